@@ -1,0 +1,82 @@
+package uncertainty
+
+import (
+	"math"
+
+	"markaudit/geometry"
+)
+
+// Evaluation is the way a source was evaluated (JCGM 100, 4.2 and 4.3).
+type Evaluation uint8
+
+// TypeA is by statistics of readings, TypeB by other means.
+const (
+	TypeA Evaluation = iota
+	TypeB
+)
+
+func (e Evaluation) String() string {
+	if e == TypeB {
+		return "B"
+	}
+	return "A"
+}
+
+// Row is one source in a budget, in degrees of crank angle.
+type Row struct {
+	Source      string
+	Evaluation  Evaluation
+	Shape       Shape
+	Scale       geometry.Angle // half width of a bounded source; standard deviation of the mean otherwise
+	N           int            // number of readings behind a type A row, otherwise 0
+	DOF         float64        // +Inf for a type B row
+	Sensitivity float64
+	Shared      bool // reaches every mark of the sheet alike or together
+	Idle        bool // shown, but takes no part: the other of two rows was taken
+}
+
+// Term returns the row's contribution to the sum.
+func (r Row) Term() Term {
+	return Term{Shape: r.Shape, Scale: math.Abs(float64(r.Scale) * r.Sensitivity), DOF: r.DOF}
+}
+
+// Standard returns the row's standard uncertainty: |sensitivity| times the
+// scale over 1, √3, √6 or √2 (JCGM 100, 4.3). An idle row contributes zero.
+func (r Row) Standard() geometry.Angle {
+	if r.Idle {
+		return 0
+	}
+	return geometry.Angle(r.Term().Standard())
+}
+
+// Budget is the rows of one estimate in the order of entry.
+type Budget []Row
+
+// Terms returns the rows that take part, for the exact sum.
+func (b Budget) Terms() []Term {
+	out := make([]Term, 0, len(b))
+	for _, r := range b {
+		if !r.Idle {
+			out = append(out, r.Term())
+		}
+	}
+	return out
+}
+
+// Combined returns the combined standard uncertainty (JCGM 100, 5.1.2) and the
+// effective degrees of freedom (JCGM 100, G.4.1, Welch-Satterthwaite), +Inf
+// when no row has any.
+func (b Budget) Combined() (u geometry.Angle, dof float64) {
+	var v, d float64
+	for _, r := range b {
+		s := float64(r.Standard())
+		v += s * s
+		if s > 0 && !math.IsInf(r.DOF, 1) {
+			d += s * s * s * s / r.DOF
+		}
+	}
+	if d == 0 {
+		return geometry.Angle(math.Sqrt(v)), math.Inf(1)
+	}
+	return geometry.Angle(math.Sqrt(v)), v * v / d
+}
