@@ -1,0 +1,93 @@
+package audit
+
+import (
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// Result is everything that one sheet can tell.
+type Result struct {
+	Sheet     sheet.Sheet
+	TDC       *TDC   // nil when no pair of contacts can be used
+	Marks     []Mark // in the order of the sheet
+	Shift     Shift
+	Distances []Distance
+	Check     Check
+	Warnings  []Warning
+}
+
+// TDC is true top dead centre as the stop found it.
+type TDC struct {
+	Setups     []SetupTDC // those with at least one usable trial
+	Trials     int
+	Scatter    geometry.Angle // standard deviation of one middle, pooled over setups
+	DOF        float64        // of Scatter; zero when nothing repeats
+	Budget     uncertainty.Budget
+	Standard   geometry.Angle // of the mean middle; meaningless when DOF is zero
+	ThrowToTDC geometry.Angle // positive: the piston's top comes after the throw's
+}
+
+// SetupTDC is what one setup says of top dead centre.
+type SetupTDC struct {
+	Name, By   string
+	Middles    []geometry.Angle // one a trial, unwrapped around each other
+	HalfArcs   []geometry.Angle
+	Middle     geometry.Angle  // mean of Middles
+	HalfArc    geometry.Angle  // mean of HalfArcs
+	HalfArcSD  geometry.Angle  // zero for one trial
+	Correction geometry.Angle  // from pin and bore offset, crank degrees
+	Reading    geometry.Angle  // what the readout shows at the piston's top, [0, 360)
+	Closing    *geometry.Angle // TDC by the closing pair less TDC by the trials, crank degrees
+}
+
+// Estimate is a value with its doubt. Where Known is false the readings hold
+// no scatter, and only Value and the rows of the budget mean anything.
+type Estimate struct {
+	Value    geometry.Angle
+	Budget   uncertainty.Budget
+	Known    bool
+	Standard geometry.Angle
+	DOF      float64        // effective, for information; +Inf when all rows are of type B
+	Expanded geometry.Angle // half width of the interval at the sheet's confidence
+}
+
+// Covers says what an interval answers for.
+type Covers uint8
+
+// Repeatability: readings within the setups taken. Remounting: also what taking
+// the readout off and fitting it again adds.
+const (
+	Repeatability Covers = iota
+	Remounting
+)
+
+func (c Covers) String() string {
+	if c == Remounting {
+		return "remounting"
+	}
+	return "repeatability"
+}
+
+// Mark is the verdict on one line.
+type Mark struct {
+	sheet.Mark
+	Offset      *Estimate // nil when the mark was not read or there is no TDC
+	ComesUpAt   geometry.Angle
+	Setups      int
+	Conformity  float64 // probability that the offset lies within the tolerance
+	Verdict     uncertainty.Verdict
+	Covers      Covers
+	NotIncluded []Code // sources of doubt that nothing on the sheet covers
+	Scribe      Scribe
+	repeats     repeats
+}
+
+// Late reports whether the line comes up late.
+func (m Mark) Late() bool { return m.Offset != nil && m.Offset.Value > 0 }
+
+// Distance is what dividers should find between two neighbouring lines.
+type Distance struct {
+	From, To   string
+	Now, After geometry.Length // chords; After with the instructed new lines
+}

@@ -1,0 +1,49 @@
+package audit
+
+// Code names a kind of doubt. Codes are stable: other programs read them.
+type Code string
+
+// The doubts that an audit can raise. Their sentences are written by package
+// report.
+const (
+	StopInDwell        Code = "stop_in_dwell"          // Values: blocked arc
+	HalfArcCreeps      Code = "half_arc_creeps"        // Values: drift over the setup
+	HalfArcJumps       Code = "half_arc_jumps"         // Values: range
+	OneTrial           Code = "one_trial"              // no scatter, so no interval
+	NoPair             Code = "no_pair"                // setup without a usable trial
+	NoRemounting       Code = "remounting_not_covered" // one or two setups and no limits.remount
+	SetupsDiffer       Code = "setups_differ"          // Values: difference
+	RemountExceeded    Code = "remount_exceeded"       // Values: standard deviation seen, standard uncertainty stated
+	StandsOut          Code = "reading_stands_out"     // Values: reading, mean of its group
+	ScattersDiffer     Code = "scatters_differ"        // Values: its standard deviation, that of the others
+	StepCoarse         Code = "step_coarser_than_scatter"
+	LostMotionSeen     Code = "lost_motion_seen"    // Values: lost motion, expanded uncertainty
+	LostMotionDiffers  Code = "lost_motion_differs" // Values: lost motion seen, stated
+	SightingMissing    Code = "sighting_not_included"
+	RockMissing        Code = "rock_not_included"
+	CentringMissing    Code = "centring_not_included"
+	UAboveTolerance    Code = "uncertainty_above_tolerance" // Values: U, tolerance
+	NotRead            Code = "mark_not_read"
+	NoPartner          Code = "contact_without_partner"
+	ReadOnce           Code = "read_once"             // no scatter to lend
+	ReadTwice          Code = "read_twice"            // a third reading divides U by about three
+	SameDiameters      Code = "diameters_equal"       // Values: diameter
+	OddDiameter        Code = "diameter_out_of_range" // Values: diameter; Names: key
+	DirectionUnchecked Code = "direction_unconfirmed"
+	SideUnchecked      Code = "side_unconfirmed"
+	DeclarationSuspect Code = "declaration_suspect" // Names: hypotheses, see Suspicion
+	ReadoutMoved       Code = "readout_moved"       // Values: difference of the closing middle
+	LineOrder          Code = "line_order"          // Names: the two lines
+)
+
+// Warning is a doubt about the measurement, with the place it concerns. Values
+// are angles in degrees or lengths in millimetres as its code says.
+type Warning struct {
+	Code   Code
+	Setup  string
+	Mark   string
+	Values []float64
+	Names  []string
+}
+
+func (r *Result) warn(w Warning) { r.Warnings = append(r.Warnings, w) }
