@@ -1,0 +1,43 @@
+package stats
+
+import "gonum.org/v1/gonum/stat"
+
+// MeanStdDev returns the arithmetic mean and the standard deviation with n - 1
+// degrees of freedom, 0 for a single value. Equal values have exactly that
+// mean and no deviation. It panics on an empty slice.
+func MeanStdDev(x []float64) (mean, sd float64) {
+	if len(x) == 0 {
+		panic("stats: mean of nothing")
+	}
+	// Readings near 338.5 that differ by hundredths: differences from the
+	// first are exact, so that rounding enters at their size, not at 338.5.
+	d := make([]float64, len(x))
+	for i, v := range x {
+		d[i] = v - x[0]
+	}
+	if len(x) == 1 {
+		return x[0], 0
+	}
+	mean, sd = stat.MeanStdDev(d, nil)
+	return x[0] + mean, sd
+}
+
+// Pool returns the mean of variances weighted by their degrees of freedom, and
+// the sum of those (ISO 5725-2, 7.4.4; JCGM 100, H.3.6). Without any degree of
+// freedom both are 0. It panics if the lengths differ.
+func Pool(variances, dofs []float64) (variance, dof float64) {
+	if len(variances) != len(dofs) {
+		panic("stats: variances and degrees of freedom of different length")
+	}
+	var sum float64
+	for i, v := range variances {
+		if dofs[i] > 0 {
+			sum += v * dofs[i]
+			dof += dofs[i]
+		}
+	}
+	if dof == 0 {
+		return 0, 0
+	}
+	return sum / dof, dof
+}
