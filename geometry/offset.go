@@ -55,7 +55,7 @@ func parseOffset(text, positive string) (Offset, error) {
 	case !q.HasValue:
 		return Offset{}, refuse(text, "a side together with ± alone, which says that the side is not known", "write 0.8 mm "+side+", or ± 0.8 mm")
 	case q.signed:
-		return Offset{}, refuse(text, "a sign together with a side", "both say the side, so write one of them: 0.8 mm "+positive+" or 0.8 mm")
+		return Offset{}, refuse(text, "a sign together with a side", "both say the side, so leave out one of them")
 	case side != positive && o.Value != 0:
 		o.Value = -o.Value
 	}
