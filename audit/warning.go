@@ -45,5 +45,3 @@ type Warning struct {
 	Values []float64
 	Names  []string
 }
-
-func (r *Result) warn(w Warning) { r.Warnings = append(r.Warnings, w) }

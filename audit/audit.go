@@ -1,0 +1,59 @@
+package audit
+
+import (
+	"markaudit/audit/sheet"
+)
+
+// analysis is one run over one sheet.
+type analysis struct {
+	sheet        *sheet.Sheet
+	result       Result
+	stations     []station
+	lines        []line
+	faults       sheet.Faults
+	moved        bool // a closing pair says that the readout moved
+	suspect      bool // one wrong declaration would explain the offsets
+	setupsDiffer bool
+}
+
+func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warnings, w) }
+
+// Run judges the marks of one sheet. The error is of type [sheet.Faults] and
+// says what on the sheet cannot be right; an unfinished sheet is no error.
+func Run(s sheet.Sheet) (Result, error) {
+	if faults := s.Check(); len(faults) > 0 {
+		return Result{}, faults
+	}
+	a := &analysis{sheet: &s}
+	a.result.Sheet = s
+	a.doubtSheet()
+	a.findTDC()
+	if len(a.faults) > 0 {
+		return Result{}, a.faults
+	}
+	if a.result.TDC != nil {
+		a.doubtContacts()
+	}
+	a.readLines()
+	if len(a.faults) > 0 {
+		return Result{}, a.faults
+	}
+	if a.result.TDC != nil {
+		if a.checkCounts(); len(a.faults) > 0 {
+			return Result{}, a.faults
+		}
+	}
+	a.shareScatter()
+	a.judgeLines()
+	if a.result.TDC != nil {
+		a.observeLostMotion()
+		a.compareSetups()
+		a.findShift()
+		a.checkClosing()
+	}
+	a.doubtDeclarations()
+	a.scribeLines()
+	a.measureDistances()
+	a.result.Check = a.beforeScribing()
+	return a.result, nil
+}

@@ -1,0 +1,306 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// Thresholds of the guards. Common practice, no source.
+const (
+	mirrorRMS    = 5.0 // degrees: below it a mirrored sense is not refused
+	mirrorFactor = 4.0 // how much better the mirrored sense must fit
+	suspectFrom  = geometry.Angle(5)
+	// A pulley with one wrong declaration may also have a wrong line: after the
+	// declaration is put right every line must come within this, or within its
+	// tolerance if that is more.
+	suspectSlack = geometry.Angle(2.5)
+)
+
+// checkCounts refuses a sheet whose marks fit the mirrored sense of counting
+// decisively better. An observed quarter turn settles the sense instead.
+func (a *analysis) checkCounts() {
+	if a.sheet.Readout.QuarterTurn != nil {
+		return
+	}
+	var declared, mirrored float64
+	n := 0
+	for i := range a.lines {
+		l := &a.lines[i]
+		if len(l.seen) == 0 {
+			continue
+		}
+		declared += square(l.offset().Degrees())
+		mirrored += square(a.mirrored(l).Degrees())
+		n++
+	}
+	if n == 0 {
+		return
+	}
+	declared, mirrored = math.Sqrt(declared/float64(n)), math.Sqrt(mirrored/float64(n))
+	if declared > mirrorRMS && declared > mirrorFactor*mirrored {
+		a.faultf("readout.counts", fmt.Sprintf(
+			"the marks contradict it: as declared they would be off by %.1f° on average, counted the other way round by %.1f°", declared, mirrored),
+			"check readout.counts, forward and backward contacts, and the names of the lines; readout.quarter_turn settles the sense")
+	}
+}
+
+// mirrored is the offset of a line if the readout counted the other way round:
+// the same middle, or the opposite one where the stop blocks more than half.
+func (a *analysis) mirrored(l *line) geometry.Angle {
+	s := l.seen[0]
+	tdc := a.result.TDC.Setups[a.stations[s.station].tdc]
+	middle := tdc.Middle
+	if tdc.HalfArc > 90 {
+		middle += 180
+	}
+	return (-geometry.Angle(a.sheet.Readout.Counts)*(s.reading-middle) - l.mark.At).Wrap()
+}
+
+// doubtDeclarations warns of what no reading can check.
+func (a *analysis) doubtDeclarations() {
+	if a.sheet.Part.BTDCLines == 0 {
+		a.warn(Warning{Code: SideUnchecked})
+	}
+	if a.sheet.Readout.QuarterTurn == nil {
+		blind := true
+		for _, l := range a.lines {
+			at := l.mark.At.Wrap()
+			blind = blind && (len(l.seen) == 0 || at == 0 || at == 180)
+		}
+		if blind {
+			a.warn(Warning{Code: DirectionUnchecked})
+		}
+	}
+	a.checkOrder()
+	a.suspectDeclarations()
+}
+
+// byNominal returns the lines that were read, in the order in which they come
+// up from TDC on.
+func (a *analysis) byNominal() []int {
+	var order []int
+	for i, l := range a.lines {
+		if len(l.seen) > 0 {
+			order = append(order, i)
+		}
+	}
+	sort.SliceStable(order, func(i, j int) bool {
+		return a.lines[order[i]].mark.At.Turn() < a.lines[order[j]].mark.At.Turn()
+	})
+	return order
+}
+
+// neighbours calls f for each two lines that follow each other round the part.
+func (a *analysis) neighbours(f func(first, second *line)) {
+	order := a.byNominal()
+	for i := range order {
+		j := (i + 1) % len(order)
+		if j == i || len(order) == 2 && j == 0 {
+			continue
+		}
+		f(&a.lines[order[i]], &a.lines[order[j]])
+	}
+}
+
+// checkOrder warns of neighbouring lines that come up in the wrong order.
+func (a *analysis) checkOrder() {
+	a.neighbours(func(first, second *line) {
+		gap := (second.mark.At - first.mark.At).Wrap()
+		if found := gap + second.offset() - first.offset(); gap > 0 && found <= 0 || gap < 0 && gap > -180 && found >= 0 {
+			a.warn(Warning{Code: LineOrder, Names: []string{first.mark.Name, second.mark.Name}})
+		}
+	})
+}
+
+// suspectDeclarations looks for one mistake on the sheet that would explain
+// large offsets, names every such mistake and marks the result as suspect.
+func (a *analysis) suspectDeclarations() {
+	var off, at []geometry.Angle
+	var lines []*line
+	for i := range a.lines {
+		if l := &a.lines[i]; len(l.seen) > 0 {
+			lines, off, at = append(lines, l), append(off, l.offset()), append(at, l.mark.At)
+		}
+	}
+	if len(lines) == 0 {
+		return
+	}
+	var worst geometry.Angle
+	for _, d := range off {
+		worst = max(worst, d.Abs())
+	}
+	// explains reports whether every line belongs where it came up once the
+	// offsets of some are replaced.
+	explains := func(replaced func(i int) geometry.Angle) bool {
+		for i, l := range lines {
+			slack := l.mark.Tolerance
+			if worst > suspectFrom {
+				slack = max(slack, suspectSlack)
+			}
+			if replaced(i).Abs() > slack {
+				return false
+			}
+		}
+		return true
+	}
+	same := func(i int) geometry.Angle { return off[i] }
+	if explains(same) {
+		return
+	}
+	var found []string
+	for i := range lines {
+		flipped := (2*at[i] + off[i]).Wrap()
+		if flipped != off[i] && explains(func(k int) geometry.Angle {
+			if k == i {
+				return flipped
+			}
+			return off[k]
+		}) {
+			found = append(found, fmt.Sprintf("BTDC and ATDC swapped for %s", lines[i].mark.Name))
+		}
+		for j := range i {
+			if explains(func(k int) geometry.Angle {
+				switch k {
+				case i:
+					return (at[j] + off[j] - at[i]).Wrap()
+				case j:
+					return (at[i] + off[i] - at[j]).Wrap()
+				}
+				return off[k]
+			}) {
+				found = append(found, fmt.Sprintf("the names %s and %s swapped", lines[j].mark.Name, lines[i].mark.Name))
+			}
+		}
+	}
+	if len(lines) > 1 && explains(func(k int) geometry.Angle { return (2*at[k] + off[k]).Wrap() }) {
+		found = append(found, "BTDC and ATDC swapped for every line")
+	}
+	if a.sheet.Readout.QuarterTurn == nil && explains(func(k int) geometry.Angle { return a.mirrored(lines[k]) }) {
+		found = append(found, "readout.counts the wrong way round")
+	}
+	for _, turn := range []geometry.Angle{90, -90, 120, -120, 180} {
+		if explains(func(k int) geometry.Angle { return (off[k] - turn).Wrap() }) {
+			found = append(found, fmt.Sprintf("the stop in another cylinder, %.0f degrees away", turn.Abs().Degrees()))
+		}
+	}
+	if len(found) > 0 {
+		a.suspect = true
+		a.warn(Warning{Code: DeclarationSuspect, Names: found})
+	}
+}
+
+// checkClosing compares the closing pairs with the setups' own middles. A
+// readout that moved between contacts and marks looks exactly like a slipped
+// ring, so it undoes every verdict.
+func (a *analysis) checkClosing() {
+	tdc := a.result.TDC
+	tolerance := geometry.Angle(math.Inf(1))
+	for _, l := range a.lines {
+		tolerance = min(tolerance, l.mark.Tolerance)
+	}
+	for _, s := range tdc.Setups {
+		if s.Closing == nil || math.IsInf(tolerance.Degrees(), 1) || s.Closing.Abs() <= tolerance/4 {
+			continue
+		}
+		r := repeats{step: a.sheet.Readout.Step, stop: tdc.Scatter, stopDOF: tdc.DOF, perStop: 1 + 1/float64(len(s.Middles))}
+		rows := r.stopRows()
+		if !slicesContainScatter(rows) { // both middles are rounded
+			rows = append(rows, rows...)
+		}
+		if s.Closing.Abs().Degrees() <= uncertainty.NewSum(rows.Terms()).HalfWidth(0.95) {
+			continue
+		}
+		a.moved = true
+		a.warn(Warning{Code: ReadoutMoved, Setup: s.Name, Values: []float64{s.Closing.Degrees()}})
+	}
+	if a.moved {
+		for i := range a.result.Marks {
+			a.result.Marks[i].Verdict = uncertainty.Undecided
+		}
+	}
+}
+
+func slicesContainScatter(rows uncertainty.Budget) bool {
+	for _, r := range rows {
+		if r.Shape == uncertainty.StudentT && !r.Idle {
+			return true
+		}
+	}
+	return false
+}
+
+// Check is what the builder looks at before the scriber touches the metal:
+// which way round the lines really lie.
+type Check struct {
+	BTDC     bool   // the BTDC lines lie Rotation of the TDC line
+	From, To string // otherwise: To lies Rotation of From, less than half way round
+	Rotation geometry.Rotation
+}
+
+// beforeScribing finds a sentence about the part that fails when turns or
+// marks_on is wrong.
+func (a *analysis) beforeScribing() Check {
+	// On a part that turns, lines that come up earlier lie ahead in the running
+	// direction; on a fixed scale, behind it.
+	ahead := a.sheet.Engine.Turns
+	if a.sheet.Part.MarksOn == sheet.OnEngine {
+		ahead = ahead.Opposite()
+	}
+	check := Check{Rotation: ahead}
+	var tdc, btdc bool
+	for _, m := range a.sheet.Marks {
+		at := m.At.Wrap()
+		tdc = tdc || at == 0
+		btdc = btdc || at < 0
+	}
+	if check.BTDC = tdc && btdc; check.BTDC {
+		return check
+	}
+	best := geometry.Angle(180)
+	for _, late := range a.sheet.Marks {
+		for _, early := range a.sheet.Marks {
+			if gap := (late.At - early.At).Turn(); gap > 0 && gap < 180 && (best == 180 || (gap-90).Abs() < (best-90).Abs()) {
+				best, check.From, check.To = gap, late.Name, early.Name
+			}
+		}
+	}
+	if check.From == "" {
+		check.Rotation = a.sheet.Engine.Turns // one line: the way it passes the pointer
+	}
+	return check
+}
+
+// doubtSheet warns of what the sheet leaves out or says oddly.
+func (a *analysis) doubtSheet() {
+	for _, c := range a.notIncluded() {
+		a.warn(Warning{Code: c})
+	}
+	part, readout := a.sheet.Part, a.sheet.Readout
+	if part.Diameter > 0 && part.Diameter == readout.Diameter {
+		a.warn(Warning{Code: SameDiameters, Values: []float64{part.Diameter.Millimetres()}})
+	}
+	for _, d := range []struct {
+		key    string
+		value  geometry.Length
+		lo, hi geometry.Length
+	}{
+		// A small engine's flywheel to a stationary engine's; a pocket wheel to
+		// the largest on a stand. Common practice, no source.
+		{"part.diameter", part.Diameter, 30, 4000},
+		{"readout.diameter", readout.Diameter, 60, 1500},
+	} {
+		if d.value > 0 && (d.value < d.lo || d.value > d.hi) {
+			a.warn(Warning{Code: OddDiameter, Values: []float64{d.value.Millimetres()}, Names: []string{d.key}})
+		}
+	}
+}
+
+func (a *analysis) faultf(path sheet.Path, text, hint string) {
+	a.faults = append(a.faults, sheet.Fault{Path: path, Text: text, Hint: strings.TrimSpace(hint)})
+}

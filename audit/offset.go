@@ -1,0 +1,384 @@
+package audit
+
+import (
+	"math"
+	"math/cmplx"
+
+	"markaudit/audit/internal/stats"
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// station is one setup whose stop gave a middle.
+type station struct {
+	setup *sheet.Setup
+	tdc   int // index into TDC.Setups
+}
+
+// sighted is one mark as one setup saw it.
+type sighted struct {
+	station  int
+	forward  []geometry.Angle // unwrapped around each other, struck ones left out
+	backward []geometry.Angle
+	reading  geometry.Angle // mean of the side means
+	offset   geometry.Angle
+	perLine  float64    // variance of reading over that of one reading
+	lost     float64    // share of the lost motion in the offset: 1/2, -1/2, or 0 read from both sides
+	wheel    complex128 // how an off-centre wheel reaches the offset, in units of its limit
+}
+
+// line is one mark with everything that its readings say.
+type line struct {
+	mark    *sheet.Mark
+	seen    []sighted
+	squares float64 // of the deviations from the mean of each approach and setup
+	dof     float64
+	scatter scatter
+}
+
+// scatter is the standard deviation of one reading that a mark's interval uses.
+type scatter struct {
+	sd     geometry.Angle
+	dof    float64 // zero: not known
+	source int     // marks with the same source share one estimate
+	pooled bool
+}
+
+// readLines takes every mark's readings, setup by setup, to offsets.
+func (a *analysis) readLines() {
+	for i := range a.sheet.Marks {
+		l := line{mark: &a.sheet.Marks[i]}
+		for j := range a.stations {
+			if s, ok := a.sight(&l, j); ok {
+				l.seen = append(l.seen, s)
+			}
+		}
+		if len(l.seen) == 0 {
+			a.warn(Warning{Code: NotRead, Mark: l.mark.Name})
+		}
+		a.lines = append(a.lines, l)
+	}
+}
+
+func (a *analysis) sight(l *line, at int) (sighted, bool) {
+	setup, tdc := a.stations[at].setup, a.result.TDC.Setups[a.stations[at].tdc]
+	var all []geometry.Angle
+	var forward int
+	for _, approach := range []sheet.Approach{sheet.Forward, sheet.Backward} {
+		for _, r := range setup.Marks[l.mark.Name] {
+			if !r.Struck && r.Approach == approach {
+				all = append(all, r.Value)
+			}
+		}
+		if approach == sheet.Forward {
+			forward = len(all)
+		}
+	}
+	if len(all) == 0 {
+		return sighted{}, false
+	}
+	all, together := gather(all)
+	if !together {
+		a.faultf(setup.Path+sheet.Path(".marks."+l.mark.Name), "the readings of this line lie all round the circle, expected them close to each other",
+			"strike the ones that belong to another line")
+		return sighted{}, false
+	}
+	s := sighted{station: at, forward: all[:forward:forward], backward: all[forward:]}
+	sides, m := 0.0, geometry.Angle(0)
+	for _, side := range [][]geometry.Angle{s.forward, s.backward} {
+		if len(side) == 0 {
+			continue
+		}
+		a.flag(setup.Name, l.mark.Name, side)
+		ss, dof := spread(side)
+		l.squares, l.dof = l.squares+ss, l.dof+dof
+		m += mean(side)
+		s.perLine += 1 / float64(len(side))
+		sides++
+	}
+	s.reading = m / geometry.Angle(sides)
+	s.perLine /= sides * sides
+	if sides == 1 {
+		s.lost = 0.5
+		if len(s.backward) > 0 {
+			s.lost = -0.5
+		}
+	}
+	readout := a.sheet.Readout
+	correction := tdc.Correction + geometry.Angle(s.lost)*readout.LostMotion
+	if a.sheet.Engine.RefersToThrow {
+		correction += a.result.TDC.ThrowToTDC
+	}
+	s.offset = (geometry.Angle(readout.Counts)*(s.reading-tdc.Middle) - l.mark.At + correction).Wrap()
+	s.wheel = cmplx.Rect(1, (s.reading-tdc.Middle).Radians()) - complex(math.Cos(tdc.HalfArc.Radians()), 0)
+	return s, true
+}
+
+// offset is the plain mean of the setups' offsets, unwrapped around the first
+// so that offsets near ±180 do not cancel.
+func (l *line) offset() geometry.Angle {
+	return mean(l.offsets()).Wrap()
+}
+
+func (l *line) offsets() []geometry.Angle {
+	out := make([]geometry.Angle, len(l.seen))
+	for i, s := range l.seen {
+		out[i] = s.offset
+	}
+	return geometry.Unwrap(out, out[0])
+}
+
+func (l *line) stations() []int {
+	out := make([]int, len(l.seen))
+	for i, s := range l.seen {
+		out[i] = s.station
+	}
+	return out
+}
+
+func (l *line) perLine() float64 {
+	var v float64
+	for _, s := range l.seen {
+		v += s.perLine
+	}
+	return v / float64(len(l.seen)*len(l.seen))
+}
+
+func (l *line) readings() int {
+	n := 0
+	for _, s := range l.seen {
+		n += len(s.forward) + len(s.backward)
+	}
+	return n
+}
+
+// lost is the share of the lost motion in the line's offset.
+func (l *line) lost() float64 {
+	var c float64
+	for _, s := range l.seen {
+		c += s.lost
+	}
+	return c / float64(len(l.seen))
+}
+
+func (l *line) wheel() complex128 {
+	var z complex128
+	for _, s := range l.seen {
+		z += s.wheel
+	}
+	return z / complex(float64(len(l.seen)), 0)
+}
+
+// ownDOF is the number of degrees of freedom from which a line's own scatter is
+// used whatever the other lines do.
+const ownDOF = 4
+
+// shareScatter decides whose scatter each line's interval uses: its own from
+// four degrees of freedom, otherwise pooled over the lines with fewer, unless
+// Cochran at 1 % objects; lines with two or three then keep their own.
+func (a *analysis) shareScatter() {
+	var few, all []int
+	for i, l := range a.lines {
+		if len(l.seen) == 0 {
+			continue
+		}
+		all = append(all, i)
+		if l.dof < ownDOF {
+			few = append(few, i)
+		}
+	}
+	differ := a.cochran(few, 0.01) >= 0
+	pooled := a.pool(few)
+	if pooled.dof == 0 {
+		pooled = a.pool(all)
+	}
+	for _, i := range all {
+		l := &a.lines[i]
+		if l.dof >= ownDOF || differ && l.dof >= 2 {
+			l.scatter = scatter{sd: geometry.Angle(math.Sqrt(l.squares / l.dof)), dof: l.dof, source: i}
+		} else {
+			l.scatter = pooled
+		}
+	}
+	if i := a.cochran(all, 0.05); i >= 0 {
+		rest := a.pool(without(all, i))
+		l := a.lines[i]
+		a.warn(Warning{Code: ScattersDiffer, Mark: l.mark.Name,
+			Values: []float64{math.Sqrt(l.squares / l.dof), rest.sd.Degrees()}})
+	}
+}
+
+func (a *analysis) pool(lines []int) scatter {
+	var squares, dof float64
+	for _, i := range lines {
+		squares, dof = squares+a.lines[i].squares, dof+a.lines[i].dof
+	}
+	if dof == 0 {
+		return scatter{source: -1, pooled: true}
+	}
+	return scatter{sd: geometry.Angle(math.Sqrt(squares / dof)), dof: dof, source: -1, pooled: len(lines) > 1}
+}
+
+// cochran returns the line whose scatter is larger than that of the others at
+// the given significance, or -1 (ISO 5725-2, 7.3.3). The test asks for groups
+// of one size: the number of degrees of freedom that most lines have is taken,
+// as ISO 5725-2 does for missing values. Scatter below the step is rounding.
+func (a *analysis) cochran(lines []int, alpha float64) int {
+	var index []int
+	var variances []float64
+	count := map[float64]int{} // only looked up
+	var dof float64
+	for _, i := range lines {
+		l := a.lines[i]
+		if l.dof == 0 {
+			continue
+		}
+		index, variances = append(index, i), append(variances, l.squares/l.dof)
+		count[l.dof]++
+		if n := count[l.dof]; n > count[dof] || n == count[dof] && l.dof < dof {
+			dof = l.dof
+		}
+	}
+	if len(index) < 2 {
+		return -1
+	}
+	i, c, critical := stats.Cochran(variances, dof, alpha)
+	if i < 0 || c <= critical || variances[i] <= math.Pow(a.sheet.Readout.Step.Degrees(), 2)/3 {
+		return -1
+	}
+	return index[i]
+}
+
+func without(lines []int, drop int) []int {
+	out := make([]int, 0, len(lines))
+	for _, i := range lines {
+		if i != drop {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// repeats counts what stands behind a line's interval.
+func (a *analysis) repeats(l *line) repeats {
+	r := a.contactRepeats(l.stations())
+	r.line, r.lineDOF, r.pooled = l.scatter.sd, l.scatter.dof, l.scatter.pooled
+	r.readings, r.perLine = l.readings(), l.perLine()
+	if r.setups >= enough {
+		ss, dof := spread(l.offsets())
+		r.between = geometry.Angle(math.Sqrt(ss / dof))
+		r.alike = a.zeroedAlike(l.stations())
+	}
+	return r
+}
+
+// zeroedAlike reports whether the setups' TDC readings lie within one step, so
+// that rounding is the same in all of them and does not average out.
+func (a *analysis) zeroedAlike(stations []int) bool {
+	tops := make([]geometry.Angle, len(stations))
+	for i, s := range stations {
+		tops[i] = a.result.TDC.Setups[s].Middle
+	}
+	lo, hi := extremes(geometry.Unwrap(tops, tops[0]))
+	return hi-lo <= a.sheet.Readout.Step
+}
+
+// sharedRows are the rows that further readings cannot reduce: the same for all
+// lines of the stations but for the weights of lost motion and wheel.
+func (a *analysis) sharedRows(stations []int, lost float64, wheel complex128) uncertainty.Budget {
+	var rows uncertainty.Budget
+	readout := a.sheet.Readout
+	if e := readout.OffCentreLimit(); e > 0 {
+		rows = append(rows, uncertainty.Row{
+			Source: "wheel off centre", Evaluation: uncertainty.TypeB, Shape: uncertainty.Arcsine,
+			Scale: e, DOF: math.Inf(1), Sensitivity: cmplx.Abs(wheel), Shared: true,
+		})
+	}
+	if readout.HasLostMotion {
+		rows = append(rows, limitRow("lost motion", readout.LostLimit, lost))
+	}
+	if s := a.sheet.Part.Sighting; s.Half > 0 {
+		rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
+		rows = append(rows, limitRow("sighting at the engine pointer", geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(s.Half), K: s.K}, 1))
+	}
+	rows = append(rows, a.contactRows(stations)...)
+	if r := a.sheet.Limits.Remount; r.Half > 0 && len(stations) < enough {
+		for range stations {
+			rows = append(rows, limitRow("remounting", r, 1/float64(len(stations))))
+		}
+	}
+	return rows
+}
+
+// estimate turns rows into an interval at the sheet's confidence.
+func (a *analysis) estimate(value geometry.Angle, rows uncertainty.Budget, known bool) (Estimate, uncertainty.Sum) {
+	e := Estimate{Value: value, Budget: rows, Known: known}
+	e.Standard, e.DOF = rows.Combined()
+	sum := uncertainty.NewSum(rows.Terms())
+	if known {
+		e.Expanded = geometry.Angle(sum.HalfWidth(a.sheet.Limits.Confidence))
+	}
+	return e, sum
+}
+
+// judgeLines gives every line its offset, interval and verdict.
+func (a *analysis) judgeLines() {
+	for i := range a.lines {
+		l := &a.lines[i]
+		m := Mark{Mark: *l.mark}
+		if len(l.seen) > 0 {
+			a.judge(&m, l)
+		}
+		a.result.Marks = append(a.result.Marks, m)
+	}
+}
+
+func (a *analysis) judge(m *Mark, l *line) {
+	m.repeats = a.repeats(l)
+	m.Setups = len(l.seen)
+	if m.Setups >= enough || a.sheet.Limits.Remount.Half > 0 {
+		m.Covers = Remounting
+	}
+	rows := append(m.repeats.rows(), a.sharedRows(l.stations(), l.lost(), l.wheel())...)
+	offset := l.offset()
+	if d := a.sheet.Part; d.DiameterLimit.Half > 0 {
+		// The angle does not depend on the diameter; the arc in millimetres does.
+		row := limitRow("diameter (lengths on the rim only)", geometry.Limit[geometry.Angle]{
+			Half: geometry.Angle(float64(offset.Abs()) * float64(d.DiameterLimit.Half/d.Diameter)), K: d.DiameterLimit.K,
+		}, 0)
+		rows = append(rows, row)
+	}
+	e, sum := a.estimate(offset, rows, m.repeats.known())
+	m.Offset, m.ComesUpAt = &e, m.At+offset
+	m.NotIncluded = a.notIncluded()
+	if !e.Known {
+		if m.repeats.stopDOF > 0 {
+			a.warn(Warning{Code: ReadOnce, Mark: m.Name})
+		}
+		return
+	}
+	m.Conformity = sum.Conformity(offset, m.Tolerance)
+	m.Verdict = uncertainty.Decide(m.Conformity, a.sheet.Limits.Confidence)
+	if e.Expanded > m.Tolerance {
+		a.warn(Warning{Code: UAboveTolerance, Mark: m.Name, Values: []float64{e.Expanded.Degrees(), m.Tolerance.Degrees()}})
+	}
+	if m.repeats.setups < enough && m.repeats.lineDOF == 1 && m.repeats.readings == 2 {
+		a.warn(Warning{Code: ReadTwice, Mark: m.Name})
+	}
+}
+
+// notIncluded names the doubts that nothing on the sheet covers.
+func (a *analysis) notIncluded() []Code {
+	var out []Code
+	if a.sheet.Part.Sighting.Half == 0 {
+		out = append(out, SightingMissing)
+	}
+	if _, ok := a.sheet.Engine.Crank(); !ok || a.sheet.Limits.Contact.Half == 0 {
+		out = append(out, RockMissing)
+	}
+	if a.sheet.Readout.Kind == sheet.Wheel && a.sheet.Readout.OffCentre == 0 {
+		out = append(out, CentringMissing)
+	}
+	return out
+}

@@ -1,0 +1,43 @@
+// Package report turns results into documents for people and records for other
+// programs. It is the only place that rounds and the only place that speaks.
+package report
+
+// Doc is a report as blocks, in the order of reading. Each result is turned
+// into a Doc once, and each format renders a Doc once.
+type Doc []Block
+
+// Block is one of the kinds below.
+type Block interface{ block() }
+
+// Heading opens a part of the report.
+type Heading struct{ Text string }
+
+// Sentence is a paragraph. Lead, when not empty, stands before it in capitals.
+type Sentence struct{ Lead, Text string }
+
+// Steps are sentences to be obeyed, numbered.
+type Steps struct{ Items []string }
+
+// Table is rows under a header. Right marks the columns that align right.
+type Table struct {
+	Header []string
+	Rows   [][]string
+	Right  []bool
+	Note   string // a line below, or empty
+}
+
+// Space is a blank line.
+type Space struct{}
+
+func (Heading) block()  {}
+func (Sentence) block() {}
+func (Steps) block()    {}
+func (Table) block()    {}
+func (Space) block()    {}
+
+// Options says what a report is of and how much of it is wanted.
+type Options struct {
+	Path     string // of the sheet, as given
+	Software string // name and version
+	Budget   bool   // also the uncertainty table
+}

@@ -1,0 +1,456 @@
+package audit
+
+import (
+	"math"
+	"math/cmplx"
+
+	"gonum.org/v1/gonum/mat"
+
+	"markaudit/audit/internal/stats"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// Finding is what the lines say together.
+type Finding uint8
+
+// Unknown: the readings hold no scatter to judge by. None: no shift and no line
+// that differs. Common: all lines off alike. SingleMark: one line differs and
+// the others agree. Individual: the lines differ among themselves.
+const (
+	Unknown Finding = iota
+	None
+	Common
+	SingleMark
+	Individual
+)
+
+func (f Finding) String() string {
+	return [...]string{"unknown", "none", "common", "single mark", "individual"}[f]
+}
+
+// Levels of significance at which something is claimed, chosen by simulation
+// (docs/method.md, Findings).
+const (
+	claimLevel = 0.025 // a, of a common shift and of lines that differ
+	restLevel  = 0.01  // b, below which the others are said to differ too
+)
+
+// Shift is what the lines say together: the shift that they share and whether
+// they agree.
+type Shift struct {
+	Finding     Finding
+	Common      *Estimate // of all lines, or of the others when one stands out; nil if unknown
+	Homogeneity float64   // probability of lines as different as these if they were alike; NaN if there is no telling
+	StandsOut   []string
+	Shifted     bool     // the interval of Common at 1 - a leaves out zero
+	Small       bool     // every effect is below a quarter of the tolerance
+	Lines       []string // the lines compared: those read in the same setups
+	LeftOut     []string // lines read in other setups than those
+	Scribe      Scribe   // of the pointer, or of the line that turns
+}
+
+// group is a set of lines read in the same setups, so that what a setup adds to
+// all of them drops out of their differences.
+type group struct {
+	a        *analysis
+	lines    []int // indexes into analysis.lines
+	stations []int
+	offsets  []float64 // degrees, unwrapped around the first
+	v        *mat.SymDense
+	nu       float64 // degrees of freedom for comparing the lines
+	residual float64 // mean square of the two-way table, three or more setups
+}
+
+// largestGroup returns the lines that share one set of setups, the largest such
+// set, and the names of lines left out.
+func (a *analysis) largestGroup() (lines []int, leftOut []string) {
+	for i := range a.lines {
+		var same []int
+		for j := range a.lines {
+			if len(a.lines[j].seen) > 0 && equal(a.lines[i].stations(), a.lines[j].stations()) {
+				same = append(same, j)
+			}
+		}
+		if len(same) > len(lines) {
+			lines = same
+		}
+	}
+	in := map[int]bool{}
+	for _, i := range lines {
+		in[i] = true
+	}
+	for i, l := range a.lines {
+		if !in[i] && len(l.seen) > 0 {
+			leftOut = append(leftOut, l.mark.Name)
+		}
+	}
+	return lines, leftOut
+}
+
+func equal(a, b []int) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if a[i] != b[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// newGroup lays out the covariance of the lines' offsets, what is common to all
+// left out. It reports false when a line's scatter is not known.
+func (a *analysis) newGroup(lines []int) (*group, bool) {
+	g := &group{a: a, lines: lines, stations: a.lines[lines[0]].stations()}
+	offsets := make([]geometry.Angle, len(lines))
+	for i, l := range lines {
+		offsets[i] = a.lines[l].offset()
+	}
+	g.offsets = degrees(geometry.Unwrap(offsets, offsets[0]))
+	p := len(lines)
+	g.v = mat.NewSymDense(p, nil)
+	scatter := make([]float64, p) // variance of each line that comes from scatter
+	for i, index := range lines {
+		l := &a.lines[index]
+		r := a.repeats(l)
+		rest := 0.0
+		if r.setups >= enough {
+			if i == 0 {
+				g.residual, g.nu = g.interaction()
+			}
+			scatter[i] = g.residual / float64(r.setups)
+			for _, row := range r.setupRows() {
+				if row.Source == stepAtLine {
+					rest += square(float64(row.Standard()))
+				}
+			}
+		} else {
+			if r.lineDOF == 0 {
+				return nil, false
+			}
+			for _, row := range r.lineRows() {
+				if row.Evaluation == uncertainty.TypeA {
+					scatter[i] = square(float64(row.Standard()))
+				} else {
+					rest += square(float64(row.Standard()))
+				}
+			}
+		}
+		g.v.SetSym(i, i, scatter[i]+rest)
+	}
+	if len(g.stations) < enough {
+		g.nu = g.scatterDOF(scatter)
+	}
+	var fromScatter float64
+	for _, v := range scatter {
+		fromScatter += v / float64(p)
+	}
+	g.addShared()
+	if all := g.meanContrast(); fromScatter > 0 {
+		g.nu *= square(all / fromScatter)
+	} else {
+		g.nu = math.Inf(1)
+	}
+	return g, true
+}
+
+func square(x float64) float64 { return x * x }
+
+// scatterDOF combines the degrees of freedom of the lines' scatters: lines with
+// one pooled estimate count once (Welch-Satterthwaite, JCGM 100, G.4.1).
+func (g *group) scatterDOF(variances []float64) float64 {
+	var total, over float64
+	for i, index := range g.lines {
+		s := g.a.lines[index].scatter
+		total += variances[i]
+		first, same := true, 0.0
+		for j, other := range g.lines {
+			if g.a.lines[other].scatter.source == s.source {
+				first = first && j >= i
+				same += variances[j]
+			}
+		}
+		if first {
+			over += same * same / s.dof
+		}
+	}
+	if over == 0 {
+		return math.Inf(1)
+	}
+	return total * total / over
+}
+
+// addShared adds what reaches the lines together but not alike: the wheel's
+// eccentricity, each line with its own phase, and lost motion.
+func (g *group) addShared() {
+	e := square(g.a.sheet.Readout.OffCentreLimit().Degrees()) / 2
+	b := 0.0
+	if g.a.sheet.Readout.HasLostMotion {
+		b = square(g.a.sheet.Readout.LostLimit.Standard().Degrees())
+	}
+	for i, k := range g.lines {
+		for j := i; j < len(g.lines); j++ {
+			l := g.lines[j]
+			zk, zl := g.a.lines[k].wheel(), g.a.lines[l].wheel()
+			shared := e*real(zk*cmplx.Conj(zl)) + b*g.a.lines[k].lost()*g.a.lines[l].lost()
+			g.v.SetSym(i, j, g.v.At(i, j)+shared)
+		}
+	}
+}
+
+// meanContrast is half the mean variance of the difference of two lines.
+func (g *group) meanContrast() float64 {
+	p := len(g.lines)
+	if p == 1 {
+		return g.v.At(0, 0)
+	}
+	var sum float64
+	for i := range p {
+		for j := range i {
+			sum += g.v.At(i, i) + g.v.At(j, j) - 2*g.v.At(i, j)
+		}
+	}
+	return sum / float64(p*(p-1))
+}
+
+// interaction returns the mean square that is left in the table of lines and
+// setups once each line and each setup has its mean, and its degrees of freedom.
+func (g *group) interaction() (meanSquare, dof float64) {
+	p, k := len(g.lines), len(g.stations)
+	if p == 1 {
+		return 0, 0
+	}
+	table := make([][]float64, p)
+	rows, columns, grand := make([]float64, p), make([]float64, k), 0.0
+	for i, index := range g.lines {
+		table[i] = degrees(g.a.lines[index].offsets())
+		for j, x := range table[i] {
+			rows[i] += x / float64(k)
+			columns[j] += x / float64(p)
+			grand += x / float64(p*k)
+		}
+	}
+	var ss float64
+	for i := range table {
+		for j, x := range table[i] {
+			ss += square(x - rows[i] - columns[j] + grand)
+		}
+	}
+	dof = float64((p - 1) * (k - 1))
+	return ss / dof, dof
+}
+
+// fit is the generalized least squares mean of the lines and how badly each
+// line fits it.
+type fit struct {
+	weights []float64
+	c, q    float64
+	drop    []float64 // what q loses when a line is left out
+}
+
+func (g *group) fit() (fit, bool) {
+	p := len(g.lines)
+	var chol mat.Cholesky
+	if !chol.Factorize(g.v) {
+		return fit{}, false
+	}
+	var inv mat.SymDense
+	if err := chol.InverseTo(&inv); err != nil {
+		return fit{}, false
+	}
+	f := fit{weights: make([]float64, p), drop: make([]float64, p)}
+	rows := make([]float64, p) // V⁻¹1
+	var total float64
+	for i := range p {
+		for j := range p {
+			rows[i] += inv.At(i, j)
+		}
+		total += rows[i]
+	}
+	for i := range p {
+		f.weights[i] = rows[i] / total
+		f.c += f.weights[i] * g.offsets[i]
+	}
+	// P = V⁻¹ - V⁻¹11'V⁻¹/(1'V⁻¹1); leaving out line i lowers q by (Pd)ᵢ²/Pᵢᵢ.
+	for i := range p {
+		var pd float64
+		for j := range p {
+			pd += inv.At(i, j) * (g.offsets[j] - f.c)
+		}
+		f.q += (g.offsets[i] - f.c) * pd
+		if pii := inv.At(i, i) - rows[i]*rows[i]/total; pii > 0 {
+			f.drop[i] = pd * pd / pii
+		}
+	}
+	return f, true
+}
+
+// commonRows is the budget of the weighted mean of the lines: own rows
+// weighted, what is shared in full.
+func (g *group) commonRows(weights []float64) (uncertainty.Budget, bool) {
+	var rows uncertainty.Budget
+	var wheel complex128
+	var lost float64
+	var lines uncertainty.Budget
+	for i, index := range g.lines {
+		l := &g.a.lines[index]
+		wheel += complex(weights[i], 0) * l.wheel()
+		lost += weights[i] * l.lost()
+		r := g.a.repeats(l)
+		own := r.lineRows()
+		if r.setups >= enough {
+			own = r.setupRows()[1:]
+		}
+		for _, row := range own {
+			if row.Shared || row.Idle {
+				continue
+			}
+			row.Sensitivity *= math.Abs(weights[i])
+			lines = g.merge(lines, row, l.scatter.source)
+		}
+	}
+	if len(g.stations) >= enough {
+		k := len(g.stations)
+		means := make([]geometry.Angle, k)
+		for i, index := range g.lines {
+			for j, x := range g.a.lines[index].offsets() {
+				means[j] += geometry.Angle(weights[i]) * x
+			}
+		}
+		ss, dof := spread(means)
+		r := repeats{setups: k, step: g.a.sheet.Readout.Step, between: geometry.Angle(math.Sqrt(ss / dof)), alike: g.a.zeroedAlike(g.stations)}
+		for _, row := range r.setupRows() {
+			if row.Source != stepAtLine {
+				rows = append(rows, row)
+			}
+		}
+	} else {
+		r := g.a.contactRepeats(g.stations)
+		if r.stopDOF == 0 {
+			return nil, false
+		}
+		rows = append(rows, r.stopRows()...)
+	}
+	rows = append(rows, lines...)
+	return append(rows, g.a.sharedRows(g.stations, lost, wheel)...), true
+}
+
+// merge adds a line's row; lines that share one scatter estimate make one t row
+// of it, for the estimate errs alike in all of them.
+func (g *group) merge(rows uncertainty.Budget, row uncertainty.Row, source int) uncertainty.Budget {
+	if row.Shape == uncertainty.StudentT && source < 0 {
+		for i := range rows {
+			if rows[i].Shape == uncertainty.StudentT && rows[i].N > 0 && rows[i].DOF == row.DOF && rows[i].Source == row.Source {
+				rows[i].Scale = geometry.Angle(math.Hypot(float64(rows[i].Scale)*rows[i].Sensitivity, float64(row.Scale)*row.Sensitivity))
+				rows[i].Sensitivity = 1
+				rows[i].N += row.N
+				return rows
+			}
+		}
+	}
+	return append(rows, row)
+}
+
+// findShift tells a slipped ring or a bent pointer from one bad line.
+func (a *analysis) findShift() {
+	shift := &a.result.Shift
+	shift.Homogeneity = math.NaN()
+	lines, leftOut := a.largestGroup()
+	shift.LeftOut = leftOut
+	if len(lines) == 0 {
+		return
+	}
+	for _, i := range lines {
+		shift.Lines = append(shift.Lines, a.lines[i].mark.Name)
+	}
+	g, ok := a.newGroup(lines)
+	if !ok {
+		return
+	}
+	f, ok := g.fit()
+	if !ok {
+		return
+	}
+	p := len(lines)
+	alike := true
+	if p > 1 {
+		shift.Homogeneity = stats.FSurvival(f.q/float64(p-1), float64(p-1), g.nu)
+		alike = shift.Homogeneity >= claimLevel
+	}
+	others := lines
+	switch {
+	case alike:
+		shift.Common, shift.Shifted = a.common(g, f)
+		switch {
+		case shift.Common == nil:
+			return
+		case !shift.Shifted:
+			shift.Finding = None
+		case p == 1:
+			shift.Finding = Individual
+		default:
+			shift.Finding = Common
+		}
+	default:
+		shift.Finding = Individual
+		if j, single := g.standsOut(f); single {
+			shift.Finding = SingleMark
+			shift.StandsOut = []string{a.lines[lines[j]].mark.Name}
+			others = without(lines, lines[j])
+			if rest, ok := a.newGroup(others); ok {
+				if f, ok := rest.fit(); ok {
+					shift.Common, shift.Shifted = a.common(rest, f)
+				}
+			}
+		} else {
+			shift.Common, shift.Shifted = a.common(g, f)
+		}
+	}
+	shift.Small = a.small(g, shift)
+}
+
+// standsOut returns the line whose removal lets the others agree, if one alone
+// does.
+func (g *group) standsOut(f fit) (int, bool) {
+	p := len(g.lines)
+	if p < 3 {
+		return 0, false // two lines that differ accuse each other
+	}
+	j := 0
+	for i := range f.drop {
+		if f.drop[i] > f.drop[j] {
+			j = i
+		}
+	}
+	rest := stats.FSurvival((f.q-f.drop[j])/float64(p-2), float64(p-2), g.nu)
+	alone := float64(p) * stats.FSurvival(f.drop[j], 1, g.nu)
+	return j, rest >= restLevel && alone < claimLevel
+}
+
+// common is the shift that the lines share with its interval at the sheet's
+// confidence, and whether the one at 1 - a leaves out zero.
+func (a *analysis) common(g *group, f fit) (*Estimate, bool) {
+	rows, known := g.commonRows(f.weights)
+	if !known {
+		return nil, false
+	}
+	e, sum := a.estimate(geometry.Angle(f.c), rows, true)
+	return &e, math.Abs(f.c) > sum.HalfWidth(1-claimLevel)
+}
+
+// small reports whether every effect is below a quarter of the tightest
+// tolerance: real, perhaps, but nothing to act on.
+func (a *analysis) small(g *group, shift *Shift) bool {
+	tolerance := math.Inf(1)
+	for _, i := range g.lines {
+		tolerance = math.Min(tolerance, a.lines[i].mark.Tolerance.Degrees())
+	}
+	for _, d := range g.offsets {
+		if math.Abs(d) >= tolerance/4 {
+			return false
+		}
+	}
+	return shift.Common == nil || math.Abs(shift.Common.Value.Degrees()) < tolerance/4
+}
