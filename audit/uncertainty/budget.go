@@ -80,3 +80,26 @@ func (b Budget) Combined() (u geometry.Angle, dof float64) {
 	}
 	return geometry.Angle(math.Sqrt(v)), v * v / d
 }
+
+// Shares returns each row's share of the variance, in the order of the rows.
+// They add up to 1; all are 0 when the combined standard uncertainty is.
+func (b Budget) Shares() []float64 {
+	out := make([]float64, len(b))
+	// Relative to the largest row, whose square can neither vanish nor overflow.
+	var largest, sum float64
+	for _, r := range b {
+		largest = math.Max(largest, float64(r.Standard()))
+	}
+	if largest == 0 {
+		return out
+	}
+	for i, r := range b {
+		u := float64(r.Standard()) / largest
+		out[i] = u * u
+		sum += u * u
+	}
+	for i := range out {
+		out[i] /= sum
+	}
+	return out
+}

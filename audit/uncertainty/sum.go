@@ -1,6 +1,10 @@
 package uncertainty
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // Standard returns the term's standard uncertainty: the scale itself, or the
 // half width over √3, √6 or √2.
@@ -14,4 +18,160 @@ func (t Term) Standard() float64 {
 		return t.Scale / math.Sqrt2
 	}
 	return t.Scale
+}
+
+// Sum is the distribution of a sum of independent terms, symmetric about zero.
+// It is exact up to arithmetic: probabilities to 1e-9, half widths to 1e-6 of
+// themselves and mostly far better, and the same on every run.
+//
+// It inverts the characteristic function φ (Gil-Pelaez, Biometrika 38 (1951)
+// 481):
+//
+//	P(|S| ≤ x) = 2/π ∫ sin(xt)/t·φ(t) dt,  t from 0 to ∞
+//
+// The zero value is a sum of nothing, always zero.
+type Sum struct {
+	terms  []Term  // none of them zero, in units of the largest, which is 1
+	unit   float64 // scale of the largest term; 0 when all are zero
+	bound  float64 // |S| in that unit never passes it; +Inf with a t or normal term
+	panels []panel // empty when a single term has a closed form
+}
+
+// negligible is the scale, in units of the largest, below which a term is left
+// out; it would move a half width by less than 1e-7 of itself.
+const negligible = 1e-10
+
+// NewSum returns the distribution of the sum. Terms of scale zero take no part.
+// Degrees of freedom are whole and at least 1: a fraction is rounded down up to
+// 500, which errs to the wider side; +Inf is normal.
+func NewSum(terms []Term) Sum {
+	s := Sum{terms: make([]Term, 0, len(terms))}
+	for _, t := range terms {
+		s.unit = math.Max(s.unit, t.Scale)
+	}
+	var normal, cauchy float64 // squared scale and scale: these two kinds add up in closed form
+	for _, t := range terms {
+		t.Scale /= s.unit
+		if !(t.Scale > negligible) {
+			continue
+		}
+		if t.Shape == StudentT {
+			if math.IsInf(t.DOF, 1) {
+				t.Shape = Normal
+			} else if t.DOF <= manyDOF {
+				t.DOF = math.Max(1, math.Floor(t.DOF))
+			}
+		}
+		switch {
+		case t.Shape == Normal:
+			normal += t.Scale * t.Scale
+		case t.Shape == StudentT && t.DOF == 1:
+			cauchy += t.Scale
+		default:
+			s.terms = append(s.terms, t)
+		}
+	}
+	if normal > 0 {
+		s.terms = append(s.terms, Term{Shape: Normal, Scale: math.Sqrt(normal)})
+	}
+	if cauchy > 0 {
+		s.terms = append(s.terms, Term{Shape: StudentT, Scale: cauchy, DOF: 1})
+	}
+	// One order whatever the caller's, so that the same terms give the same digits.
+	slices.SortFunc(s.terms, func(a, b Term) int {
+		return cmp.Or(cmp.Compare(b.Scale, a.Scale), cmp.Compare(a.Shape, b.Shape), cmp.Compare(a.DOF, b.DOF))
+	})
+	for _, t := range s.terms {
+		if t.bounded() {
+			s.bound += t.Scale
+		} else {
+			s.bound = math.Inf(1)
+		}
+	}
+	if len(s.terms) > 1 {
+		s.panels = invert(s.terms)
+	}
+	return s
+}
+
+func (t Term) bounded() bool { return t.Shape != Normal && t.Shape != StudentT }
+
+// Probability returns P(|S| ≤ x), 0 for a negative x.
+func (s Sum) Probability(x float64) float64 {
+	if !(x >= 0) {
+		return 0
+	}
+	if s.unit == 0 {
+		return 1
+	}
+	return s.within(x / s.unit)
+}
+
+// Within returns P(low ≤ S ≤ high), 0 if low exceeds high.
+func (s Sum) Within(low, high float64) float64 {
+	if !(low <= high) {
+		return 0
+	}
+	if s.unit == 0 {
+		if low <= 0 && 0 <= high {
+			return 1
+		}
+		return 0
+	}
+	// P(0 ≤ S ≤ x) is half of P(|S| ≤ x), with the sign of x.
+	half := func(x float64) float64 { return math.Copysign(s.within(math.Abs(x)/s.unit)/2, x) }
+	return math.Min(1, math.Max(0, half(high)-half(low)))
+}
+
+// HalfWidth returns the half width of the central interval that holds S with
+// the given probability: 0 for a confidence of 0 or less; for 1 or more the
+// bound of S, +Inf where it has none.
+func (s Sum) HalfWidth(confidence float64) float64 {
+	switch {
+	case s.unit == 0 || !(confidence > 0):
+		return 0
+	case confidence >= 1:
+		return s.unit * s.bound
+	case len(s.terms) == 1:
+		return s.unit * s.terms[0].halfWidth(confidence)
+	}
+
+	// The logarithm of the outside probability against log x is straight for
+	// heavy tails and gently bent for all others: secant steps, kept between
+	// bounds. Each term within its own bound at a share of the outside
+	// probability bounds the sum.
+	target := math.Log1p(-confidence)
+	excess := func(x float64) float64 {
+		return math.Log(math.Max(1-s.within(x), 1e-300)) - target
+	}
+	var high, variance float64
+	share := 1 - (1-confidence)/float64(len(s.terms))
+	for _, t := range s.terms {
+		high += t.halfWidth(share)
+		h := t.halfWidth(confidence)
+		variance += h * h
+	}
+	low := 0.0
+	x0 := math.Min(math.Sqrt(variance), high)
+	f0 := excess(x0)
+	x := 0.97 * x0
+	for range 100 {
+		f := excess(x)
+		for _, p := range [2][2]float64{{x0, f0}, {x, f}} {
+			if p[1] > 0 {
+				low = math.Max(low, p[0])
+			} else {
+				high = math.Min(high, p[0])
+			}
+		}
+		next := math.Exp(math.Log(x) - f*math.Log(x/x0)/(f-f0))
+		if !(low < next && next < high) {
+			next = (low + high) / 2
+		}
+		if math.Abs(next-x) <= 1e-10*x {
+			return s.unit * next
+		}
+		x0, f0, x = x, f, next
+	}
+	return s.unit * x
 }

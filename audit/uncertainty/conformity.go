@@ -1,0 +1,46 @@
+package uncertainty
+
+import "markaudit/geometry"
+
+// Verdict says on which side of its tolerance a mark lies. The zero value is
+// Undecided.
+type Verdict uint8
+
+// The verdicts.
+const (
+	Undecided Verdict = iota
+	Within
+	Outside
+)
+
+func (v Verdict) String() string {
+	switch v {
+	case Within:
+		return "within"
+	case Outside:
+		return "outside"
+	}
+	return "undecided"
+}
+
+// Decide turns a probability of conformity into a verdict: within from the
+// confidence up, outside from 1 - confidence down, both included (JCGM 106,
+// 8.3; ISO 14253-1). confidence is above 0.5. A probability that is not a
+// number decides nothing.
+func Decide(p, confidence float64) Verdict {
+	switch {
+	case p >= confidence:
+		return Within
+	case p <= 1-confidence:
+		return Outside
+	}
+	return Undecided
+}
+
+// Conformity returns the probability that a quantity estimated at offset lies
+// within tolerance each way of zero (JCGM 106, 7.2), the sum being the
+// distribution of its error, in degrees.
+func (s Sum) Conformity(offset, tolerance geometry.Angle) float64 {
+	o, t := offset.Degrees(), tolerance.Degrees()
+	return s.Within(-t-o, t-o)
+}
