@@ -7,6 +7,28 @@ import "math"
 // move a probability by less than 1e-8.
 const manyDOF = 500
 
+// characteristic returns the characteristic function of the sum of the terms
+// at t ≥ 0. Equal neighbours are evaluated once.
+func characteristic(terms []Term, t float64) float64 {
+	product, last := 1.0, 0.0
+	for i, term := range terms {
+		if i == 0 || term != terms[i-1] {
+			last = term.characteristic(t)
+		}
+		product *= last
+	}
+	return product
+}
+
+// envelope returns a bound of characteristic that only falls.
+func envelope(terms []Term, t float64) float64 {
+	product := 1.0
+	for _, term := range terms {
+		product *= term.envelope(t)
+	}
+	return product
+}
+
 // characteristic returns the characteristic function of the term at t ≥ 0.
 func (c Term) characteristic(t float64) float64 {
 	z := c.Scale * t
@@ -38,6 +60,23 @@ func (c Term) envelope(t float64) float64 {
 	return c.characteristic(t)
 }
 
+// wave returns the slow amplitude w of a bounded term that oscillates: its
+// characteristic function is the real part of w·exp(i·scale·t), for a
+// triangular term after 2/(scale·t)² is added.
+func (c Term) wave(t float64) complex128 {
+	z := c.Scale * t
+	switch c.Shape {
+	case Rectangular: // sin z/z
+		return complex(0, -1/z)
+	case Triangular: // 2(1 - cos z)/z²
+		return complex(-2/(z*z), 0)
+	}
+	// J0 is the real part of a Hankel function (DLMF 10.4.3).
+	sin, cos := math.Sincos(z)
+	return complex(math.J0(z), math.Y0(z)) * complex(cos, -sin)
+}
+
+// sinc is sin z/z, 1 at 0.
 func sinc(z float64) float64 {
 	if z < 1e-8 {
 		return 1

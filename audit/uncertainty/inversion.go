@@ -1,26 +1,31 @@
 package uncertainty
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// nodes is the number of Gauss-Legendre nodes in a panel.
-const nodes = 16
-
-// panel is a piece of the inversion integral, from mid-half to mid+half: an
-// amplitude that a polynomial through the nodes follows, times
-// exp(i·carrier·t).
+// panel is a piece of the inversion integral, from mid-half to mid+half: a
+// complex amplitude, smooth enough for a polynomial through sixteen
+// Gauss-Legendre nodes, times exp(i·carrier·t).
 type panel struct {
 	mid, half, carrier float64
-	re, im             [nodes]float64 // amplitude at the nodes times weight and half
-	legRe, legIm       [nodes]float64 // Legendre coefficients of the amplitude, times half and 2 iˡ/iˡ
+	even, odd          [nodes / 2]complex128 // of the amplitude at ±node, times weight and half
+	legendre           [nodes]complex128     // coefficients of the amplitude's series, times 2·half
 }
 
-// reference is the standard deviation, in units of the largest term, of the
+const nodes = 16
+
+// reference is the standard deviation, in units of the largest term, of a
 // normal distribution that is taken out of the sum near t = 0, so that no 1/t
-// is left there.
-const reference = 1.0
+// is left there. Of its characteristic function 2e-11 is left at referenceEnd.
+const (
+	reference    = 1.0
+	referenceEnd = 7 / reference
+)
 
 // Accuracy of the inversion: the amplitude's own phase over one panel, for
-// which sixteen nodes are exact to 1e-9; and what may be left out at the end.
+// which sixteen nodes are good to 1e-9, and what may be left out at the end.
 const (
 	panelPhase = 3 * math.Pi
 	leftOut    = 1e-10
@@ -36,92 +41,54 @@ const (
 // exp(i·x·t) in closed form. So the panels depend on neither.
 func invert(terms []Term) []panel {
 	widest, rest := Term{}, terms
-	for i, t := range terms { // in falling order
+	for i, t := range terms { // in falling order of scale
 		if t.bounded() {
-			widest = t
-			rest = append(append(make([]Term, 0, len(terms)), terms[:i]...), terms[i+1:]...)
+			widest, rest = t, slices.Concat(terms[:i], terms[i+1:])
 			break
 		}
 	}
-	product := func(terms []Term, t float64) float64 {
-		p := 1.0
-		for _, term := range terms {
-			p *= term.characteristic(t)
-		}
-		return p
-	}
-	envelope := func(t float64) float64 {
-		p := 1.0
-		for _, term := range terms {
-			p *= term.envelope(t)
-		}
-		return p
+	var panels []panel
+	add := func(from, to, carrier float64, amplitude func(t float64) complex128) {
+		panels = append(panels, newPanel(from, to, carrier, amplitude))
 	}
 
-	var panels []panel
-	// Near zero, less the reference. Terms of even degrees of freedom have a
-	// logarithm at zero: panels grow from there.
+	// From zero to where the widest term oscillates, less the reference. An
+	// even number of degrees of freedom makes a logarithm at zero, from which
+	// panels may only grow in proportion.
 	rate := math.Max(4*reference, rateOf(terms))
-	oscillates := 7 / widest.Scale // +Inf without a bounded term
 	width := panelPhase / rate
-	end, grow := width, false
+	step := width
 	for _, t := range terms {
-		if t.Shape == StudentT && int(t.DOF)%2 == 0 && t.DOF <= 6 {
-			end, grow = width/81, true
+		if t.Shape == StudentT && t.DOF <= 6 && int(t.DOF)%2 == 0 {
+			step = width / 81
 		}
 	}
-	t := 0.0
+	t, oscillates := 0.0, referenceEnd/widest.Scale // +Inf without a bounded term
 	for t < oscillates {
-		end = math.Min(end, oscillates)
-		p := panel{mid: (t + end) / 2, half: (end - t) / 2}
-		for k := range nodes {
-			x := p.mid + p.half*gauss[k].node
-			p.re[k] = (product(terms, x) - math.Exp(-x*x*(reference*reference/2))) / x
+		end := math.Min(t+step, oscillates)
+		add(t, end, 0, func(t float64) complex128 {
+			return complex((characteristic(terms, t)-math.Exp(-t*t*(reference*reference/2)))/t, 0)
+		})
+		t, step = end, math.Min(2*end, width)
+		if t > referenceEnd && envelope(terms, t)/(1+t*rate) < leftOut {
+			return panels
 		}
-		panels = append(panels, p)
+	}
+
+	rate = rateOf(rest)
+	width = panelPhase / rate
+	for e := envelope(terms, t); e > leftOut && e/(1+t*rate) > leftOut; e = envelope(terms, t) {
+		end := t + math.Min(2*t, width)
+		add(t, end, widest.Scale, func(t float64) complex128 {
+			return complex(characteristic(rest, t)/t, 0) * widest.wave(t)
+		})
+		if widest.Shape == Triangular { // the part that does not oscillate
+			add(t, end, 0, func(t float64) complex128 {
+				z := widest.Scale * t
+				return complex(characteristic(rest, t)/t*2/(z*z), 0)
+			})
+		}
 		t = end
-		if t > 7/reference && envelope(t)/(1+t*rate) < leftOut {
-			break
-		}
-		if grow && 2*t < width {
-			end = 3 * t
-		} else {
-			end = t + width
-		}
-	}
-	if t >= oscillates {
-		rate = rateOf(rest)
-		for e := envelope(t); e > leftOut && e/(1+t*rate) > leftOut; e = envelope(t) {
-			end := t + math.Min(2*t, panelPhase/rate)
-			mid, half := (t+end)/2, (end-t)/2
-			slow := panel{mid: mid, half: half}
-			fast := panel{mid: mid, half: half, carrier: widest.Scale}
-			for k := range nodes {
-				x := mid + half*gauss[k].node
-				p := product(rest, x) / x
-				z := widest.Scale * x
-				switch widest.Shape {
-				case Rectangular: // sin z/z
-					fast.im[k] = -p / z
-				case Triangular: // 2(1 - cos z)/z²
-					slow.re[k] = 2 * p / (z * z)
-					fast.re[k] = -2 * p / (z * z)
-				case Arcsine: // J0 is the real part of the Hankel function
-					sin, cos := math.Sincos(z)
-					j, y := math.J0(z), math.Y0(z)
-					fast.re[k] = p * (j*cos + y*sin)
-					fast.im[k] = p * (y*cos - j*sin)
-				}
-			}
-			if widest.Shape == Triangular {
-				panels = append(panels, slow)
-			}
-			panels = append(panels, fast)
-			t = end
-		}
-	}
-	for i := range panels {
-		panels[i].finish()
 	}
 	return panels
 }
@@ -143,45 +110,44 @@ func rateOf(terms []Term) (rate float64) {
 	return rate
 }
 
-// finish turns amplitudes at the nodes into weighted ones and Legendre
-// coefficients.
-func (p *panel) finish() {
-	for k := range nodes {
-		p.re[k] *= gauss[k].weight * p.half
-		p.im[k] *= gauss[k].weight * p.half
-		for l := range nodes {
-			p.legRe[l] += p.re[k] * legendre[k][l]
-			p.legIm[l] += p.im[k] * legendre[k][l]
+func newPanel(from, to, carrier float64, amplitude func(t float64) complex128) panel {
+	p := panel{mid: (from + to) / 2, half: (to - from) / 2, carrier: carrier}
+	for k, g := range gauss {
+		w := complex(g.weight*p.half, 0)
+		above, below := amplitude(p.mid+p.half*g.node), amplitude(p.mid-p.half*g.node)
+		p.even[k], p.odd[k] = w*(above+below), w*(above-below)
+		for l := 0; l < nodes; l += 2 {
+			p.legendre[l] += p.even[k] * complex(legendre[k][l], 0)
+			p.legendre[l+1] += p.odd[k] * complex(legendre[k][l+1], 0)
 		}
 	}
+	return p
 }
 
 // integral returns ∫ amplitude·exp(i·frequency·t) dt over the panel.
-func (p *panel) integral(frequency float64) (re, im float64) {
+func (p *panel) integral(frequency float64) complex128 {
+	var sum complex128
 	w := frequency * p.half
+	sin, cos := math.Sincos(w)
 	if math.Abs(w) < 2*math.Pi {
-		for k := range nodes {
+		for k := range gauss {
 			sin, cos := math.Sincos(w * gauss[k].node)
-			re += p.re[k]*cos - p.im[k]*sin
-			im += p.re[k]*sin + p.im[k]*cos
+			sum += p.even[k]*complex(cos, 0) + p.odd[k]*complex(0, sin)
 		}
 	} else {
-		// ∫ P_l(s) exp(i·w·s) ds = 2 iˡ j_l(w), DLMF 18.17.19 and 10.49;
-		// upward recurrence, as w is not small against l.
-		sin, cos := math.Sincos(w)
+		// The polynomial's integral in closed form (Bakhvalov and Vasil'eva,
+		// 1968): ∫ P_l(s) exp(i·w·s) ds = 2 iˡ j_l(w), DLMF 18.17.19. The
+		// recurrence of j_l, DLMF 10.51.1, runs upward, safe as w is not small.
 		j := sin / w
 		next := (j - cos) / w
-		ire, iim := 1.0, 0.0 // iˡ
-		for l := range nodes {
-			a, b := p.legRe[l]*j, p.legIm[l]*j
-			re += a*ire - b*iim
-			im += a*iim + b*ire
-			ire, iim = -iim, ire
+		for l, power := 0, complex128(1); l < nodes; l++ {
+			sum += p.legendre[l] * power * complex(j, 0)
+			power *= 1i
 			j, next = next, float64(2*l+3)/w*next-j
 		}
 	}
-	sin, cos := math.Sincos(frequency * p.mid)
-	return re*cos - im*sin, re*sin + im*cos
+	sin, cos = math.Sincos(frequency * p.mid)
+	return sum * complex(cos, sin)
 }
 
 // within returns P(|S| ≤ x) for x ≥ 0 in units of the largest term.
@@ -195,47 +161,37 @@ func (s *Sum) within(x float64) float64 {
 	var sum float64
 	for i := range s.panels {
 		p := &s.panels[i]
-		_, up := p.integral(p.carrier + x)
-		if p.carrier == 0 {
+		up := imag(p.integral(p.carrier + x))
+		if p.carrier == 0 { // the amplitude is real
 			sum += up
 			continue
 		}
-		// sin(xt) times the real part of an oscillating amplitude
-		_, down := p.integral(p.carrier - x)
-		sum += (up - down) / 2
+		// sin(xt)·Re z = ½ Im(z exp(ixt)) - ½ Im(z exp(-ixt))
+		sum += (up - imag(p.integral(p.carrier-x))) / 2
 	}
 	return math.Min(1, math.Max(0, math.Erf(x/(reference*math.Sqrt2))+2/math.Pi*sum))
 }
 
-// gauss holds the nodes and weights of sixteen-point Gauss-Legendre
-// quadrature on (-1, 1) (Abramowitz and Stegun, table 25.4).
-var gauss = func() (g [nodes]struct{ node, weight float64 }) {
-	half := [nodes / 2][2]float64{
-		{0.0950125098376374402, 0.189450610455068496},
-		{0.281603550779258913, 0.182603415044923589},
-		{0.458016777657227386, 0.169156519395002538},
-		{0.617876244402643748, 0.149595988816576732},
-		{0.755404408355003034, 0.124628971255533872},
-		{0.865631202387831744, 0.0951585116824927848},
-		{0.944575023073232576, 0.0622535239386478929},
-		{0.989400934991649933, 0.0271524594117540949},
-	}
-	for i, h := range half {
-		g[nodes/2-1-i].node, g[nodes/2-1-i].weight = -h[0], h[1]
-		g[nodes/2+i].node, g[nodes/2+i].weight = h[0], h[1]
-	}
-	return g
-}()
+// gauss holds the positive half of the nodes of sixteen-point Gauss-Legendre
+// quadrature on (-1, 1), and their weights (Abramowitz and Stegun, table 25.4).
+var gauss = [nodes / 2]struct{ node, weight float64 }{
+	{0.0950125098376374402, 0.189450610455068496},
+	{0.281603550779258913, 0.182603415044923589},
+	{0.458016777657227386, 0.169156519395002538},
+	{0.617876244402643748, 0.149595988816576732},
+	{0.755404408355003034, 0.124628971255533872},
+	{0.865631202387831744, 0.0951585116824927848},
+	{0.944575023073232576, 0.0622535239386478929},
+	{0.989400934991649933, 0.0271524594117540949},
+}
 
-// legendre holds (2l+1)·P_l at node k: summed with weights, the Legendre
-// coefficients of the amplitude times the 2 of the integral above.
-var legendre = func() (m [nodes][nodes]float64) {
-	for k := range nodes {
-		x := gauss[k].node
-		p, next := 1.0, x
+// legendre holds (2l+1)·P_l at the nodes.
+var legendre = func() (m [nodes / 2][nodes]float64) {
+	for k, g := range gauss {
+		p, next := 1.0, g.node
 		for l := range nodes {
 			m[k][l] = float64(2*l+1) * p
-			p, next = next, (float64(2*l+3)*x*next-float64(l+1)*p)/float64(l+2)
+			p, next = next, (float64(2*l+3)*g.node*next-float64(l+1)*p)/float64(l+2)
 		}
 	}
 	return m

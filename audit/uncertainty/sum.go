@@ -137,41 +137,42 @@ func (s Sum) HalfWidth(confidence float64) float64 {
 	}
 
 	// The logarithm of the outside probability against log x is straight for
-	// heavy tails and gently bent for all others: secant steps, kept between
-	// bounds. Each term within its own bound at a share of the outside
-	// probability bounds the sum.
+	// heavy tails and gently bent for all others: secant steps from two
+	// guesses, kept between bounds.
 	target := math.Log1p(-confidence)
 	excess := func(x float64) float64 {
 		return math.Log(math.Max(1-s.within(x), 1e-300)) - target
 	}
-	var high, variance float64
-	share := 1 - (1-confidence)/float64(len(s.terms))
-	for _, t := range s.terms {
-		high += t.halfWidth(share)
-		h := t.halfWidth(confidence)
-		variance += h * h
+	low, high := 0.0, s.bound
+	note := func(x, f float64) {
+		if f > 0 {
+			low = math.Max(low, x)
+		} else {
+			high = math.Min(high, x)
+		}
 	}
-	low := 0.0
-	x0 := math.Min(math.Sqrt(variance), high)
-	f0 := excess(x0)
-	x := 0.97 * x0
-	for range 100 {
+	var squares float64
+	for _, t := range s.terms {
+		h := t.halfWidth(confidence)
+		squares += h * h
+	}
+	last := math.Sqrt(squares)
+	lastF := excess(last)
+	note(last, lastF)
+	x := last * 0.97
+	for range 200 {
 		f := excess(x)
-		for _, p := range [2][2]float64{{x0, f0}, {x, f}} {
-			if p[1] > 0 {
-				low = math.Max(low, p[0])
-			} else {
-				high = math.Min(high, p[0])
+		note(x, f)
+		next := x * math.Exp(-f*math.Log(x/last)/(f-lastF))
+		if math.Abs(next-x) <= 1e-7*x {
+			return s.unit * next // a secant step leaves far less than it took
+		}
+		if !(low < next && next < high) {
+			if next = (low + high) / 2; math.IsInf(high, 1) {
+				next = 2 * x
 			}
 		}
-		next := math.Exp(math.Log(x) - f*math.Log(x/x0)/(f-f0))
-		if !(low < next && next < high) {
-			next = (low + high) / 2
-		}
-		if math.Abs(next-x) <= 1e-10*x {
-			return s.unit * next
-		}
-		x0, f0, x = x, f, next
+		last, lastF, x = x, f, next
 	}
 	return s.unit * x
 }
