@@ -83,8 +83,8 @@ func (c Crank) Drop(theta Angle) Length {
 // Contacts returns the two crank angles at which the piston stands the given
 // drop below its top, counted from the piston's top: before is negative, after
 // positive, and with an offset they are not each other's opposite. They are
-// good to 1e-11°, also close to the top, where angle goes with the root of the
-// drop. A drop below zero or beyond the piston's whole travel is an error, and
+// good to 1e-11° as far down as 170° from the top, and also close to it, where
+// the angle goes with the root of the drop. A drop below zero or beyond the piston's whole travel is an error, and
 // so is a crank that does not pass [Crank.Check].
 func (c Crank) Contacts(drop Length) (before, after Angle, err error) {
 	if err := c.Check(); err != nil {
@@ -102,24 +102,28 @@ func (c Crank) Contacts(drop Length) (before, after Angle, err error) {
 	above := h * (2*top - h) / (l + r + rho) * (l + rho - r)
 	below := max(0, rho+r-l) * (rho + r + l)
 	half := AngleFromRadians(2 * math.Atan2(math.Sqrt(above), math.Sqrt(below)))
-	mid := c.mid(rho)
+	mid := c.mid(rho, h)
 	return mid - half, mid + half, nil
 }
 
 // mid returns how far after the piston's top the middle of the two contacts
-// lies at which the piston pin is ρ from the crank axis.
-func (c Crank) mid(rho float64) Angle {
-	_, _, d := c.parts()
-	return AngleFromRadians(math.Asin(d/rho)) - c.ThrowToTDC()
+// lies at which the piston stands h below its top and its pin ρ from the crank
+// axis. Taken as the difference of two arcsines, asin(d/ρ) − asin(d/(r+l)), it
+// would keep no digits near the top.
+func (c Crank) mid(rho, h float64) Angle {
+	r, l, d := c.parts()
+	return AngleFromRadians(math.Asin(d / rho * h / (r + l)))
 }
 
-// reach returns ρ with the contacts half an arc alpha to either side, and the
-// part of it along the rod's shadow, √(l² − r² sin² α).
-func (c Crank) reach(halfArc Angle) (rho, along float64) {
-	r, l, _ := c.parts()
+// triangle returns what the triangle of crank axis, crankpin and piston pin
+// holds when the contacts lie half an arc to either side: ρ, the height x of
+// the piston pin, and √(l² − r² sin² α), the rod's part of ρ.
+func (c Crank) triangle(halfArc Angle) (rho, x, along float64) {
+	r, l, d := c.parts()
 	sin, cos := math.Sincos(halfArc.Radians())
 	along = math.Sqrt((l - r*sin) * (l + r*sin))
-	return r*cos + along, along
+	rho = r*cos + along
+	return rho, math.Sqrt((rho - d) * (rho + d)), along
 }
 
 // MidCorrection returns β, how far after the piston's top the middle of the
@@ -127,7 +131,9 @@ func (c Crank) reach(halfArc Angle) (rho, along float64) {
 // It has the sign of the offset and is good to 1e-12°. A half arc outside
 // (0°, 180°) is an error, and so is a crank that does not pass [Crank.Check].
 //
-//	β = (t₁ + t₂)/2 − t_p = asin(d/ρ) − asin(d/(r+l)),   ρ = r cos α + √(l² − r² sin² α)
+//	β = (t₁ + t₂)/2 − t_p = asin(d·h / (ρ(r + l))),   ρ = r cos α + √(l² − r² sin² α)
+//
+// with h the drop at the contacts.
 func (c Crank) MidCorrection(halfArc Angle) (Angle, error) {
 	if err := c.Check(); err != nil {
 		return 0, err
@@ -135,8 +141,8 @@ func (c Crank) MidCorrection(halfArc Angle) (Angle, error) {
 	if !(halfArc > 0 && halfArc < 180) {
 		return 0, fmt.Errorf("found a half arc of %v, expected one between 0 and 180°", halfArc)
 	}
-	rho, _ := c.reach(halfArc)
-	return c.mid(rho), nil
+	rho, x, _ := c.triangle(halfArc)
+	return c.mid(rho, c.top()-x), nil
 }
 
 // DropPerDegree returns how many millimetres the piston falls for each degree
@@ -147,9 +153,8 @@ func (c Crank) MidCorrection(halfArc Angle) (Angle, error) {
 //
 //	dx/dα = ρ² r sin α / (x √(l² − r² sin² α)),   x = √(ρ² − d²)
 func (c Crank) DropPerDegree(halfArc Angle) Length {
-	r, _, d := c.parts()
-	rho, along := c.reach(halfArc)
-	x := math.Sqrt((rho - d) * (rho + d))
+	r, _, _ := c.parts()
+	rho, x, along := c.triangle(halfArc)
 	perRadian := rho * rho * r * math.Sin(halfArc.Radians()) / (x * along)
 	return Length(perRadian * Angle(1).Radians())
 }

@@ -20,32 +20,37 @@ const (
 	Thou
 )
 
-// units holds each unit's symbol and how many millimetres it is. The inch is
-// 25.4 mm exactly, a thou a thousandth of it (NIST SP 811, appendix B.8).
+// units holds each unit's symbol and how many millimetres it is, as a ratio of
+// whole numbers: 6.22·254/10 lands on 157.988, where 6.22·25.4 does not. The
+// inch is 25.4 mm exactly, a thou a thousandth of it (NIST SP 811, appendix
+// B.8).
 var units = [...]struct {
 	symbol      string
-	millimetres float64
+	over, under float64
 }{
-	Millimetre: {"mm", 1},
-	Centimetre: {"cm", 10},
-	Metre:      {"m", 1000},
-	Inch:       {"in", 25.4},
-	Thou:       {"thou", 0.0254},
+	Millimetre: {"mm", 1, 1},
+	Centimetre: {"cm", 10, 1},
+	Metre:      {"m", 1000, 1},
+	Inch:       {"in", 254, 10},
+	Thou:       {"thou", 254, 10_000},
 }
+
+// lengthIn returns the length of v units.
+func lengthIn(u Unit, v float64) Length { return Length(v * units[u].over / units[u].under) }
 
 // Millimetres returns the length as a bare number of millimetres.
 func (l Length) Millimetres() float64 { return float64(l) }
 
 // In returns the length as a bare number of the given unit.
-func (l Length) In(u Unit) float64 { return float64(l) / units[u].millimetres }
+func (l Length) In(u Unit) float64 { return float64(l) * units[u].under / units[u].over }
 
 // digits returns the length in the given unit as the shortest number that
-// reads back as the same length: 0.03 in stays 0.03 although 0.762 mm / 25.4
-// is a float beside it.
+// reads back as the same length: 0.03 in stays 0.03 also where the
+// quotient is the float beside it.
 func (l Length) digits(u Unit) string {
 	for precision := 1; precision <= 17; precision++ {
 		text := strconv.FormatFloat(l.In(u), 'g', precision, 64)
-		if v, err := strconv.ParseFloat(text, 64); err == nil && v*units[u].millimetres == float64(l) {
+		if v, err := strconv.ParseFloat(text, 64); err == nil && lengthIn(u, v) == l {
 			return strconv.FormatFloat(v, 'f', -1, 64)
 		}
 	}
@@ -94,11 +99,11 @@ func (m measure) in(u Unit) (Length, error) {
 	if m.fraction && u != Inch {
 		return 0, refuse(m.text, "expected a fraction in inches", "write the decimals, such as 6.25")
 	}
-	mm := signedBy(m.negative, m.magnitude*units[u].millimetres)
-	if mm > most || mm < -most {
+	l := lengthIn(u, m.magnitude)
+	if !(l <= most) { // the product may also have left the floats
 		return 0, refuse(m.text, "expected at most a million millimetres", "")
 	}
-	return Length(mm), nil
+	return Length(signedBy(m.negative, float64(l))), nil
 }
 
 func readMeasure(text string) (measure, error) {
