@@ -318,8 +318,33 @@ func (a *analysis) estimate(value geometry.Angle, rows uncertainty.Budget, known
 	sum := uncertainty.NewSum(rows.Terms())
 	if known {
 		e.Expanded = geometry.Angle(sum.HalfWidth(a.sheet.Limits.Confidence))
+		e.ArcU = a.arcU(e)
 	}
 	return e, sum
+}
+
+// arcU is the expanded uncertainty along the rim. The diameter's own doubt
+// counts in proportion to the offset.
+func (a *analysis) arcU(e Estimate) geometry.Length {
+	part := a.sheet.Part
+	if part.Diameter == 0 {
+		return 0
+	}
+	u := e.Expanded
+	if l := a.diameterLimit(e.Value); l.Half > 0 {
+		rows := append(uncertainty.Budget{limitRow("diameter", l, 1)}, e.Budget...)
+		u = geometry.Angle(uncertainty.NewSum(rows.Terms()).HalfWidth(a.sheet.Limits.Confidence))
+	}
+	return geometry.Rim{Diameter: part.Diameter}.Arc(u)
+}
+
+// diameterLimit is the limit of the diameter as an angle that would change the
+// arc of an offset as much.
+func (a *analysis) diameterLimit(offset geometry.Angle) geometry.Limit[geometry.Angle] {
+	part := a.sheet.Part
+	return geometry.Limit[geometry.Angle]{
+		Half: geometry.Angle(offset.Abs().Degrees() * float64(part.DiameterLimit.Half/part.Diameter)), K: part.DiameterLimit.K,
+	}
 }
 
 // judgeLines gives every line its offset, interval and verdict.
@@ -332,6 +357,22 @@ func (a *analysis) judgeLines() {
 		}
 		a.result.Marks = append(a.result.Marks, m)
 	}
+	a.doubtStep()
+}
+
+// doubtStep warns once when anywhere the step hides the scatter.
+func (a *analysis) doubtStep() {
+	for _, m := range a.result.Marks {
+		if m.Offset == nil || !m.Offset.Known {
+			continue
+		}
+		for _, row := range append(m.repeats.stopRows(), m.repeats.lineRows()...) {
+			if row.Idle && row.Evaluation == uncertainty.TypeA {
+				a.warn(Warning{Code: StepCoarse})
+				return
+			}
+		}
+	}
 }
 
 func (a *analysis) judge(m *Mark, l *line) {
@@ -342,12 +383,17 @@ func (a *analysis) judge(m *Mark, l *line) {
 	}
 	rows := append(m.repeats.rows(), a.sharedRows(l.stations(), l.lost(), l.wheel())...)
 	offset := l.offset()
-	if d := a.sheet.Part; d.DiameterLimit.Half > 0 {
-		// The angle does not depend on the diameter; the arc in millimetres does.
-		row := limitRow("diameter (lengths on the rim only)", geometry.Limit[geometry.Angle]{
-			Half: geometry.Angle(float64(offset.Abs()) * float64(d.DiameterLimit.Half/d.Diameter)), K: d.DiameterLimit.K,
-		}, 0)
-		rows = append(rows, row)
+	part := a.sheet.Part
+	if part.Diameter > 0 {
+		rim := geometry.Rim{Diameter: part.Diameter}
+		m.Arc, m.Chord = rim.Arc(offset), rim.Chord(offset)
+		if part.DiameterLimit.Half > 0 {
+			// The angle does not depend on the diameter; the arc in millimetres does.
+			rows = append(rows, limitRow("diameter (lengths on the rim only)", a.diameterLimit(offset), 0))
+		}
+	}
+	if part.Teeth > 0 {
+		m.Teeth = geometry.Teeth(offset, part.Teeth)
 	}
 	e, sum := a.estimate(offset, rows, m.repeats.known())
 	m.Offset, m.ComesUpAt = &e, m.At+offset

@@ -35,6 +35,7 @@ type SetupTDC struct {
 	HalfArcs   []geometry.Angle
 	Middle     geometry.Angle  // mean of Middles
 	HalfArc    geometry.Angle  // mean of HalfArcs
+	MiddleSD   geometry.Angle  // zero for one trial
 	HalfArcSD  geometry.Angle  // zero for one trial
 	Correction geometry.Angle  // from pin and bore offset, crank degrees
 	Reading    geometry.Angle  // what the readout shows at the piston's top, [0, 360)
@@ -48,8 +49,9 @@ type Estimate struct {
 	Budget   uncertainty.Budget
 	Known    bool
 	Standard geometry.Angle
-	DOF      float64        // effective, for information; +Inf when all rows are of type B
-	Expanded geometry.Angle // half width of the interval at the sheet's confidence
+	DOF      float64         // effective, for information; +Inf when all rows are of type B
+	Expanded geometry.Angle  // half width of the interval at the sheet's confidence
+	ArcU     geometry.Length // Expanded along the rim, with the diameter's own doubt; zero without a diameter
 }
 
 // Covers says what an interval answers for.
@@ -78,13 +80,12 @@ type Mark struct {
 	Conformity  float64 // probability that the offset lies within the tolerance
 	Verdict     uncertainty.Verdict
 	Covers      Covers
-	NotIncluded []Code // sources of doubt that nothing on the sheet covers
+	NotIncluded []Code          // sources of doubt that nothing on the sheet covers
+	Arc, Chord  geometry.Length // of the offset, signed; zero without a diameter
+	Teeth       float64         // of the ring gear in the offset, signed; zero without teeth
 	Scribe      Scribe
 	repeats     repeats
 }
-
-// Late reports whether the line comes up late.
-func (m Mark) Late() bool { return m.Offset != nil && m.Offset.Value > 0 }
 
 // Distance is what dividers should find between two neighbouring lines.
 type Distance struct {

@@ -61,9 +61,8 @@ type Scribe struct {
 	Rotation   geometry.Rotation
 	Angle      geometry.Angle // unsigned
 	Arc, Chord geometry.Length
-	HasLengths bool            // a diameter is stated
-	ArcU       geometry.Length // expanded uncertainty of Arc
-	Then       geometry.Angle  // expanded uncertainty of the new line, placement included
+	HasLengths bool           // a diameter is stated
+	Then       geometry.Angle // expanded uncertainty of the new line, placement included
 	Teeth      float64
 	HasTeeth   bool
 	Worthwhile bool
@@ -106,23 +105,9 @@ func (a *analysis) instruct(move Move, e *Estimate, withheld Withheld) Scribe {
 	rim := geometry.Rim{Diameter: part.Diameter}
 	s.Arc, s.Chord, s.HasLengths = rim.Arc(s.Angle), rim.Chord(s.Angle), true
 	if e.Known {
-		s.ArcU = a.arcExpanded(e)
 		s.Then = a.placed(e)
 	}
 	return s
-}
-
-// arcExpanded is the expanded uncertainty of the offset along the rim, that of
-// the diameter included.
-func (a *analysis) arcExpanded(e *Estimate) geometry.Length {
-	rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
-	l := a.sheet.Part.DiameterLimit
-	if l.Half == 0 {
-		return rim.Arc(e.Expanded)
-	}
-	relative := geometry.Limit[geometry.Angle]{Half: geometry.Angle(e.Value.Abs().Degrees() * float64(l.Half/rim.Diameter)), K: l.K}
-	rows := append(uncertainty.Budget{limitRow("diameter", relative, 1)}, e.Budget...)
-	return rim.Arc(geometry.Angle(uncertainty.NewSum(rows.Terms()).HalfWidth(a.sheet.Limits.Confidence)))
 }
 
 // placed is how well the new line would be known: the measurement's rows and

@@ -91,7 +91,9 @@ func (a *analysis) findTDC() {
 		found.Middle, found.HalfArc = mean(found.Middles), mean(found.HalfArcs)
 		ss, d := spread(found.Middles)
 		squares, dof = squares+ss, dof+d
-		if ss, d = spread(found.HalfArcs); d > 0 {
+		if d > 0 {
+			found.MiddleSD = geometry.Angle(math.Sqrt(ss / d))
+			ss, d = spread(found.HalfArcs)
 			found.HalfArcSD = geometry.Angle(math.Sqrt(ss / d))
 		}
 		if hasCrank {

@@ -1,0 +1,398 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// Audit turns the audit of one sheet into a document: the answer first, then
+// what to do, the check before scribing, how it was found, doubts, cautions.
+func Audit(r audit.Result, next []audit.Next, o Options) Doc {
+	v := newVoice(r, next)
+	var d Doc
+	add := func(blocks ...Block) { d = append(d, blocks...) }
+
+	add(Heading{v.title(o)})
+	add(v.answer()...)
+	add(Space{}, Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
+	if v.scribes() {
+		add(Space{}, Sentence{Lead: "CHECK BEFORE YOU SCRIBE", Text: sentence(v.check())})
+	}
+	add(v.dividers()...)
+	add(v.setTo()...)
+	add(Space{}, Sentence{Lead: "HOW IT WAS FOUND"})
+	add(v.found()...)
+	if o.Budget {
+		add(v.budgets()...)
+	}
+	if len(r.Warnings) > 0 {
+		add(Space{}, Sentence{Lead: "DOUBTS"}, Steps{v.doubts()})
+	}
+	add(Space{}, Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	if o.Software != "" {
+		add(Space{}, Sentence{Text: fmt.Sprintf("%s; sheet digest %.12s", o.Software, r.Sheet.Digest)})
+	}
+	return d
+}
+
+func (v voice) title(o Options) string {
+	s := v.r.Sheet
+	var parts []string
+	for _, p := range []string{s.Title, s.Part.Name} {
+		if p != "" && !strings.Contains(strings.Join(parts, " "), p) {
+			parts = append(parts, clean(p))
+		}
+	}
+	for _, p := range [][2]string{{"job ", s.Job}, {"engine ", s.Engine.Number}, {"part ", s.Part.Number}, {"", s.Date}} {
+		if p[1] != "" {
+			parts = append(parts, p[0]+clean(p[1]))
+		}
+	}
+	if len(parts) == 0 {
+		return "Sheet " + clean(o.Path)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// answer is one line a mark.
+func (v voice) answer() []Block {
+	marks := v.r.Marks
+	if len(marks) == 0 {
+		return []Block{Sentence{Text: "The sheet declares no marks."}}
+	}
+	same := true
+	for _, m := range marks {
+		same = same && m.Tolerance == marks[0].Tolerance
+	}
+	t := Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
+	if same {
+		t.Header[4] = "within ±" + plain(marks[0].Tolerance.Degrees()) + "°?"
+	}
+	asFitted := false
+	for _, m := range marks {
+		row := []string{clean(m.Name), m.AtText, "-", "not read", "not read"}
+		if m.Offset != nil {
+			row[2], row[3], row[4] = comesUp(m), offset(m.Offset), verdict(m)
+			if !same {
+				row[4] += " ±" + plain(m.Tolerance.Degrees()) + "°"
+			}
+			row[4] += fitted(m)
+			asFitted = asFitted || fitted(m) != ""
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return []Block{t, Sentence{Text: v.meaning(asFitted)}}
+}
+
+// meaning says what the ± and the verdicts stand for.
+func (v voice) meaning(asFitted bool) string {
+	tdc := v.r.TDC
+	if tdc == nil {
+		return "No pair of stop contacts can be used, so there is no TDC and no offset."
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s, %s of stop contacts.", v.confidence(),
+		count(len(tdc.Setups), "setup", "setups"), count(tdc.Trials, "pair", "pairs"))
+	switch {
+	case asFitted:
+		b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
+	case len(v.r.Marks) > 0:
+		b.WriteString(" Remounting is included.")
+	}
+	b.WriteString(" Late: the line comes up after its place.")
+	return b.String()
+}
+
+// scribes reports whether any instruction is given.
+func (v voice) scribes() bool {
+	for _, m := range v.r.Marks {
+		if m.Scribe.Worthwhile {
+			return true
+		}
+	}
+	return v.r.Shift.Scribe.Along != audit.NoWay
+}
+
+// steps is what to do, most important first.
+func (v voice) steps() []string {
+	var out []string
+	if v.scribes() {
+		out = append(out, "Before the scriber touches the metal, make the check below.")
+	}
+	common := v.r.Shift.Finding == audit.Common && !v.r.Shift.Small
+	if common {
+		out = append(out, v.shift())
+	}
+	for _, m := range v.r.Marks {
+		if m.Verdict == uncertainty.Outside && m.Scribe.Withheld != audit.WithheldCommon {
+			out = append(out, v.outside(m))
+		}
+	}
+	said := map[string]bool{}
+	for i, m := range v.r.Marks {
+		s := v.toDecide(m, v.next[i])
+		if s == "" {
+			continue
+		}
+		// One sentence that goes for every line is said once.
+		if generic := !strings.Contains(s, clean(m.Name)) && v.next[i].Way != audit.MoreSetups && v.next[i].Way != audit.Blocked; generic {
+			if !said[s] {
+				said[s] = true
+				out = append(out, sentence(s))
+			}
+			continue
+		}
+		out = append(out, clean(m.Name)+": "+dot(s))
+	}
+	if len(out) == 0 {
+		out = append(out, "Nothing: every line is within.")
+	}
+	if !common && v.r.TDC != nil && len(v.r.Shift.Lines) > 0 {
+		out = append(out, "The lines together: "+v.shift())
+	}
+	return out
+}
+
+// dividers lists the chords between neighbouring lines.
+func (v voice) dividers() []Block {
+	if len(v.r.Distances) == 0 {
+		return nil
+	}
+	scribes := false
+	for _, m := range v.r.Marks {
+		scribes = scribes || m.Scribe.Worthwhile
+	}
+	t := Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
+	if scribes {
+		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
+	}
+	for _, d := range v.r.Distances {
+		row := []string{clean(d.From), clean(d.To), v.of(d.Now)}
+		if scribes {
+			row = append(row, v.of(d.After))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return []Block{
+		Space{},
+		Sentence{Lead: "DIVIDERS", Text: "Straight across from line to line; a distance that does not agree means a wrong reading or a wrong sheet."},
+		t,
+	}
+}
+
+// setTo tells what setting the engine by a line as it is would give.
+func (v voice) setTo() []Block {
+	t := Table{Header: []string{"line", "you want", "you get", "so it is"}}
+	for _, m := range v.r.Marks {
+		if m.Offset == nil || m.Verdict == uncertainty.Within {
+			continue
+		}
+		n := markPlaces(m)
+		so := offBy(m.Offset.Value, n)
+		switch {
+		case strings.HasSuffix(so, "late"):
+			so += " (retarded)"
+		case strings.HasSuffix(so, "early"):
+			so += " (advanced)"
+		}
+		t.Rows = append(t.Rows, []string{clean(m.Name), m.AtText, comesUp(m), so})
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return []Block{Space{}, Sentence{Lead: "SET TO A LINE AS IT IS", Text: "and the engine stands here (ignition or injection set by it in brackets):"}, t}
+}
+
+// found says where TDC was and what was taken into account.
+func (v voice) found() []Block {
+	tdc := v.r.TDC
+	var out []Block
+	if tdc != nil {
+		t := Table{
+			Header: []string{"setup", "by", "pairs", "TDC where it shows", "half arc", "middles repeat to"},
+			Right:  []bool{false, false, true, true, true, true},
+		}
+		n := stepPlaces(v.r.Sheet.Readout.Step) + 1
+		for _, s := range tdc.Setups {
+			repeats := "-"
+			if len(s.Middles) > 1 {
+				repeats = fixed(s.MiddleSD.Degrees(), n+1) + "°"
+			}
+			t.Rows = append(t.Rows, []string{
+				clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), geometryTurn(s.Reading, n), fixed(s.HalfArc.Degrees(), n) + "°", repeats,
+			})
+		}
+		out = append(out, t)
+	}
+	return append(out, Sentence{Text: v.circumstances()})
+}
+
+// geometryTurn prints a reading so that 359.999 does not show as 360.00.
+func geometryTurn(a geometry.Angle, n int) string {
+	s := fixed(a.Degrees(), n)
+	if strings.HasPrefix(s, "360") {
+		return fixed(0, n)
+	}
+	return s
+}
+
+// circumstances says which way things turn and what was corrected.
+func (v voice) circumstances() string {
+	s, tdc := v.r.Sheet, v.r.TDC
+	var b strings.Builder
+	say := func(format string, args ...any) {
+		if b.Len() > 0 {
+			b.WriteByte(' ')
+		}
+		fmt.Fprintf(&b, format, args...)
+	}
+	say("The engine runs %s, %s.", s.Engine.Turns, v.viewpoint())
+	if s.Part.MarksOn == sheet.OnEngine {
+		say("The scale is fixed to the engine; one line turns.")
+	} else {
+		say("The lines turn; the pointer is fixed to the engine.")
+	}
+	way := "up"
+	if s.Readout.Counts == geometry.CountsDown {
+		way = "down"
+	}
+	say("%s counts %s as it runs, in steps of %s°.", v.readout(), way, plain(s.Readout.Step.Degrees()))
+	if tdc == nil {
+		return b.String()
+	}
+	if s.Engine.PinOffset.Value != 0 || s.Engine.BoreOffset.Value != 0 {
+		say("Piston pin %s, bore %s: the middle of the contacts lies %s° from the piston's top, corrected.",
+			s.Engine.PinOffset.PinText(), s.Engine.BoreOffset.BoreText(), fixed(math.Abs(tdc.Setups[0].Correction.Degrees()), 3))
+	}
+	if s.Engine.RefersToThrow {
+		say("The marks count from the throw's top; the piston's top comes %s° after it.", fixed(tdc.ThrowToTDC.Degrees(), 3))
+	}
+	if s.Readout.HasLostMotion {
+		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", plain(s.Readout.LostMotion.Degrees()))
+	}
+	for _, setup := range tdc.Setups {
+		if setup.Closing != nil {
+			say("Closing pair of setup %s: TDC %s° from where the contacts had it.", clean(setup.Name), fixed(setup.Closing.Abs().Degrees(), unsure))
+		}
+	}
+	for _, setup := range s.Setups {
+		for _, line := range v.struck(setup) {
+			say("%s", line)
+		}
+	}
+	return b.String()
+}
+
+func (v voice) readout() string {
+	kind := "The wheel"
+	if v.r.Sheet.Readout.Kind == sheet.Encoder {
+		kind = "The encoder"
+	}
+	if n := v.r.Sheet.Readout.Name; n != "" {
+		kind += " (" + clean(n) + ")"
+	}
+	return kind
+}
+
+// struck shows every struck reading of a setup with its reason.
+func (v voice) struck(setup sheet.Setup) []string {
+	var out []string
+	say := func(what string, r *sheet.Reading) {
+		if r != nil && r.Struck {
+			out = append(out, fmt.Sprintf("Struck in setup %s: %s %s, %s.", clean(setup.Name), what, plain(r.Value.Degrees()), clean(r.Reason)))
+		}
+	}
+	for i, t := range setup.Trials {
+		say(fmt.Sprintf("forward contact %d,", i+1), t.Forward)
+		say(fmt.Sprintf("backward contact %d,", i+1), t.Backward)
+	}
+	if c := setup.Closing; c != nil {
+		say("closing contact, forward,", c.Forward)
+		say("closing contact, backward,", c.Backward)
+	}
+	for _, m := range v.r.Marks {
+		for i := range setup.Marks[m.Name] {
+			say(clean(m.Name)+",", &setup.Marks[m.Name][i])
+		}
+	}
+	return out
+}
+
+// budgets shows every row of every line.
+func (v voice) budgets() []Block {
+	var out []Block
+	for _, m := range v.r.Marks {
+		if m.Offset == nil {
+			continue
+		}
+		out = append(out, Space{}, Sentence{Lead: "BUDGET OF " + clean(m.Name), Text: v.summary(m.Offset)}, v.budget(m.Offset.Budget))
+	}
+	return out
+}
+
+func (v voice) summary(e *audit.Estimate) string {
+	if !e.Known {
+		return "The readings hold no scatter, so there is no ±."
+	}
+	n := places(e.Expanded.Degrees())
+	dof := "infinite"
+	if !math.IsInf(e.DOF, 1) {
+		dof = fixed(e.DOF, 1)
+	}
+	return fmt.Sprintf("Combined standard uncertainty %s°, expanded %s° at %s (k = %s, from the exact distribution). Effective degrees of freedom, for information: %s.",
+		fixed(e.Standard.Degrees(), n+1), fixed(e.Expanded.Degrees(), n), v.confidence(), fixed(float64(e.Expanded/e.Standard), 2), dof)
+}
+
+func (v voice) budget(rows uncertainty.Budget) Table {
+	t := Table{
+		Header: []string{"source", "by", "shape", "size", "n", "dof", "times", "u", "share"},
+		Right:  []bool{false, false, false, true, true, true, true, true, true},
+		Note:   "size: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; A from readings, B otherwise; a row of 0 % beside its partner was the smaller of two that describe the same doubt",
+	}
+	shares := rows.Shares()
+	for i, r := range rows {
+		n, dof := "", ""
+		if r.N > 0 {
+			n = fmt.Sprint(r.N)
+		}
+		if !math.IsInf(r.DOF, 1) {
+			dof = fixed(r.DOF, 0)
+		}
+		t.Rows = append(t.Rows, []string{
+			r.Source, r.Evaluation.String(), r.Shape.String(), fixed(r.Scale.Degrees(), 4), n, dof,
+			fixed(r.Sensitivity, 3), fixed(r.Standard().Degrees(), 4), percent(shares[i]),
+		})
+	}
+	return t
+}
+
+// doubts is every warning as a sentence.
+func (v voice) doubts() []string {
+	var out []string
+	for _, w := range v.r.Warnings {
+		out = append(out, dot(v.warning(w)))
+	}
+	return out
+}
+
+// sentence begins with a capital and ends with a full stop.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	r := []rune(s)
+	return strings.ToUpper(string(r[0])) + dot(string(r[1:]))
+}
+
+func dot(s string) string {
+	if strings.HasSuffix(s, ".") {
+		return s
+	}
+	return s + "."
+}

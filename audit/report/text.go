@@ -1,0 +1,66 @@
+package report
+
+import (
+	"io"
+	"strconv"
+	"strings"
+)
+
+// width is that of a terminal on which a report must be readable.
+const width = 80
+
+// Text writes a document for a terminal, 80 columns wide and without colour.
+func Text(w io.Writer, d Doc) error {
+	var b strings.Builder
+	for _, block := range d {
+		switch x := block.(type) {
+		case Heading:
+			b.WriteString(wrap(x.Text, "", ""))
+			b.WriteString(strings.Repeat("=", min(columns(x.Text), width)) + "\n")
+		case Sentence:
+			b.WriteString(wrap(strings.TrimSpace(x.Lead+"  "+x.Text), "", ""))
+		case Steps:
+			for i, item := range x.Items {
+				n := strconv.Itoa(i + 1)
+				indent := strings.Repeat(" ", len(n)+2)
+				b.WriteString(wrap(item, n+"  ", indent))
+			}
+		case Table:
+			t, err := textTable(x)
+			if err != nil {
+				return err
+			}
+			b.WriteString(t)
+			if x.Note != "" {
+				b.WriteString(wrap(x.Note, "  ", "  "))
+			}
+		case Space:
+			b.WriteByte('\n')
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// wrap breaks a paragraph at spaces. A word longer than a line stays whole:
+// cutting a name would change it.
+func wrap(text, first, rest string) string {
+	var b strings.Builder
+	line, used := first, columns(first)
+	fresh := true
+	for word := range strings.FieldsSeq(text) {
+		if n := columns(word); !fresh && used+1+n > width {
+			b.WriteString(strings.TrimRight(line, " ") + "\n")
+			line, used, fresh = rest, columns(rest), true
+		}
+		if !fresh {
+			line += " "
+			used++
+		}
+		line += word
+		used += columns(word)
+		fresh = false
+	}
+	b.WriteString(strings.TrimRight(line, " ") + "\n")
+	return b.String()
+}

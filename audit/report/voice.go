@@ -1,0 +1,430 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// voice says one result in sentences. The same sentence serves the terminal,
+// the Markdown page and the JSON record.
+type voice struct {
+	r    audit.Result
+	next []audit.Next
+	lengths
+}
+
+func newVoice(r audit.Result, next []audit.Next) voice {
+	return voice{r: r, next: next, lengths: lengths{r.Sheet.Part.Unit}}
+}
+
+// confidence is how often an interval holds: "95 %".
+func (v voice) confidence() string {
+	return plain(math.Round(1e4*v.r.Sheet.Limits.Confidence)/100) + " %"
+}
+
+// viewpoint follows every clockwise.
+func (v voice) viewpoint() string {
+	if s := v.r.Sheet.Part.SeenFrom; s != "" {
+		return "as you look at the marks (" + clean(s) + ")"
+	}
+	return "as you look at the marks"
+}
+
+func along(a audit.Along) string {
+	if a == audit.Running {
+		return "ahead, the way the engine runs"
+	}
+	return "back, against the way it runs"
+}
+
+// comesUp says where a line really comes up: "9.07 BTDC".
+func comesUp(m audit.Mark) string {
+	return m.ComesUpAt.Crank(markPlaces(m))
+}
+
+func markPlaces(m audit.Mark) int {
+	if m.Offset != nil && m.Offset.Known {
+		return places(m.Offset.Expanded.Degrees())
+	}
+	return unsure
+}
+
+// offset says how far off a line is, and how sure that is.
+func offset(e *audit.Estimate) string {
+	if e == nil {
+		return "not read"
+	}
+	if !e.Known {
+		return offBy(e.Value, unsure) + " ± ?"
+	}
+	n := places(e.Expanded.Degrees())
+	return offBy(e.Value, n) + " ± " + fixed(e.Expanded.Degrees(), n) + "°"
+}
+
+// verdict is one word, loud when something must be done.
+func verdict(m audit.Mark) string {
+	s := m.Verdict.String()
+	if s == "outside" {
+		s = "OUTSIDE"
+	}
+	return s
+}
+
+// fitted marks a verdict that answers only for the setups taken.
+func fitted(m audit.Mark) string {
+	if m.Offset != nil && m.Offset.Known && m.Covers == audit.Repeatability {
+		return ", as fitted"
+	}
+	return ""
+}
+
+func (v voice) edges() string {
+	switch at := v.r.Sheet.Part.ReadAt; at {
+	case "leading edge", "trailing edge":
+		return at + " of the old line to " + at + " of the new"
+	}
+	return "centre of the old line to centre of the new"
+}
+
+// check is what to look at before the scriber touches the metal.
+func (v voice) check() string {
+	c, part := v.r.Check, v.r.Sheet.Part
+	view := v.viewpoint()
+	switch {
+	case c.BTDC:
+		return fmt.Sprintf("%s, the BTDC lines lie %s of the TDC line; if not, stop: the sheet is wrong", view, c.Rotation)
+	case c.From != "":
+		return fmt.Sprintf("%s, going from line %s less than half way round to line %s is going %s; if not, stop: the sheet is wrong",
+			view, clean(c.From), clean(c.To), c.Rotation)
+	case part.MarksOn == sheet.OnEngine:
+		return fmt.Sprintf("%s, turn the engine the way it runs: the turning line passes the scale moving %s, and the scale stands still; if not, stop: the sheet is wrong", view, c.Rotation)
+	}
+	return fmt.Sprintf("%s, turn the engine the way it runs: the line passes the pointer moving %s, and the pointer stands still; if not, stop: the sheet is wrong", view, c.Rotation)
+}
+
+// withheld says why an instruction is not given.
+func (v voice) withheld(w audit.Withheld) string {
+	switch w {
+	case audit.WithheldSuspect:
+		return "one mistake on the sheet would explain the offsets; settle that first"
+	case audit.WithheldMoved:
+		return "the closing pair says that the readout moved; take contacts and marks again"
+	case audit.WithheldCommon:
+		return "all lines are off alike: one pointer to set right, not new lines to scribe"
+	}
+	return ""
+}
+
+// scribe is the instruction for one line.
+func (v voice) scribe(m audit.Mark) string {
+	s, e := m.Scribe, m.Offset
+	name := clean(m.Name)
+	what := fmt.Sprintf("%s: scribe a new line", name)
+	if s.Move == audit.MoveScale {
+		what = fmt.Sprintf("%s: scribe a new line on the fixed scale,", name)
+	}
+	var b strings.Builder
+	if s.HasLengths {
+		fmt.Fprintf(&b, "%s %s %s of the old one, %s: %s, %s.", what, v.sure(s.Arc, e.ArcU),
+			strings.ToUpper(s.Rotation.String()), v.viewpoint(), along(s.Along), v.edges())
+		fmt.Fprintf(&b, " That is along the rim; %s straight across with dividers", v.of(s.Chord))
+		if s.HasTeeth {
+			fmt.Fprintf(&b, ", %s teeth", fixed(s.Teeth, 2))
+		}
+		n := places(s.Then.Degrees())
+		fmt.Fprintf(&b, ". The new line is then known to ± %s°, placing it within %s included.", fixed(s.Then.Degrees(), n), v.of(v.r.Sheet.Limits.Placement))
+	} else {
+		n := places(e.Expanded.Degrees())
+		fmt.Fprintf(&b, "%s %s° ± %s° %s of the old one, %s: %s. Add part.diameter to the sheet and it is said in millimetres.",
+			what, fixed(s.Angle.Degrees(), n), fixed(e.Expanded.Degrees(), n), strings.ToUpper(s.Rotation.String()), v.viewpoint(), along(s.Along))
+	}
+	fmt.Fprintf(&b, " Until then, setting to it gives %s.", comesUp(m))
+	return b.String()
+}
+
+// outside says what to do about a line that is outside.
+func (v voice) outside(m audit.Mark) string {
+	switch s := m.Scribe; {
+	case s.Worthwhile:
+		return v.scribe(m)
+	case s.Withheld != audit.NotWithheld:
+		return fmt.Sprintf("%s: no instruction, for %s.", clean(m.Name), v.withheld(s.Withheld))
+	default:
+		n := places(s.Then.Degrees())
+		return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s°, no better than the old one is wrong. Measure more surely first.",
+			clean(m.Name), fixed(s.Then.Degrees(), n))
+	}
+}
+
+// toDecide says what would decide a line, or nothing where nothing is to be
+// decided.
+func (v voice) toDecide(m audit.Mark, next audit.Next) string {
+	name := clean(m.Name)
+	switch next.Way {
+	case audit.ReadIt:
+		if v.r.TDC == nil {
+			return "find TDC first: three pairs of stop contacts, then read " + name + " three times"
+		}
+		return "read " + name + " three times, approached forward"
+	case audit.Repeat:
+		return "the readout moved: begin a new setup with new stop contacts, then read the marks again"
+	case audit.ThirdSetup:
+		return "the two setups disagree: take a third, with the wheel off and on again"
+	case audit.NoScatter:
+		if v.r.TDC.DOF == 0 {
+			return "one pair shows no scatter: take two more pairs of stop contacts, and read " + name + " three times"
+		}
+		return "one reading shows no scatter: read " + name + " twice more"
+	case audit.MoreReadings:
+		var parts []string
+		if next.Trials > 0 {
+			parts = append(parts, count(next.Trials, "more pair of stop contacts", "more pairs of stop contacts"))
+		}
+		if next.Readings > 0 {
+			parts = append(parts, count(next.Readings, "more reading of ", "more readings of ")+name)
+		}
+		return strings.Join(parts, " and ") + ", nothing moved or zeroed in between, " + decides(next.Chance)
+	case audit.MoreSetups:
+		return count(next.Setups, "more setup", "more setups") + ", each like the ones before, " + decides(next.Chance)
+	case audit.Blocked:
+		return v.blocked(next)
+	}
+	return ""
+}
+
+// decides says a chance as people do.
+func decides(p float64) string {
+	switch {
+	case p >= 0.895:
+		return "will decide it nine times in ten"
+	case p >= 0.8:
+		return "will decide it four times in five"
+	}
+	return fmt.Sprintf("may decide it, %.0f times in ten; nothing cheaper promises more", 10*p)
+}
+
+// blocked names what stands in the way and what would clear it.
+func (v voice) blocked(next audit.Next) string {
+	if next.Largest == "" || next.LargestShare < 0.1 {
+		return "more readings will not decide it: the line lies too close to its tolerance"
+	}
+	cure := "take more setups, or a finer readout"
+	switch {
+	case strings.HasPrefix(next.Largest, "wheel"):
+		cure = "centre the wheel more closely, or check how far it is off"
+	case strings.HasPrefix(next.Largest, "step"):
+		cure = "use a readout with a finer step"
+	case strings.HasPrefix(next.Largest, "lost motion"):
+		cure = "read the line from both sides"
+	case strings.HasPrefix(next.Largest, "sighting"):
+		cure = "sight the line more finely: a sharp pointer close to the rim, the eye in line with pointer and shaft centre"
+	case strings.HasPrefix(next.Largest, "contact"):
+		cure = "fit the stop nearer the pin's axis, or deeper, so that rock matters less"
+	case strings.HasPrefix(next.Largest, "pin"), strings.HasPrefix(next.Largest, "bore"):
+		cure = "find out to which side the " + next.Largest + " goes"
+	case strings.HasPrefix(next.Largest, "remount"):
+		cure = "take three setups or more, so that remounting is seen and not assumed"
+	}
+	return fmt.Sprintf("more readings will not decide it; %s of the doubt is %s: %s", tenths(next.LargestShare), next.Largest, cure)
+}
+
+var gaps = map[audit.Code]string{ // only looked up
+	audit.SightingMissing: "sighting at the engine pointer not included (part.sighting)",
+	audit.RockMissing:     "piston rock not included (limits.contact, with stroke and rod)",
+	audit.CentringMissing: "how far the wheel sits off centre not included (readout.off_centre)",
+}
+
+func (v voice) notIncluded(m audit.Mark) []string {
+	out := []string{}
+	for _, c := range m.NotIncluded {
+		out = append(out, gaps[c])
+	}
+	return out
+}
+
+// shift says what the lines tell together.
+func (v voice) shift() string {
+	s := v.r.Shift
+	var b strings.Builder
+	say := func(format string, args ...any) {
+		if b.Len() > 0 {
+			b.WriteByte(' ')
+		}
+		fmt.Fprintf(&b, format, args...)
+	}
+	one := len(s.Lines) == 1
+	switch s.Finding {
+	case audit.Unknown:
+		say("Whether the lines are off together cannot be told: the readings hold too little scatter to judge by.")
+	case audit.None:
+		if one {
+			say("Line %s shows no offset that its own doubt does not cover.", clean(s.Lines[0]))
+		} else {
+			say("The lines agree and show no common shift: no sign of a slipped ring or a bent engine pointer. A shift under %s could hide.", v.hides())
+		}
+	case audit.Common:
+		say("All lines are off alike, by %s.", offset(s.Common))
+		if s.Small {
+			say("Real, but below a quarter of the tolerance.")
+			break
+		}
+		say("Do not scribe %d new lines. Check, cheapest first: the readout moved (take a closing pair); the engine pointer or its tab is bent or loose; the outer ring slipped on its rubber; parts of another engine; the key.", len(s.Lines))
+		say("%s", v.moveOne())
+	case audit.SingleMark:
+		say("%s stands out; the other lines agree.", clean(s.StandsOut[0]))
+		if s.Shifted && s.Common != nil {
+			say("The others are shifted alike, by %s.", offset(s.Common))
+		}
+	case audit.Individual:
+		switch {
+		case one:
+			say("Line %s is off by %s.", clean(s.Lines[0]), offset(s.Common))
+		case len(s.Lines) == 2:
+			say("The two lines are not off alike; which of them is wrong, two lines cannot tell.")
+		default:
+			say("The lines are off each in its own way: no single line and no common shift explains them.")
+		}
+		if s.Small {
+			say("Real, but below a quarter of the tolerance.")
+		}
+	}
+	if one {
+		say("One mark cannot tell a bent pointer or a slipped ring from a wrong line: read a second one.")
+	}
+	if len(s.LeftOut) > 0 {
+		names := make([]string, len(s.LeftOut))
+		for i, n := range s.LeftOut {
+			names[i] = clean(n)
+		}
+		say("Not compared, for they were read in other setups: %s.", strings.Join(names, ", "))
+	}
+	return b.String()
+}
+
+// hides is the largest common shift that the interval still allows.
+func (v voice) hides() string {
+	c := v.r.Shift.Common
+	return fixed(math.Abs(c.Value.Degrees())+c.Expanded.Degrees(), places(c.Expanded.Degrees())) + "°"
+}
+
+// moveOne is the one instruction for a common shift.
+func (v voice) moveOne() string {
+	s, e := v.r.Shift.Scribe, v.r.Shift.Common
+	if s.Withheld != audit.NotWithheld {
+		return "No instruction: " + v.withheld(s.Withheld) + "."
+	}
+	if s.Along == audit.NoWay {
+		return ""
+	}
+	what, other := "If it is the pointer, move it", ""
+	if s.Move == audit.MoveLine {
+		what = "If it is the turning line, scribe it anew"
+		other = fmt.Sprintf(" Or move the whole scale as far the other way, %s.", s.Rotation.Opposite())
+	}
+	n := places(e.Expanded.Degrees())
+	how := fixed(s.Angle.Degrees(), n) + "° ± " + fixed(e.Expanded.Degrees(), n) + "°"
+	if s.HasLengths {
+		how = v.sure(s.Arc, e.ArcU) + " along the rim"
+	}
+	return fmt.Sprintf("%s %s %s, %s: %s.%s Then read the lines again.", what, how, strings.ToUpper(s.Rotation.String()), v.viewpoint(), along(s.Along), other)
+}
+
+// warning says one doubt, and what to do about it.
+func (v voice) warning(w audit.Warning) string {
+	val := func(i int) string { return fixed(w.Values[i], unsure) + "°" }
+	in := ""
+	if w.Setup != "" {
+		in = "setup " + clean(w.Setup) + ": "
+	}
+	name := clean(w.Mark)
+	names := make([]string, len(w.Names))
+	for i, n := range w.Names {
+		names[i] = clean(n)
+	}
+	step := plain(v.r.Sheet.Readout.Step.Degrees()) + "°"
+	switch w.Code {
+	case audit.StopInDwell:
+		return in + "the stop blocks only " + val(0) + ", where the piston hardly moves and a hair of height is a degree; screw it deeper, for a half arc of 20 to 35°"
+	case audit.HalfArcCreeps:
+		return in + "the half arc creeps, by " + val(0) + " from first pair to last: the stop is working loose; lock it and take the pairs again"
+	case audit.HalfArcJumps:
+		return in + "the half arc jumps, by " + val(0) + " in all, more than the middles scatter: the stop or the touch changed between pairs; the middles hold only if each pair was taken alike"
+	case audit.OneTrial:
+		return "no setup has a second pair of contacts: one pair shows no scatter, so there is no ±; take three pairs or more"
+	case audit.NoPair:
+		return in + "no usable pair of stop contacts, so its marks are not used"
+	case audit.NoRemounting:
+		return "the wheel was not taken off and refitted often enough to see what that adds: three setups, or a limits.remount, would cover it"
+	case audit.SetupsDiffer:
+		return "the two setups differ by " + val(0) + ", more than their own scatter explains: something changed when the wheel was refitted; take a third setup"
+	case audit.RemountExceeded:
+		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "); the scatter seen is what counts here"
+	case audit.StandsOut:
+		of := "the middle of pair "
+		if w.Mark != "" {
+			of = "reading "
+		}
+		if w.Mark != "" {
+			in += name + ": "
+		}
+		return fmt.Sprintf("%s%s%.0f stands out, %s where the others have %s; read it again, and strike it with a reason if you know one (it was used)", in, of, w.Values[2], v.dial(w.Values[0]), v.dial(w.Values[1]))
+	case audit.ScattersDiffer:
+		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
+	case audit.StepCoarse:
+		return "the step of " + step + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full"
+	case audit.LostMotionSeen:
+		if w.Values[0] < 0 {
+			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion: check which readings were approached forward"
+		}
+		return fmt.Sprintf("lines read from both sides show lost motion of %s; if it is the readout's, add `lost_motion: %s ± %s` under readout, for lines read from one side are off by half of it",
+			val(0), fixed(w.Values[0], unsure), fixed(math.Max(w.Values[1], 0.01), unsure))
+	case audit.LostMotionDiffers:
+		return "lines read from both sides show lost motion of " + val(0) + ", the sheet says " + val(1) + "; measure it again"
+	case audit.SightingMissing, audit.RockMissing, audit.CentringMissing:
+		return gaps[w.Code]
+	case audit.UAboveTolerance:
+		return name + ": the uncertainty, ± " + val(0) + ", is larger than the tolerance, " + plain(w.Values[1]) + "°: this measurement cannot show the line to be within"
+	case audit.NotRead:
+		return name + ": declared, but not read"
+	case audit.NoPartner:
+		return in + "a stop contact has no partner, so its pair is not used; take the other side, or strike it with a reason"
+	case audit.ReadOnce:
+		return name + ": read once, and no other line lends its scatter, so there is no ±; read it three times"
+	case audit.ReadTwice:
+		return name + ": read twice; a third reading divides its ± by about three"
+	case audit.SameDiameters:
+		return "part.diameter and readout.diameter are both " + v.of(geometry.Length(w.Values[0])) + ": check that the rim's was not put for the wheel's"
+	case audit.OddDiameter:
+		return names[0] + " is " + v.of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
+	case audit.DirectionUnchecked:
+		return "all lines stand at 0 or 180, so a readout that counts the other way, or an engine turned the other way, would look the same: give readout.quarter_turn"
+	case audit.SideUnchecked:
+		return "nothing on the sheet confirms engine.turns and part.marks_on, and no reading can: give part.btdc_lines, or make the check before scribing"
+	case audit.DeclarationSuspect:
+		return "one mistake on the sheet would explain the offsets: " + strings.Join(names, "; or ") + ". No line is to be scribed before that is settled"
+	case audit.ReadoutMoved:
+		return in + "the closing pair puts TDC " + val(0) + " from where the contacts had it: the readout moved, which looks exactly like a slipped ring; nothing is decided until contacts and marks are taken again"
+	case audit.LineOrder:
+		return names[0] + " and " + names[1] + " come up in the wrong order: check their names and readout.counts"
+	}
+	return string(w.Code)
+}
+
+// dial is a reading as the readout shows it, to a tenth of its step.
+func (v voice) dial(x float64) string {
+	return fixed(geometry.Angle(x).Turn().Degrees(), stepPlaces(v.r.Sheet.Readout.Step)+1)
+}
+
+// stepPlaces is the number of decimals that a step is written with.
+func stepPlaces(step geometry.Angle) int {
+	s := plain(step.Degrees())
+	if i := strings.IndexByte(s, '.'); i >= 0 {
+		return min(len(s)-i-1, 4)
+	}
+	return 0
+}
