@@ -26,7 +26,6 @@ func Run(s sheet.Sheet) (Result, error) {
 	}
 	a := &analysis{sheet: &s}
 	a.result.Sheet = s
-	a.doubtSheet()
 	a.findTDC()
 	if len(a.faults) > 0 {
 		return Result{}, a.faults
@@ -52,6 +51,7 @@ func Run(s sheet.Sheet) (Result, error) {
 		a.checkClosing()
 	}
 	a.doubtDeclarations()
+	a.doubtSheet()
 	a.scribeLines()
 	a.measureDistances()
 	a.result.Check = a.beforeScribing()

@@ -43,6 +43,7 @@ const (
 	likely      = 0.8 // "four times in five"
 	worthTrying = 0.5
 	mostFurther = 15
+	mostSetups  = 6 // a day's work; common practice, no source
 	trialEffort = 2
 )
 
@@ -170,7 +171,7 @@ func (s search) best() Next {
 
 func (s search) bestSetups() Next {
 	best := Next{Way: MoreSetups, Chance: -1}
-	for k := 1; k <= mostFurther; k++ {
+	for k := 1; k <= mostSetups; k++ {
 		chance := s.chance(0, 0, k)
 		if chance > best.Chance+0.01 {
 			best.Setups, best.Chance = k, chance

@@ -300,7 +300,7 @@ func (a *analysis) sharedRows(stations []int, lost float64, wheel complex128) un
 	}
 	if s := a.sheet.Part.Sighting; s.Half > 0 {
 		rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
-		rows = append(rows, limitRow("sighting at the engine pointer", geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(s.Half), K: s.K}, 1))
+		rows = append(rows, limitRow("sighting, engine pointer", geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(s.Half), K: s.K}, 1))
 	}
 	rows = append(rows, a.contactRows(stations)...)
 	if r := a.sheet.Limits.Remount; r.Half > 0 && len(stations) < enough {
@@ -389,7 +389,7 @@ func (a *analysis) judge(m *Mark, l *line) {
 		m.Arc, m.Chord = rim.Arc(offset), rim.Chord(offset)
 		if part.DiameterLimit.Half > 0 {
 			// The angle does not depend on the diameter; the arc in millimetres does.
-			rows = append(rows, limitRow("diameter (lengths on the rim only)", a.diameterLimit(offset), 0))
+			rows = append(rows, limitRow("diameter (on the rim only)", a.diameterLimit(offset), 0))
 		}
 	}
 	if part.Teeth > 0 {

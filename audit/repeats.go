@@ -55,8 +55,8 @@ func (r repeats) stepAt(source string, shape uncertainty.Shape, half geometry.An
 }
 
 const (
-	stepAtTDC  = "step of the readout, at TDC"
-	stepAtLine = "step of the readout, at the line"
+	stepAtTDC  = "step, at TDC"
+	stepAtLine = "step, at the line"
 )
 
 func (r repeats) stopRows() uncertainty.Budget {
@@ -78,7 +78,7 @@ func (r repeats) lineRows() uncertainty.Budget {
 	}
 	source := "readings of the line"
 	if r.pooled {
-		source = "readings of the line, scatter pooled over lines"
+		source = "readings of the line, pooled"
 	}
 	scatter := uncertainty.Row{
 		Source: source, Evaluation: uncertainty.TypeA, Shape: uncertainty.StudentT,

@@ -181,7 +181,7 @@ func (a *analysis) contactRows(setups []int) uncertainty.Budget {
 		for _, i := range setups {
 			half += limit.Half.Millimetres() / (2 * crank.DropPerDegree(a.result.TDC.Setups[i].HalfArc).Millimetres()) / k
 		}
-		rows = append(rows, limitRow("contact height (piston rock)", geometry.Limit[geometry.Angle]{Half: geometry.Angle(half), K: limit.K}, 1))
+		rows = append(rows, limitRow("contact height (rock)", geometry.Limit[geometry.Angle]{Half: geometry.Angle(half), K: limit.K}, 1))
 	}
 	for _, o := range []struct {
 		name string

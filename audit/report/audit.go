@@ -206,7 +206,7 @@ func (v voice) setTo() []Block {
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []Block{Space{}, Sentence{Lead: "SET TO A LINE AS IT IS", Text: "and the engine stands here (ignition or injection set by it in brackets):"}, t}
+	return []Block{Space{}, Sentence{Lead: "WHAT A LINE GIVES AS IT IS", Text: "Set to it, the engine stands here (what is timed by it comes as in brackets)."}, t}
 }
 
 // found says where TDC was and what was taken into account.
@@ -276,10 +276,15 @@ func (v voice) circumstances() string {
 	if s.Readout.HasLostMotion {
 		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", plain(s.Readout.LostMotion.Degrees()))
 	}
+	pairs, furthest := 0, geometry.Angle(0)
 	for _, setup := range tdc.Setups {
 		if setup.Closing != nil {
-			say("Closing pair of setup %s: TDC %s° from where the contacts had it.", clean(setup.Name), fixed(setup.Closing.Abs().Degrees(), unsure))
+			pairs++
+			furthest = max(furthest, setup.Closing.Abs())
 		}
+	}
+	if pairs > 0 {
+		say("After the marks, %s put TDC within %s° of where the contacts had it.", count(pairs, "closing pair", "closing pairs"), fixed(furthest.Degrees(), unsure))
 	}
 	for _, setup := range s.Setups {
 		for _, line := range v.struck(setup) {
@@ -353,10 +358,17 @@ func (v voice) budget(rows uncertainty.Budget) Table {
 	t := Table{
 		Header: []string{"source", "by", "shape", "size", "n", "dof", "times", "u", "share"},
 		Right:  []bool{false, false, false, true, true, true, true, true, true},
-		Note:   "size: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; A from readings, B otherwise; a row of 0 % beside its partner was the smaller of two that describe the same doubt",
+		Note:   "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. Scatter and step describe one doubt: the smaller of the two counts nothing.",
 	}
 	shares := rows.Shares()
-	for i, r := range rows {
+	for i := 0; i < len(rows); i++ {
+		r, name, alike := rows[i], rows[i].Source, 1
+		for ; i+1 < len(rows) && rows[i+1] == r; i++ {
+			alike++
+		}
+		if alike > 1 {
+			name = fmt.Sprintf("%s (%d alike)", name, alike)
+		}
 		n, dof := "", ""
 		if r.N > 0 {
 			n = fmt.Sprint(r.N)
@@ -365,8 +377,8 @@ func (v voice) budget(rows uncertainty.Budget) Table {
 			dof = fixed(r.DOF, 0)
 		}
 		t.Rows = append(t.Rows, []string{
-			r.Source, r.Evaluation.String(), r.Shape.String(), fixed(r.Scale.Degrees(), 4), n, dof,
-			fixed(r.Sensitivity, 3), fixed(r.Standard().Degrees(), 4), percent(shares[i]),
+			name, r.Evaluation.String(), r.Shape.String(), fixed(r.Scale.Degrees(), 4), n, dof,
+			fixed(r.Sensitivity, 3), fixed(r.Standard().Degrees(), 4), percent(float64(alike) * shares[i]),
 		})
 	}
 	return t

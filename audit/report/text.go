@@ -18,7 +18,7 @@ func Text(w io.Writer, d Doc) error {
 			b.WriteString(wrap(x.Text, "", ""))
 			b.WriteString(strings.Repeat("=", min(columns(x.Text), width)) + "\n")
 		case Sentence:
-			b.WriteString(wrap(strings.TrimSpace(x.Lead+"  "+x.Text), "", ""))
+			b.WriteString(wrap(lead(x), "", ""))
 		case Steps:
 			for i, item := range x.Items {
 				n := strconv.Itoa(i + 1)
@@ -40,6 +40,14 @@ func Text(w io.Writer, d Doc) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// lead puts a paragraph's lead before it.
+func lead(s Sentence) string {
+	if s.Lead == "" || s.Text == "" {
+		return s.Lead + s.Text
+	}
+	return s.Lead + ": " + s.Text
 }
 
 // wrap breaks a paragraph at spaces. A word longer than a line stays whole:
