@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -19,6 +20,11 @@ const dwellArc geometry.Angle = 8
 // lie so far round the circle that their mean means nothing. Readings within
 // ±60° of each other keep it.
 const leastResultant = 0.5
+
+// tie is the difference below which two angles count as equal. Readings lie on
+// graduations, so thresholds in steps are met exactly, and the last digit of a
+// sum must not choose.
+const tie geometry.Angle = 1e-9
 
 // pair is one trial: where its middle lies and half the arc that the stop blocks.
 func pair(counts geometry.Sense, forward, backward geometry.Angle) (middle, halfArc geometry.Angle) {
@@ -242,7 +248,7 @@ func (a *analysis) doubtContacts() {
 		arcs := degrees(s.HalfArcs)
 		slope, se := stats.Slope(arcs)
 		drift := slope * (n - 1)
-		if math.Abs(slope) > stats.TQuantile(0.995, n-2)*se && math.Abs(drift) > step.Degrees()/2 {
+		if math.Abs(slope) > stats.TQuantile(0.995, n-2)*se && math.Abs(drift) > (step/2+tie).Degrees() {
 			a.warn(Warning{Code: HalfArcCreeps, Setup: s.Name, Values: []float64{drift}})
 			continue
 		}
@@ -250,7 +256,7 @@ func (a *analysis) doubtContacts() {
 		// made of the same two contacts.
 		scatter := math.Max(tdc.Scatter.Degrees(), step.Degrees()/math.Sqrt(24))
 		lo, hi := extremes(s.HalfArcs)
-		if tdc.DOF > 0 && (hi-lo) > step &&
+		if tdc.DOF > 0 && hi-lo > step+tie &&
 			math.Pow(s.HalfArcSD.Degrees()/scatter, 2) > stats.FQuantile(0.01, n-1, tdc.DOF) {
 			a.warn(Warning{Code: HalfArcJumps, Setup: s.Name, Values: []float64{(hi - lo).Degrees()}})
 		}
@@ -266,16 +272,15 @@ func extremes(angles []geometry.Angle) (lo, hi geometry.Angle) {
 }
 
 // flag warns of one reading that stands out from its group: Grubbs at 5 %
-// (ISO 5725-2, 7.3.4), and by more than a step, for readings that round alike
-// have no scatter to judge by. It drops nothing.
+// (ISO 5725-2, 7.3.4), and by more than two steps, for readings that round
+// alike have no scatter to judge by. It drops nothing.
 func (a *analysis) flag(setup, mark string, readings []geometry.Angle) {
 	i, g, critical := stats.Grubbs(degrees(readings), 0.05)
 	if i < 0 || g <= critical {
 		return
 	}
-	rest := make([]geometry.Angle, 0, len(readings)-1)
-	rest = append(append(rest, readings[:i]...), readings[i+1:]...)
-	if others := mean(rest); (readings[i] - others).Abs() > a.sheet.Readout.Step {
-		a.warn(Warning{Code: StandsOut, Setup: setup, Mark: mark, Values: []float64{readings[i].Degrees(), others.Degrees(), float64(i + 1)}})
+	others := mean(slices.Concat(readings[:i], readings[i+1:]))
+	if (readings[i] - others).Abs() > 2*a.sheet.Readout.Step {
+		a.warn(Warning{Code: StandsOut, Setup: setup, Mark: mark, Values: []float64{readings[i].Degrees(), others.Degrees()}})
 	}
 }

@@ -97,13 +97,29 @@ func (v voice) meaning(asFitted bool) string {
 		return "No pair of stop contacts can be used, so there is no TDC and no offset."
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s, %s of stop contacts.", v.confidence(),
-		count(len(tdc.Setups), "setup", "setups"), count(tdc.Trials, "pair", "pairs"))
-	switch {
-	case asFitted:
-		b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
-	case len(v.r.Marks) > 0:
-		b.WriteString(" Remounting is included.")
+	sure, unsure := 0, 0
+	for _, m := range v.r.Marks {
+		switch {
+		case m.Offset == nil:
+		case m.Offset.Known:
+			sure++
+		default:
+			unsure++
+		}
+	}
+	taken := count(len(tdc.Setups), "setup", "setups") + ", " + count(tdc.Trials, "pair", "pairs") + " of stop contacts"
+	if sure > 0 {
+		fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.confidence(), taken)
+		if asFitted {
+			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
+		} else {
+			b.WriteString(" Remounting is included.")
+		}
+	} else {
+		fmt.Fprintf(&b, "Taken: %s.", taken)
+	}
+	if unsure > 0 {
+		b.WriteString(" \"± ?\": nothing was repeated that would show how sure it is.")
 	}
 	b.WriteString(" Late: the line comes up after its place.")
 	return b.String()

@@ -273,7 +273,7 @@ func (v voice) shift() string {
 			say("Real, but below a quarter of the tolerance.")
 			break
 		}
-		say("Do not scribe %d new lines. Check, cheapest first: the readout moved (take a closing pair); the engine pointer or its tab is bent or loose; the outer ring slipped on its rubber; parts of another engine; the key.", len(s.Lines))
+		say("Do not scribe %d new lines. Check, cheapest first: %s.", len(s.Lines), v.suspects())
 		say("%s", v.moveOne())
 	case audit.SingleMark:
 		say("%s stands out; the other lines agree.", clean(s.StandsOut[0]))
@@ -304,6 +304,15 @@ func (v voice) shift() string {
 		say("Not compared, for they were read in other setups: %s.", strings.Join(names, ", "))
 	}
 	return b.String()
+}
+
+// suspects are what shifts all lines alike, the cheapest to check first.
+// Common practice, no source.
+func (v voice) suspects() string {
+	if v.r.Sheet.Part.MarksOn == sheet.OnEngine {
+		return "the readout moved (take a closing pair); the scale is bent, loose or fitted wrong; the part with the turning line slipped; parts of another engine; the key"
+	}
+	return "the readout moved (take a closing pair); the engine pointer or its tab is bent or loose; the outer ring slipped on its rubber; parts of another engine; the key"
 }
 
 // hides is the largest common shift that the interval still allows.
@@ -365,14 +374,12 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.RemountExceeded:
 		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "); the scatter seen is what counts here"
 	case audit.StandsOut:
-		of := "the middle of pair "
+		what := "the middle of a pair, "
 		if w.Mark != "" {
-			of = "reading "
+			what = name + ": the reading "
 		}
-		if w.Mark != "" {
-			in += name + ": "
-		}
-		return fmt.Sprintf("%s%s%.0f stands out, %s where the others have %s; read it again, and strike it with a reason if you know one (it was used)", in, of, w.Values[2], v.dial(w.Values[0]), v.dial(w.Values[1]))
+		return fmt.Sprintf("%s%s%s, stands out: the others have %s on average; take it again, and strike it with a reason if you know one (it was used)",
+			in, what, v.dial(w.Values[0]), v.dial(w.Values[1]))
 	case audit.ScattersDiffer:
 		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
 	case audit.StepCoarse:
