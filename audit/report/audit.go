@@ -141,12 +141,17 @@ func (v voice) steps() []string {
 	if v.scribes() {
 		out = append(out, "Before the scriber touches the metal, make the check below.")
 	}
+	for _, w := range v.r.Warnings {
+		if w.Code == audit.DeclarationSuspect || w.Code == audit.ReadoutMoved {
+			out = append(out, sentence(v.warning(w)))
+		}
+	}
 	common := v.r.Shift.Finding == audit.Common && !v.r.Shift.Small
 	if common {
 		out = append(out, v.shift())
 	}
 	for _, m := range v.r.Marks {
-		if m.Verdict == uncertainty.Outside && m.Scribe.Withheld != audit.WithheldCommon {
+		if m.Verdict == uncertainty.Outside && m.Scribe.Withheld == audit.NotWithheld {
 			out = append(out, v.outside(m))
 		}
 	}
@@ -206,7 +211,8 @@ func (v voice) dividers() []Block {
 func (v voice) setTo() []Block {
 	t := Table{Header: []string{"line", "you want", "you get", "so it is"}}
 	for _, m := range v.r.Marks {
-		if m.Offset == nil || m.Verdict == uncertainty.Within {
+		doubtful := m.Scribe.Withheld == audit.WithheldSuspect || m.Scribe.Withheld == audit.WithheldMoved
+		if m.Offset == nil || m.Verdict == uncertainty.Within || doubtful {
 			continue
 		}
 		n := markPlaces(m)

@@ -120,6 +120,10 @@ func (v voice) withheld(w audit.Withheld) string {
 	return ""
 }
 
+// farOff is an offset that is more often a slip of the pen than a wrong line.
+// Common practice, no source.
+const farOff geometry.Angle = 5
+
 // scribe is the instruction for one line.
 func (v voice) scribe(m audit.Mark) string {
 	s, e := m.Scribe, m.Offset
@@ -143,22 +147,24 @@ func (v voice) scribe(m audit.Mark) string {
 		fmt.Fprintf(&b, "%s %s° ± %s° %s of the old one, %s: %s. Add part.diameter to the sheet and it is said in millimetres.",
 			what, fixed(s.Angle.Degrees(), n), fixed(e.Expanded.Degrees(), n), strings.ToUpper(s.Rotation.String()), v.viewpoint(), along(s.Along))
 	}
+	if s.Angle > farOff {
+		b.WriteString(" That is far: read the line once more before you believe it.")
+	}
 	fmt.Fprintf(&b, " Until then, setting to it gives %s.", comesUp(m))
 	return b.String()
 }
 
 // outside says what to do about a line that is outside.
 func (v voice) outside(m audit.Mark) string {
-	switch s := m.Scribe; {
-	case s.Worthwhile:
+	if m.Scribe.Worthwhile {
 		return v.scribe(m)
-	case s.Withheld != audit.NotWithheld:
-		return fmt.Sprintf("%s: no instruction, for %s.", clean(m.Name), v.withheld(s.Withheld))
-	default:
-		n := places(s.Then.Degrees())
-		return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s°, no better than the old one is wrong. Measure more surely first.",
-			clean(m.Name), fixed(s.Then.Degrees(), n))
 	}
+	then := m.Scribe.Then
+	if !m.Scribe.HasLengths {
+		then = m.Offset.Expanded
+	}
+	return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s°, no better than the old one is wrong. Measure more surely first.",
+		clean(m.Name), fixed(then.Degrees(), places(then.Degrees())))
 }
 
 // toDecide says what would decide a line, or nothing where nothing is to be
