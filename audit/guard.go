@@ -53,13 +53,16 @@ func (a *analysis) checkCounts() {
 // mirrored is the offset of a line if the readout counted the other way round:
 // the same middle, or the opposite one where the stop blocks more than half.
 func (a *analysis) mirrored(l *line) geometry.Angle {
-	s := l.seen[0]
-	tdc := a.result.TDC.Setups[a.stations[s.station].tdc]
-	middle := tdc.Middle
-	if tdc.HalfArc > 90 {
-		middle += 180
+	offsets := make([]geometry.Angle, len(l.seen))
+	for i, s := range l.seen {
+		tdc := a.result.TDC.Setups[a.stations[s.station].tdc]
+		middle := tdc.Middle
+		if tdc.HalfArc > 90 {
+			middle += 180
+		}
+		offsets[i] = -geometry.Angle(a.sheet.Readout.Counts)*(s.reading-middle) - l.mark.At
 	}
-	return (-geometry.Angle(a.sheet.Readout.Counts)*(s.reading-middle) - l.mark.At).Wrap()
+	return mean(geometry.Unwrap(offsets, offsets[0])).Wrap()
 }
 
 // doubtDeclarations warns of what no reading can check.
@@ -112,7 +115,7 @@ func (a *analysis) neighbours(f func(first, second *line)) {
 func (a *analysis) checkOrder() {
 	a.neighbours(func(first, second *line) {
 		gap := (second.mark.At - first.mark.At).Wrap()
-		if found := gap + second.offset() - first.offset(); gap > 0 && found <= 0 || gap < 0 && gap > -180 && found >= 0 {
+		if found := gap + second.offset() - first.offset(); gap > 0 && found <= tie || gap < 0 && gap > -180 && found >= -tie {
 			a.warn(Warning{Code: LineOrder, Names: []string{first.mark.Name, second.mark.Name}})
 		}
 	})
@@ -143,7 +146,7 @@ func (a *analysis) suspectDeclarations() {
 			if worst > suspectFrom {
 				slack = max(slack, suspectSlack)
 			}
-			if replaced(i).Abs() > slack {
+			if replaced(i).Abs() > slack+tie {
 				return false
 			}
 		}
@@ -205,7 +208,7 @@ func (a *analysis) checkClosing() {
 		tolerance = min(tolerance, l.mark.Tolerance)
 	}
 	for _, s := range tdc.Setups {
-		if s.Closing == nil || math.IsInf(tolerance.Degrees(), 1) || s.Closing.Abs() <= tolerance/4 {
+		if s.Closing == nil || math.IsInf(tolerance.Degrees(), 1) || s.Closing.Abs() <= tolerance/4+tie {
 			continue
 		}
 		r := repeats{step: a.sheet.Readout.Step, stop: tdc.Scatter, stopDOF: tdc.DOF, perStop: 1 + 1/float64(len(s.Middles))}

@@ -54,11 +54,24 @@ func (a *analysis) readLines() {
 				l.seen = append(l.seen, s)
 			}
 		}
-		if len(l.seen) == 0 {
+		if !a.wasRead(l.mark.Name) {
 			a.warn(Warning{Code: NotRead, Mark: l.mark.Name})
 		}
 		a.lines = append(a.lines, l)
 	}
+}
+
+// wasRead reports whether any setup has a reading of the mark that counts, also
+// a setup without a usable pair of contacts, which has its own warning.
+func (a *analysis) wasRead(mark string) bool {
+	for _, s := range a.sheet.Setups {
+		for _, r := range s.Marks[mark] {
+			if !r.Struck {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (a *analysis) sight(l *line, at int) (sighted, bool) {
@@ -244,7 +257,7 @@ func (a *analysis) cochran(lines []int, alpha float64) int {
 		return -1
 	}
 	i, c, critical := stats.Cochran(variances, dof, alpha)
-	if i < 0 || c <= critical || variances[i] <= math.Pow(a.sheet.Readout.Step.Degrees(), 2)/3 {
+	if i < 0 || c <= critical || variances[i] <= square((a.sheet.Readout.Step+tie).Degrees())/3 {
 		return -1
 	}
 	return index[i]
@@ -281,7 +294,7 @@ func (a *analysis) zeroedAlike(stations []int) bool {
 		tops[i] = a.result.TDC.Setups[s].Middle
 	}
 	lo, hi := extremes(geometry.Unwrap(tops, tops[0]))
-	return hi-lo <= a.sheet.Readout.Step
+	return hi-lo <= a.sheet.Readout.Step+tie
 }
 
 // sharedRows are the rows that further readings cannot reduce: the same for all

@@ -83,7 +83,7 @@ func direction(move Move) Along {
 // instruct turns an offset into an instruction along the rim.
 func (a *analysis) instruct(move Move, e *Estimate, withheld Withheld) Scribe {
 	s := Scribe{Move: move, Withheld: withheld}
-	if e == nil || e.Value == 0 || withheld != NotWithheld {
+	if e == nil || e.Value.Abs() <= tie || withheld != NotWithheld {
 		return s
 	}
 	s.Along = direction(move)

@@ -420,7 +420,7 @@ func (g *group) standsOut(f fit) (int, bool) {
 	}
 	j := 0
 	for i := range f.drop {
-		if f.drop[i] > f.drop[j] {
+		if f.drop[i] > f.drop[j]*(1+1e-9) { // of equal ones the first
 			j = i
 		}
 	}
@@ -448,9 +448,9 @@ func (a *analysis) small(g *group, shift *Shift) bool {
 		tolerance = math.Min(tolerance, a.lines[i].mark.Tolerance.Degrees())
 	}
 	for _, d := range g.offsets {
-		if math.Abs(d) >= tolerance/4 {
+		if math.Abs(d) >= tolerance/4-tie.Degrees() {
 			return false
 		}
 	}
-	return shift.Common == nil || math.Abs(shift.Common.Value.Degrees()) < tolerance/4
+	return shift.Common == nil || math.Abs(shift.Common.Value.Degrees()) < tolerance/4-tie.Degrees()
 }

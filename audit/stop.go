@@ -280,7 +280,7 @@ func (a *analysis) flag(setup, mark string, readings []geometry.Angle) {
 		return
 	}
 	others := mean(slices.Concat(readings[:i], readings[i+1:]))
-	if (readings[i] - others).Abs() > 2*a.sheet.Readout.Step {
+	if (readings[i] - others).Abs() > 2*a.sheet.Readout.Step+tie {
 		a.warn(Warning{Code: StandsOut, Setup: setup, Mark: mark, Values: []float64{readings[i].Degrees(), others.Degrees()}})
 	}
 }
