@@ -175,7 +175,7 @@ func (v voice) steps() []string {
 		out = append(out, "Nothing: every line is within.")
 	}
 	if !common && v.r.TDC != nil && len(v.r.Shift.Lines) > 0 {
-		out = append(out, "The lines together: "+v.shift())
+		out = append(out, v.shift())
 	}
 	return out
 }
@@ -372,7 +372,7 @@ func (v voice) summary(e *audit.Estimate) string {
 	if !math.IsInf(e.DOF, 1) {
 		dof = fixed(e.DOF, 1)
 	}
-	return fmt.Sprintf("Combined standard uncertainty %s°, expanded %s° at %s (k = %s, from the exact distribution). Effective degrees of freedom, for information: %s.",
+	return fmt.Sprintf("Combined standard uncertainty %s°, expanded %s° at %s (k = %s, from the whole distribution of the sum). Effective degrees of freedom, for information: %s.",
 		fixed(e.Standard.Degrees(), n+1), fixed(e.Expanded.Degrees(), n), v.confidence(), fixed(float64(e.Expanded/e.Standard), 2), dof)
 }
 
