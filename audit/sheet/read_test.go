@@ -1,0 +1,154 @@
+package sheet
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+	"unicode/utf16"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden error texts")
+
+const sheets = "../../testdata/sheets/"
+
+// folder opens files beside the sheets of a test folder.
+func folder(dir string) Open {
+	return func(path string) ([]byte, error) { return os.ReadFile(filepath.Join(dir, path)) }
+}
+
+func load(t testing.TB, path string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+func glob(t testing.TB, pattern string) []string {
+	t.Helper()
+	paths, err := filepath.Glob(pattern)
+	if err != nil || len(paths) == 0 {
+		t.Fatalf("no files match %s: %v", pattern, err)
+	}
+	return paths
+}
+
+// quick fails when reading takes as long as a person would notice.
+func quick(t testing.TB, name string, data []byte, open Open) error {
+	t.Helper()
+	for try := 0; ; try++ { // a busy machine gets another go
+		start := time.Now()
+		_, _, err := Read(name, data, open)
+		took := time.Since(start)
+		if took <= time.Second {
+			return err
+		}
+		if try == 4 {
+			t.Errorf("%s: reading took %v, want at most a second", name, took)
+			return err
+		}
+	}
+}
+
+// The golden files were read by eye: each must tell the person at the bench
+// where, what and what instead.
+func TestBadSheets(t *testing.T) {
+	for _, path := range glob(t, sheets+"bad/*.yaml") {
+		name := filepath.Base(path)
+		t.Run(name, func(t *testing.T) {
+			err := quick(t, name, load(t, path), folder(sheets+"bad"))
+			if err == nil {
+				t.Fatal("got no error, want one")
+			}
+			golden := strings.TrimSuffix(path, ".yaml") + ".golden"
+			got := err.Error() + "\n"
+			if *update {
+				if err := os.WriteFile(golden, []byte(got), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if want := string(load(t, golden)); got != want {
+				t.Errorf("got:\n%s\nwant:\n%s", got, want)
+			}
+		})
+	}
+}
+
+// What can't stand in the repository as a file is made here.
+func TestBadSheetsMade(t *testing.T) {
+	demo := Demo()
+	units := utf16.Encode([]rune(demo))
+	little := make([]byte, 0, 2*len(units))
+	for _, u := range units {
+		little = append(little, byte(u), byte(u>>8))
+	}
+	latin := bytes.ReplaceAll([]byte("engine:\n  pin_offset: ± 1 mm\n"), []byte("±"), []byte{0xb1})
+	for _, c := range []struct {
+		name string
+		data []byte
+		want string
+	}{
+		{"100 MB", bytes.Repeat([]byte("title: x\n"), 100<<20/9), "x.yaml: the sheet is larger than 1 MB\n  hint: is this the right file?"},
+		{"100,000 brackets", bytes.Repeat([]byte("["), 100_000), "x.yaml:1:8: nested too deeply, expected at most 8 lists and tables within each other"},
+		{"100,000 brackets behind a key", append([]byte("title: "), bytes.Repeat([]byte("[{"), 50_000)...), "x.yaml:1:15: nested too deeply, expected at most 8 lists and tables within each other"},
+		{"100,000 dashes", bytes.Repeat([]byte("- "), 100_000), "x.yaml:1:17: nested too deeply, expected at most 8 lists and tables within each other"},
+		{"UTF-16 with mark", append([]byte{0xff, 0xfe}, little...), "x.yaml: the sheet is UTF-16 text, expected UTF-8\n  hint: save it again with the encoding UTF-8"},
+		{"UTF-16 without mark", little, "x.yaml: the sheet is UTF-16 text, expected UTF-8\n  hint: save it again with the encoding UTF-8"},
+		{"binary", []byte("\x7fELF\x02\x01\x01\x00\x00\x00"), "x.yaml:1:8: found a zero byte: this is no text file\n  hint: is this the right file?"},
+		{"Latin-1", latin, "x.yaml:2:15: found the byte 0xB1, which is not UTF-8\n  hint: save the file again with the encoding UTF-8"},
+		{"control character", []byte("title: a\x1bb\n"), "x.yaml:1:9: found the control character U+001B\n  hint: delete it; the file may be damaged"},
+		{"a replacement character", []byte("title: \ufffd \xff\n"), "x.yaml:1:10: found the byte 0xFF, which is not UTF-8\n  hint: save the file again with the encoding UTF-8"},
+		{"201 lines", []byte(strings.Replace(demo, "marks:\n", "marks:\n"+strings.Repeat("  - {name: x, at: 0}\n", 196), 1)), "found 201 lines, expected at most 200"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			err := quick(t, "x.yaml", c.data, nil)
+			if err == nil {
+				t.Fatal("got no error, want one")
+			}
+			if got := err.Error(); !strings.Contains(got, c.want) || strings.HasPrefix(c.want, "x.yaml") && got != c.want {
+				t.Errorf("got:\n%s\nwant:\n%s", got, c.want)
+			}
+		})
+	}
+}
+
+func TestFaultsComeBackFromTheError(t *testing.T) {
+	_, _, err := Read("x.yaml", load(t, sheets+"bad/near-words.yaml"), nil)
+	var faults Faults
+	if !errors.As(err, &faults) || len(faults) != 3 {
+		t.Fatalf("got %v, want 3 faults", faults)
+	}
+	if faults[0].Path != "engine.turns" || faults[2].Path != "readout.counts" {
+		t.Errorf("got %v, want them in the order of the file", faults)
+	}
+}
+
+// No input may take over a second, whatever it repeats.
+func TestNothingTakesLong(t *testing.T) {
+	fill := func(s string) string { return strings.Repeat(s, MostSheetBytes/len(s)) }
+	upTo := func(before, s, after string) string {
+		return before + strings.Repeat(s, (MostSheetBytes-len(before)-len(after))/len(s)) + after
+	}
+	var keys strings.Builder
+	for i := 0; keys.Len() < MostSheetBytes-100; i++ {
+		keys.WriteString(strings.Repeat("x", i%7) + string(rune('a'+i%26)) + string(rune('a'+i/26%26)) + string(rune('a'+i/676%26)) + ": 1\n")
+	}
+	for name, text := range map[string]string{
+		"comments": fill("# c\n"), "spaces": fill(" "), "newlines": fill("\n"), "keys": keys.String(),
+		"same key": fill("a: 1\n"), "question marks": fill("?\n"), "dashes": fill("-\n"), "colons": fill("a:"),
+		"list": upTo("title: [", "1,", "]"), "table": upTo("title: {", "a,", "}"), "anchors": fill("- &a b\n"),
+		"quoted": upTo(`title: "`, "x\n\n", `"`), "plain": upTo("title: ", "x\n ", ""), "long key": upTo("", "a", ": 1"),
+		"comments in a list": upTo("title: [1,", "#\n", "]"), "carriage returns": fill("\r"), "invalid": fill("\ufffd"),
+		"readings":      upTo("setups:\n  - stop:\n      forward: [", "1, ", "1]\n"),
+		"unknown marks": "marks:\n" + strings.Repeat("  - {name: abcdefgh, at: 0}\n", 199) + upTo("setups:\n  - marks:\n", "      abcdefgx: 1\n", "")[:900_000],
+		"block text":    upTo("title: |\n", "  [[[[[[[[[[[[[[\n", ""),
+	} {
+		t.Run(name, func(t *testing.T) { _ = quick(t, "x.yaml", []byte(text), nil) })
+	}
+}
