@@ -5,7 +5,8 @@ import "math"
 // CircularMean returns the direction of the resultant of unit vectors at the
 // given angles, in (-180°, 180°], and the mean resultant length between 0 and
 // 1. Near 0 the mean has no meaning: opposite readings have none. It panics
-// on an empty slice.
+// on an empty slice. (Zar, Biostatistical Analysis, 5th ed., 26.4; the sums are
+// taken here because gonum's stat.CircularMean keeps the resultant to itself.)
 func CircularMean(angles []Angle) (mean Angle, resultant float64) {
 	if len(angles) == 0 {
 		panic("geometry: circular mean of nothing")

@@ -78,29 +78,36 @@ func refuseNumeral(text, digits, rest string) *Refusal {
 	case strings.Trim(digits, ".,_:") == "":
 		return refuse(text, "expected a number", "")
 	case strings.Contains(digits, "_"):
-		return refuse(text, "expected digits without underscores", "write "+strings.ReplaceAll(digits, "_", ""))
+		return refuse(text, "expected digits without underscores", write(strings.ReplaceAll(digits, "_", ""), ""))
 	case strings.Contains(digits, ":"):
 		return refuse(text, "expected a number without a colon", "write 15.5 or, for an angle, 15°30'")
 	case strings.Contains(digits, ",") && points > 0:
 		return refuse(text, "a comma and a point in one number", "write 1234.5 for a thousand and more")
-	case strings.Count(digits, ",") == 1 && !strings.HasPrefix(digits, ",") && !strings.HasSuffix(digits, ","):
-		return refuse(text, "a number with a decimal comma", "write "+strings.Replace(shortened(digits), ",", ".", 1)+" with a point")
 	case strings.Contains(digits, ","):
-		return refuse(text, "expected one number without a comma", "write 338.5 with a point")
+		return refuse(text, "a number with a comma", write(strings.Replace(digits, ",", ".", 1), " with a point"))
 	case points > 1:
 		return refuse(text, "expected at most one decimal point", "")
 	case strings.HasPrefix(digits, "."):
-		return refuse(text, "expected a digit before the point", "write 0"+shortened(digits))
+		return refuse(text, "expected a digit before the point", write("0"+digits, ""))
 	case strings.HasSuffix(digits, "."):
-		return refuse(text, "expected a digit after the point", "write "+shortened(strings.TrimSuffix(digits, ".")))
+		return refuse(text, "expected a digit after the point", write(strings.TrimSuffix(digits, "."), ""))
 	case len(digits) > 1 && digits[0] == '0' && digits[1] != '.':
-		return refuse(text, "expected no zero in front of a number", "write "+shortened(withoutZeros(digits)))
+		return refuse(text, "expected no zero in front of a number", write(withoutZeros(digits), ""))
 	case startsExponent(lower):
 		return refuse(text, "expected a number without an exponent", "write the number out, such as 1000 for 1e3")
 	case digits == "0" && startsBase(lower):
 		return refuse(text, "expected decimal digits", "")
 	}
 	return nil
+}
+
+// write proposes digits that would be read, or says nothing. Each proposal is
+// closer to a number than what it replaces, so asking about it ends.
+func write(digits, how string) string {
+	if refuseNumeral(digits, digits, "") != nil {
+		return ""
+	}
+	return "write " + shortened(digits) + how
 }
 
 func shortened(digits string) string {

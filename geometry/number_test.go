@@ -1,10 +1,13 @@
 package geometry_test
 
 import (
+	"errors"
 	"math"
 	"strings"
 	"testing"
 	"time"
+
+	"pgregory.net/rapid"
 
 	"markaudit/geometry"
 )
@@ -43,7 +46,8 @@ func TestParseNumberRefuses(t *testing.T) {
 		"1.2.3":           "at most one decimal point",
 		"338,5":           "hint: write 338.5 with a point",
 		"1,234.5":         "a comma and a point",
-		"338,":            "without a comma",
+		"338,":            "a number with a comma",
+		"338,5,6":         "a number with a comma",
 		"":                "found nothing, expected a number",
 		"  ":              "expected a number",
 		"-":               "expected a number",
@@ -63,6 +67,21 @@ func TestParseNumberRefuses(t *testing.T) {
 			t.Errorf("%q: got %v beside an error", text, got)
 		}
 	}
+}
+
+// A hint that is refused in its turn would send the person round in circles.
+func TestProposedNumberIsRead(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringOfN(rapid.RuneFrom([]rune("0015.,_:")), 1, 8, -1).Draw(t, "text")
+		_, err := geometry.ParseNumber(text)
+		var r *geometry.Refusal
+		if !errors.As(err, &r) || !strings.HasPrefix(r.Hint, "write ") || strings.Contains(text, ":") {
+			return
+		}
+		if _, err := geometry.ParseNumber(strings.Fields(r.Hint)[1]); err != nil {
+			t.Fatalf("%q: hint %q: %v", text, r.Hint, err)
+		}
+	})
 }
 
 func TestParseNumberTakesLongDigitStrings(t *testing.T) {
