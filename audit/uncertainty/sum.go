@@ -21,8 +21,9 @@ func (t Term) Standard() float64 {
 }
 
 // Sum is the distribution of a sum of independent terms, symmetric about zero.
-// It is exact up to arithmetic: probabilities to 1e-9, half widths to 1e-6 of
-// themselves and mostly far better, and the same on every run.
+// It is exact up to arithmetic: probabilities are good to 1e-8 (two equal bounded
+// terms with next to nothing beside them: to 2e-7), half widths to 1e-6 of
+// themselves and mostly to 1e-9, the same on every run.
 //
 // It inverts the characteristic function φ (Gil-Pelaez, Biometrika 38 (1951)
 // 481):
@@ -42,8 +43,8 @@ type Sum struct {
 const negligible = 1e-10
 
 // NewSum returns the distribution of the sum. Terms of scale zero take no part.
-// Degrees of freedom are whole and at least 1: a fraction is rounded down up to
-// 500, which errs to the wider side; +Inf is normal.
+// Degrees of freedom are whole and at least 1: up to 500 a fraction is rounded
+// down, which errs to the wider side, and less than 1 taken as 1; +Inf is normal.
 func NewSum(terms []Term) Sum {
 	s := Sum{terms: make([]Term, 0, len(terms))}
 	for _, t := range terms {
@@ -58,8 +59,10 @@ func NewSum(terms []Term) Sum {
 		if t.Shape == StudentT {
 			if math.IsInf(t.DOF, 1) {
 				t.Shape = Normal
+			} else if !(t.DOF >= 1) {
+				t.DOF = 1
 			} else if t.DOF <= manyDOF {
-				t.DOF = math.Max(1, math.Floor(t.DOF))
+				t.DOF = math.Floor(t.DOF)
 			}
 		}
 		switch {

@@ -1,0 +1,106 @@
+package uncertainty
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"markaudit/audit/internal/stats"
+	"markaudit/geometry"
+)
+
+// endGauge is the budget of JCGM 100:2008, H.1, in nanometres where a budget
+// of marks has degrees: scales of single sources, degrees of freedom beside
+// each. The two rectangular rows have the degrees of freedom of H.1.6.
+func endGauge() Budget {
+	return Budget{
+		{Source: "standard", Evaluation: TypeB, Shape: StudentT, Scale: 25, DOF: 18, Sensitivity: 1},
+		{Source: "mean of five", Evaluation: TypeA, Shape: StudentT, Scale: geometry.Angle(13 / math.Sqrt(5)), N: 5, DOF: 24, Sensitivity: 1},
+		{Source: "comparator, random", Evaluation: TypeB, Shape: StudentT, Scale: 3.9, DOF: 5, Sensitivity: 1},
+		{Source: "comparator, systematic", Evaluation: TypeB, Shape: StudentT, Scale: geometry.Angle(20. / 3), DOF: 8, Sensitivity: 1},
+		{Source: "difference of expansion", Evaluation: TypeB, Shape: Rectangular, Scale: 1e-6, DOF: 50, Sensitivity: -50000623 * -0.1},
+		{Source: "difference of temperature", Evaluation: TypeB, Shape: Rectangular, Scale: 0.05, DOF: 2, Sensitivity: -50000623 * 11.5e-6},
+		{Source: "shown only", Shape: Normal, Scale: 1000, DOF: math.Inf(1), Sensitivity: 1, Idle: true},
+	}
+}
+
+// JCGM 100:2008, H.1: u_c = 32 nm, 16 degrees of freedom after 16.7, U99 = 93 nm
+// from the rounded u_c (92.5 from the unrounded one).
+func TestEndGaugeBudget(t *testing.T) {
+	b := endGauge()
+	u, dof := b.Combined()
+	if math.Abs(float64(u)-32) > 0.5 || math.Abs(float64(u)-31.66) > 0.01 {
+		t.Errorf("u_c: got %.3f nm, want 32 (31.66)", float64(u))
+	}
+	if math.Abs(dof-16.7) > 0.1 {
+		t.Errorf("effective degrees of freedom: got %.3f, want 16.7", dof)
+	}
+	k := -stats.TQuantile(0.005, math.Floor(dof))
+	if math.Abs(k-2.92) > 0.005 {
+		t.Errorf("k: got %.4f, want 2.92", k)
+	}
+	if U := k * math.Round(float64(u)); math.Abs(U-93) > 0.5 {
+		t.Errorf("U99: got %.2f nm, want 93", U)
+	}
+	for i, want := range []float64{25, 5.8, 3.9, 6.7, 2.9, 16.6, 0} { // printed contributions
+		if got := float64(b[i].Standard()); math.Abs(got-want) > 0.06 {
+			t.Errorf("%s: got %.2f nm, want %.1f", b[i].Source, got, want)
+		}
+	}
+	if n := len(b.Terms()); n != 6 {
+		t.Errorf("%d rows take part, want 6", n)
+	}
+}
+
+// JCGM 100:2008, G.4.1 (inputs from memory of the guide, consistent with each
+// other): a product of three means, in per cent: u_c = 1.03, 19.0 effective
+// degrees of freedom, U95 = 2.2.
+func TestEffectiveDegreesOfFreedom(t *testing.T) {
+	row := func(u, dof float64) Row {
+		return Row{Shape: StudentT, Scale: geometry.Angle(u), DOF: dof, Sensitivity: 1}
+	}
+	b := Budget{row(0.25, 9), row(0.57, 4), row(0.82, 14)}
+	u, dof := b.Combined()
+	if math.Abs(float64(u)-1.03) > 0.005 || math.Abs(dof-19.0) > 0.05 {
+		t.Errorf("got %.4f with %.3f, want 1.03 with 19.0", float64(u), dof)
+	}
+	if U := -stats.TQuantile(0.025, 19) * float64(u); math.Abs(U-2.2) > 0.05 {
+		t.Errorf("U95: got %.3f, want 2.2", U)
+	}
+	if u, dof := (Budget{{Shape: Rectangular, Scale: 3, DOF: math.Inf(1), Sensitivity: -1}}).Combined(); math.Abs(float64(u)-math.Sqrt(3)) > 1e-15 || !math.IsInf(dof, 1) {
+		t.Errorf("one limit: got %g with %g", float64(u), dof)
+	}
+}
+
+func TestShares(t *testing.T) {
+	b := endGauge()
+	u, _ := b.Combined()
+	for i, share := range b.Shares() {
+		s := float64(b[i].Standard())
+		if want := s * s / float64(u*u); math.Abs(share-want) > 1e-15 {
+			t.Errorf("%s: got %g, want %g", b[i].Source, share, want)
+		}
+	}
+	for _, zero := range []Budget{nil, {{Shape: Normal, Sensitivity: 1}}, {{Shape: Normal, Scale: 1, Sensitivity: 1, Idle: true}}} {
+		for _, share := range zero.Shares() {
+			if share != 0 {
+				t.Errorf("no uncertainty, but a share of %g", share)
+			}
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		var b Budget
+		for range rapid.IntRange(1, 9).Draw(t, "rows") {
+			term := anyTerm(t)
+			b = append(b, Row{Shape: term.Shape, Scale: geometry.Angle(term.Scale), DOF: term.DOF, Sensitivity: rapid.Float64Range(-2, 2).Draw(t, "sensitivity")})
+		}
+		var sum float64
+		for _, share := range b.Shares() {
+			sum += share
+		}
+		if u, _ := b.Combined(); u > 0 && math.Abs(sum-1) > 1e-12 {
+			t.Fatalf("shares add up to %g", sum)
+		}
+	})
+}
