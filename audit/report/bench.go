@@ -20,7 +20,7 @@ func PairTop(t audit.PairTop) Doc {
 		where += ", ± " + fixed(t.StepLimit.Degrees(), stepPlaces(t.StepLimit)) + " from its step of " + plain(t.Step.Degrees()) + " alone"
 	}
 	d := Doc{
-		Sentence{Lead: "TAKE THE STOP OUT FIRST"},
+		Sentence{Lead: "TAKE THE STOP OUT FIRST", Text: "then turn by hand, never with the starter."},
 		Sentence{Text: where + "."},
 		Space{},
 		Steps{moves(t, n, top)},

@@ -1,0 +1,90 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"golang.org/x/term"
+)
+
+// Env is the world as the commands see it.
+type Env struct {
+	Stdin      io.Reader
+	Stdout     io.Writer
+	Stderr     io.Writer
+	Open       func(path string) (fs.File, error) // of a regular file; else an error that says what it is
+	IsTerminal bool                               // Stderr is a terminal, which may show progress
+}
+
+func system() Env {
+	return Env{
+		Stdin: os.Stdin, Stdout: os.Stdout, Stderr: os.Stderr,
+		Open:       openRegular,
+		IsTerminal: term.IsTerminal(int(os.Stderr.Fd())),
+	}
+}
+
+// openRegular looks before it opens: opening a pipe would wait for a writer,
+// and opening a device may do something.
+func openRegular(path string) (fs.File, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, plainly(err)
+	}
+	switch mode := info.Mode(); {
+	case mode.IsDir():
+		return nil, errors.New("a folder, expected a file")
+	case mode&fs.ModeNamedPipe != 0:
+		return nil, errors.New("a pipe, expected a file (a sheet from standard input is named -)")
+	case mode&(fs.ModeDevice|fs.ModeCharDevice) != 0:
+		return nil, errors.New("a device, expected a file")
+	case !mode.IsRegular():
+		return nil, errors.New("found something else, expected a file")
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, plainly(err)
+	}
+	return f, nil
+}
+
+// plainly says a trouble with a file in the words of the bench, without its
+// path, which the caller puts in front.
+func plainly(err error) error {
+	var about *fs.PathError
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return errors.New("no such file")
+	case errors.Is(err, fs.ErrPermission):
+		return errors.New("not allowed")
+	case errors.As(err, &about):
+		return about.Err
+	}
+	return err
+}
+
+// read returns a file's bytes, but never more than one above most: whoever asks
+// refuses what is longer. A file that the command is about to replace is
+// refused, so that no reading is lost.
+func (e Env) read(path string, most int, replaced fs.FileInfo) ([]byte, error) {
+	f, err := e.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close() // nothing was written
+	if info, err := f.Stat(); err == nil && replaced != nil && os.SameFile(info, replaced) {
+		return nil, errors.New("also named by --output, expected another file there")
+	}
+	return readMost(f, most)
+}
+
+func readMost(r io.Reader, most int) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(r, int64(most)+1))
+	if err != nil {
+		return nil, fmt.Errorf("cannot be read: %w", plainly(err))
+	}
+	return data, nil
+}

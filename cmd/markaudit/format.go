@@ -1,0 +1,65 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/report"
+
+	"github.com/spf13/cobra"
+)
+
+// writer writes the audit of one sheet.
+type writer func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error
+
+func document(render func(io.Writer, report.Doc) error) writer {
+	return func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error {
+		return render(w, report.Audit(r, next, o))
+	}
+}
+
+// layout is how the audits of one or more sheets are put together.
+type layout struct {
+	write                  writer
+	before, between, after string
+	trim                   bool // the newline at the end of each, where something follows it
+}
+
+func newLayout(format string, sheets int) layout {
+	switch format {
+	case "json":
+		if sheets == 1 {
+			return layout{write: report.JSON}
+		}
+		return layout{write: report.JSON, before: "[\n", between: ",\n", after: "\n]\n", trim: true}
+	case "csv":
+		var header bytes.Buffer
+		if err := report.CSVHeader(&header); err != nil {
+			panic("markaudit: a header that cannot be written into memory: " + err.Error())
+		}
+		return layout{write: report.CSV, before: header.String()}
+	case "markdown":
+		return layout{write: document(report.Markdown), between: "\n---\n\n"}
+	}
+	return layout{write: document(report.Text), between: "\n" + strings.Repeat("-", 80) + "\n\n"}
+}
+
+// render returns the audit of one sheet, without what stands around it.
+func (l layout) render(r audit.Result, o report.Options) ([]byte, error) {
+	var text bytes.Buffer
+	if err := l.write(&text, r, audit.Further(r), o); err != nil {
+		return nil, fmt.Errorf("%s: %w", shown(o.Path), err)
+	}
+	if l.trim {
+		return bytes.TrimSuffix(text.Bytes(), []byte("\n")), nil
+	}
+	return text.Bytes(), nil
+}
+
+// chooseFormat adds --format with the formats of an audit.
+func chooseFormat(c *cobra.Command) *choice {
+	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv")
+}

@@ -1,0 +1,7 @@
+//go:build !windows
+
+package main
+
+import "syscall"
+
+const pipeClosing = syscall.EPIPE
