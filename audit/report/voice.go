@@ -196,7 +196,7 @@ func (v voice) toDecide(m audit.Mark, next audit.Next) string {
 		}
 		return strings.Join(parts, " and ") + ", nothing moved or zeroed in between, " + decides(next.Chance)
 	case audit.MoreSetups:
-		return count(next.Setups, "more setup", "more setups") + ", each like the ones before, " + decides(next.Chance)
+		return count(next.Setups, "more setup like those before", "more setups like those before") + " " + decides(next.Chance)
 	case audit.Blocked:
 		return v.blocked(next)
 	}
