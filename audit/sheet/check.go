@@ -25,6 +25,7 @@ func (s Sheet) check(faulted map[Path]bool) Faults {
 	for i := range s.Setups {
 		c.setup(&s.Setups[i], i)
 	}
+	c.swapped()
 	return c.faults
 }
 
@@ -32,6 +33,15 @@ type checker struct {
 	*Sheet
 	faulted map[Path]bool
 	faults  Faults
+	pairs   int    // of contacts that could be judged
+	deep    []deep // those that block more than half a turn
+}
+
+// deep is a pair of contacts that blocks more than half a turn.
+type deep struct {
+	path    Path
+	forward Path
+	text    string
 }
 
 // fault reports a value, unless it or one that it was compared with could not
@@ -283,12 +293,30 @@ func (c *checker) trial(t Trial, path Path, where string) {
 		path = t.Backward.Path
 	}
 	pair := fmt.Sprintf("forward %s and backward %s", number(float64(f)), number(float64(b)))
+	c.pairs++
 	switch arc := (geometry.Angle(c.Readout.Counts) * (b - f)).Turn(); {
 	case arc == 0:
 		c.fault(path, "found "+pair+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
 	case arc > 180 && !c.Limits.DeepStop:
-		c.fault(path, fmt.Sprintf("found %s (%s), which block %s degrees with readout.counts: %s; expected at most 180", pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts)),
-			"the contacts are swapped, or readout.counts is the wrong way round; a stop that really sits so deep needs deep_stop: true under limits", "readout.counts", "limits.deep_stop", t.Forward.Path)
+		c.deep = append(c.deep, deep{path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with readout.counts: %s; expected at most 180",
+			pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts))})
+	}
+}
+
+// swapped reports the pairs that block more than half a turn: all of them as
+// one, because then one word on the sheet is wrong.
+func (c *checker) swapped() {
+	const hint = "the contacts are swapped, or readout.counts is the wrong way round; a stop that really sits so deep needs deep_stop: true under limits"
+	all := len(c.deep) > 1 && len(c.deep) == c.pairs
+	for _, d := range c.deep {
+		text := d.text
+		if all {
+			text += fmt.Sprintf("; so do all %d pairs", c.pairs)
+		}
+		c.fault(d.path, text, hint, "readout.counts", "limits.deep_stop", d.forward)
+		if all {
+			return
+		}
 	}
 }
 

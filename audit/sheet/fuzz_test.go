@@ -1,0 +1,308 @@
+package sheet
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"math"
+	"path/filepath"
+	"reflect"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"markaudit/geometry"
+)
+
+// FuzzSheet reads any bytes as a sheet: no panic, no long wait, and what is
+// accepted is finite and survives being written and read again.
+func FuzzSheet(f *testing.F) {
+	for _, kind := range []string{"good", "bad"} {
+		for _, path := range glob(f, sheets+kind+"/*.yaml") {
+			f.Add(load(f, path))
+		}
+	}
+	f.Add([]byte(Blank()))
+	f.Add([]byte(Demo()))
+	files := map[string][]byte{}
+	for _, path := range glob(f, sheets+"*/*.csv") {
+		files[filepath.Base(path)] = load(f, path)
+	}
+	open := func(path string) ([]byte, error) {
+		if data, ok := files[path[strings.LastIndex(path, "/")+1:]]; ok {
+			return data, nil
+		}
+		return nil, errors.New("no such file")
+	}
+	f.Fuzz(func(t *testing.T, data []byte) { survives(t, data, open) })
+}
+
+// FuzzCSV reads any bytes as a readings file.
+func FuzzCSV(f *testing.F) {
+	for _, path := range glob(f, sheets+"*/*.csv") {
+		f.Add(load(f, path))
+	}
+	sheet := []byte("engine: {turns: clockwise}\npart: {marks_on: part}\nreadout: {step: 0.5, counts: up}\nlimits: {tolerance: 1}\n" +
+		"marks: [{name: 1-6, at: 0}, {name: fire 12, at: 12 BTDC}, {name: T, at: 0}, {name: '#1', at: 0}, {name: TDC 1, at: 0}, {name: 10°, at: 0}]\nreadings: f.csv\n")
+	f.Fuzz(func(t *testing.T, data []byte) {
+		survives(t, sheet, func(string) ([]byte, error) { return data, nil })
+	})
+}
+
+func survives(t *testing.T, data []byte, open Open) {
+	if quick(t, "fuzz.yaml", data, open) != nil {
+		return
+	}
+	first, p, err := Read("fuzz.yaml", data, open)
+	if err != nil {
+		t.Fatalf("got %v the second time", err)
+	}
+	finite(t, reflect.ValueOf(first), "sheet")
+	for _, s := range first.Setups {
+		if at, ok := p.find(s.Path); !ok || at.line == 0 {
+			t.Errorf("setup %q has no place", s.Name)
+		}
+	}
+	text, readings := written(first)
+	second, _, err := Read("written.yaml", []byte(text), func(string) ([]byte, error) { return []byte(readings), nil })
+	if err != nil {
+		t.Fatalf("%v\n%s\n%s", err, text, readings)
+	}
+	same := cmp.Options{
+		cmpopts.IgnoreTypes(geometry.Unit(0), Path("")), cmpopts.IgnoreFields(Sheet{}, "Digest"), cmpopts.EquateEmpty(),
+	}
+	if diff := cmp.Diff(first, second, same); diff != "" {
+		t.Errorf("not the same sheet (-first +second):\n%s\nwritten as:\n%s\n%s", diff, text, readings)
+	}
+}
+
+func finite(t *testing.T, v reflect.Value, name string) {
+	switch v.Kind() {
+	case reflect.Float64:
+		if x := v.Float(); math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 1e6 {
+			t.Errorf("%s is %v", name, x)
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			finite(t, v.Field(i), name+"."+v.Type().Field(i).Name)
+		}
+	case reflect.Pointer:
+		if !v.IsNil() {
+			finite(t, v.Elem(), name)
+		}
+	case reflect.Slice, reflect.Array:
+		for i := range v.Len() {
+			finite(t, v.Index(i), fmt.Sprintf("%s[%d]", name, i))
+		}
+	case reflect.Map:
+		for _, k := range v.MapKeys() {
+			finite(t, v.MapIndex(k), name+"."+k.String())
+		}
+	}
+}
+
+// written writes a sheet in the plainest form, and its readings file if it had
+// one.
+func written(s Sheet) (sheet, readings string) {
+	var b strings.Builder
+	put := func(indent, key, value string) {
+		if value != "" {
+			fmt.Fprintf(&b, "%s%s: %s\n", indent, key, value)
+		}
+	}
+	word := func(indent, key, value string) {
+		if value != "" {
+			put(indent, key, strconv.QuoteToASCII(value))
+		}
+	}
+	length := func(key string, l geometry.Length) {
+		if l != 0 {
+			put("  ", key, fmt.Sprint(l))
+		}
+	}
+	plusMinus := func(half float64, unit string, k float64) string {
+		text := ""
+		if half != 0 {
+			text = "± " + number(half) + unit
+		}
+		if k != 0 {
+			text += " (k=" + number(k) + ")"
+		}
+		return text
+	}
+	lengthLimit := func(l geometry.Limit[geometry.Length]) string { return plusMinus(float64(l.Half), " mm", l.K) }
+	offset := func(key string, o geometry.Offset) {
+		switch limit := lengthLimit(o.Limit); {
+		case o.Value != 0:
+			put("  ", key, strings.TrimSpace(fmt.Sprintf("%v %s", o.Value, limit)))
+		default:
+			put("  ", key, limit)
+		}
+	}
+	choose := func(yes bool, a, b string) string {
+		if yes {
+			return a
+		}
+		return b
+	}
+
+	word("", "title", s.Title)
+	word("", "job", s.Job)
+	word("", "date", s.Date)
+	e, p, o, l := s.Engine, s.Part, s.Readout, s.Limits
+	b.WriteString("engine:\n")
+	word("  ", "number", e.Number)
+	put("  ", "turns", e.Turns.String())
+	length("stroke", e.Stroke)
+	length("rod", e.Rod)
+	offset("pin_offset", e.PinOffset)
+	offset("bore_offset", e.BoreOffset)
+	put("  ", "marks_refer_to", choose(e.RefersToThrow, "throw", "piston"))
+	b.WriteString("part:\n")
+	word("  ", "name", p.Name)
+	word("  ", "number", p.Number)
+	word("  ", "seen_from", p.SeenFrom)
+	if p.Diameter != 0 {
+		put("  ", "diameter", strings.TrimSpace(fmt.Sprintf("%v %s", p.Diameter, lengthLimit(p.DiameterLimit))))
+	}
+	put("  ", "marks_on", choose(p.MarksOn == OnPart, "part", "engine"))
+	if p.BTDCLines != 0 {
+		put("  ", "btdc_lines", p.BTDCLines.String())
+	}
+	put("  ", "read_at", p.ReadAt)
+	put("  ", "sighting", lengthLimit(p.Sighting))
+	if p.Teeth != 0 {
+		put("  ", "teeth", strconv.Itoa(p.Teeth))
+	}
+	b.WriteString("readout:\n")
+	word("  ", "name", o.Name)
+	put("  ", "kind", choose(o.Kind == Wheel, "wheel", "encoder"))
+	put("  ", "step", number(float64(o.Step)))
+	put("  ", "counts", countsText(o.Counts))
+	if q := o.QuarterTurn; q != nil {
+		put("  ", "quarter_turn", "["+readingText(q[0])+", "+readingText(q[1])+"]")
+	}
+	length("diameter", o.Diameter)
+	length("off_centre", o.OffCentre)
+	if o.HasLostMotion {
+		put("  ", "lost_motion", number(float64(o.LostMotion))+" "+plusMinus(float64(o.LostLimit.Half), "", o.LostLimit.K))
+	}
+	b.WriteString("limits:\n")
+	put("  ", "confidence", number(l.Confidence))
+	put("  ", "remount", plusMinus(float64(l.Remount.Half), "", l.Remount.K))
+	put("  ", "contact", lengthLimit(l.Contact))
+	length("placement", l.Placement)
+	put("  ", "deep_stop", choose(l.DeepStop, "true", "false"))
+	b.WriteString("marks:\n")
+	for _, m := range s.Marks {
+		word("  - ", "name", m.Name)
+		word("    ", "at", m.AtText)
+		put("    ", "tolerance", number(float64(m.Tolerance)))
+	}
+	if len(s.Setups) > 0 && strings.HasPrefix(string(s.Setups[0].Path), "readings[") {
+		b.WriteString("readings: written.csv\n")
+		return b.String(), writtenReadings(s)
+	}
+	b.WriteString("setups:\n")
+	for _, f := range s.Setups {
+		var forward, backward []Reading
+		for _, t := range f.Trials {
+			forward, backward = append(forward, *t.Forward), append(backward, *t.Backward)
+		}
+		b.WriteString("  - stop:\n")
+		put("      ", "forward", listText(forward))
+		put("      ", "backward", listText(backward))
+		word("    ", "by", f.By)
+		word("    ", "date", f.Date)
+		word("    ", "note", f.Note)
+		if c := f.Closing; c != nil {
+			put("    ", "closing", "{forward: "+readingText(*c.Forward)+", backward: "+readingText(*c.Backward)+"}")
+		}
+		if len(f.Marks) > 0 {
+			b.WriteString("    marks:\n")
+		}
+		for _, m := range s.Marks {
+			if len(f.Marks[m.Name]) == 0 {
+				continue
+			}
+			fmt.Fprintf(&b, "      %s:\n", strconv.QuoteToASCII(m.Name))
+			for _, a := range []Approach{Forward, Backward} {
+				if side := approached(f.Marks[m.Name], a); len(side) > 0 {
+					put("        ", a.String(), listText(side))
+				}
+			}
+		}
+	}
+	return b.String(), ""
+}
+
+func approached(all []Reading, a Approach) (side []Reading) {
+	for _, r := range all {
+		if r.Approach == a {
+			side = append(side, r)
+		}
+	}
+	return side
+}
+
+func listText(all []Reading) string {
+	texts := make([]string, len(all))
+	for i, r := range all {
+		texts[i] = readingText(r)
+	}
+	return "[" + strings.Join(texts, ", ") + "]"
+}
+
+func readingText(r Reading) string {
+	text := valueText(r)
+	if r.Struck {
+		text += " struck " + r.Reason
+	}
+	return strconv.QuoteToASCII(text)
+}
+
+func valueText(r Reading) string {
+	switch {
+	case r.Lettered && r.Value < 0:
+		return number(-float64(r.Value)) + " BTDC"
+	case r.Lettered:
+		return number(float64(r.Value)) + " ATDC"
+	}
+	return number(float64(r.Value))
+}
+
+func writtenReadings(s Sheet) string {
+	var b strings.Builder
+	w := csv.NewWriter(&b)
+	row := func(fields ...string) {
+		if err := w.Write(fields); err != nil {
+			panic(err)
+		}
+	}
+	row(columns...)
+	for _, f := range s.Setups {
+		put := func(trial, item string, r *Reading) {
+			if r != nil {
+				row(f.Name, f.By, trial, item, r.Approach.String(), valueText(*r), r.Time, r.Note, r.Reason)
+			}
+		}
+		for i, t := range f.Trials {
+			put(strconv.Itoa(i), "stop", t.Forward)
+			put(strconv.Itoa(i), "stop", t.Backward)
+		}
+		if c := f.Closing; c != nil {
+			put("c", "closing", c.Forward)
+			put("c", "closing", c.Backward)
+		}
+		for _, m := range s.Marks {
+			for i := range f.Marks[m.Name] {
+				put("", m.Name, &f.Marks[m.Name][i])
+			}
+		}
+	}
+	w.Flush()
+	return b.String()
+}
