@@ -41,7 +41,7 @@ func chebyshev(c *[18]float64, x float64) float64 {
 }
 
 // Coefficients of √z·e^z·K(z) on z ≥ 2, computed with 40 digits from the
-// function's values; testdata/reference/uncertainty.md says how.
+// function's values by testdata/reference/bessel.py.
 var (
 	chebyshevK0 = [18]float64{
 		2.440303082065955455, -0.03144810131196450054, 0.001569883885730053375,

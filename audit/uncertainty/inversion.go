@@ -16,13 +16,9 @@ type panel struct {
 
 const nodes = 16
 
-// reference is the standard deviation, in units of the largest term, of a
-// normal distribution that is taken out of the sum near t = 0, so that no 1/t
-// is left there. Of its characteristic function 2e-11 is left at referenceEnd.
-const (
-	reference    = 1.0
-	referenceEnd = 7 / reference
-)
+// referenceEnd is the argument at which the characteristic function of the
+// standard normal distribution has fallen to 2e-11.
+const referenceEnd = 7
 
 // Accuracy of the inversion: the amplitude's own phase over one panel, for
 // which sixteen nodes are good to 1e-9, and what may be left out at the end.
@@ -31,15 +27,16 @@ const (
 	leftOut    = 1e-10
 )
 
-// invert lays out the panels of a sum of two or more terms in units of the
-// first and largest.
+// invert lays out the panels of a sum of two or more terms, none much larger
+// than 1. Near t = 0 a normal distribution, the reference, is taken out of the
+// sum, so that no 1/t is left there; invert returns its standard deviation.
 //
 // Two things would make many panels: oscillation of the widest bounded term
 // while the others have hardly begun to fall, and a large x. The first is met
 // by writing that term, once it oscillates, as a slow amplitude times
 // exp(i·a·t); the second by integrating the amplitude's polynomial times
 // exp(i·x·t) in closed form. So the panels depend on neither.
-func invert(terms []Term) []panel {
+func invert(terms []Term) (panels []panel, reference float64) {
 	widest, rest := Term{}, terms
 	for i, t := range terms { // in falling order of scale
 		if t.bounded() {
@@ -47,7 +44,6 @@ func invert(terms []Term) []panel {
 			break
 		}
 	}
-	var panels []panel
 	add := func(from, to, carrier float64, amplitude func(t float64) complex128) {
 		panels = append(panels, newPanel(from, to, carrier, amplitude))
 	}
@@ -55,6 +51,10 @@ func invert(terms []Term) []panel {
 	// From zero to where the widest term oscillates, less the reference. An
 	// even number of degrees of freedom makes a logarithm at zero, from which
 	// panels may only grow in proportion.
+	for _, t := range terms {
+		reference = math.Hypot(reference, t.Scale/2)
+	}
+	reference = math.Max(1, reference)
 	rate := math.Max(4*reference, rateOf(terms))
 	width := panelPhase / rate
 	step := width
@@ -70,8 +70,8 @@ func invert(terms []Term) []panel {
 			return complex((characteristic(terms, t)-math.Exp(-t*t*(reference*reference/2)))/t, 0)
 		})
 		t, step = end, math.Min(2*end, width)
-		if t > referenceEnd && envelope(terms, t)/(1+t*rate) < leftOut {
-			return panels
+		if t > referenceEnd/reference && envelope(terms, t)/(1+t*rate) < leftOut {
+			return panels, reference
 		}
 	}
 
@@ -90,7 +90,7 @@ func invert(terms []Term) []panel {
 		}
 		t = end
 	}
-	return panels
+	return panels, reference
 }
 
 // rateOf returns how fast the product of characteristic functions may change
@@ -169,7 +169,7 @@ func (s *Sum) within(x float64) float64 {
 		// sin(xt)·Re z = ½ Im(z exp(ixt)) - ½ Im(z exp(-ixt))
 		sum += (up - imag(p.integral(p.carrier-x))) / 2
 	}
-	return math.Min(1, math.Max(0, math.Erf(x/(reference*math.Sqrt2))+2/math.Pi*sum))
+	return math.Min(1, math.Max(0, math.Erf(x/(s.reference*math.Sqrt2))+2/math.Pi*sum))
 }
 
 // gauss holds the positive half of the nodes of sixteen-point Gauss-Legendre

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Standard returns the term's standard uncertainty: the scale itself, or the
@@ -32,10 +34,11 @@ func (t Term) Standard() float64 {
 //
 // The zero value is a sum of nothing, always zero.
 type Sum struct {
-	terms  []Term  // none of them zero, in units of the largest, which is 1
-	unit   float64 // scale of the largest term; 0 when all are zero
-	bound  float64 // |S| in that unit never passes it; +Inf with a t or normal term
-	panels []panel // empty when a single term has a closed form
+	terms     []Term  // none of them zero, in units of the largest given
+	unit      float64 // scale of the largest given; 0 when all are zero
+	bound     float64 // |S| in that unit never passes it; +Inf with a t or normal term
+	panels    []panel // empty when a single term has a closed form
+	reference float64 // standard deviation of what the panels leave out
 }
 
 // negligible is the scale, in units of the largest, below which a term is left
@@ -92,7 +95,7 @@ func NewSum(terms []Term) Sum {
 		}
 	}
 	if len(s.terms) > 1 {
-		s.panels = invert(s.terms)
+		s.panels, s.reference = invert(s.terms)
 	}
 	return s
 }
@@ -154,9 +157,16 @@ func (s Sum) HalfWidth(confidence float64) float64 {
 			high = math.Min(high, x)
 		}
 	}
+	z := distuv.UnitNormal.Quantile((1 + confidence) / 2)
 	var squares float64
 	for _, t := range s.terms {
-		h := t.halfWidth(confidence)
+		h := t.Scale * z
+		switch {
+		case t.bounded():
+			h = t.halfWidth(confidence)
+		case t.Shape == StudentT: // two terms of the expansion in 1/dof, near enough for a guess
+			h *= 1 + (z*z+1)/(4*t.DOF) + ((5*z*z+16)*z*z+3)/(96*t.DOF*t.DOF)
+		}
 		squares += h * h
 	}
 	last := math.Sqrt(squares)

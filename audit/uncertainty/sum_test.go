@@ -236,6 +236,13 @@ func TestDegenerateSums(t *testing.T) {
 		t.Errorf("200 rows: got %.8f, want %.8f", h, want)
 	}
 
+	cauchy := NewSum(append(slices.Repeat([]Term{student(1, 1)}, 199), rectangular(30)))
+	for _, x := range []float64{1, 50, 2500} {
+		if got, want := cauchy.Probability(x), beside(student(199, 1), 30, x); math.Abs(got-want) > 1e-9 {
+			t.Errorf("199 Cauchy rows and a limit at %g: got %.12g, want %.12g", x, got, want)
+		}
+	}
+
 	s := NewSum([]Term{rectangular(1), triangular(0.5)})
 	if s.HalfWidth(0) != 0 || s.HalfWidth(-1) != 0 || s.HalfWidth(1) != 1.5 || s.Probability(1.5) != 1 {
 		t.Error("a bounded sum ends at its bound")
