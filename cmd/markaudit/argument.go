@@ -80,6 +80,15 @@ func badFlag(c *cobra.Command, err error) error {
 	return bad(c, "%s", sheet.Visible(err.Error()))
 }
 
+// oneOf lists words to choose from: "text, json or csv".
+func oneOf(words []string) string {
+	last := len(words) - 1
+	if last == 0 {
+		return words[0]
+	}
+	return strings.Join(words[:last], ", ") + " or " + words[last]
+}
+
 // count prints a number of things.
 func count(n int, thing string) string {
 	if n == 1 {
@@ -116,8 +125,7 @@ func (f *choice) Type() string   { return strings.Join(f.words, "|") }
 
 func (f *choice) Set(word string) error {
 	if !slices.Contains(f.words, word) {
-		last := len(f.words) - 1
-		return fmt.Errorf("found %s, expected %s or %s", shown(word), strings.Join(f.words[:last], ", "), f.words[last])
+		return fmt.Errorf("found %s, expected %s", shown(word), oneOf(f.words))
 	}
 	f.word = word
 	return nil

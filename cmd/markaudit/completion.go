@@ -22,7 +22,7 @@ markaudit completion powershell | Out-String | Invoke-Expression`,
 		ValidArgs: shells,
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return bad(c, "found %s, expected one shell: %s", count(len(args), "shell"), strings.Join(shells, ", "))
+				return bad(c, "found %s, expected one: %s", count(len(args), "shell"), oneOf(shells))
 			}
 			return nil
 		},
@@ -38,7 +38,7 @@ markaudit completion powershell | Out-String | Invoke-Expression`,
 			case "powershell":
 				return root.GenPowerShellCompletionWithDesc(out)
 			}
-			return bad(c, "found %s, expected one of %s", shown(args[0]), strings.Join(shells, ", "))
+			return bad(c, "found %s, expected %s", shown(args[0]), oneOf(shells))
 		},
 	}
 }
