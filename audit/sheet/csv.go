@@ -34,10 +34,14 @@ func (r *reader) readings(n *node, marks []Mark) []Setup {
 	data, err := r.file(path)
 	if err != nil {
 		var about *fs.PathError
-		if errors.As(err, &about) {
-			err = about.Err
+		reason := err.Error()
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			reason = "there is no such file"
+		case errors.As(err, &about):
+			reason = about.Err.Error()
 		}
-		r.fault(n.path, "cannot read "+shown(path)+": "+err.Error(), "")
+		r.fault(n.path, "cannot read "+shown(path)+": "+reason, "its place counts from the folder of the sheet")
 		return nil
 	}
 	_, _ = r.digest.Write(data)
@@ -66,14 +70,21 @@ var (
 	required = []string{"setup", "item", "approach", "reading"}
 )
 
+// Beyond these a file is of another kind, and listing all would take long.
+const (
+	mostColumns = 50
+	mostFaults  = 1000
+)
+
 // book is a readings file while it is read.
 type book struct {
 	*reader
 	file   string
 	lines  []string
 	csv    *csv.Reader
-	first  int // lines before those of csv
-	row    int // number of the row at hand, from 0
+	first  int  // lines before those of csv
+	row    int  // number of the row at hand, from 0
+	any    bool // a row that is not blank was found
 	record []string
 	column map[string]int
 
@@ -117,13 +128,18 @@ func (b *book) read(data []byte) {
 		return
 	}
 	for ; ; b.row++ {
+		if len(b.faults) > mostFaults {
+			b.refuse("readings.file", "readings", b.spot(0), fmt.Sprintf("found more than %d faults; the rows from here on were not read", mostFaults), "")
+			return
+		}
 		var err error
 		var bad *csv.ParseError
 		switch b.record, err = b.csv.Read(); {
 		case errors.As(err, &bad):
+			b.any = true
 			b.quotes(bad)
 		case errors.Is(err, io.EOF):
-			if b.row == 0 {
+			if !b.any {
 				b.refuse("readings.file", "readings", spot{len(b.lines), 1}, "the readings file ends after its header, expected readings", "")
 			}
 			return
@@ -157,6 +173,10 @@ func (b *book) header() bool {
 		return false
 	case err != nil:
 		b.refuse("readings.file", "readings", spot{}, "the readings file is empty, expected the header "+strings.Join(columns, ","), "")
+		return false
+	}
+	if len(record) > mostColumns {
+		b.refuse("readings.header", "header", b.spot(0), fmt.Sprintf("found %d columns, expected at most the %d of a readings file", len(record), len(columns)), "")
 		return false
 	}
 	b.column = make(map[string]int, len(columns))
@@ -235,6 +255,7 @@ func (b *book) take() {
 	if !slices.ContainsFunc(b.record, func(f string) bool { return strings.TrimSpace(f) != "" }) {
 		return // what a spreadsheet leaves below the last row
 	}
+	b.any = true
 	if n, want := len(b.record), len(b.column); n != want {
 		text, hint := fmt.Sprintf("found %s, expected %d as in the header: the row is torn", count(n, "field"), want), "complete the row, or delete it if the reading was taken again"
 		if n > want {

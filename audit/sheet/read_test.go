@@ -6,6 +6,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -150,5 +151,31 @@ func TestNothingTakesLong(t *testing.T) {
 		"block text":    upTo("title: |\n", "  [[[[[[[[[[[[[[\n", ""),
 	} {
 		t.Run(name, func(t *testing.T) { _ = quick(t, "x.yaml", []byte(text), nil) })
+	}
+}
+
+func TestNoReadingsFileTakesLong(t *testing.T) {
+	sheet := []byte(strings.Split(Demo(), "setups:")[0] + "readings: r.csv\n")
+	const header = "setup,trial,item,approach,reading\n"
+	upTo := func(before, row string) []byte {
+		return []byte(before + strings.Repeat(row, (MostReadingsBytes-len(before))/len(row)))
+	}
+	var pairs strings.Builder
+	for pairs.WriteString(header); pairs.Len() < MostReadingsBytes-100; {
+		n := strconv.Itoa(pairs.Len())
+		pairs.WriteString("1," + n + ",stop,forward,340\n1," + n + ",stop,backward,20\n")
+	}
+	for name, data := range map[string][]byte{
+		"readings": upTo(header, "1,,1-6,forward,0.5\n"), "pairs": []byte(pairs.String()), "torn": upTo(header, "1\n"), "blank": upTo(header, ",,,,\n"),
+		"columns": upTo("", "a,"), "known columns": upTo("setup", ",setup"), "quotes": upTo(header, "\"\n"), "one quote": upTo(header+"\"", "a\n"), "unknown": upTo(header, "1,,1-7,forward,x\n"),
+		"one long field": upTo(header+"1,,1-6,forward,", "5"), "long before": append(upTo("item,setup,approach,reading\n1-6,", "a"), ",forward,1\n"...)[:MostReadingsBytes],
+		"too large": bytes.Repeat([]byte("1,,1-6,forward,0.5\n"), MostReadingsBytes/18),
+	} {
+		t.Run(name, func(t *testing.T) {
+			err := quick(t, "x.yaml", sheet, func(string) ([]byte, error) { return data, nil })
+			if err != nil && strings.Count(err.Error(), "\n") > 2*mostFaults+10 {
+				t.Error("lists more faults than anyone reads")
+			}
+		})
 	}
 }

@@ -10,9 +10,9 @@ import (
 // The limits of what is read. The sheet's are checked before the parser sees a
 // byte, so that no file can keep it busy.
 const (
-	MostSheetBytes    = 1 << 20  // of a sheet: 1 MB
-	MostReadingsBytes = 10 << 20 // of a readings file: 10 MB, some 200,000 rows
-	mostNesting       = 8        // tables and lists within each other
+	MostSheetBytes    = 1 << 20 // of a sheet: 1 MB
+	MostReadingsBytes = 4 << 20 // of a readings file: 4 MB, some 80,000 rows
+	mostNesting       = 8       // tables and lists within each other
 	mostMarks         = 200
 	mostValues        = 50_000 // in a sheet; a setup by hand has a few dozen
 )
