@@ -32,7 +32,7 @@ func run(env Env, args []string) int {
 
 func newRoot(env Env) *cobra.Command {
 	root := &cobra.Command{
-		Use:   "markaudit",
+		Use:   "markaudit COMMAND",
 		Short: "Audit an engine's timing marks against a positive stop",
 		Long: `markaudit tells, from contacts against a positive stop and readings of the
 marks, how far each timing mark is off, how sure that is, what to measure next,
