@@ -78,7 +78,7 @@ func TestDropPerDegreePeaksWherePublished(t *testing.T) {
 	}
 }
 
-func TestMethodCheckValues(t *testing.T) { // docs/method.md, sections 2, 9 and 11, to the printed digit
+func TestMethodCheckValues(t *testing.T) { // docs/method.md, Check values, to the printed digit
 	for _, c := range []struct {
 		radius, rod, offset float64
 		halfArc             geometry.Angle

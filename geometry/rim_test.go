@@ -22,7 +22,7 @@ func TestRimAgainstReference(t *testing.T) {
 			within(t, name+" "+c.what, float64(c.got), c.want, 1e-15*c.want) // four roundings
 		}
 	}
-	// The words document prints one degree on these rims to 0.01 mm; a textbook
+	// One degree on these rims, printed to 0.01 mm (mpmath, rim.csv); a textbook
 	// one degree on a radius of 100 mm as 1.745329 mm.
 	for diameter, want := range map[geometry.Length]float64{120: 1.05, 158: 1.38, 180: 1.57, 280: 2.44, 400: 3.49, 600: 5.24} {
 		within(t, fmt.Sprint(diameter), float64(geometry.Rim{Diameter: diameter}.Arc(1)), want, 0.005)
@@ -73,7 +73,7 @@ func TestAngleFromChordRefuses(t *testing.T) {
 }
 
 // Rings of 135, 153 and 168 teeth have 45, 51 and 56 teeth between lines 120
-// degrees apart, and 93 teeth are 3.87 degrees each (words document).
+// degrees apart, and 93 teeth are 3.87 degrees each (arithmetic).
 func TestTeeth(t *testing.T) {
 	for teeth, want := range map[int]float64{135: 45, 153: 51, 168: 56} {
 		within(t, fmt.Sprint(teeth), geometry.Teeth(120, teeth), want, 0)

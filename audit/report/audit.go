@@ -309,6 +309,9 @@ func (v voice) circumstances() string {
 		say("After the marks, %s put TDC within %s° of where the contacts had it.", count(pairs, "closing pair", "closing pairs"), fixed(furthest.Degrees(), unsure))
 	}
 	for _, setup := range s.Setups {
+		if about := strings.Trim(clean(setup.Date)+": "+clean(setup.Note), ": "); about != "" {
+			say("Setup %s, %s.", clean(setup.Name), about)
+		}
 		for _, line := range v.struck(setup) {
 			say("%s", line)
 		}

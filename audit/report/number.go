@@ -5,8 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode"
 
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -89,17 +89,6 @@ func count(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
-// clean shows control characters and invisible direction marks escaped, so that
-// a name cannot rewrite the screen.
-func clean(s string) string {
-	var b strings.Builder
-	for _, r := range s {
-		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || r == '\u2028' || r == '\u2029' {
-			q := strconv.QuoteRuneToASCII(r)
-			b.WriteString(q[1 : len(q)-1])
-			continue
-		}
-		b.WriteRune(r)
-	}
-	return b.String()
-}
+// clean shows control characters escaped, so that a name cannot rewrite the
+// screen.
+func clean(s string) string { return sheet.Visible(s) }
