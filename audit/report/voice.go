@@ -291,7 +291,7 @@ func (v voice) shift() string {
 		case one:
 			say("Line %s is off by %s.", clean(s.Lines[0]), offset(s.Common))
 		case len(s.Lines) == 2:
-			say("The two lines are not off alike; which of them is wrong, two lines cannot tell.")
+			say("The two lines are not off alike: a bent pointer or a slipped ring alone does not explain them.")
 		default:
 			say("The lines are off each in its own way: no single line and no common shift explains them.")
 		}
