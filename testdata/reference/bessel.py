@@ -1,6 +1,6 @@
 """Chebyshev coefficients of sqrt(z) e^z K_n(z) in s = 4/z - 1, for z from 2 up.
 
-/usr/bin/python3 bessel.py      (mpmath 1.2.1; printed into audit/uncertainty/bessel.go)
+python3 bessel.py      (mpmath 1.2.1; printed into audit/uncertainty/bessel.go)
 
 c_k = 2/N sum f(cos th_j) cos(k th_j), th_j = pi (j + 1/2)/N, N = 60 (Abramowitz
 and Stegun 22.3.15 with 25.4.38); the first is halved in use.
