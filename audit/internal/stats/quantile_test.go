@@ -52,8 +52,15 @@ func TestTQuantileAgreesWithTableG2(t *testing.T) {
 	}
 	// Values seen in print, two decimals.
 	for _, c := range []struct{ p, nu, want float64 }{
-		{0.6827, 1, 1.84}, {0.95, 1, 12.71}, {0.9973, 5, 5.51}, {0.9, 20, 1.72}, {0.9545, math.Inf(1), 2.00},
-		{0.9973, 2, 19.21}, {0.9, 10, 1.81}, {0.95, 20, 2.09}, {0.99, 11, 3.11},
+		{0.6827, 1, 1.84},
+		{0.95, 1, 12.71},
+		{0.9973, 5, 5.51},
+		{0.9, 20, 1.72},
+		{0.9545, math.Inf(1), 2.00},
+		{0.9973, 2, 19.21},
+		{0.9, 10, 1.81},
+		{0.95, 20, 2.09},
+		{0.99, 11, 3.11},
 	} {
 		if got := -TQuantile((1-c.p)/2, c.nu); math.Abs(got-c.want) > 0.0051 {
 			t.Errorf("t factor of %g at %g: got %.3f, want %.2f", c.p, c.nu, got, c.want)
