@@ -1,0 +1,344 @@
+package audit_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+)
+
+// The rates that method 4 and 10 promise, over seeded sheets of the tests' own
+// rig. Each cell draws from its own stream, so the rates do not depend on which
+// runs first.
+
+const sheetsPerCell = 1000
+
+// threeErrors is three standard errors of a rate of p over n sheets.
+func threeErrors(p float64, n int) float64 { return 3 * math.Sqrt(p*(1-p)/float64(n)) }
+
+// cell runs judge on n sheets and returns how often it says yes.
+func cell(t *testing.T, stream uint64, n int, sheetOf func(rng *rand.Rand) *rig, judge func(*rig, audit.Result) bool) float64 {
+	t.Helper()
+	rng := rand.New(rand.NewPCG(seed(t), stream))
+	yes := 0
+	for range n {
+		r := sheetOf(rng)
+		result, err := audit.Run(r.sheet())
+		if err != nil {
+			t.Fatalf("a true sheet is refused: %v", err)
+		}
+		if judge(r, result) {
+			yes++
+		}
+	}
+	return float64(yes) / float64(n)
+}
+
+// remounted lets mounting the readout add what only three or more setups show.
+func (r *rig) remounted() {
+	if r.setups >= 3 {
+		r.remountSD = 0.1
+	}
+}
+
+// offLattice moves a line by up to half a step either way, so that rounding
+// errors do not cancel.
+func offLattice(r *rig) *rig {
+	for i := range r.lines {
+		r.lines[i].offset += r.step * (r.rng.Float64() - 0.5)
+	}
+	return r
+}
+
+var pulley = []float64{0, -10, 120, -120, 30}
+
+func TestACommonShiftIsCalledCommon(t *testing.T) {
+	t.Parallel()
+	for i, setups := range []int{1, 4} {
+		rate := cell(t, uint64(100+i), sheetsPerCell, func(rng *rand.Rand) *rig {
+			r := newRig(rng).withLines(1, pulley...)
+			r.trials, r.setups = 5, setups
+			r.remounted()
+			for j := range r.lines {
+				r.lines[j].offset = 1.5
+			}
+			return r
+		}, func(r *rig, result audit.Result) bool { return result.Shift.Finding == audit.Common })
+		t.Logf("common shift of 1.5 called common, %d setup(s): %.3f", setups, rate)
+		// Lines that agree are said to differ at 2.5 %, and with few setups the
+		// interval at 97.5 % now and then holds zero.
+		if least := 0.975 - threeErrors(0.025, sheetsPerCell) - 0.01; rate < least {
+			t.Errorf("got common in %.3f of the sheets, want at least %.3f", rate, least)
+		}
+	}
+}
+
+func TestTheLineThatStandsOutIsNamed(t *testing.T) {
+	t.Parallel()
+	for i, setups := range []int{1, 4} {
+		wrong := 0
+		rate := cell(t, uint64(110+i), sheetsPerCell, func(rng *rand.Rand) *rig {
+			r := newRig(rng).withLines(1, pulley...)
+			r.trials, r.setups = 5, setups
+			r.remounted()
+			r.lines[rng.IntN(len(r.lines))].offset = 1.2
+			return r
+		}, func(r *rig, result audit.Result) bool {
+			out := result.Shift.StandsOut
+			if len(out) == 0 {
+				return false
+			}
+			for _, l := range r.lines {
+				if l.name == out[0] && l.offset == 0 {
+					wrong++
+				}
+			}
+			return result.Shift.Finding == audit.SingleMark && len(out) == 1
+		})
+		t.Logf("one of five off by 1.2 named, %d setup(s): %.3f, another named: %d", setups, rate, wrong)
+		if rate < 0.95 || wrong > 0 {
+			t.Errorf("got it named in %.3f of the sheets and another in %d, want at least 0.95 and none", rate, wrong)
+		}
+	}
+}
+
+func TestNothingIsClaimedOnAFaultlessPulley(t *testing.T) {
+	stream := uint64(200)
+	for _, lines := range []int{1, 2, 5} {
+		for _, setups := range []int{1, 4} {
+			for _, step := range []float64{0.01, 0.15, 0.3, 0.45} {
+				stream++
+				at := stream
+				t.Run(fmt.Sprintf("%d lines, %d setups, step %v", lines, setups, step), func(t *testing.T) {
+					t.Parallel()
+					rate := cell(t, at, sheetsPerCell, func(rng *rand.Rand) *rig {
+						r := newRig(rng).withLines(1, pulley[:lines]...)
+						r.step, r.setups = step, setups
+						r.remounted()
+						return r
+					}, func(r *rig, result audit.Result) bool {
+						return result.Shift.Finding != audit.None
+					})
+					t.Logf("%s: claimed %.3f", t.Name(), rate)
+					want := 0.05 // 2.5 % for lines that differ and 2.5 % for a shift
+					switch {
+					case lines == 1:
+						want = 0.025
+					case step == 0.3 && setups == 1:
+						// With a step of twice the scatter luck chooses between the row of
+						// the scatter and that of the step: 6.2 % over 10,000 sheets.
+						want = 0.062
+					}
+					if most := want + threeErrors(want, sheetsPerCell); rate > most {
+						t.Errorf("got a claim on %.3f of the sheets, want at most %.3f", rate, most)
+					}
+				})
+			}
+		}
+	}
+}
+
+// coverage is a cell of TestIntervalsHoldTheTruth.
+type coverage struct {
+	trials, readings, setups int
+	step                     float64 // over the scatter
+	wheel                    bool
+	lines                    int
+	alike                    bool
+}
+
+func (c coverage) String() string {
+	text := fmt.Sprintf("%d trials, %d readings, %d setups, step %v scatters, %d lines", c.trials, c.readings, c.setups, c.step, c.lines)
+	if c.wheel {
+		text += ", wheel at its limit"
+	}
+	if c.alike {
+		text += ", zeroed alike"
+	}
+	return text
+}
+
+func TestIntervalsHoldTheTruth(t *testing.T) {
+	var cells []coverage
+	for _, wheel := range []bool{false, true} {
+		for _, setups := range []int{1, 4} {
+			for _, trials := range []int{3, 5, 10} {
+				for _, step := range []float64{0.05, 1, 3} {
+					cells = append(cells, coverage{trials: trials, readings: trials, setups: setups, step: step, wheel: wheel, lines: 3})
+				}
+			}
+		}
+	}
+	for _, step := range []float64{0.05, 1, 3} {
+		cells = append(cells,
+			coverage{trials: 3, readings: 2, setups: 1, step: step, lines: 1}, // one degree of freedom
+			coverage{trials: 3, readings: 1, setups: 4, step: step, lines: 1},
+			coverage{trials: 1, readings: 1, setups: 4, step: step, lines: 1},
+			coverage{trials: 3, readings: 3, setups: 4, step: step, lines: 3, alike: true},
+			coverage{trials: 3, readings: 3, setups: 2, step: step, lines: 3},
+		)
+	}
+	for i, c := range cells {
+		t.Run(c.String(), func(t *testing.T) {
+			t.Parallel()
+			unknown := 0
+			rate := cell(t, uint64(300+i), sheetsPerCell, func(rng *rand.Rand) *rig {
+				r := newRig(rng).withLines(1, 120, -30, 240)
+				r.lines = r.lines[:c.lines]
+				r.trials, r.readings, r.setups, r.zeroAlike = c.trials, c.readings, c.setups, c.alike
+				r.step = c.step * r.readSD
+				r.remounted()
+				if c.alike {
+					r.remountSD = 0.03
+				}
+				if c.wheel {
+					r.wheelDiameter, r.offCentre = 280, 0.4
+				}
+				return offLattice(r)
+			}, func(r *rig, result audit.Result) bool {
+				e := result.Marks[0].Offset
+				if !e.Known {
+					unknown++
+				}
+				return e.Known && math.Abs(e.Value.Degrees()-r.lines[0].offset) <= e.Expanded.Degrees()
+			})
+			t.Logf("%v: covered %.3f", c, rate)
+			if least := 0.945 - threeErrors(0.055, sheetsPerCell); rate < least {
+				t.Errorf("got the truth inside %.3f of the intervals, want at least %.3f", rate, least)
+			}
+			if unknown > 0 {
+				t.Errorf("%d sheets have no interval", unknown)
+			}
+		})
+	}
+}
+
+// With the truth exactly at the border of the tolerance, within and outside
+// are both wrong.
+func TestVerdictsAtTheBorderAreSeldomWrong(t *testing.T) {
+	const sheets = 4000
+	for i, c := range []coverage{
+		{trials: 3, readings: 3, setups: 1, step: 0.05, lines: 3},
+		{trials: 3, readings: 3, setups: 1, step: 1, lines: 3},
+		{trials: 3, readings: 3, setups: 4, step: 3, lines: 3},
+		{trials: 5, readings: 5, setups: 4, step: 0.05, lines: 3},
+		{trials: 10, readings: 10, setups: 1, step: 1, lines: 3, wheel: true},
+		{trials: 3, readings: 2, setups: 1, step: 1, lines: 1},
+	} {
+		t.Run(c.String(), func(t *testing.T) {
+			t.Parallel()
+			outside := 0
+			within := cell(t, uint64(400+i), sheets, func(rng *rand.Rand) *rig {
+				r := newRig(rng).withLines(1, 120, -30, 240)
+				r.lines = r.lines[:c.lines]
+				r.trials, r.readings, r.setups = c.trials, c.readings, c.setups
+				r.step = c.step * r.readSD
+				r.remounted()
+				if c.wheel {
+					r.wheelDiameter, r.offCentre = 280, 0.4
+				}
+				r.lines[0].tolerance = 0.6 + 0.4*rng.Float64() // off the lattice
+				r.lines[0].offset = r.lines[0].tolerance
+				return r
+			}, func(r *rig, result audit.Result) bool {
+				if result.Marks[0].Verdict == uncertainty.Outside {
+					outside++
+				}
+				return result.Marks[0].Verdict == uncertainty.Within
+			})
+			t.Logf("%v: within %.3f, outside %.3f", c, within, float64(outside)/sheets)
+			// 5.5 % in a cell of 20,000; here the same 5 % with three errors.
+			most := 0.05 + threeErrors(0.05, sheets)
+			if within > most || float64(outside)/sheets > most {
+				t.Errorf("got within in %.4f and outside in %.4f of the sheets, want each at most %.4f", within, float64(outside)/sheets, most)
+			}
+		})
+	}
+}
+
+// What further measuring promises is carried out on the same engine, in the
+// same setups, and judged again: at least three in four are settled.
+func TestFurtherMeasuringSettlesWhatItPromises(t *testing.T) {
+	const promises, sheets, least = 500, 4000, 0.75
+	cells := []coverage{
+		{trials: 3, readings: 3, setups: 1, step: 0.05, lines: 1},
+		{trials: 3, readings: 3, setups: 1, step: 1, lines: 3},
+		{trials: 5, readings: 3, setups: 1, step: 0.05, lines: 3, wheel: true},
+		{trials: 3, readings: 3, setups: 4, step: 0.05, lines: 3},
+		{trials: 3, readings: 3, setups: 3, step: 1, lines: 3},
+	}
+	promised, settled := make([]int, len(cells)), make([]int, len(cells))
+	t.Run("cells", func(t *testing.T) {
+		for i, c := range cells {
+			t.Run(c.String(), func(t *testing.T) {
+				t.Parallel()
+				rng := rand.New(rand.NewPCG(seed(t), uint64(500+i)))
+				var chances float64
+				for n := 0; n < sheets && promised[i] < promises; n++ {
+					r := newRig(rng).withLines(0.6, 0, -30, 120)
+					r.lines = r.lines[:c.lines]
+					r.trials, r.readings, r.setups = c.trials, c.readings, c.setups
+					r.step = c.step * r.readSD
+					r.remounted()
+					if c.wheel {
+						r.wheelDiameter, r.offCentre = 280, 0.1
+					}
+					r.lines[0].offset = 3 * (rng.Float64() - 0.5)
+					s := r.sheet()
+					result, err := audit.Run(s)
+					if err != nil {
+						t.Fatal(err)
+					}
+					next := audit.Further(result)[0]
+					if next.Chance < 0.8 {
+						continue
+					}
+					again, err := audit.Run(r.carryOn(s, r.lines[0], next))
+					if err != nil {
+						t.Fatal(err)
+					}
+					promised[i]++
+					chances += next.Chance
+					if again.Marks[0].Verdict != uncertainty.Undecided {
+						settled[i]++
+					}
+				}
+				if promised[i] < promises/4 {
+					t.Fatalf("only %d promises", promised[i])
+				}
+				rate := float64(settled[i]) / float64(promised[i])
+				t.Logf("%v: settled %.3f of %d promises at %.3f", c, rate, promised[i], chances/float64(promised[i]))
+				if rate < least-threeErrors(least, promised[i]) {
+					t.Errorf("got %.3f settled, want at least %.2f less three standard errors", rate, least)
+				}
+			})
+		}
+	})
+	var of, done int
+	for i := range cells {
+		of, done = of+promised[i], done+settled[i]
+	}
+	if rate := float64(done) / float64(of); of > 0 && rate < least {
+		t.Errorf("got %.3f of all promises settled, want at least %.2f", rate, least)
+	}
+}
+
+// carryOn measures further as told.
+func (r *rig) carryOn(s sheet.Sheet, l trueLine, next audit.Next) sheet.Sheet {
+	s = everyReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
+	setup := &s.Setups[0]
+	for range next.Trials {
+		setup.Trials = append(setup.Trials, r.trial(r.mountings[0]))
+	}
+	for range next.Readings {
+		setup.Marks[l.name] = append(setup.Marks[l.name], r.reading(r.mountings[0], l, r.approaches[0]))
+	}
+	for range next.Setups {
+		s.Setups = append(s.Setups, r.setup(len(s.Setups)))
+	}
+	return s
+}
