@@ -52,19 +52,28 @@ func openRegular(path string) (fs.File, error) {
 }
 
 // plainly says a trouble with a file in the words of the bench, without its
-// path, which the caller puts in front.
+// path, which the caller puts in front. The cause stays known.
 func plainly(err error) error {
 	var about *fs.PathError
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return errors.New("no such file")
+		return &told{"no such file", err}
 	case errors.Is(err, fs.ErrPermission):
-		return errors.New("not allowed")
+		return &told{"not allowed", err}
 	case errors.As(err, &about):
 		return about.Err
 	}
 	return err
 }
+
+// told is an error in other words.
+type told struct {
+	text  string
+	cause error
+}
+
+func (t *told) Error() string { return t.text }
+func (t *told) Unwrap() error { return t.cause }
 
 // read returns a file's bytes, but never more than one above most: whoever asks
 // refuses what is longer. A file that the command is about to replace is

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -231,4 +233,23 @@ func ExampleEnv() {
 	// along the rim                   3.14 mm
 	// straight across, with dividers  3.14 mm
 	// 0
+}
+
+// Every bad sheet is refused with its golden text, and prints nothing.
+func TestBadSheets(t *testing.T) {
+	t.Chdir(top + "testdata/sheets/bad")
+	sheets, err := filepath.Glob("*.yaml")
+	if err != nil || len(sheets) == 0 {
+		t.Fatalf("found %d bad sheets: %v", len(sheets), err)
+	}
+	for _, name := range sheets {
+		want, err := os.ReadFile(strings.TrimSuffix(name, ".yaml") + ".golden")
+		if err != nil {
+			t.Fatal(err)
+		}
+		stdout, stderr, status := call(t, "", "audit", name)
+		if status != statusBad || stdout != "" || strings.TrimSpace(stderr) != strings.TrimSpace(string(want)) {
+			t.Errorf("%s: got status %d, printed %q, said\n%swant status %d, nothing, and\n%s", name, status, stdout, stderr, statusBad, want)
+		}
+	}
 }

@@ -1,0 +1,133 @@
+package audit
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// A crank with its top at 0, its stop at -h and h, and a readout that shows
+// zero + sense·crank: whatever the zero, the sense and the whole turns, the
+// middle is where the crank is at 0, and obeying the moves leads there.
+func TestPairTop(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		half := geometry.Angle(rapid.Float64Range(0.5, 90).Draw(t, "half arc"))
+		zero := geometry.Angle(rapid.Float64Range(-1000, 1000).Draw(t, "zero"))
+		turns := 360 * geometry.Angle(rapid.IntRange(-3, 3).Draw(t, "turns"))
+		sense := rapid.SampledFrom([]geometry.Sense{geometry.CountsUp, geometry.CountsDown}).Draw(t, "sense")
+		standing := rapid.SampledFrom([]sheet.Approach{sheet.Forward, sheet.Backward}).Draw(t, "standing")
+		s := geometry.Angle(sense)
+		half -= 1e-9 // readings are rounded, and 90 is the most
+		top, err := Pair{
+			Forward: sheet.Reading{Value: zero - s*half}, Backward: sheet.Reading{Value: zero + s*half + turns},
+			Counts: sense, Step: 0.5, Standing: standing,
+		}.Top()
+		if err != nil {
+			t.Fatal(err)
+		}
+		const close = 1e-9 // readings of up to 2,100° carry 2e-13° of rounding each
+		near := func(what string, got, want geometry.Angle) {
+			if (got - want).Wrap().Abs() > close {
+				t.Errorf("%s: got %v, want %v", what, got, want)
+			}
+		}
+		near("reading", top.Reading, zero)
+		near("half arc", top.HalfArc, half)
+		if top.Reading < 0 || top.Reading >= 360 {
+			t.Errorf("reading %v is on no readout", top.Reading)
+		}
+		if top.InDwell != (2*top.HalfArc < 8) {
+			t.Errorf("half arc %v: in the dwell %v", top.HalfArc, top.InDwell)
+		}
+		crank := half
+		if standing == sheet.Forward {
+			crank = -half
+		}
+		for _, m := range top.Moves {
+			if m.By <= 0 || m.Along == NoWay {
+				t.Errorf("no move: %v", m)
+			}
+			if m.Along == Running {
+				crank += m.By
+			} else {
+				crank -= m.By
+			}
+			near("on the way", m.To, zero+s*crank)
+		}
+		near("at the end", crank, 0)
+		if top.Moves[len(top.Moves)-1].Along != Running {
+			t.Error("the last move is against the way the engine runs: lost motion is in it")
+		}
+	})
+}
+
+func TestPairTopRefuses(t *testing.T) {
+	tests := []struct {
+		name              string
+		forward, backward geometry.Angle
+		counts            geometry.Sense
+		lettered          bool
+	}{
+		{"alike", 22, 22, geometry.CountsUp, false},
+		{"alike a turn later", 22, 382, geometry.CountsDown, false},
+		{"swapped", 22, 338, geometry.CountsUp, false},
+		{"counts the other way", 338, 22, geometry.CountsDown, false},
+		{"letters on a readout that counts down", 12, -12, geometry.CountsDown, true},
+	}
+	for _, tt := range tests {
+		_, err := Pair{
+			Forward:  sheet.Reading{Value: tt.forward, Lettered: tt.lettered},
+			Backward: sheet.Reading{Value: tt.backward, Lettered: tt.lettered}, Counts: tt.counts,
+		}.Top()
+		var refusal *geometry.Refusal
+		if !errors.As(err, &refusal) {
+			t.Errorf("%s: got %v, want a refusal", tt.name, err)
+		}
+	}
+}
+
+// Round trips, and the ± of the diameter against a derivative by hand.
+func TestRimMeasure(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := rapid.Float64Range(20, 2000).Draw(t, "diameter")
+		u := rapid.Float64Range(0, 0.001).Draw(t, "relative limit") * d
+		a := geometry.Angle(rapid.Float64Range(-170, 170).Draw(t, "angle"))
+		m := RimMeasure{
+			Diameter: geometry.Quantity[geometry.Length]{
+				Value: geometry.Length(d), HasValue: true,
+				Limit: geometry.Limit[geometry.Length]{Half: geometry.Length(u)}, HasLimit: u > 0,
+			},
+			Tape: 0.2, Teeth: 135,
+		}
+		l, err := m.Lengths(a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near := func(what string, got, want float64) {
+			// Relative, for what the arcsine of a chord near the diameter loses.
+			if math.Abs(got-want) > 1e-9*math.Max(1, math.Abs(want)) {
+				t.Errorf("%s: got %v, want %v", what, got, want)
+			}
+		}
+		near("± of the arc", l.Arc.Limit.Half.Millimetres(), math.Abs(l.Arc.Value.Millimetres())*u/d)
+		near("± of the chord", l.Chord.Limit.Half.Millimetres(), math.Abs(l.Chord.Value.Millimetres())*u/d)
+		near("± on the tape", l.Tape.Limit.Half.Millimetres(), math.Abs(l.Arc.Value.Millimetres())*u/d)
+		near("teeth", l.Teeth, 135*a.Degrees()/360)
+		for what, back := range map[string]func() (geometry.Angle, error){
+			"arc":   func() (geometry.Angle, error) { r, err := m.Angles(l.Arc.Value); return r.Arc.Value, err },
+			"chord": func() (geometry.Angle, error) { r, err := m.Angles(l.Chord.Value); return r.Chord.Value, err },
+			"tape":  func() (geometry.Angle, error) { r, err := m.Angles(l.Tape.Value); return r.Tape.Value, err },
+		} {
+			got, err := back()
+			if err != nil {
+				t.Fatal(err)
+			}
+			near("back from the "+what, got.Degrees(), a.Degrees())
+		}
+	})
+}
