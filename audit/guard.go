@@ -13,12 +13,12 @@ import (
 
 // Thresholds of the guards. Common practice, no source.
 const (
-	mirrorRMS    = 5.0 // degrees: below it a mirrored sense is not refused
-	mirrorFactor = 4.0 // how much better the mirrored sense must fit
-	suspectFrom  = geometry.Angle(5)
+	mirrorRMS   = 5.0 // degrees: a sense that puts the lines off by less is not ruled out
+	decisive    = 4.0 // how much better one belief must fit than another
+	suspectFrom = geometry.Angle(5)
 	// A pulley with one wrong declaration may also have a wrong line: after the
 	// declaration is put right every line must come within this, or within its
-	// tolerance if that is more.
+	// tolerance if that is more, or be off by a quarter of what it was.
 	suspectSlack = geometry.Angle(2.5)
 )
 
@@ -28,38 +28,60 @@ func (a *analysis) checkCounts() {
 	if a.sheet.Readout.QuarterTurn != nil {
 		return
 	}
-	var declared, mirrored float64
-	n := 0
-	for i := range a.lines {
-		l := &a.lines[i]
-		if len(l.seen) == 0 {
-			continue
-		}
-		declared += square(l.offset().Degrees())
-		mirrored += square(a.mirrored(l).Degrees())
-		n++
-	}
-	if n == 0 {
-		return
-	}
-	declared, mirrored = math.Sqrt(declared/float64(n)), math.Sqrt(mirrored/float64(n))
-	if declared > mirrorRMS && declared > mirrorFactor*mirrored {
+	declared, mirrored := a.senses()
+	if off, other := rms(declared), rms(mirrored); worse(off, other) {
 		a.faultf("readout.counts", fmt.Sprintf(
-			"the marks contradict it: as declared they would be off by %.1f° on average, counted the other way round by %.1f°", declared, mirrored),
+			"the marks contradict it: as declared they would be off by %.1f° on average, counted the other way round by %.1f°", off, other),
 			"check readout.counts, forward and backward contacts, and the names of the lines; readout.quarter_turn settles the sense")
 	}
 }
 
-// mirrored is the offset of a line if the readout counted the other way round:
-// the same middle, or the opposite one where the stop blocks more than half.
+// senses returns the offsets of the lines that were read, as declared and as
+// they would be if the readout counted the other way round. Then the middle is
+// the same where the contacts' labels are swapped too; where they are not, it
+// lies opposite and the stop blocks more than half, which only passes with
+// deep_stop.
+func (a *analysis) senses() (declared, mirrored []geometry.Angle) {
+	var across []geometry.Angle
+	for i := range a.lines {
+		if l := &a.lines[i]; len(l.seen) > 0 {
+			declared = append(declared, l.offset())
+			mirrored, across = append(mirrored, a.mirrored(l)), append(across, (a.mirrored(l)+180).Wrap())
+		}
+	}
+	if a.sheet.Limits.DeepStop && rms(across) < rms(mirrored) {
+		return declared, across
+	}
+	return declared, mirrored
+}
+
+// worse reports whether one belief puts the lines off by so much, and by so
+// much more than the other, that it can be ruled out.
+func worse(one, other float64) bool {
+	return one > mirrorRMS && one > decisive*other+tie.Degrees()
+}
+
+// rms is the root mean square in degrees, zero of nothing.
+func rms(angles []geometry.Angle) float64 {
+	var sum float64
+	for _, x := range angles {
+		sum += square(x.Degrees())
+	}
+	return math.Sqrt(sum / math.Max(1, float64(len(angles))))
+}
+
+// apart is the range of offsets, which a shift that they share leaves alone.
+func apart(offsets []geometry.Angle) geometry.Angle {
+	lo, hi := extremes(geometry.Unwrap(offsets, offsets[0]))
+	return hi - lo
+}
+
+// mirrored is the offset of a line if the readout counted the other way round
+// from the same middle.
 func (a *analysis) mirrored(l *line) geometry.Angle {
 	offsets := make([]geometry.Angle, len(l.seen))
 	for i, s := range l.seen {
-		tdc := a.result.TDC.Setups[a.stations[s.station].tdc]
-		middle := tdc.Middle
-		if tdc.HalfArc > 90 {
-			middle += 180
-		}
+		middle := a.result.TDC.Setups[a.stations[s.station].tdc].Middle
 		offsets[i] = -geometry.Angle(a.sheet.Readout.Counts)*(s.reading-middle) - l.mark.At
 	}
 	return mean(geometry.Unwrap(offsets, offsets[0])).Wrap()
@@ -70,18 +92,34 @@ func (a *analysis) doubtDeclarations() {
 	if a.sheet.Part.BTDCLines == 0 {
 		a.warn(Warning{Code: SideUnchecked})
 	}
-	if a.sheet.Readout.QuarterTurn == nil {
-		blind := true
-		for _, l := range a.lines {
-			at := l.mark.At.Wrap()
-			blind = blind && (len(l.seen) == 0 || at == 0 || at == 180)
-		}
-		if blind {
-			a.warn(Warning{Code: DirectionUnchecked})
-		}
-	}
+	a.doubtSense()
 	a.checkOrder()
 	a.suspectDeclarations()
+}
+
+// doubtSense warns where neither a quarter turn nor the lines tell which way
+// the readout counts: all at 0 or 180, or so close to it, or off by so much,
+// that the mirrored sense does not fit decisively worse.
+func (a *analysis) doubtSense() {
+	if a.sheet.Readout.QuarterTurn != nil {
+		return
+	}
+	blind := true
+	for _, l := range a.lines {
+		at := l.mark.At.Wrap()
+		blind = blind && (len(l.seen) == 0 || at == 0 || at == 180)
+	}
+	if blind {
+		a.warn(Warning{Code: DirectionUnchecked})
+		return
+	}
+	declared, mirrored := a.senses()
+	off, other := rms(declared), rms(mirrored)
+	fits := worse(other, off)
+	agree := other > off && worse(apart(mirrored).Degrees(), apart(declared).Degrees())
+	if !fits && !agree {
+		a.warn(Warning{Code: DirectionUnchecked, Values: []float64{off, other}})
+	}
 }
 
 // byNominal returns the lines that were read, in the order in which they come
@@ -124,11 +162,12 @@ func (a *analysis) checkOrder() {
 // suspectDeclarations looks for one mistake on the sheet that would explain
 // large offsets, names every such mistake and marks the result as suspect.
 func (a *analysis) suspectDeclarations() {
-	var off, at []geometry.Angle
+	off, mirrored := a.senses()
+	var at []geometry.Angle
 	var lines []*line
 	for i := range a.lines {
 		if l := &a.lines[i]; len(l.seen) > 0 {
-			lines, off, at = append(lines, l), append(off, l.offset()), append(at, l.mark.At)
+			lines, at = append(lines, l), append(at, l.mark.At)
 		}
 	}
 	if len(lines) == 0 {
@@ -138,22 +177,23 @@ func (a *analysis) suspectDeclarations() {
 	for _, d := range off {
 		worst = max(worst, d.Abs())
 	}
+	before := apart(off)
 	// explains reports whether every line belongs where it came up once the
-	// offsets of some are replaced.
+	// offsets of some are replaced; or, on a part that has slipped as a whole,
+	// whether the lines then agree.
 	explains := func(replaced func(i int) geometry.Angle) bool {
+		then, each := make([]geometry.Angle, len(lines)), true
 		for i, l := range lines {
 			slack := l.mark.Tolerance
 			if worst > suspectFrom {
-				slack = max(slack, suspectSlack)
+				slack = max(slack, suspectSlack, worst/decisive)
 			}
-			if replaced(i).Abs() > slack+tie {
-				return false
-			}
+			then[i] = replaced(i)
+			each = each && then[i].Abs() <= slack+tie
 		}
-		return true
+		return each || before > suspectFrom && apart(then) <= before/decisive+tie
 	}
-	same := func(i int) geometry.Angle { return off[i] }
-	if explains(same) {
+	if explains(func(i int) geometry.Angle { return off[i] }) {
 		return
 	}
 	var found []string
@@ -184,7 +224,7 @@ func (a *analysis) suspectDeclarations() {
 	if len(lines) > 1 && explains(func(k int) geometry.Angle { return (2*at[k] + off[k]).Wrap() }) {
 		found = append(found, "BTDC and ATDC swapped for every line")
 	}
-	if a.sheet.Readout.QuarterTurn == nil && explains(func(k int) geometry.Angle { return a.mirrored(lines[k]) }) {
+	if a.sheet.Readout.QuarterTurn == nil && explains(func(k int) geometry.Angle { return mirrored[k] }) {
 		found = append(found, "readout.counts the wrong way round")
 	}
 	for _, turn := range []geometry.Angle{90, -90, 120, -120, 180} {

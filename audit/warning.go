@@ -29,7 +29,7 @@ const (
 	ReadTwice          Code = "read_twice"            // a third reading divides U by about three
 	SameDiameters      Code = "diameters_equal"       // Values: diameter
 	OddDiameter        Code = "diameter_out_of_range" // Values: diameter; Names: key
-	DirectionUnchecked Code = "direction_unconfirmed"
+	DirectionUnchecked Code = "direction_unconfirmed" // Values: mean offset as declared and mirrored; none where all lines are at 0 or 180
 	SideUnchecked      Code = "side_unconfirmed"
 	DeclarationSuspect Code = "declaration_suspect" // Names: hypotheses, see Suspicion
 	ReadoutMoved       Code = "readout_moved"       // Values: difference of the closing middle

@@ -415,6 +415,9 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.OddDiameter:
 		return names[0] + " is " + v.of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
 	case audit.DirectionUnchecked:
+		if len(w.Values) > 0 {
+			return "a readout that counts the other way would fit these lines about as well: give readout.quarter_turn"
+		}
 		return "all lines stand at 0 or 180, so a readout that counts the other way, or an engine turned the other way, would look the same: give readout.quarter_turn"
 	case audit.SideUnchecked:
 		return "nothing on the sheet confirms engine.turns and part.marks_on, and no reading can: give part.btdc_lines, or make the check before scribing"
