@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -157,7 +158,10 @@ func (a *analysis) scribeLines() {
 		withheld = WithheldSuspect
 	}
 	shift.Scribe = a.instruct(move, shift.Common, withheld)
-	shift.Scribe.Worthwhile = shift.Scribe.Along != NoWay && shift.Scribe.better(shift.Common)
+	// As a line is not moved while it may be within its tolerance, so the
+	// pointer is not while every line may be.
+	outside := slices.ContainsFunc(a.result.Marks, func(m Mark) bool { return m.Verdict == uncertainty.Outside })
+	shift.Scribe.Worthwhile = outside && shift.Scribe.Along != NoWay && shift.Scribe.better(shift.Common)
 }
 
 // better reports whether a new line would be better known than the old one is
