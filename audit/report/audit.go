@@ -132,7 +132,7 @@ func (v voice) scribes() bool {
 			return true
 		}
 	}
-	return v.r.Shift.Scribe.Along != audit.NoWay
+	return v.r.Shift.Scribe.Worthwhile
 }
 
 // steps is what to do, most important first.

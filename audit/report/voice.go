@@ -336,6 +336,9 @@ func (v voice) moveOne() string {
 	if s.Along == audit.NoWay {
 		return ""
 	}
+	if !s.Worthwhile {
+		return "Nothing is to be moved yet: no line is shown to be outside, or the move would be known no better than the lines are wrong."
+	}
 	what, other := "If it is the pointer, move it", ""
 	if s.Move == audit.MoveLine {
 		what = "If it is the turning line, scribe it anew"
