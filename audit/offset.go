@@ -412,8 +412,11 @@ func (a *analysis) judge(m *Mark, l *line) {
 	m.Offset, m.ComesUpAt = &e, m.At+offset
 	m.NotIncluded = a.notIncluded()
 	if !e.Known {
-		if m.repeats.stopDOF > 0 {
+		switch {
+		case m.repeats.stopDOF > 0:
 			a.warn(Warning{Code: ReadOnce, Mark: m.Name})
+		case len(a.result.TDC.Setups) >= enough: // but this line was read in fewer
+			a.warn(Warning{Code: OneTrial, Mark: m.Name})
 		}
 		return
 	}

@@ -118,7 +118,7 @@ func (a *analysis) findTDC() {
 	}
 	if dof > 0 {
 		tdc.Scatter, tdc.DOF = geometry.Angle(math.Sqrt(squares/dof)), dof
-	} else {
+	} else if len(tdc.Setups) < enough { // from three on the setups show the scatter
 		a.warn(Warning{Code: OneTrial})
 	}
 	a.result.TDC = tdc
