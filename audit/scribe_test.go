@@ -1,0 +1,250 @@
+package audit_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// disc is what one sees standing before the part: directions in degrees,
+// clockwise as one looks at it. It knows no table of directions; it turns, and
+// lines pass each other.
+type disc struct {
+	way   float64 // +1 runs clockwise, -1 anticlockwise
+	onto  sheet.MarksOn
+	fixed map[string]float64 // what stands still: the pointer "", or the scale's lines
+	turns map[string]float64 // what turns, with the crank at the reference: lines, or the one line ""
+}
+
+// newDisc scribes the lines so that each comes up offset after its nominal.
+func newDisc(r *rig) disc {
+	d := disc{way: 1, onto: r.marksOn, fixed: map[string]float64{}, turns: map[string]float64{}}
+	if r.turns == geometry.Anticlockwise {
+		d.way = -1
+	}
+	for _, l := range r.lines {
+		comesUp := l.at + l.offset
+		if r.marksOn == sheet.OnPart {
+			d.fixed[""] = 37
+			d.turns[l.name] = 37 - d.way*comesUp // turning by comesUp brings it to the pointer
+		} else {
+			d.turns[""] = 37
+			d.fixed[l.name] = 37 + d.way*comesUp // where the line has got to by then
+		}
+	}
+	return d
+}
+
+// comesUpAt turns the part until the line and its pointer meet.
+func (d disc) comesUpAt(name string) float64 {
+	turning, standing := d.turns[name], d.fixed[""]
+	if d.onto == sheet.OnEngine {
+		turning, standing = d.turns[""], d.fixed[name]
+	}
+	return near(d.way*(standing-turning), 0)
+}
+
+// seen is how the lines lie as one looks at them.
+func (d disc) seen(name string) float64 {
+	if d.onto == sheet.OnEngine {
+		return d.fixed[name]
+	}
+	return d.turns[name]
+}
+
+// obey carries out an instruction for one line, or for the pointer or the
+// turning line where name is empty.
+func (d disc) obey(name string, s audit.Scribe) error {
+	by := s.Angle.Degrees()
+	if s.Rotation == geometry.Anticlockwise {
+		by = -by
+	}
+	switch {
+	case name == "" && s.Move == audit.MovePointer && d.onto == sheet.OnPart:
+		d.fixed[""] += by
+	case name == "" && s.Move == audit.MoveLine && d.onto == sheet.OnEngine:
+		d.turns[""] += by
+	case name != "" && s.Move == audit.MoveLine && d.onto == sheet.OnPart:
+		d.turns[name] += by
+	case name != "" && s.Move == audit.MoveScale && d.onto == sheet.OnEngine:
+		d.fixed[name] += by
+	default:
+		return fmt.Errorf("told to move the %v of %q with the lines on %v", s.Move, name, d.onto)
+	}
+	return nil
+}
+
+// The table of method 5, carried out: after the instruction the line comes up
+// where it belongs, and the way is said both along the rim and as one sees it.
+func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
+	for _, turns := range []geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise} {
+		for _, on := range []sheet.MarksOn{sheet.OnPart, sheet.OnEngine} {
+			for _, off := range []float64{1.9, -1.9} {
+				for _, together := range []bool{false, true} {
+					t.Run(fmt.Sprintf("%v, on %v, off by %v, all alike: %v", turns, on, off, together), func(t *testing.T) {
+						r := newRig(rand.New(rand.NewPCG(seed(t), 800))).withLines(0.5, 0, -10, 120, -120)
+						r.turns, r.marksOn, r.step, r.stopSD, r.readSD = turns, on, 0.02, 0.03, 0.03
+						for i := range r.lines {
+							if together || i == 1 {
+								r.lines[i].offset = off
+							}
+						}
+						d := newDisc(r)
+						for _, l := range r.lines {
+							if got := d.comesUpAt(l.name); math.Abs(near(got-l.at-l.offset, 0)) > 1e-9 {
+								t.Fatalf("the disc is wrong: %s comes up at %v", l.name, got)
+							}
+						}
+						s := r.sheet()
+						s.Part.BTDCLines = r.btdcLines()
+						result, err := audit.Run(s)
+						if err != nil {
+							t.Fatal(err)
+						}
+						name, scribe := r.lines[1].name, result.Marks[1].Scribe
+						if together {
+							if result.Shift.Finding != audit.Common {
+								t.Fatalf("got %v, want common", result.Shift.Finding)
+							}
+							for _, m := range result.Marks {
+								if m.Scribe.Withheld != audit.WithheldCommon || m.Scribe.Along != audit.NoWay {
+									t.Errorf("%s: got %+v, want one instruction for all", m.Name, m.Scribe)
+								}
+							}
+							name, scribe = "", result.Shift.Scribe
+						}
+						if !scribe.Worthwhile || scribe.Withheld != audit.NotWithheld {
+							t.Fatalf("got %+v, want an instruction", scribe)
+						}
+						if running := scribe.Rotation == turns; running != (scribe.Along == audit.Running) || scribe.Along == audit.NoWay {
+							t.Errorf("%v and %v contradict each other", scribe.Along, scribe.Rotation)
+						}
+						if err := d.obey(name, scribe); err != nil {
+							t.Fatal(err)
+						}
+						for i, l := range r.lines {
+							if got := near(d.comesUpAt(l.name)-l.at, 0); math.Abs(got) > 0.1 {
+								t.Errorf("line %d now comes up %.3f off", i, got)
+							}
+						}
+						if want := 158 * math.Pi * scribe.Angle.Degrees() / 360; math.Abs(scribe.Arc.Millimetres()-want) > 1e-9 {
+							t.Errorf("got an arc of %v, want %.6f", scribe.Arc, want)
+						}
+						if want := 158 * math.Sin(rad(scribe.Angle.Degrees()/2)); math.Abs(scribe.Chord.Millimetres()-want) > 1e-9 {
+							t.Errorf("got a chord of %v, want %.6f", scribe.Chord, want)
+						}
+					})
+				}
+			}
+		}
+	}
+}
+
+// lies reports whether to is found clockwise or anticlockwise of from, less
+// than half way round.
+func (d disc) lies(from, to string) geometry.Rotation {
+	if near(d.seen(to)-d.seen(from), 0) > 0 {
+		return geometry.Clockwise
+	}
+	return geometry.Anticlockwise
+}
+
+// checkHolds looks at the part as the check before scribing says.
+func (d disc) checkHolds(c audit.Check, lines []trueLine) bool {
+	running := geometry.Clockwise
+	if d.way < 0 {
+		running = geometry.Anticlockwise
+	}
+	switch {
+	case c.BTDC:
+		var tdc string
+		for _, l := range lines {
+			if l.at == 0 {
+				tdc = l.name
+			}
+		}
+		for _, l := range lines {
+			if l.at < 0 && d.lies(tdc, l.name) != c.Rotation {
+				return false
+			}
+		}
+		return true
+	case c.From != "":
+		return d.lies(c.From, c.To) == c.Rotation
+	}
+	return c.Rotation == running
+}
+
+// The check before scribing holds on the part as it is, and fails on it when
+// turns or marks_on is declared wrong. One line alone shows only which way it
+// moves, so there a wrong marks_on is seen by what moves.
+func TestTheCheckBeforeScribing(t *testing.T) {
+	for _, at := range [][]float64{{0, -10}, {0, -10, -120, 30}, {0, 120}, {-30, -5}, {240, 120}, {10, 40, 100}, {-90, 80}, {0}, {-10}} {
+		for _, turns := range []geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise} {
+			for _, on := range []sheet.MarksOn{sheet.OnPart, sheet.OnEngine} {
+				r := newRig(rand.New(rand.NewPCG(seed(t), 801))).withLines(0.5, at...)
+				r.turns, r.marksOn = turns, on
+				d, s := newDisc(r), r.sheet()
+				for _, wrong := range []string{"", "turns", "marks_on"} {
+					if wrong == "marks_on" && len(at) == 1 {
+						continue
+					}
+					declared, _ := declareWrongly(s, wrong, 0, 0, 0)
+					result, err := audit.Run(declared)
+					if err != nil {
+						t.Fatal(err)
+					}
+					if got, want := d.checkHolds(result.Check, r.lines), wrong == ""; got != want {
+						t.Errorf("lines at %v, %v, on %v, wrong: %q: the check %+v holds: %v, want %v", at, turns, on, wrong, result.Check, got, want)
+					}
+				}
+			}
+		}
+	}
+}
+
+// Dividers find the chords that the report gives, now and after the new line.
+func TestDistancesBetweenLines(t *testing.T) {
+	r := quietRig(t, 802)
+	r.trials, r.readings = 3, 3
+	r.lines[1].offset = 2.5
+	d := newDisc(r)
+	result, err := audit.Run(r.sheet())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(result.Distances) != 4 {
+		t.Fatalf("got %d distances, want one for each two neighbours of four", len(result.Distances))
+	}
+	after := newDisc(r)
+	for _, m := range result.Marks {
+		if m.Scribe.Worthwhile {
+			if err := after.obey(m.Name, m.Scribe); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	chord := func(d disc, from, to string) float64 {
+		return math.Abs(158 * math.Sin(rad(near(d.seen(to)-d.seen(from), 0)/2)))
+	}
+	moved := 0
+	for _, x := range result.Distances {
+		if want := chord(d, x.From, x.To); math.Abs(x.Now.Millimetres()-want) > 1e-9 {
+			t.Errorf("%s to %s: got %v now, want %.6f", x.From, x.To, x.Now, want)
+		}
+		if want := chord(after, x.From, x.To); math.Abs(x.After.Millimetres()-want) > 1e-9 {
+			t.Errorf("%s to %s: got %v after, want %.6f", x.From, x.To, x.After, want)
+		}
+		if x.Now != x.After {
+			moved++
+		}
+	}
+	if moved != 2 {
+		t.Errorf("got %d distances that change, want the two beside the new line", moved)
+	}
+}

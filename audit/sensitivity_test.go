@@ -1,0 +1,181 @@
+package audit_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// quietRig reads without scatter and without rounding, so that what one source
+// does to an offset can be seen by itself.
+func quietRig(t *testing.T, stream uint64) *rig {
+	r := newRig(rand.New(rand.NewPCG(seed(t), stream))).withLines(0.5, 0, 120, -30, 240)
+	r.step, r.stopSD, r.readSD = 0, 0, 0
+	return r
+}
+
+func offsets(t *testing.T, s sheet.Sheet) []float64 {
+	t.Helper()
+	result, err := audit.Run(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []float64
+	for _, m := range result.Marks {
+		out = append(out, m.Offset.Value.Degrees())
+	}
+	return out
+}
+
+// row returns the rows of one source of a mark's budget.
+func rows(b uncertainty.Budget, source string) (out uncertainty.Budget) {
+	for _, r := range b {
+		if r.Source == source {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func oneRow(t *testing.T, m audit.Mark, source string) uncertainty.Row {
+	t.Helper()
+	found := rows(m.Offset.Budget, source)
+	if len(found) != 1 {
+		t.Fatalf("%s: got %d rows of %q, want one: %+v", m.Name, len(found), source, m.Offset.Budget)
+	}
+	return found[0]
+}
+
+// Lost motion makes a reading taken forward too early by half of it, and one
+// taken backward too late by as much; the mean of both sides is free of it, and
+// so is the middle of two contacts (method 3).
+func TestLostMotion(t *testing.T) {
+	const lost = 0.4
+	for _, c := range []struct {
+		name       string
+		approaches []sheet.Approach
+		seen       float64 // what it does to an offset that is not corrected
+		weight     float64
+	}{
+		{"forward", []sheet.Approach{sheet.Forward}, -lost / 2, 0.5},
+		{"backward", []sheet.Approach{sheet.Backward}, lost / 2, -0.5},
+		{"both", []sheet.Approach{sheet.Forward, sheet.Backward}, 0, 0},
+	} {
+		for _, counts := range []float64{1, -1} {
+			r := quietRig(t, 700)
+			r.counts, r.approaches, r.lost, r.readings = counts, c.approaches, lost, 4
+			for i, got := range offsets(t, r.sheet()) {
+				if math.Abs(got-c.seen) > 1e-9 {
+					t.Errorf("%s, not stated: %s reads %+.9f, want %+.3f", c.name, r.lines[i].name, got, c.seen)
+				}
+			}
+			r.lostLimit = 0.05
+			result, err := audit.Run(r.sheet())
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, m := range result.Marks {
+				if m.Offset.Value.Abs() > 1e-9 {
+					t.Errorf("%s, stated: %s reads %v, want 0", c.name, m.Name, m.Offset.Value)
+				}
+				if row := oneRow(t, m, "lost motion"); math.Abs(math.Abs(row.Sensitivity)-math.Abs(c.weight)) > 1e-12 || row.Scale != 0.05 {
+					t.Errorf("%s: got sensitivity %v of %v, want %v of 0.05", c.name, row.Sensitivity, row.Scale, c.weight)
+				}
+			}
+		}
+	}
+}
+
+// The wheel's centre goes once round the shaft's, by exact geometry. No
+// direction moves an offset by more than the row says, and one moves it by as
+// much: to the second order in e/rho, 1.4e-3, which tells where the first cancels.
+func TestWheelRowAgainstMovingTheWheel(t *testing.T) {
+	for _, counts := range []float64{1, -1} {
+		r := quietRig(t, 701)
+		r.counts, r.wheelDiameter, r.offCentre, r.trials, r.readings = counts, 280, 0.2, 1, 1
+		largest := make([]float64, len(r.lines))
+		for r.phase = 0; r.phase < 360; r.phase += 3 {
+			for i, got := range offsets(t, r.sheet()) {
+				largest[i] = math.Max(largest[i], math.Abs(got))
+			}
+		}
+		result, err := audit.Run(r.sheet())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, m := range result.Marks {
+			row := oneRow(t, m, "wheel off centre")
+			if row.Shape != uncertainty.Arcsine {
+				t.Errorf("got %v, want arcsine", row.Shape)
+			}
+			if said := row.Term().Scale; math.Abs(largest[i]/said-1) > 5e-3 {
+				t.Errorf("%s: moved by %.6f at most, the row says %.6f", m.Name, largest[i], said)
+			}
+		}
+		// A wheel that is off centre hardly matters at TDC and most opposite to it.
+		if !(largest[0] < 0.2*largest[1]) {
+			t.Errorf("got %.4f at TDC and %.4f at 120", largest[0], largest[1])
+		}
+	}
+}
+
+// Each limit is put on the engine one way and the other; half of what the
+// offset moves is what its row says. Tolerance: the second order of the limit.
+func TestLimitsAgainstACentralDifference(t *testing.T) {
+	for _, halfArc := range []float64{8, 15, 30, 70} {
+		for _, fromThrow := range []bool{false, true} {
+			t.Run(fmt.Sprintf("half arc %v, from throw %v", halfArc, fromThrow), func(t *testing.T) {
+				rigged := func(edit func(r *rig)) []float64 {
+					r := quietRig(t, 702)
+					r.halfArc, r.fromThrow, r.bore = halfArc, fromThrow, 1.5
+					edit(r)
+					s := r.sheet()
+					s.Engine.PinOffset.Value, s.Engine.BoreOffset.Value = 0, 1.5 // as believed
+					return offsets(t, s)
+				}
+				r := quietRig(t, 702)
+				r.halfArc, r.fromThrow, r.bore = halfArc, fromThrow, 1.5
+				r.rockLimit, r.sightingLimit = 0.04, 0.3
+				s := r.sheet()
+				s.Engine.PinOffset.Limit = geometry.Limit[geometry.Length]{Half: 0.8}
+				s.Engine.BoreOffset.Limit = geometry.Limit[geometry.Length]{Half: 0.5}
+				result, err := audit.Run(s)
+				if err != nil {
+					t.Fatal(err)
+				}
+				for source, set := range map[string]func(r *rig, sign float64){
+					"contact height (rock)":    func(r *rig, sign float64) { r.rock = sign * 0.04 },
+					"sighting, engine pointer": func(r *rig, sign float64) { r.squint = sign * 0.3 },
+					"pin offset":               func(r *rig, sign float64) { r.pin = sign * 0.8 },
+					"bore offset":              func(r *rig, sign float64) { r.bore = 1.5 + sign*0.5 },
+				} {
+					one, other := rigged(func(r *rig) { set(r, 1) }), rigged(func(r *rig) { set(r, -1) })
+					for i, m := range result.Marks {
+						said := float64(oneRow(t, m, source).Term().Scale)
+						if seen := math.Abs(one[i]-other[i]) / 2; math.Abs(seen-said) > 2e-3*said {
+							t.Errorf("%s, %s: moved by %.6f, the row says %.6f", m.Name, source, seen, said)
+						}
+					}
+				}
+			})
+		}
+	}
+	// Published with the method: 0.02 mm at half arc 8, 15, 30, stroke 92, rod 152.
+	for halfArc, want := range map[float64]float64{8: 0.069, 15: 0.037, 30: 0.020} {
+		r := quietRig(t, 703)
+		r.halfArc, r.rockLimit = halfArc, 0.02
+		result, err := audit.Run(r.sheet())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := oneRow(t, result.Marks[0], "contact height (rock)").Term().Scale; math.Abs(got-want) > 0.0005 {
+			t.Errorf("half arc %v: got %.4f, want %.3f", halfArc, got, want)
+		}
+	}
+}
