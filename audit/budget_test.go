@@ -1,0 +1,267 @@
+package audit_test
+
+import (
+	"bufio"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// zener reads the ten daily means of JCGM 100, table H.9, as microvolts above
+// 10 V.
+func zener(t *testing.T) []float64 {
+	t.Helper()
+	f, err := os.Open("../testdata/reference/gum-h5.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	var out []float64
+	for lines := bufio.NewScanner(f); lines.Scan(); {
+		fields := strings.Split(lines.Text(), ",")
+		if len(fields) != 4 {
+			continue
+		}
+		if mean, err := strconv.ParseFloat(fields[1], 64); err == nil {
+			out = append(out, (mean-10)*1e6)
+		}
+	}
+	if len(out) != 10 {
+		t.Fatalf("got %d days, want 10", len(out))
+	}
+	return out
+}
+
+// JCGM 100, H.5.2.5: ten days as ten setups, a microvolt as a thousandth of a
+// degree: u of the mean is 57 µV/√10 = 18 µV with nine degrees of freedom.
+func TestSetupsAgainstGUMH5(t *testing.T) {
+	s := plainSheet()
+	s.Readout.Step = 1e-6
+	s.Readout.OffCentre, s.Part.Sighting, s.Limits.Contact = 0, lengthLimit(0), lengthLimit(0)
+	s.Limits.Remount = angleLimit(0)
+	s.Setups = nil
+	var mean float64
+	for i, microvolts := range zener(t) {
+		zero := 36.7 * float64(i)
+		mean += microvolts / 10
+		s.Setups = append(s.Setups, sheet.Setup{
+			Name: strconv.Itoa(i + 1), Trials: trials(zero-20, zero+20),
+			Marks: map[string][]sheet.Reading{"TDC": readings(sheet.Forward, zero+microvolts/1000)},
+		})
+	}
+	result, err := audit.Run(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := result.Marks[0]
+	scatter := oneRow(t, m, "setups against each other")
+	if u := scatter.Scale.Degrees() * 1000; math.Abs(u-18.0533) > 5e-5 || scatter.DOF != 9 || scatter.N != 10 {
+		t.Errorf("got %.4f with %v degrees of freedom from %d, want 18.0533, 9, 10", u, scatter.DOF, scatter.N)
+	}
+	if got := m.Offset.Value.Degrees() * 1000; math.Abs(got-mean) > 1e-9 || math.Abs(got-97.1) > 0.05 {
+		t.Errorf("got a mean of %.4f, want 97.1", got)
+	}
+	if n := len(rows(m.Offset.Budget, "stop contacts")) + len(rows(m.Offset.Budget, "readings of the line")); n > 0 {
+		t.Errorf("got %d rows of scatter within setups, want none beside the one between them", n)
+	}
+	// t at 9 degrees of freedom, two-sided 95 %: 2.26 (JCGM 100, table G.2).
+	if k := m.Offset.Expanded.Degrees() * 1000 / 18.0533; math.Abs(k-2.26) > 0.005 {
+		t.Errorf("got k = %.4f, want 2.26", k)
+	}
+	if m.Covers != audit.Remounting || !m.Offset.Known {
+		t.Errorf("got %v, known %v, want an interval that covers remounting", m.Covers, m.Offset.Known)
+	}
+}
+
+// From three setups on the step stands beside the scatter: a row of each kind a
+// setup, or one of each in full when the setups were zeroed alike (method 4).
+func TestStepRowsOfSetups(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		zeros []float64
+		n     int
+		half  float64
+	}{
+		{"zeroed apart", []float64{0, 100.3, 200.7, 13.1}, 4, 0.1 / 8},
+		{"zeroed alike", []float64{0, 0, 0, 0}, 1, 0.05},
+		{"a step apart", []float64{0, 0.1, 0, 360}, 1, 0.05},
+		{"two steps apart", []float64{0, 0.2, 0, 0}, 4, 0.1 / 8},
+	} {
+		s := plainSheet()
+		s.Limits.Remount = angleLimit(0.05)
+		s.Setups = nil
+		for i, z := range c.zeros {
+			s.Setups = append(s.Setups, plainSetup(strconv.Itoa(i+1), z))
+		}
+		result, err := audit.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range result.Marks {
+			line, tdc := rows(m.Offset.Budget, "step, at the line"), rows(m.Offset.Budget, "step, at TDC")
+			if len(line) != c.n || len(tdc) != c.n {
+				t.Fatalf("%s: got %d and %d step rows, want %d each", c.name, len(line), len(tdc), c.n)
+			}
+			for i := range line {
+				if line[i].Shape != uncertainty.Rectangular || tdc[i].Shape != uncertainty.Triangular ||
+					math.Abs(line[i].Scale.Degrees()-c.half) > 1e-12 || math.Abs(tdc[i].Scale.Degrees()-c.half) > 1e-12 {
+					t.Errorf("%s: got %+v and %+v, want half widths of %v", c.name, line[i], tdc[i], c.half)
+				}
+			}
+			if n := len(rows(m.Offset.Budget, "remounting")); n > 0 {
+				t.Errorf("%s: got %d remounting rows, want the limit only compared", c.name, n)
+			}
+		}
+	}
+}
+
+// With one or two setups the scatter is that of all readings taken together,
+// and a stated remounting limit enters once a setup (method 4).
+func TestOneAndTwoSetups(t *testing.T) {
+	for _, k := range []int{1, 2} {
+		for _, limit := range []geometry.Limit[geometry.Angle]{{}, {Half: 0.12}, {Half: 0.12, K: 2}} {
+			s := plainSheet()
+			s.Readout.Step = 0.01
+			s.Limits.Remount = limit
+			s.Setups = nil
+			for i := range k {
+				s.Setups = append(s.Setups, plainSetup(strconv.Itoa(i+1), 77.7*float64(i)))
+			}
+			result, err := audit.Run(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			m := result.Marks[0]
+			// Middles of plainSetup: 0.05, 0.05, -0.1, 0; readings 0.2, 0.3, 0.4.
+			source := "readings of the line, pooled"
+			if k == 2 { // four degrees of freedom: the line's own scatter
+				source = "readings of the line"
+			}
+			stop, line := oneRow(t, m, "stop contacts"), oneRow(t, m, source)
+			variance := (0.05*0.05*2 + 0.1*0.1) / 3 // about their mean of 0
+			if want := math.Sqrt(variance / float64(4*k)); math.Abs(stop.Scale.Degrees()-want) > 1e-12 || stop.DOF != float64(3*k) || stop.N != 4*k || !stop.Shared {
+				t.Errorf("%d setups: got %+v, want a scale of %v", k, stop, want)
+			}
+			if want := 0.1 / math.Sqrt(float64(3*k)); math.Abs(line.Scale.Degrees()-want) > 1e-12 || line.N != 3*k || line.Shared {
+				t.Errorf("%d setups: got %+v, want a scale of %v", k, line, want)
+			}
+			remount := rows(m.Offset.Budget, "remounting")
+			if want := k; (limit.Half > 0) != (len(remount) == want) {
+				t.Fatalf("%d setups: got %d remounting rows, want %d", k, len(remount), want)
+			}
+			for _, row := range remount {
+				scale, shape := 0.12/float64(k), uncertainty.Rectangular
+				if limit.K > 0 {
+					scale, shape = 0.06/float64(k), uncertainty.Normal
+				}
+				if math.Abs(row.Term().Scale-scale) > 1e-12 || row.Shape != shape {
+					t.Errorf("%d setups: got %+v, want %v with %v", k, row, shape, scale)
+				}
+			}
+			if want := limit.Half > 0; (m.Covers == audit.Remounting) != want {
+				t.Errorf("%d setups, limit %v: got %v", k, limit, m.Covers)
+			}
+		}
+	}
+}
+
+// Of scatter and step the larger row is taken, the scatter where they are equal
+// to 1e-9, so that the last digit of a sum does not choose (method 3).
+func TestStepAgainstScatter(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		zero := rapid.Float64Range(-1000, 1000).Draw(t, "zero")
+		// Three readings half a step apart: s = q/2, so s/√3 is exactly q/√12.
+		spread := rapid.SampledFrom([]float64{0.999, 1, 1.001}).Draw(t, "spread")
+		s := plainSheet()
+		s.Readout.Step = 0.5
+		s.Marks = s.Marks[:1]
+		s.Setups = []sheet.Setup{plainSetup("1", zero)}
+		s.Setups[0].Marks["TDC"] = readings(sheet.Forward, zero-0.25*spread, zero, zero+0.25*spread)
+		result, err := audit.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		step := rows(result.Marks[0].Offset.Budget, "step, at the line")
+		scatter := rows(result.Marks[0].Offset.Budget, "readings of the line")
+		if len(step) != 1 || len(scatter) != 1 {
+			t.Fatalf("got %+v", result.Marks[0].Offset.Budget)
+		}
+		if taken := !scatter[0].Idle; taken != (spread >= 1) || taken != step[0].Idle {
+			t.Errorf("spread %v: scatter taken: %v, step taken: %v", spread, taken, !step[0].Idle)
+		}
+		if step[0].Scale != 0.25 || step[0].Standard() != 0 && step[0].Idle {
+			t.Errorf("got %+v", step[0])
+		}
+	})
+}
+
+// Two readings of one line alone have one degree of freedom: both rows, and the
+// step with its full width (method 3).
+func TestOneDegreeOfFreedom(t *testing.T) {
+	s := plainSheet()
+	s.Marks = s.Marks[:1]
+	s.Setups[0].Marks["TDC"] = readings(sheet.Forward, 0.3, 0.3)
+	result, err := audit.Run(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	step, scatter := oneRow(t, result.Marks[0], "step, at the line"), oneRow(t, result.Marks[0], "readings of the line")
+	if step.Idle || scatter.Idle || math.Abs(step.Scale.Degrees()-0.1) > 1e-12 || scatter.DOF != 1 {
+		t.Errorf("got %+v and %+v, want both, the step with half width 0.1", step, scatter)
+	}
+}
+
+// The shares of the variance make up the whole, for lines and for TDC.
+func TestSharesMakeTheWhole(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		result := run(t, anyRig(t, true).sheet())
+		for _, m := range result.Marks {
+			var sum float64
+			for _, row := range m.Offset.Budget {
+				sum += math.Pow(row.Standard().Degrees(), 2)
+			}
+			if u := m.Offset.Standard.Degrees(); math.Abs(sum-u*u) > 1e-12*u*u {
+				t.Errorf("%s: the rows make %v, the whole is %v", m.Name, sum, u*u)
+			}
+		}
+	})
+}
+
+// What the marks share counts once in the common shift, and what each has of
+// its own shrinks with their number.
+func TestCommonShiftSharesItsRows(t *testing.T) {
+	r := newRig(rand.New(rand.NewPCG(seed(t), 900))).withLines(0.5, pulley...)
+	r.step, r.sightingLimit, r.rockLimit = 0.01, 0.3, 0.04
+	result, err := audit.Run(r.sheet())
+	if err != nil {
+		t.Fatal(err)
+	}
+	common := audit.Mark{Mark: sheet.Mark{Name: "common shift"}, Offset: result.Shift.Common}
+	for _, source := range []string{"stop contacts", "sighting, engine pointer", "contact height (rock)"} {
+		one, all := oneRow(t, result.Marks[0], source), oneRow(t, common, source)
+		if one.Term() != all.Term() {
+			t.Errorf("%s: got %+v for all together, want %+v as for one", source, all.Term(), one.Term())
+		}
+	}
+	one, all := oneRow(t, result.Marks[0], "readings of the line, pooled"), oneRow(t, common, "readings of the line, pooled")
+	if got, want := all.Term().Scale, one.Term().Scale/math.Sqrt(5); math.Abs(got-want) > 1e-12 || all.DOF != one.DOF {
+		t.Errorf("got own scatter of %v with %v degrees of freedom, want %v with %v", got, all.DOF, want, one.DOF)
+	}
+	var mean float64
+	for _, m := range result.Marks {
+		mean += m.Offset.Value.Degrees() / 5
+	}
+	if got := result.Shift.Common.Value.Degrees(); math.Abs(got-mean) > 1e-12 {
+		t.Errorf("got a common shift of %v, want the plain mean %v of lines that scatter alike", got, mean)
+	}
+}
