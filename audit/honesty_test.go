@@ -217,6 +217,32 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 	}
 }
 
+// Setups that agree as well as they should are said not to at 5 % (method 4).
+// Two setups are judged by two pooled scatters at once, and from three on a
+// stated limit stands beside the scatter, so a little above and below passes.
+func TestSetupsThatAgreeAreLeftAlone(t *testing.T) {
+	for i, c := range []struct {
+		setups int
+		code   audit.Code
+	}{{2, audit.SetupsDiffer}, {4, audit.RemountExceeded}} {
+		t.Run(string(c.code), func(t *testing.T) {
+			t.Parallel()
+			rate := cell(t, uint64(450+i), sheetsPerCell, func(rng *rand.Rand) *rig {
+				r := newRig(rng).withLines(1, 120, -30, 240)
+				r.setups, r.step = c.setups, 0.01
+				if c.setups > 2 {
+					r.remountLimit, r.remountSD = 0.2, 0.2/math.Sqrt(3)
+				}
+				return r
+			}, func(r *rig, result audit.Result) bool { return has(result, c.code) })
+			t.Logf("%s: warned %.3f", c.code, rate)
+			if rate < 0.02 || rate > 0.08 {
+				t.Errorf("got a warning on %.3f of the sheets, want 0.05", rate)
+			}
+		})
+	}
+}
+
 // With the truth exactly at the border of the tolerance, within and outside
 // are both wrong.
 func TestVerdictsAtTheBorderAreSeldomWrong(t *testing.T) {

@@ -48,12 +48,12 @@ func anySheet(t *rapid.T) sheet.Sheet {
 			Contact:    limit("contact", 0.04, 100), Placement: length("placement", 0.2), DeepStop: maybe("deep stop"),
 		},
 	}
-	s.Engine.PinOffset.Value, s.Engine.PinOffset.Limit = length("pin", 0.8, -20), limit("pin limit", 0.8)
-	s.Engine.BoreOffset.Value = length("bore", 0.8, -20)
+	s.Engine.PinOffset.Value, s.Engine.PinOffset.Limit = length("pin", 0.8, 0, 0, 0), limit("pin limit", 0.8, 0, 0)
+	s.Engine.BoreOffset.Value = length("bore", 0.8, -20, 0, 0, 0, 0)
 	if maybe("lost motion") {
 		s.Readout.HasLostMotion, s.Readout.LostMotion, s.Readout.LostLimit.Half = true, 0.1, 0.05
 	}
-	wild := maybe("wild readings")
+	wild := rapid.IntRange(0, 4).Draw(t, "wild readings") == 4
 	reading := func(around float64, approach sheet.Approach) *sheet.Reading {
 		value := around + rapid.SampledFrom([]float64{0, 0, 0.1, -0.5, 0.5}).Draw(t, "off")
 		if wild {
