@@ -1,7 +1,10 @@
 package audit
 
 import (
+	"math"
+
 	"markaudit/audit/sheet"
+	"markaudit/geometry"
 )
 
 // analysis is one run over one sheet.
@@ -14,6 +17,7 @@ type analysis struct {
 	moved        bool // a closing pair says that the readout moved
 	suspect      bool // one wrong declaration would explain the offsets
 	setupsDiffer bool
+	lostMotion   geometry.Angle // seen from both sides where the sheet states none; zero if not
 }
 
 func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warnings, w) }
@@ -26,6 +30,7 @@ func Run(s sheet.Sheet) (Result, error) {
 	}
 	a := &analysis{sheet: &s}
 	a.result.Sheet = s
+	a.result.Shift.Homogeneity = math.NaN()
 	a.findTDC()
 	if len(a.faults) > 0 {
 		return Result{}, a.faults
@@ -47,8 +52,8 @@ func Run(s sheet.Sheet) (Result, error) {
 	if a.result.TDC != nil {
 		a.observeLostMotion()
 		a.compareSetups()
-		a.findShift()
 		a.checkClosing()
+		a.findShift()
 	}
 	a.doubtDeclarations()
 	a.doubtSheet()

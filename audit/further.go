@@ -6,7 +6,6 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"markaudit/audit/uncertainty"
-	"markaudit/geometry"
 )
 
 // Way is what would decide an undecided line.
@@ -66,7 +65,7 @@ func Further(r Result) []Next {
 			out[i].Way = Repeat
 		case !m.Offset.Known:
 			out[i].Way = NoScatter
-		case differ && m.Setups == 2:
+		case differ && m.Setups < enough:
 			out[i].Way = ThirdSetup
 		default:
 			out[i] = newSearch(m, r.Sheet.Limits.Confidence).best()
@@ -186,15 +185,17 @@ func (s search) bestSetups() Next {
 	return best
 }
 
-// blocked names the largest row that further readings cannot reduce.
+// blocked names the largest row that is left when everything affordable has
+// been read: what readings cannot reduce.
 func (s search) blocked() Next {
 	next := Next{Way: Blocked}
-	all := append(s.now.rows(), s.rest...)
+	left := s.now.further(mostFurther, mostFurther, mostSetups).rows()
+	all := append(left, s.rest...)
 	u, _ := all.Combined()
 	if u == 0 {
 		return next
 	}
-	largest := geometry.Angle(0)
+	largest := 0.0
 	for _, source := range sources(all) {
 		var v float64
 		for _, r := range all {
@@ -202,8 +203,8 @@ func (s search) blocked() Next {
 				v += square(float64(r.Standard()))
 			}
 		}
-		if g := geometry.Angle(math.Sqrt(v)); g > largest {
-			largest, next.Largest, next.LargestShare = g, source, v/square(float64(u))
+		if v > largest {
+			largest, next.Largest, next.LargestShare = v, source, v/square(float64(u))
 		}
 	}
 	return next

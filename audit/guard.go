@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -101,7 +102,8 @@ func (a *analysis) doubtDeclarations() {
 // the readout counts: all at 0 or 180, or so close to it, or off by so much,
 // that the mirrored sense does not fit decisively worse.
 func (a *analysis) doubtSense() {
-	if a.sheet.Readout.QuarterTurn != nil {
+	read := slices.ContainsFunc(a.lines, func(l line) bool { return len(l.seen) > 0 })
+	if a.sheet.Readout.QuarterTurn != nil || !read {
 		return
 	}
 	blind := true

@@ -3,6 +3,7 @@ package audit
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
@@ -300,6 +301,23 @@ func (a *analysis) zeroedAlike(stations []int) bool {
 // sharedRows are the rows that further readings cannot reduce: the same for all
 // lines of the stations but for the weights of lost motion and wheel.
 func (a *analysis) sharedRows(stations []int, lost float64, wheel complex128) uncertainty.Budget {
+	rows := a.readoutRows(lost, wheel)
+	if s := a.sheet.Part.Sighting; s.Half > 0 {
+		rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
+		rows = append(rows, limitRow("sighting, engine pointer", geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(s.Half), K: s.K}, 1))
+	}
+	rows = append(rows, a.contactRows(stations)...)
+	if r := a.sheet.Limits.Remount; r.Half > 0 && len(stations) < enough {
+		for range stations {
+			rows = append(rows, limitRow("remounting", r, 1/float64(len(stations))))
+		}
+	}
+	return rows
+}
+
+// readoutRows are what the readout does to an offset, or to the difference of
+// two: the weights are then differences too.
+func (a *analysis) readoutRows(lost float64, wheel complex128) uncertainty.Budget {
 	var rows uncertainty.Budget
 	readout := a.sheet.Readout
 	if e := readout.OffCentreLimit(); e > 0 {
@@ -310,16 +328,6 @@ func (a *analysis) sharedRows(stations []int, lost float64, wheel complex128) un
 	}
 	if readout.HasLostMotion {
 		rows = append(rows, limitRow("lost motion", readout.LostLimit, lost))
-	}
-	if s := a.sheet.Part.Sighting; s.Half > 0 {
-		rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
-		rows = append(rows, limitRow("sighting, engine pointer", geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(s.Half), K: s.K}, 1))
-	}
-	rows = append(rows, a.contactRows(stations)...)
-	if r := a.sheet.Limits.Remount; r.Half > 0 && len(stations) < enough {
-		for range stations {
-			rows = append(rows, limitRow("remounting", r, 1/float64(len(stations))))
-		}
 	}
 	return rows
 }
@@ -441,6 +449,12 @@ func (a *analysis) notIncluded() []Code {
 	}
 	if a.sheet.Readout.Kind == sheet.Wheel && a.sheet.Readout.OffCentre == 0 {
 		out = append(out, CentringMissing)
+	}
+	// A wheel is bolted to the crank; an encoder hangs on a belt or a friction
+	// wheel, and loses something when the engine is reversed.
+	oneSided := slices.ContainsFunc(a.lines, func(l line) bool { return len(l.seen) > 0 && l.lost() != 0 })
+	if a.sheet.Readout.Kind == sheet.Encoder && !a.sheet.Readout.HasLostMotion && oneSided {
+		out = append(out, LostMotionMissing)
 	}
 	return out
 }

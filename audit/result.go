@@ -87,8 +87,13 @@ type Mark struct {
 	repeats     repeats
 }
 
+// RepeatsLine reports whether the readings of the line show scatter, their own
+// or that of other lines.
+func (m Mark) RepeatsLine() bool { return m.repeats.lineDOF > 0 }
+
 // Distance is what dividers should find between two neighbouring lines.
 type Distance struct {
 	From, To   string
 	Now, After geometry.Length // chords; After with the instructed new lines
+	U          geometry.Length // expanded uncertainty of Now; zero where it is not known
 }

@@ -49,10 +49,13 @@ type Withheld uint8
 
 // The reasons for withholding an instruction.
 const (
-	NotWithheld Withheld = iota
-	WithheldSuspect
-	WithheldMoved
-	WithheldCommon
+	NotWithheld        Withheld = iota
+	WithheldSuspect             // one mistake on the sheet would explain the offsets
+	WithheldMoved               // a closing pair says that the readout moved
+	WithheldSetups              // two setups disagree
+	WithheldDwell               // the stop sat in the dwell, and rock is not included
+	WithheldLostMotion          // lost motion was seen and the line read from one side
+	WithheldCommon              // all lines, or all others, are off alike
 )
 
 // Scribe says where the line belongs, seen from where it is.
@@ -121,47 +124,98 @@ func (a *analysis) placed(e *Estimate) geometry.Angle {
 }
 
 // scribeLines gives each line its instruction, and the pointer or the turning
-// line its own where all are off alike.
+// line its own where the lines are off together.
 func (a *analysis) scribeLines() {
 	shift := &a.result.Shift
-	common := shift.Finding == Common && !shift.Small
+	shift.Act = a.shiftMatters()
 	move := MoveLine
 	if a.sheet.Part.MarksOn == sheet.OnEngine {
 		move = MoveScale
 	}
 	for i := range a.result.Marks {
 		m := &a.result.Marks[i]
-		withheld := NotWithheld
+		withheld := a.withheld()
 		switch {
-		case a.moved:
-			withheld = WithheldMoved
-		case a.suspect:
-			withheld = WithheldSuspect
-		case common:
+		case withheld != NotWithheld:
+		case a.spoiltByLostMotion(&a.lines[i]):
+			withheld = WithheldLostMotion
+		case shift.Act && slices.Contains(shift.Lines, m.Name):
 			withheld = WithheldCommon
 		}
 		m.Scribe = a.instruct(move, m.Offset, withheld)
 		m.Scribe.Worthwhile = m.Verdict == uncertainty.Outside && m.Scribe.Along != NoWay && m.Scribe.better(m.Offset)
 	}
-	if !common {
+	if !shift.Act || shift.Finding == Individual { // not alike: no one move puts them right
 		return
 	}
 	move = MovePointer
 	if a.sheet.Part.MarksOn == sheet.OnEngine {
 		move = MoveLine
 	}
-	withheld := NotWithheld
+	shift.Scribe = a.instruct(move, shift.Common, a.withheld())
+	shift.Scribe.Worthwhile = a.outside(shift) && shift.Scribe.Along != NoWay && shift.Scribe.better(shift.Common)
+}
+
+// withheld is why no instruction at all is given.
+func (a *analysis) withheld() Withheld {
+	dwell := slices.ContainsFunc(a.result.Warnings, func(w Warning) bool { return w.Code == StopInDwell })
 	switch {
 	case a.moved:
-		withheld = WithheldMoved
+		return WithheldMoved
 	case a.suspect:
-		withheld = WithheldSuspect
+		return WithheldSuspect
+	case a.setupsDiffer:
+		return WithheldSetups
+	case dwell && slices.Contains(a.notIncluded(), RockMissing):
+		return WithheldDwell
 	}
-	shift.Scribe = a.instruct(move, shift.Common, withheld)
-	// As a line is not moved while it may be within its tolerance, so the
-	// pointer is not while every line may be.
-	outside := slices.ContainsFunc(a.result.Marks, func(m Mark) bool { return m.Verdict == uncertainty.Outside })
-	shift.Scribe.Worthwhile = outside && shift.Scribe.Along != NoWay && shift.Scribe.better(shift.Common)
+	return NotWithheld
+}
+
+// spoiltByLostMotion reports whether lost motion that lines read from both
+// sides show, and the sheet does not state, moves this line by more than a
+// quarter of its tolerance.
+func (a *analysis) spoiltByLostMotion(l *line) bool {
+	if len(l.seen) == 0 {
+		return false
+	}
+	moves := geometry.Angle(l.lost()) * a.lostMotion
+	return moves.Abs() > l.mark.Tolerance/4+tie
+}
+
+// shiftMatters reports whether the lines are off together so far that what
+// shifts them comes before any line: all alike; all others alike, and outside;
+// or each in its own way but all the same way by far more than they differ, as
+// on a ring that has slipped and runs out of true.
+func (a *analysis) shiftMatters() bool {
+	shift := &a.result.Shift
+	switch {
+	case shift.Small:
+		return false
+	case shift.Finding == Common:
+		return true
+	case shift.Finding == SingleMark:
+		return shift.Shifted && a.outside(shift)
+	case shift.Finding == Individual && len(shift.Lines) > 1:
+		var offsets []geometry.Angle
+		for _, m := range a.result.Marks {
+			if slices.Contains(shift.Lines, m.Name) {
+				offsets = append(offsets, m.Offset.Value)
+			}
+		}
+		lo, hi := extremes(offsets)
+		return min(lo.Abs(), hi.Abs()) > 2*(hi-lo) && a.outside(shift)
+	}
+	return false
+}
+
+// outside reports whether any line that the shift speaks of is outside: as a
+// line is not moved while it may be within its tolerance, so the pointer is not
+// while every line may be.
+func (a *analysis) outside(shift *Shift) bool {
+	return slices.ContainsFunc(a.result.Marks, func(m Mark) bool {
+		return m.Verdict == uncertainty.Outside && slices.Contains(shift.Lines, m.Name) && !slices.Contains(shift.StandsOut, m.Name)
+	})
 }
 
 // better reports whether a new line would be better known than the old one is
@@ -196,10 +250,67 @@ func (a *analysis) measureDistances() {
 		return geometry.Length(math.Abs(rim.Chord(gap.Wrap()).Millimetres()))
 	}
 	a.neighbours(func(first, second *line) {
+		gap := second.mark.At + second.offset() - first.mark.At - first.offset()
 		a.result.Distances = append(a.result.Distances, Distance{
 			From: first.mark.Name, To: second.mark.Name,
-			Now:   chord(second.mark.At + second.offset() - first.mark.At - first.offset()),
-			After: chord(after[second.mark.Name] - after[first.mark.Name]),
+			Now: chord(gap), After: chord(after[second.mark.Name] - after[first.mark.Name]),
+			U: a.chordU(first, second, gap),
 		})
 	})
+}
+
+// chordU is the expanded uncertainty of the distance between two lines, zero
+// where their readings do not tell.
+func (a *analysis) chordU(first, second *line, gap geometry.Angle) geometry.Length {
+	rows, known := a.gapRows(first, second)
+	rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
+	// Millimetres that the chord grows by for a degree; none across the diameter.
+	perDegree := math.Abs(rim.Arc(1).Millimetres() * math.Cos(gap.Radians()/2))
+	if !known || perDegree < 1e-3 {
+		return 0
+	}
+	if l := a.sheet.Part.DiameterLimit; l.Half > 0 { // the chord grows with the diameter
+		half := math.Abs(rim.Chord(gap).Millimetres()) * float64(l.Half/rim.Diameter) / perDegree
+		rows = append(rows, limitRow("diameter", geometry.Limit[geometry.Angle]{Half: geometry.Angle(half), K: l.K}, 1))
+	}
+	return geometry.Length(uncertainty.NewSum(rows.Terms()).HalfWidth(a.sheet.Limits.Confidence) * perDegree)
+}
+
+// gapRows is the budget of the angle between two lines read in the same setups:
+// what reaches both alike drops out.
+func (a *analysis) gapRows(first, second *line) (uncertainty.Budget, bool) {
+	if !slices.Equal(first.stations(), second.stations()) {
+		return nil, false
+	}
+	var rows uncertainty.Budget
+	lines := []*line{first, second}
+	if r := a.repeats(first); r.setups >= enough {
+		gaps := second.offsets()
+		for i, x := range first.offsets() {
+			gaps[i] -= x
+		}
+		ss, dof := spread(gaps)
+		r.between = geometry.Angle(math.Sqrt(ss / dof))
+		rows = append(rows, r.setupRows()[0])
+		for range lines {
+			for _, row := range r.setupRows() {
+				if row.Source == stepAtLine {
+					rows = append(rows, row)
+				}
+			}
+		}
+	} else {
+		for _, l := range lines {
+			r := a.repeats(l)
+			if r.lineDOF == 0 {
+				return nil, false
+			}
+			for _, row := range r.lineRows() {
+				if !row.Idle {
+					rows = merge(rows, row, l.scatter.source)
+				}
+			}
+		}
+	}
+	return append(rows, a.readoutRows(second.lost()-first.lost(), second.wheel()-first.wheel())...), true
 }

@@ -46,7 +46,7 @@ func (a *analysis) compareSetups() {
 		a.setupsDiffer = true
 		a.warn(Warning{Code: SetupsDiffer, Values: []float64{means[1] - means[0]}})
 		for i := range a.result.Marks {
-			if m := &a.result.Marks[i]; m.Setups == 2 {
+			if m := &a.result.Marks[i]; m.Setups < enough {
 				m.Verdict = uncertainty.Undecided
 			}
 		}
@@ -84,6 +84,7 @@ func (a *analysis) observeLostMotion() {
 	readout := a.sheet.Readout
 	switch {
 	case !readout.HasLostMotion && math.Abs(seen) > u:
+		a.lostMotion = geometry.Angle(seen)
 		a.warn(Warning{Code: LostMotionSeen, Values: []float64{seen, u}})
 	case readout.HasLostMotion && math.Abs(seen-readout.LostMotion.Degrees()) > u+readout.LostLimit.Half.Degrees():
 		a.warn(Warning{Code: LostMotionDiffers, Values: []float64{seen, readout.LostMotion.Degrees()}})

@@ -3,6 +3,7 @@ package audit
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -45,6 +46,7 @@ type Shift struct {
 	StandsOut   []string
 	Shifted     bool     // the interval of Common at 1 - a leaves out zero
 	Small       bool     // every effect is below a quarter of the tolerance
+	Act         bool     // what shifts the lines together comes before any single line
 	Lines       []string // the lines compared: those read in the same setups
 	LeftOut     []string // lines read in other setups than those
 	Scribe      Scribe   // of the pointer, or of the line that turns
@@ -68,7 +70,7 @@ func (a *analysis) largestGroup() (lines []int, leftOut []string) {
 	for i := range a.lines {
 		var same []int
 		for j := range a.lines {
-			if len(a.lines[j].seen) > 0 && equal(a.lines[i].stations(), a.lines[j].stations()) {
+			if len(a.lines[j].seen) > 0 && slices.Equal(a.lines[i].stations(), a.lines[j].stations()) {
 				same = append(same, j)
 			}
 		}
@@ -86,18 +88,6 @@ func (a *analysis) largestGroup() (lines []int, leftOut []string) {
 		}
 	}
 	return lines, leftOut
-}
-
-func equal(a, b []int) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		if a[i] != b[i] {
-			return false
-		}
-	}
-	return true
 }
 
 // newGroup lays out the covariance of the lines' offsets, what is common to all
@@ -308,7 +298,7 @@ func (g *group) commonRows(weights []float64) (uncertainty.Budget, bool) {
 				continue
 			}
 			row.Sensitivity *= math.Abs(weights[i])
-			lines = g.merge(lines, row, l.scatter.source)
+			lines = merge(lines, row, l.scatter.source)
 		}
 	}
 	if len(g.stations) >= enough {
@@ -339,7 +329,7 @@ func (g *group) commonRows(weights []float64) (uncertainty.Budget, bool) {
 
 // merge adds a line's row; lines that share one scatter estimate make one t row
 // of it, for the estimate errs alike in all of them.
-func (g *group) merge(rows uncertainty.Budget, row uncertainty.Row, source int) uncertainty.Budget {
+func merge(rows uncertainty.Budget, row uncertainty.Row, source int) uncertainty.Budget {
 	if row.Shape == uncertainty.StudentT && source < 0 {
 		for i := range rows {
 			if rows[i].Shape == uncertainty.StudentT && rows[i].N > 0 && rows[i].DOF == row.DOF && rows[i].Source == row.Source {
@@ -356,7 +346,9 @@ func (g *group) merge(rows uncertainty.Budget, row uncertainty.Row, source int) 
 // findShift tells a slipped ring or a bent pointer from one bad line.
 func (a *analysis) findShift() {
 	shift := &a.result.Shift
-	shift.Homogeneity = math.NaN()
+	if a.moved { // a moved readout shifts lines too
+		return
+	}
 	lines, leftOut := a.largestGroup()
 	shift.LeftOut = leftOut
 	if len(lines) == 0 {

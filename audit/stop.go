@@ -106,6 +106,9 @@ func (a *analysis) findTDC() {
 			found.Correction = a.correction(setup.Path, crank, found.HalfArc)
 		}
 		found.Reading = a.topReading(found.Middle, found.Correction)
+		if c := setup.Closing; c != nil && (c.Forward == nil) != (c.Backward == nil) {
+			a.warn(Warning{Code: NoPartner, Setup: setup.Name})
+		}
 		if c := setup.Closing; c != nil && c.Usable() {
 			found.Closing = a.closing(setup.Path, found, *c, crank, hasCrank)
 		}

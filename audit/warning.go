@@ -22,6 +22,7 @@ const (
 	SightingMissing    Code = "sighting_not_included"
 	RockMissing        Code = "rock_not_included"
 	CentringMissing    Code = "centring_not_included"
+	LostMotionMissing  Code = "lost_motion_not_included"    // an encoder, lines read from one side
 	UAboveTolerance    Code = "uncertainty_above_tolerance" // Values: U, tolerance
 	NotRead            Code = "mark_not_read"
 	NoPartner          Code = "contact_without_partner"

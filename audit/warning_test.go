@@ -333,8 +333,8 @@ func TestAClosingPairThatDiffersUndoesEverything(t *testing.T) {
 			t.Errorf("%s: got %v, %+v, want undecided and withheld", m.Name, m.Verdict, m.Scribe)
 		}
 	}
-	if after.Shift.Scribe.Along != audit.NoWay || after.Shift.Scribe.Withheld != audit.WithheldMoved {
-		t.Errorf("got %+v for the pointer, want it withheld", after.Shift.Scribe)
+	if after.Shift.Finding != audit.Unknown || after.Shift.Scribe.Along != audit.NoWay {
+		t.Errorf("got %v, %+v of the lines together, want nothing said", after.Shift.Finding, after.Shift.Scribe)
 	}
 	for i, next := range audit.Further(after) {
 		if next.Way != audit.Repeat {

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit"
@@ -31,8 +32,8 @@ func Audit(r audit.Result, next []audit.Next, o Options) Doc {
 	if o.Budget {
 		add(v.budgets()...)
 	}
-	if len(r.Warnings) > 0 {
-		add(Space{}, Sentence{Lead: "DOUBTS"}, Steps{v.doubts()})
+	if doubts := v.doubts(); len(doubts) > 0 {
+		add(Space{}, Sentence{Lead: "DOUBTS"}, Steps{doubts})
 	}
 	add(Space{}, Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
 	if o.Software != "" {
@@ -76,7 +77,10 @@ func (v voice) answer() []Block {
 	}
 	asFitted := false
 	for _, m := range marks {
-		row := []string{clean(m.Name), m.AtText, "-", "not read", "not read"}
+		row := []string{clean(m.Name), m.AtText, "-", "not read", "undecided"}
+		if v.r.TDC == nil {
+			row[3] = "no TDC"
+		}
 		if m.Offset != nil {
 			row[2], row[3], row[4] = comesUp(m), offset(m.Offset), verdict(m)
 			if !same {
@@ -115,6 +119,9 @@ func (v voice) meaning(asFitted bool) string {
 		} else {
 			b.WriteString(" Remounting is included.")
 		}
+		if slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return len(m.NotIncluded) > 0 }) {
+			b.WriteString(" What the doubts below call not included comes on top.")
+		}
 	} else {
 		fmt.Fprintf(&b, "Taken: %s.", taken)
 	}
@@ -139,45 +146,91 @@ func (v voice) scribes() bool {
 func (v voice) steps() []string {
 	var out []string
 	if v.scribes() {
-		out = append(out, "Before the scriber touches the metal, make the check below.")
+		out = append(out, "Before anything is scribed or moved, make the check below.")
+		for _, w := range v.r.Warnings {
+			if w.Code == audit.DirectionUnchecked {
+				out = append(out, "Before that, settle which way the readout counts: "+dot(v.warning(w)))
+			}
+		}
 	}
 	for _, w := range v.r.Warnings {
-		if w.Code == audit.DeclarationSuspect || w.Code == audit.ReadoutMoved {
+		if first(w.Code) {
 			out = append(out, sentence(v.warning(w)))
 		}
 	}
-	common := v.r.Shift.Finding == audit.Common && !v.r.Shift.Small
-	if common {
-		out = append(out, v.shift())
+	together := v.shift()
+	if v.r.TDC == nil || len(v.r.Shift.Lines) == 0 {
+		together = ""
+	}
+	// What shifts all lines comes before any line; so does the advice of one mark
+	// to read a second.
+	ahead := v.r.Shift.Act || len(v.r.Shift.Lines) == 1
+	if ahead && together != "" {
+		out = append(out, together)
 	}
 	for _, m := range v.r.Marks {
-		if m.Verdict == uncertainty.Outside && m.Scribe.Withheld == audit.NotWithheld {
+		if m.Verdict == uncertainty.Outside && !toldFirst(m.Scribe.Withheld) {
 			out = append(out, v.outside(m))
 		}
 	}
-	said := map[string]bool{}
-	for i, m := range v.r.Marks {
-		s := v.toDecide(m, v.next[i])
-		if s == "" {
-			continue
-		}
-		// One sentence that goes for every line is said once.
-		if generic := !strings.Contains(s, clean(m.Name)) && v.next[i].Way != audit.MoreSetups && v.next[i].Way != audit.Blocked; generic {
-			if !said[s] {
-				said[s] = true
-				out = append(out, sentence(s))
-			}
-			continue
-		}
-		out = append(out, clean(m.Name)+": "+dot(s))
-	}
+	out = append(out, v.undecided()...)
 	if len(out) == 0 {
 		out = append(out, "Nothing: every line is within.")
 	}
-	if !common && v.r.TDC != nil && len(v.r.Shift.Lines) > 0 {
-		out = append(out, v.shift())
+	if !ahead && together != "" {
+		out = append(out, together)
 	}
 	return out
+}
+
+// undecided says what would decide the lines that are not decided, lines with
+// the same advice together.
+func (v voice) undecided() []string {
+	type advice struct {
+		text  string
+		names []string // none where it goes for the whole sheet
+	}
+	var all []advice
+	for i, m := range v.r.Marks {
+		text := v.toDecide(m, v.next[i])
+		if text == "" {
+			continue
+		}
+		var names []string
+		if w := v.next[i].Way; w != audit.Repeat && w != audit.ThirdSetup && !(w == audit.NoScatter && m.RepeatsLine()) {
+			names = []string{clean(m.Name)}
+		}
+		if j := slices.IndexFunc(all, func(a advice) bool { return a.text == text }); j >= 0 {
+			all[j].names = append(all[j].names, names...)
+		} else {
+			all = append(all, advice{text, names})
+		}
+	}
+	var out []string
+	for _, a := range all {
+		if len(a.names) == 0 {
+			out = append(out, sentence(a.text))
+		} else {
+			out = append(out, strings.Join(a.names, ", ")+": "+dot(a.text))
+		}
+	}
+	return out
+}
+
+// first reports whether a doubt is the first thing to do, and so not repeated
+// among the doubts.
+func first(c audit.Code) bool {
+	return c == audit.DeclarationSuspect || c == audit.ReadoutMoved || c == audit.StopInDwell
+}
+
+// toldFirst reports whether the reason for withholding a line's instruction has
+// been said for all lines.
+func toldFirst(w audit.Withheld) bool {
+	switch w {
+	case audit.NotWithheld, audit.WithheldLostMotion:
+		return false
+	}
+	return true
 }
 
 // dividers lists the chords between neighbouring lines.
@@ -195,6 +248,9 @@ func (v voice) dividers() []Block {
 	}
 	for _, d := range v.r.Distances {
 		row := []string{clean(d.From), clean(d.To), v.of(d.Now)}
+		if d.U > 0 {
+			row[2] = v.sure(d.Now, d.U)
+		}
 		if scribes {
 			row = append(row, v.of(d.After))
 		}
@@ -202,33 +258,26 @@ func (v voice) dividers() []Block {
 	}
 	return []Block{
 		Space{},
-		Sentence{Lead: "DIVIDERS", Text: "Straight across from line to line; a distance that does not agree means a wrong reading or a wrong sheet."},
+		Sentence{Lead: "DIVIDERS", Text: "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."},
 		t,
 	}
 }
 
 // setTo tells what setting the engine by a line as it is would give.
 func (v voice) setTo() []Block {
-	t := Table{Header: []string{"line", "you want", "you get", "so it is"}}
+	t := Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
 	for _, m := range v.r.Marks {
-		doubtful := m.Scribe.Withheld == audit.WithheldSuspect || m.Scribe.Withheld == audit.WithheldMoved
-		if m.Offset == nil || m.Verdict == uncertainty.Within || doubtful {
+		if m.Offset == nil || m.Verdict != uncertainty.Outside || toldFirst(m.Scribe.Withheld) && m.Scribe.Withheld != audit.WithheldCommon {
 			continue
 		}
 		n := markPlaces(m)
-		so := offBy(m.Offset.Value, n)
-		switch {
-		case strings.HasSuffix(so, "late"):
-			so += " (retarded)"
-		case strings.HasSuffix(so, "early"):
-			so += " (advanced)"
-		}
-		t.Rows = append(t.Rows, []string{clean(m.Name), m.AtText, comesUp(m), so})
+		comes := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(offBy(m.Offset.Value, n))
+		t.Rows = append(t.Rows, []string{clean(m.Name), m.AtText, comesUp(m), "± " + fixed(m.Offset.Expanded.Degrees(), n) + "°", comes})
 	}
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []Block{Space{}, Sentence{Lead: "WHAT A LINE GIVES AS IT IS", Text: "Set to it, the engine stands here (what is timed by it comes as in brackets)."}, t}
+	return []Block{Space{}, Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: "as it is now, the engine stands here:"}, t}
 }
 
 // found says where TDC was and what was taken into account.
@@ -285,28 +334,36 @@ func (v voice) circumstances() string {
 		way = "down"
 	}
 	say("%s counts %s as it runs, in steps of %s°.", v.readout(), way, plain(s.Readout.Step.Degrees()))
-	if tdc == nil {
-		return b.String()
+	if pin := s.Engine.PinOffset; pin.Value != 0 || pin.Limit.Half != 0 {
+		say("Piston pin %s.", pin.PinText())
 	}
-	if s.Engine.PinOffset.Value != 0 || s.Engine.BoreOffset.Value != 0 {
-		say("Piston pin %s, bore %s: the middle of the contacts lies %s° from the piston's top, corrected.",
-			s.Engine.PinOffset.PinText(), s.Engine.BoreOffset.BoreText(), fixed(math.Abs(tdc.Setups[0].Correction.Degrees()), 3))
+	if bore := s.Engine.BoreOffset; bore.Value != 0 || bore.Limit.Half != 0 {
+		say("Bore %s.", bore.BoreText())
 	}
-	if s.Engine.RefersToThrow {
-		say("The marks count from the throw's top; the piston's top comes %s° after it.", fixed(tdc.ThrowToTDC.Degrees(), 3))
+	if tdc != nil {
+		if c := tdc.Setups[0].Correction; c != 0 {
+			say("So the middle of the contacts lies %s the piston's top; that is corrected.", beside(c))
+		}
+		if s.Engine.RefersToThrow && tdc.ThrowToTDC != 0 {
+			say("The marks count from the throw's top; the piston's top comes %s it.", beside(tdc.ThrowToTDC))
+		} else if s.Engine.RefersToThrow {
+			say("The marks count from the throw's top.")
+		}
 	}
 	if s.Readout.HasLostMotion {
 		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", plain(s.Readout.LostMotion.Degrees()))
 	}
-	pairs, furthest := 0, geometry.Angle(0)
-	for _, setup := range tdc.Setups {
-		if setup.Closing != nil {
-			pairs++
-			furthest = max(furthest, setup.Closing.Abs())
+	if tdc != nil {
+		pairs, furthest := 0, geometry.Angle(0)
+		for _, setup := range tdc.Setups {
+			if setup.Closing != nil {
+				pairs++
+				furthest = max(furthest, setup.Closing.Abs())
+			}
 		}
-	}
-	if pairs > 0 {
-		say("After the marks, %s put TDC within %s° of where the contacts had it.", count(pairs, "closing pair", "closing pairs"), fixed(furthest.Degrees(), unsure))
+		if pairs > 0 {
+			say("After the marks, %s put TDC at most %s° from where the contacts had it.", count(pairs, "closing pair", "closing pairs"), fixed(furthest.Degrees(), unsure))
+		}
 	}
 	for _, setup := range s.Setups {
 		if about := strings.Trim(clean(setup.Date)+": "+clean(setup.Note), ": "); about != "" {
@@ -317,6 +374,15 @@ func (v voice) circumstances() string {
 		}
 	}
 	return b.String()
+}
+
+// beside says how far after or before something an angle lies.
+func beside(a geometry.Angle) string {
+	way := "after"
+	if a < 0 {
+		way = "before"
+	}
+	return fixed(a.Abs().Degrees(), 3) + "° " + way
 }
 
 func (v voice) readout() string {
@@ -409,11 +475,24 @@ func (v voice) budget(rows uncertainty.Budget) Table {
 	return t
 }
 
-// doubts is every warning as a sentence.
+// doubts is every warning as a sentence, but for those that were the first thing
+// to do. Lines whose uncertainty is too large for them are named together, and
+// not where they are outside all the same.
 func (v voice) doubts() []string {
-	var out []string
+	var out, large []string
 	for _, w := range v.r.Warnings {
-		out = append(out, dot(v.warning(w)))
+		switch {
+		case first(w.Code):
+		case w.Code == audit.UAboveTolerance:
+			if !slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return m.Name == w.Mark && m.Verdict == uncertainty.Outside }) {
+				large = append(large, clean(w.Mark))
+			}
+		default:
+			out = append(out, dot(v.warning(w)))
+		}
+	}
+	if len(large) > 0 {
+		out = append([]string{strings.Join(large, ", ") + ": the uncertainty is larger than the tolerance, so this measurement cannot show the line to be within."}, out...)
 	}
 	return out
 }

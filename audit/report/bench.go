@@ -49,7 +49,6 @@ func moves(t audit.PairTop, n int, top string) []string {
 		fmt.Sprintf("You stand at the backward contact, %s, past TDC. Turn the engine AGAINST the way it runs, by about %s degrees: past %s, on to about %s.",
 			dialText(t.Pair, t.Backward.Value, n), by(first), top, back),
 		fmt.Sprintf("Turn it THE WAY IT RUNS, by about %s degrees, up to %s, and stop there. Gone past it? Turn back to about %s and come up again.", by(second), top, back),
-		fmt.Sprintf("Does the maker forbid turning backward? Then, instead, turn on the way it runs for nearly a whole turn, up to %s.", top),
 	}
 }
 

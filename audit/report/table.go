@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/olekukonko/tablewriter"
@@ -11,7 +12,7 @@ import (
 
 // textTable lays a table out in columns without rules or boxes.
 func textTable(t Table) (string, error) {
-	return render(t, tablewriter.WithRenderer(renderer.NewBlueprint(tw.Rendition{
+	return render(narrow(t), tablewriter.WithRenderer(renderer.NewBlueprint(tw.Rendition{
 		Symbols: tw.NewSymbols(tw.StyleNone), Borders: tw.BorderNone,
 		Settings: tw.Settings{Separators: tw.SeparatorsNone, Lines: tw.LinesNone},
 	})), tablewriter.WithPadding(tw.Padding{Right: "  ", Overwrite: true}))
@@ -19,6 +20,76 @@ func textTable(t Table) (string, error) {
 
 func markdownTable(t Table) (string, error) {
 	return render(t, tablewriter.WithRenderer(renderer.NewMarkdown()))
+}
+
+// narrow breaks the cells of the widest left-aligned columns until the table
+// fits a terminal, at spaces where there are any. No character is lost.
+func narrow(t Table) Table {
+	const gap, least = 2, 8
+	widths := make([]int, len(t.Header))
+	measure := func(row []string) {
+		for i, c := range row {
+			for line := range strings.SplitSeq(c, "\n") {
+				widths[i] = max(widths[i], columns(line))
+			}
+		}
+	}
+	out := Table{Header: t.Header, Right: t.Right, Rows: t.Rows}
+	for range len(t.Header) {
+		clear(widths)
+		measure(out.Header)
+		for _, row := range out.Rows {
+			measure(row)
+		}
+		total, widest := -gap, -1
+		for i, w := range widths {
+			total += w + gap
+			if right := i < len(t.Right) && t.Right[i]; !right && (widest < 0 || w > widths[widest]) {
+				widest = i
+			}
+		}
+		if total <= width || widest < 0 || widths[widest] <= least {
+			break
+		}
+		to := max(least, widths[widest]-(total-width))
+		rows := make([][]string, len(out.Rows))
+		for i, row := range out.Rows {
+			rows[i] = slices.Clone(row)
+			rows[i][widest] = breakCell(row[widest], to)
+		}
+		header := slices.Clone(out.Header)
+		header[widest] = breakCell(header[widest], to)
+		out.Header, out.Rows = header, rows
+	}
+	return out
+}
+
+// breakCell breaks a text into lines of at most n columns.
+func breakCell(text string, n int) string {
+	var lines []string
+	for columns(text) > n {
+		used, cut, space := 0, 0, -1
+		for i, r := range text {
+			w := columns(string(r))
+			if used+w > n {
+				break
+			}
+			used += w
+			cut = i + len(string(r))
+			if r == ' ' {
+				space = i
+			}
+		}
+		if space > 0 {
+			lines, text = append(lines, text[:space]), text[space+1:]
+			continue
+		}
+		if cut == 0 {
+			break
+		}
+		lines, text = append(lines, text[:cut]), text[cut:]
+	}
+	return strings.Join(append(lines, text), "\n")
 }
 
 func render(t Table, options ...tablewriter.Option) (string, error) {

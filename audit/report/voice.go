@@ -3,10 +3,12 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -114,8 +116,14 @@ func (v voice) withheld(w audit.Withheld) string {
 		return "one mistake on the sheet would explain the offsets; settle that first"
 	case audit.WithheldMoved:
 		return "the closing pair says that the readout moved; take contacts and marks again"
+	case audit.WithheldSetups:
+		return "the two setups disagree; take a third first"
+	case audit.WithheldDwell:
+		return "the stop sat where the piston hardly moves, and nothing covers what that does; fit it deeper and take everything again"
+	case audit.WithheldLostMotion:
+		return "lines read from both sides show lost motion, which this line, read from one side, carries half of; add lost_motion to the sheet, or read it from both sides"
 	case audit.WithheldCommon:
-		return "all lines are off alike: one pointer to set right, not new lines to scribe"
+		return "the lines are off together; settle first what shifts them, then read this line again"
 	}
 	return ""
 }
@@ -156,15 +164,18 @@ func (v voice) scribe(m audit.Mark) string {
 
 // outside says what to do about a line that is outside.
 func (v voice) outside(m audit.Mark) string {
-	if m.Scribe.Worthwhile {
+	name, s := clean(m.Name), m.Scribe
+	switch {
+	case s.Worthwhile:
 		return v.scribe(m)
-	}
-	then := m.Scribe.Then
-	if !m.Scribe.HasLengths {
-		then = m.Offset.Expanded
+	case s.Withheld != audit.NotWithheld:
+		return name + ": outside, but no instruction: " + v.withheld(s.Withheld) + "."
+	case s.HasLengths && m.Offset.Expanded < m.Offset.Value.Abs():
+		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s°, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
+			name, v.of(v.r.Sheet.Limits.Placement), fixed(s.Then.Degrees(), places(s.Then.Degrees())))
 	}
 	return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s°, no better than the old one is wrong. Measure more surely first.",
-		clean(m.Name), fixed(then.Degrees(), places(then.Degrees())))
+		name, fixed(m.Offset.Expanded.Degrees(), places(m.Offset.Expanded.Degrees())))
 }
 
 // toDecide says what would decide a line, or nothing where nothing is to be
@@ -180,9 +191,12 @@ func (v voice) toDecide(m audit.Mark, next audit.Next) string {
 	case audit.Repeat:
 		return "the readout moved: begin a new setup with new stop contacts, then read the marks again"
 	case audit.ThirdSetup:
-		return "the two setups disagree: take a third, with the wheel off and on again"
+		return "the two setups disagree: take a third, with the readout off and on again"
 	case audit.NoScatter:
 		if v.r.TDC.DOF == 0 {
+			if m.RepeatsLine() {
+				return "one pair shows no scatter: take two more pairs of stop contacts"
+			}
 			return "one pair shows no scatter: take two more pairs of stop contacts, and read " + name + " three times"
 		}
 		return "one reading shows no scatter: read " + name + " twice more"
@@ -211,13 +225,13 @@ func decides(p float64) string {
 	case p >= 0.8:
 		return "will decide it four times in five"
 	}
-	return fmt.Sprintf("may decide it, %.0f times in ten; nothing cheaper promises more", 10*p)
+	return fmt.Sprintf("may decide it, %.0f times in ten; nothing affordable promises more", 10*p)
 }
 
 // blocked names what stands in the way and what would clear it.
 func (v voice) blocked(next audit.Next) string {
 	if next.Largest == "" || next.LargestShare < 0.1 {
-		return "more readings will not decide it: the line lies too close to its tolerance"
+		return "more readings will hardly decide it: the line lies too close to its tolerance"
 	}
 	cure := "take more setups, or a finer readout"
 	switch {
@@ -236,13 +250,14 @@ func (v voice) blocked(next audit.Next) string {
 	case strings.HasPrefix(next.Largest, "remount"):
 		cure = "take three setups or more, so that remounting is seen and not assumed"
 	}
-	return fmt.Sprintf("more readings will not decide it; %s of the doubt is %s: %s", tenths(next.LargestShare), next.Largest, cure)
+	return fmt.Sprintf("more readings will hardly decide it; with all of them %s of the doubt would be %s: %s", tenths(next.LargestShare), next.Largest, cure)
 }
 
 var gaps = map[audit.Code]string{ // only looked up
-	audit.SightingMissing: "sighting at the engine pointer not included (part.sighting)",
-	audit.RockMissing:     "piston rock not included (limits.contact, with stroke and rod)",
-	audit.CentringMissing: "how far the wheel sits off centre not included (readout.off_centre)",
+	audit.SightingMissing:   "sighting at the engine pointer not included (part.sighting)",
+	audit.RockMissing:       "piston rock not included (limits.contact, with stroke and rod)",
+	audit.LostMotionMissing: "what the encoder loses when the engine is reversed not included (readout.lost_motion)",
+	audit.CentringMissing:   "how far the wheel sits off centre not included (readout.off_centre)",
 }
 
 func (v voice) notIncluded(m audit.Mark) []string {
@@ -263,15 +278,26 @@ func (v voice) shift() string {
 		}
 		fmt.Fprintf(&b, format, args...)
 	}
+	if v.warned(audit.SetupsDiffer) {
+		return "The two setups disagree, so what the lines say together must wait for a third."
+	}
 	one := len(s.Lines) == 1
 	switch s.Finding {
 	case audit.Unknown:
-		say("Whether the lines are off together cannot be told: the readings hold too little scatter to judge by.")
+		switch {
+		case v.warned(audit.ReadoutMoved):
+			say("The readout moved, so what the lines say together means nothing.")
+		case !one:
+			say("Whether the lines are off together cannot be told: the readings hold too little scatter to judge by.")
+		}
 	case audit.None:
-		if one {
-			say("Line %s shows no offset that its own doubt does not cover.", clean(s.Lines[0]))
-		} else {
-			say("The lines agree and show no common shift: no sign of a slipped ring or a bent engine pointer. A shift under %s could hide.", v.hides())
+		switch {
+		case one:
+			say("%s shows no offset that its own doubt does not cover.", clean(s.Lines[0]))
+		case v.anyOutside():
+			say("Taken together the lines show no common shift, and they differ no more than their doubts allow; a line that is outside stands on its own reading.")
+		default:
+			say("The lines agree and show no common shift: no sign of %s. A shift under %s could hide.", v.slip(), v.hides())
 		}
 	case audit.Common:
 		say("All lines are off alike, by %s.", offset(s.Common))
@@ -282,16 +308,24 @@ func (v voice) shift() string {
 		say("Do not scribe %d new lines. Check, cheapest first: %s.", len(s.Lines), v.suspects())
 		say("%s", v.moveOne())
 	case audit.SingleMark:
-		say("%s stands out; the other lines agree.", clean(s.StandsOut[0]))
-		if s.Shifted && s.Common != nil {
-			say("The others are shifted alike, by %s.", offset(s.Common))
+		name := clean(s.StandsOut[0])
+		switch {
+		case s.Act:
+			say("%s stands out; the other lines are shifted alike, by %s. Settle that first. Check, cheapest first: %s.", name, offset(s.Common), v.suspects())
+			say("%s", v.moveOne())
+		case s.Shifted && s.Common != nil:
+			say("%s stands out; the other lines are shifted alike, by %s.", name, offset(s.Common))
+		default:
+			say("%s stands out; the other lines agree.", name)
 		}
 	case audit.Individual:
 		switch {
 		case one:
-			say("Line %s is off by %s.", clean(s.Lines[0]), offset(s.Common))
+			say("%s is off by %s.", clean(s.Lines[0]), offset(s.Common))
+		case s.Act:
+			say("All lines are off the same way, each by a little more or less: about %s. So it looks like %s, with a part that runs out of true. Scribe nothing yet; check, cheapest first: %s.", offset(s.Common), v.slip(), v.suspects())
 		case len(s.Lines) == 2:
-			say("The two lines are not off alike: a bent pointer or a slipped ring alone does not explain them.")
+			say("The two lines are not off alike: %s alone does not explain them.", v.slip())
 		default:
 			say("The lines are off each in its own way: no single line and no common shift explains them.")
 		}
@@ -300,7 +334,7 @@ func (v voice) shift() string {
 		}
 	}
 	if one {
-		say("One mark cannot tell a bent pointer or a slipped ring from a wrong line: read a second one.")
+		say("One mark cannot tell %s from a wrong line: read a second one.", v.slip())
 	}
 	if len(s.LeftOut) > 0 {
 		names := make([]string, len(s.LeftOut))
@@ -310,6 +344,22 @@ func (v voice) shift() string {
 		say("Not compared, for they were read in other setups: %s.", strings.Join(names, ", "))
 	}
 	return b.String()
+}
+
+func (v voice) warned(code audit.Code) bool {
+	return slices.ContainsFunc(v.r.Warnings, func(w audit.Warning) bool { return w.Code == code })
+}
+
+func (v voice) anyOutside() bool {
+	return slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return m.Verdict == uncertainty.Outside })
+}
+
+// slip is what shifts all lines without any of them being wrong.
+func (v voice) slip() string {
+	if v.r.Sheet.Part.MarksOn == sheet.OnEngine {
+		return "a shifted scale or a slipped part"
+	}
+	return "a slipped ring or a bent engine pointer"
 }
 
 // suspects are what shifts all lines alike, the cheapest to check first.
@@ -339,22 +389,26 @@ func (v voice) moveOne() string {
 	if !s.Worthwhile {
 		return "Nothing is to be moved yet: no line is shown to be outside, or the move would be known no better than the lines are wrong."
 	}
-	what, other := "If it is the pointer, move it", ""
-	if s.Move == audit.MoveLine {
-		what = "If it is the turning line, scribe it anew"
-		other = fmt.Sprintf(" Or move the whole scale as far the other way, %s.", s.Rotation.Opposite())
-	}
 	n := places(e.Expanded.Degrees())
 	how := fixed(s.Angle.Degrees(), n) + "° ± " + fixed(e.Expanded.Degrees(), n) + "°"
 	if s.HasLengths {
 		how = v.sure(s.Arc, e.ArcU) + " along the rim"
 	}
-	return fmt.Sprintf("%s %s %s, %s: %s.%s Then read the lines again.", what, how, strings.ToUpper(s.Rotation.String()), v.viewpoint(), along(s.Along), other)
+	way := strings.ToUpper(s.Rotation.String()) + ", " + v.viewpoint() + ": " + along(s.Along)
+	if s.Move != audit.MoveLine {
+		return fmt.Sprintf("If it is the pointer, move it %s %s. Then read the lines again.", how, way)
+	}
+	then := ""
+	if s.HasLengths {
+		then = fmt.Sprintf(", %s (%s straight across). The new line is then known to ± %s°", v.edges(), v.of(s.Chord), fixed(s.Then.Degrees(), places(s.Then.Degrees())))
+	}
+	return fmt.Sprintf("If it is the turning line, scribe it anew %s %s%s. Or move the whole scale as far the other way, %s. Then read the lines again.",
+		how, way, then, s.Rotation.Opposite())
 }
 
 // warning says one doubt, and what to do about it.
 func (v voice) warning(w audit.Warning) string {
-	val := func(i int) string { return fixed(w.Values[i], unsure) + "°" }
+	val := func(i int) string { return fixed(math.Abs(w.Values[i]), unsure) + "°" }
 	in := ""
 	if w.Setup != "" {
 		in = "setup " + clean(w.Setup) + ": "
@@ -377,17 +431,17 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.NoPair:
 		return in + "no usable pair of stop contacts, so its marks are not used"
 	case audit.NoRemounting:
-		return "the wheel was not taken off and refitted often enough to see what that adds: three setups, or a limits.remount, would cover it"
+		return "the readout was not taken off and refitted often enough to see what that adds: three setups, or a limits.remount, would cover it"
 	case audit.SetupsDiffer:
-		return "the two setups differ by " + val(0) + ", more than their own scatter explains: something changed when the wheel was refitted; take a third setup"
+		return "the two setups differ by " + val(0) + ", more than their own scatter explains: something changed when the readout was refitted; take a third setup"
 	case audit.RemountExceeded:
 		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "); the scatter seen is what counts here"
 	case audit.StandsOut:
-		what := "the middle of a pair, "
+		what := "a middle of "
 		if w.Mark != "" {
-			what = name + ": the reading "
+			what = name + ": a reading of "
 		}
-		return fmt.Sprintf("%s%s%s, stands out: the others have %s on average; take it again, and strike it with a reason if you know one (it was used)",
+		return fmt.Sprintf("%s%s%s stands out: the others have %s on average; take it again, and strike it with a reason if you know one (it was used)",
 			in, what, v.dial(w.Values[0]), v.dial(w.Values[1]))
 	case audit.ScattersDiffer:
 		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
@@ -401,7 +455,7 @@ func (v voice) warning(w audit.Warning) string {
 			val(0), fixed(w.Values[0], unsure), fixed(math.Max(w.Values[1], 0.01), unsure))
 	case audit.LostMotionDiffers:
 		return "lines read from both sides show lost motion of " + val(0) + ", the sheet says " + val(1) + "; measure it again"
-	case audit.SightingMissing, audit.RockMissing, audit.CentringMissing:
+	case audit.SightingMissing, audit.RockMissing, audit.CentringMissing, audit.LostMotionMissing:
 		return gaps[w.Code]
 	case audit.UAboveTolerance:
 		return name + ": the uncertainty, ± " + val(0) + ", is larger than the tolerance, " + plain(w.Values[1]) + "°: this measurement cannot show the line to be within"

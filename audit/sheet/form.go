@@ -477,7 +477,7 @@ func (r *reader) wrongKind(n *node, expected string) {
 	found, hint := n.kind.String(), ""
 	if n.kind == scalar {
 		if found = shown(n.text); n.text == "" {
-			hint = "fill it in, or leave the key out"
+			hint = "fill it in; a key that you do not need can go"
 			if len(n.comment) > 1 && n.comment[1] != ' ' { // "# one" is a remark
 				hint = "# starts a comment: write No 1 or put quotes round it"
 			}
@@ -624,7 +624,14 @@ func chosen[T any](t *fields, key string, choices ...choice[T]) (v T) {
 			return c.value
 		}
 	}
-	t.fault(text.path, "found "+shown(word)+", expected "+expected, didYouMean(t.near(word, words)))
+	hint := didYouMean(t.near(word, words))
+	switch strings.ToLower(word) { // other words for the two directions
+	case "counterclockwise", "counter-clockwise", "anti-clockwise", "ccw":
+		hint = didYouMean("anticlockwise")
+	case "cw":
+		hint = didYouMean("clockwise")
+	}
+	t.fault(text.path, "found "+shown(word)+", expected "+expected, hint)
 	return v
 }
 

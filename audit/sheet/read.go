@@ -186,8 +186,11 @@ func (r *reader) refuseComma(n *node, path Path, a, b *yaml.Node) {
 		return
 	}
 	if isDigit(a.Value[len(a.Value)-1]) && isDigit(b.Value[0]) {
-		r.fault(path, "found "+shown(a.Value+","+b.Value)+", a number with a decimal comma",
-			"write "+shown(a.Value+"."+b.Value)+" with a point; between two readings put a comma and a space")
+		hint := "between two readings put a comma and a space"
+		if one := a.Value + "." + b.Value; strings.Count(one, ".") == 1 {
+			hint = "write " + shown(one) + " with a point; " + hint
+		}
+		r.fault(path, "found "+shown(a.Value+","+b.Value)+", a number with a decimal comma", hint)
 		n.kind = refused
 	}
 }
