@@ -9,15 +9,13 @@ import (
 
 // analysis is one run over one sheet.
 type analysis struct {
-	sheet        *sheet.Sheet
-	result       Result
-	stations     []station
-	lines        []line
-	faults       sheet.Faults
-	moved        bool // a closing pair says that the readout moved
-	suspect      bool // one wrong declaration would explain the offsets
-	setupsDiffer bool
-	lostMotion   geometry.Angle // seen from both sides where the sheet states none; zero if not
+	sheet      *sheet.Sheet
+	result     Result
+	stations   []station
+	lines      []line
+	faults     sheet.Faults
+	suspect    bool           // one wrong declaration would explain the offsets
+	lostMotion geometry.Angle // seen from both sides where the sheet states none; zero if not
 }
 
 func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warnings, w) }

@@ -49,7 +49,7 @@ const overshoot geometry.Angle = 10
 // JCGM 100, 4.3.9). Pin and bore offset are not corrected: one pair is taken
 // before stroke and rod are known.
 func (p Pair) Top() (PairTop, error) {
-	readings := "found forward " + written(p.Forward) + " and backward " + written(p.Backward)
+	readings := "found forward " + p.Forward.Written() + " and backward " + p.Backward.Written()
 	if p.Counts == geometry.CountsDown && (p.Forward.Lettered || p.Backward.Lettered) {
 		return PairTop{}, &geometry.Refusal{
 			Text: readings + " with BTDC or ATDC on a readout that counts down, expected the numbers alone",
@@ -80,17 +80,6 @@ func (p Pair) Top() (PairTop, error) {
 		top.Moves = []CrankMove{{Running, half, top.Reading}}
 	}
 	return top, nil
-}
-
-// written is a reading as it was entered.
-func written(r sheet.Reading) string {
-	switch {
-	case !r.Lettered:
-		return fmt.Sprint(r.Value)
-	case r.Value < 0:
-		return fmt.Sprint(r.Value.Abs()) + " BTDC"
-	}
-	return fmt.Sprint(r.Value) + " ATDC"
 }
 
 // RimMeasure is the circle on which a length belongs to an angle: the rim, or a

@@ -51,21 +51,16 @@ const (
 // audit itself.
 func Further(r Result) []Next {
 	out := make([]Next, len(r.Marks))
-	var differ, moved bool
-	for _, w := range r.Warnings {
-		differ = differ || w.Code == SetupsDiffer
-		moved = moved || w.Code == ReadoutMoved
-	}
 	for i, m := range r.Marks {
 		switch {
 		case m.Offset == nil:
 			out[i].Way = ReadIt
 		case m.Verdict != uncertainty.Undecided:
-		case moved:
+		case r.Moved:
 			out[i].Way = Repeat
 		case !m.Offset.Known:
 			out[i].Way = NoScatter
-		case differ && m.Setups < enough:
+		case r.Differ && m.Setups < enough:
 			out[i].Way = ThirdSetup
 		default:
 			out[i] = newSearch(m, r.Sheet.Limits.Confidence).best()

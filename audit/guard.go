@@ -19,8 +19,9 @@ const (
 	suspectFrom = geometry.Angle(5)
 	// A pulley with one wrong declaration may also have a wrong line: after the
 	// declaration is put right every line must come within this, or within its
-	// tolerance if that is more, or be off by a quarter of what it was.
+	// tolerance if that is more; after a mistake of 20° and more, within 5°.
 	suspectSlack = geometry.Angle(2.5)
+	noLine       = geometry.Angle(45) // further off than any slip or wrong line
 )
 
 // checkCounts refuses a sheet whose marks fit the mirrored sense of counting
@@ -188,7 +189,7 @@ func (a *analysis) suspectDeclarations() {
 		for i, l := range lines {
 			slack := l.mark.Tolerance
 			if worst > suspectFrom {
-				slack = max(slack, suspectSlack, worst/decisive)
+				slack = max(slack, min(suspectFrom, max(suspectSlack, worst/decisive)))
 			}
 			then[i] = replaced(i)
 			each = each && then[i].Abs() <= slack+tie
@@ -234,6 +235,9 @@ func (a *analysis) suspectDeclarations() {
 			found = append(found, fmt.Sprintf("the stop in another cylinder, %.0f degrees away", turn.Abs().Degrees()))
 		}
 	}
+	if len(found) == 0 && worst > noLine {
+		found = append(found, fmt.Sprintf("another cylinder, another line's readings or a zero pressed in between, for no line is scribed %.0f degrees off", worst.Degrees()))
+	}
 	if len(found) > 0 {
 		a.suspect = true
 		a.warn(Warning{Code: DeclarationSuspect, Names: found})
@@ -255,29 +259,21 @@ func (a *analysis) checkClosing() {
 		}
 		r := repeats{step: a.sheet.Readout.Step, stop: tdc.Scatter, stopDOF: tdc.DOF, perStop: 1 + 1/float64(len(s.Middles))}
 		rows := r.stopRows()
-		if !slicesContainScatter(rows) { // both middles are rounded
-			rows = append(rows, rows...)
+		if rows[0].Idle || rows[0].Shape != uncertainty.StudentT { // the step counts, and both middles are rounded
+			step := rows[len(rows)-1]
+			rows = append(rows, step)
 		}
 		if s.Closing.Abs().Degrees() <= uncertainty.NewSum(rows.Terms()).HalfWidth(0.95) {
 			continue
 		}
-		a.moved = true
+		a.result.Moved = true
 		a.warn(Warning{Code: ReadoutMoved, Setup: s.Name, Values: []float64{s.Closing.Degrees()}})
 	}
-	if a.moved {
+	if a.result.Moved {
 		for i := range a.result.Marks {
 			a.result.Marks[i].Verdict = uncertainty.Undecided
 		}
 	}
-}
-
-func slicesContainScatter(rows uncertainty.Budget) bool {
-	for _, r := range rows {
-		if r.Shape == uncertainty.StudentT && !r.Idle {
-			return true
-		}
-	}
-	return false
 }
 
 // Check is what the builder looks at before the scriber touches the metal:
@@ -300,9 +296,8 @@ func (a *analysis) beforeScribing() Check {
 	check := Check{Rotation: ahead}
 	var tdc, btdc bool
 	for _, m := range a.sheet.Marks {
-		at := m.At.Wrap()
-		tdc = tdc || at == 0
-		btdc = btdc || at < 0
+		tdc = tdc || m.At == 0
+		btdc = btdc || m.At < 0 // 240 ATDC is no BTDC line, whichever side it lies
 	}
 	if check.BTDC = tdc && btdc; check.BTDC {
 		return check

@@ -20,6 +20,14 @@ const sheetsPerCell = 1000
 // threeErrors is three standard errors of a rate of p over n sheets.
 func threeErrors(p float64, n int) float64 { return 3 * math.Sqrt(p*(1-p)/float64(n)) }
 
+// unhurried skips a test of rates, which takes thousands of sheets.
+func unhurried(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("rates over thousands of sheets")
+	}
+}
+
 // cell runs judge on n sheets and returns how often it says yes.
 func cell(t *testing.T, stream uint64, n int, sheetOf func(rng *rand.Rand) *rig, judge func(*rig, audit.Result) bool) float64 {
 	t.Helper()
@@ -57,6 +65,7 @@ func offLattice(r *rig) *rig {
 var pulley = []float64{0, -10, 120, -120, 30}
 
 func TestACommonShiftIsCalledCommon(t *testing.T) {
+	unhurried(t)
 	t.Parallel()
 	for i, setups := range []int{1, 4} {
 		rate := cell(t, uint64(100+i), sheetsPerCell, func(rng *rand.Rand) *rig {
@@ -78,6 +87,7 @@ func TestACommonShiftIsCalledCommon(t *testing.T) {
 }
 
 func TestTheLineThatStandsOutIsNamed(t *testing.T) {
+	unhurried(t)
 	t.Parallel()
 	for i, setups := range []int{1, 4} {
 		wrong := 0
@@ -107,6 +117,7 @@ func TestTheLineThatStandsOutIsNamed(t *testing.T) {
 }
 
 func TestNothingIsClaimedOnAFaultlessPulley(t *testing.T) {
+	unhurried(t)
 	stream := uint64(200)
 	for _, lines := range []int{1, 2, 5} {
 		for _, setups := range []int{1, 4} {
@@ -163,6 +174,7 @@ func (c coverage) String() string {
 }
 
 func TestIntervalsHoldTheTruth(t *testing.T) {
+	unhurried(t)
 	var cells []coverage
 	for _, wheel := range []bool{false, true} {
 		for _, setups := range []int{1, 4} {
@@ -221,6 +233,7 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 // Two setups are judged by two pooled scatters at once, and from three on a
 // stated limit stands beside the scatter, so a little above and below passes.
 func TestSetupsThatAgreeAreLeftAlone(t *testing.T) {
+	unhurried(t)
 	for i, c := range []struct {
 		setups int
 		code   audit.Code
@@ -246,6 +259,7 @@ func TestSetupsThatAgreeAreLeftAlone(t *testing.T) {
 // With the truth exactly at the border of the tolerance, within and outside
 // are both wrong.
 func TestVerdictsAtTheBorderAreSeldomWrong(t *testing.T) {
+	unhurried(t)
 	const sheets = 4000
 	for i, c := range []coverage{
 		{trials: 3, readings: 3, setups: 1, step: 0.05, lines: 3},
@@ -289,6 +303,7 @@ func TestVerdictsAtTheBorderAreSeldomWrong(t *testing.T) {
 // What further measuring promises is carried out on the same engine, in the
 // same setups, and judged again: at least three in four are settled.
 func TestFurtherMeasuringSettlesWhatItPromises(t *testing.T) {
+	unhurried(t)
 	const promises, sheets, least = 500, 4000, 0.75
 	cells := []coverage{
 		{trials: 3, readings: 3, setups: 1, step: 0.05, lines: 1},

@@ -14,6 +14,8 @@ type Result struct {
 	Shift     Shift
 	Distances []Distance
 	Check     Check
+	Moved     bool // a closing pair says that the readout moved: nothing is decided
+	Differ    bool // two setups disagree: nothing that rests on them is decided
 	Warnings  []Warning
 }
 

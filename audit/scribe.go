@@ -120,6 +120,9 @@ func (a *analysis) placed(e *Estimate) geometry.Angle {
 	rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
 	limit := geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(a.sheet.Limits.Placement)}
 	rows := append(uncertainty.Budget{limitRow("placing the new line", limit, 1)}, e.Budget...)
+	if l := a.diameterLimit(e.Value); l.Half > 0 { // it scales the distance that is laid off
+		rows = append(rows, limitRow("diameter", l, 1))
+	}
 	return geometry.Angle(uncertainty.NewSum(rows.Terms()).HalfWidth(a.sheet.Limits.Confidence))
 }
 
@@ -160,11 +163,11 @@ func (a *analysis) scribeLines() {
 func (a *analysis) withheld() Withheld {
 	dwell := slices.ContainsFunc(a.result.Warnings, func(w Warning) bool { return w.Code == StopInDwell })
 	switch {
-	case a.moved:
+	case a.result.Moved:
 		return WithheldMoved
 	case a.suspect:
 		return WithheldSuspect
-	case a.setupsDiffer:
+	case a.result.Differ:
 		return WithheldSetups
 	case dwell && slices.Contains(a.notIncluded(), RockMissing):
 		return WithheldDwell
@@ -204,7 +207,7 @@ func (a *analysis) shiftMatters() bool {
 			}
 		}
 		lo, hi := extremes(offsets)
-		return min(lo.Abs(), hi.Abs()) > 2*(hi-lo) && a.outside(shift)
+		return min(lo.Abs(), hi.Abs()) > max(suspectFrom, 2*(hi-lo)) && a.outside(shift)
 	}
 	return false
 }

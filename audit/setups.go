@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -10,45 +11,77 @@ import (
 	"markaudit/geometry"
 )
 
-// compareSetups asks whether the setups agree as well as their own scatter, or
-// the stated remounting limit, lets one expect.
+// compareSetups asks, for every set of setups that lines share, whether the
+// setups agree as well as their own scatter, or the stated remounting limit,
+// lets one expect.
 func (a *analysis) compareSetups() {
-	lines, _ := a.largestGroup()
-	if len(lines) == 0 || a.result.TDC == nil {
-		return
-	}
-	stations := a.lines[lines[0]].stations()
-	k := len(stations)
-	remount := a.sheet.Limits.Remount
-	if k < enough && remount.Half == 0 {
+	if slices.ContainsFunc(a.result.Marks, func(m Mark) bool { return m.Offset != nil && m.Covers == Repeatability }) {
 		a.warn(Warning{Code: NoRemounting})
 	}
-	if k < 2 || k == 2 && remount.Half > 0 {
-		return
+	for _, lines := range a.sameSetups() {
+		a.compare(lines)
 	}
-	means := make([]float64, k)
-	line, dof := 0.0, 0.0
-	for _, i := range lines {
-		l := &a.lines[i]
-		for j, x := range degrees(l.offsets()) {
-			means[j] += x / float64(len(lines))
-			line += l.seen[j].perLine * math.Max(square(l.scatter.sd.Degrees()), square(a.sheet.Readout.Step.Degrees())/12/l.seen[j].perLine)
-		}
-	}
-	// The variance of one setup's mean offset, as its own readings have it.
-	within := line / float64(k) / square(float64(len(lines)))
-	r := a.contactRepeats(stations)
-	within += math.Max(square(r.stop.Degrees())*r.perStop*float64(k), square(r.step.Degrees())/24)
-	dof = r.stopDOF + a.lines[lines[0]].scatter.dof
-	between := stat.Variance(means, nil)
-	switch {
-	case k == 2 && r.stopDOF > 0 && between > within*stats.FQuantile(0.05, 1, dof):
-		a.setupsDiffer = true
-		a.warn(Warning{Code: SetupsDiffer, Values: []float64{means[1] - means[0]}})
+	if a.result.Differ {
 		for i := range a.result.Marks {
 			if m := &a.result.Marks[i]; m.Setups < enough {
 				m.Verdict = uncertainty.Undecided
 			}
+		}
+	}
+}
+
+// sameSetups groups the lines that were read by the setups in which they were,
+// in the order of the sheet.
+func (a *analysis) sameSetups() [][]int {
+	var groups [][]int
+	for i := range a.lines {
+		if len(a.lines[i].seen) == 0 {
+			continue
+		}
+		at := slices.IndexFunc(groups, func(g []int) bool {
+			return slices.Equal(a.lines[g[0]].stations(), a.lines[i].stations())
+		})
+		if at < 0 {
+			groups = append(groups, []int{i})
+		} else {
+			groups[at] = append(groups[at], i)
+		}
+	}
+	return groups
+}
+
+// compare tests the setups that a group of lines shares.
+func (a *analysis) compare(lines []int) {
+	stations := a.lines[lines[0]].stations()
+	k, p := len(stations), float64(len(lines))
+	remount := a.sheet.Limits.Remount
+	if k < 2 || k == 2 && remount.Half > 0 {
+		return
+	}
+	means, scatter := make([]float64, k), make([]float64, len(lines))
+	var within float64 // the variance of one setup's mean offset, as its own readings have it
+	for i, index := range lines {
+		l := &a.lines[index]
+		for j, x := range degrees(l.offsets()) {
+			means[j] += x / p
+			v := square(l.scatter.sd.Degrees()) * l.seen[j].perLine
+			scatter[i] += v
+			within += math.Max(v, square(a.sheet.Readout.Step.Degrees())/12) / (float64(k) * p * p)
+		}
+	}
+	r := a.contactRepeats(stations)
+	within += math.Max(square(r.stop.Degrees())*r.perStop*float64(k), square(r.step.Degrees())/24)
+	between := stat.Variance(means, nil)
+	switch {
+	case k == 2 && r.stopDOF > 0:
+		// Lines without a scatter of their own or lent add no degrees of freedom.
+		dof := r.stopDOF
+		if nu := (&group{a: a, lines: lines}).scatterDOF(scatter); !math.IsInf(nu, 1) && !math.IsNaN(nu) {
+			dof += nu
+		}
+		if between > within*stats.FQuantile(0.05, 1, dof) {
+			a.result.Differ = true
+			a.warn(Warning{Code: SetupsDiffer, Values: []float64{means[1] - means[0]}})
 		}
 	case k >= enough && remount.Half > 0:
 		expected := square(remount.Standard().Degrees()) + within
@@ -61,7 +94,8 @@ func (a *analysis) compareSetups() {
 // observeLostMotion reports what lines read from both sides say of the lost
 // motion. It corrects nothing: the person decides, with a line for the sheet.
 func (a *analysis) observeLostMotion() {
-	var weight, sum, variance, dof float64
+	var weight, sum float64
+	dof := math.Inf(1)
 	for i := range a.lines {
 		l := &a.lines[i]
 		for _, s := range l.seen {
@@ -73,14 +107,13 @@ func (a *analysis) observeLostMotion() {
 			b := geometry.Angle(a.sheet.Readout.Counts) * (mean(s.backward) - mean(s.forward))
 			weight += 1 / v
 			sum += b.Degrees() / v
-			dof = l.scatter.dof
+			dof = math.Min(dof, l.scatter.dof) // errs to the wider side
 		}
 	}
 	if weight == 0 {
 		return
 	}
-	variance = 1 / weight
-	seen, u := sum/weight, stats.TQuantile(0.975, dof)*math.Sqrt(variance)
+	seen, u := sum/weight, stats.TQuantile(0.975, dof)/math.Sqrt(weight)
 	readout := a.sheet.Readout
 	switch {
 	case !readout.HasLostMotion && math.Abs(seen) > u:

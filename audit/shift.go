@@ -3,7 +3,6 @@ package audit
 import (
 	"math"
 	"math/cmplx"
-	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -67,13 +66,7 @@ type group struct {
 // largestGroup returns the lines that share one set of setups, the largest such
 // set, and the names of lines left out.
 func (a *analysis) largestGroup() (lines []int, leftOut []string) {
-	for i := range a.lines {
-		var same []int
-		for j := range a.lines {
-			if len(a.lines[j].seen) > 0 && slices.Equal(a.lines[i].stations(), a.lines[j].stations()) {
-				same = append(same, j)
-			}
-		}
+	for _, same := range a.sameSetups() {
 		if len(same) > len(lines) {
 			lines = same
 		}
@@ -346,7 +339,7 @@ func merge(rows uncertainty.Budget, row uncertainty.Row, source int) uncertainty
 // findShift tells a slipped ring or a bent pointer from one bad line.
 func (a *analysis) findShift() {
 	shift := &a.result.Shift
-	if a.moved { // a moved readout shifts lines too
+	if a.result.Moved { // a moved readout shifts lines too
 		return
 	}
 	lines, leftOut := a.largestGroup()

@@ -28,7 +28,7 @@ const tie geometry.Angle = 1e-9
 
 // pair is one trial: where its middle lies and half the arc that the stop blocks.
 func pair(counts geometry.Sense, forward, backward geometry.Angle) (middle, halfArc geometry.Angle) {
-	halfArc = (geometry.Angle(counts) * (backward - forward)).Turn() / 2
+	halfArc = counts.Arc(forward, backward) / 2
 	return forward + geometry.Angle(counts)*halfArc, halfArc
 }
 

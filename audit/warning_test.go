@@ -219,6 +219,24 @@ func TestWarnings(t *testing.T) {
 		{code: audit.CentringMissing,
 			raises: func(s *sheet.Sheet) { s.Readout.OffCentre = 0 },
 			twin:   func(s *sheet.Sheet) { s.Readout.OffCentre, s.Readout.Kind = 0, sheet.Encoder }},
+		{code: audit.LostMotionMissing,
+			raises: func(s *sheet.Sheet) { s.Readout.Kind = sheet.Encoder },
+			twin: func(s *sheet.Sheet) {
+				s.Readout.Kind = sheet.Encoder
+				s.Readout.HasLostMotion, s.Readout.LostLimit = true, angleLimit(0.05)
+			}},
+		{code: audit.LostMotionMissing,
+			raises: func(s *sheet.Sheet) { s.Readout.Kind = sheet.Encoder },
+			twin: func(s *sheet.Sheet) { // read from both sides it cancels
+				s.Readout.Kind = sheet.Encoder
+				for name, r := range setup(s).Marks {
+					back := slices.Clone(r)
+					for i := range back {
+						back[i].Approach = sheet.Backward
+					}
+					setup(s).Marks[name] = append(r, back...)
+				}
+			}},
 		{code: audit.UAboveTolerance, mark: "TDC",
 			raises: func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.2 },
 			twin:   func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.5 }},

@@ -51,6 +51,21 @@ const (
 	CountsDown Sense = -1
 )
 
+// Arc returns how far the crank turns, the way the engine runs, between two
+// readings, in [0°, 360°). Within 1e-9° of nothing, of a whole turn and of half
+// a turn it is exactly 0° and 180°: decimal readings such as 76.1 and 256.1 are
+// half a turn apart to the person who wrote them.
+func (s Sense) Arc(from, to Angle) Angle {
+	arc := (Angle(s) * (to - from)).Turn()
+	switch {
+	case arc < 1e-9 || arc > 360-1e-9:
+		return 0
+	case (arc - 180).Abs() < 1e-9:
+		return 180
+	}
+	return arc
+}
+
 // Rotation is a direction as one looks at the marks. The zero value is invalid.
 type Rotation uint8
 

@@ -296,21 +296,12 @@ func (v voice) found() []Block {
 				repeats = fixed(s.MiddleSD.Degrees(), n+1) + "°"
 			}
 			t.Rows = append(t.Rows, []string{
-				clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), geometryTurn(s.Reading, n), fixed(s.HalfArc.Degrees(), n) + "°", repeats,
+				clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), v.shows(s.Reading, n), fixed(s.HalfArc.Degrees(), n) + "°", repeats,
 			})
 		}
 		out = append(out, t)
 	}
 	return append(out, Sentence{Text: v.circumstances()})
-}
-
-// geometryTurn prints a reading so that 359.999 does not show as 360.00.
-func geometryTurn(a geometry.Angle, n int) string {
-	s := fixed(a.Degrees(), n)
-	if strings.HasPrefix(s, "360") {
-		return fixed(0, n)
-	}
-	return s
 }
 
 // circumstances says which way things turn and what was corrected.
@@ -401,7 +392,7 @@ func (v voice) struck(setup sheet.Setup) []string {
 	var out []string
 	say := func(what string, r *sheet.Reading) {
 		if r != nil && r.Struck {
-			out = append(out, fmt.Sprintf("Struck in setup %s: %s %s, %s.", clean(setup.Name), what, plain(r.Value.Degrees()), clean(r.Reason)))
+			out = append(out, fmt.Sprintf("Struck in setup %s: %s %s, %s.", clean(setup.Name), what, r.Written(), clean(r.Reason)))
 		}
 	}
 	for i, t := range setup.Trials {
@@ -449,7 +440,7 @@ func (v voice) budget(rows uncertainty.Budget) Table {
 	t := Table{
 		Header: []string{"source", "by", "shape", "size", "n", "dof", "times", "u", "share"},
 		Right:  []bool{false, false, false, true, true, true, true, true, true},
-		Note:   "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. Scatter and step describe one doubt: the smaller of the two counts nothing.",
+		Note:   "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice.",
 	}
 	shares := rows.Shares()
 	for i := 0; i < len(rows); i++ {

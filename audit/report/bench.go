@@ -1,7 +1,6 @@
 package report
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -97,13 +96,6 @@ func PairTopJSON(w io.Writer, t audit.PairTop) error {
 		out.Moves = append(out.Moves, jsonMove{m.Along.String(), m.By.Degrees(), m.To.Degrees()})
 	}
 	return indented(w, out)
-}
-
-func indented(w io.Writer, object any) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(object)
 }
 
 // RimLengths is the answer at the bench to an angle on a rim.

@@ -1,9 +1,14 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
 	"math"
+	"strconv"
+	"strings"
+	"unicode/utf16"
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
@@ -34,7 +39,7 @@ type jsonTDC struct {
 	Repeatability *float64    `json:"repeatability_deg"`
 	DOF           *float64    `json:"dof"`
 	Standard      *float64    `json:"standard_uncertainty_deg"`
-	ThrowToTDC    float64     `json:"throw_to_tdc_deg"`
+	ThrowToTDC    *float64    `json:"throw_to_tdc_deg"`
 	BySetup       []jsonSetup `json:"by_setup"`
 }
 
@@ -118,10 +123,11 @@ type jsonShift struct {
 }
 
 type jsonDistance struct {
-	From  string  `json:"from"`
-	To    string  `json:"to"`
-	Now   float64 `json:"now_chord_mm"`
-	After float64 `json:"after_chord_mm"`
+	From  string   `json:"from"`
+	To    string   `json:"to"`
+	Now   float64  `json:"now_chord_mm"`
+	After float64  `json:"after_chord_mm"`
+	U     *float64 `json:"now_expanded_mm"`
 }
 
 type jsonWarning struct {
@@ -134,10 +140,33 @@ type jsonWarning struct {
 // JSON writes one result as one object and a newline: degrees and millimetres
 // in full precision, whatever units the sheet used.
 func JSON(w io.Writer, r audit.Result, next []audit.Next, o Options) error {
-	enc := json.NewEncoder(w)
+	return indented(w, toJSON(r, next, o))
+}
+
+// indented writes one object and a newline. Characters that a terminal would act
+// on are escaped, also those that JSON allows as they are.
+func indented(w io.Writer, object any) error {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
-	return enc.Encode(toJSON(r, next, o))
+	if err := enc.Encode(object); err != nil {
+		return err
+	}
+	var out strings.Builder
+	for _, r := range b.String() {
+		switch {
+		case r == '\n' || strconv.IsPrint(r):
+			out.WriteRune(r)
+		case r > 0xffff:
+			high, low := utf16.EncodeRune(r)
+			fmt.Fprintf(&out, `\u%04x\u%04x`, high, low)
+		default:
+			fmt.Fprintf(&out, `\u%04x`, r)
+		}
+	}
+	_, err := io.WriteString(w, out.String())
+	return err
 }
 
 func toJSON(r audit.Result, next []audit.Next, o Options) jsonResult {
@@ -145,13 +174,13 @@ func toJSON(r audit.Result, next []audit.Next, o Options) jsonResult {
 	out := jsonResult{
 		Format: 1, Software: o.Software, Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
 		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
-		TDC: tdcJSON(r.TDC), CommonShift: shiftJSON(v),
+		TDC: tdcJSON(r), CommonShift: shiftJSON(v),
 	}
 	for i, m := range r.Marks {
 		out.Marks = append(out.Marks, markJSON(v, m, next[i]))
 	}
 	for _, d := range r.Distances {
-		out.Distances = append(out.Distances, jsonDistance{d.From, d.To, d.Now.Millimetres(), d.After.Millimetres()})
+		out.Distances = append(out.Distances, jsonDistance{d.From, d.To, d.Now.Millimetres(), d.After.Millimetres(), when(d.U > 0, d.U.Millimetres())})
 	}
 	for _, w := range r.Warnings {
 		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), v.warning(w), text(w.Setup), text(w.Mark)})
@@ -183,15 +212,17 @@ func text(s string) *string {
 	return &s
 }
 
-func tdcJSON(t *audit.TDC) *jsonTDC {
+func tdcJSON(r audit.Result) *jsonTDC {
+	t := r.TDC
 	if t == nil {
 		return nil
 	}
+	_, hasCrank := r.Sheet.Engine.Crank()
 	repeats := t.DOF > 0
 	out := &jsonTDC{
 		Method: "stop", Trials: t.Trials, Setups: len(t.Setups),
 		Repeatability: when(repeats, t.Scatter.Degrees()), DOF: when(repeats, t.DOF),
-		Standard: when(repeats, t.Standard.Degrees()), ThrowToTDC: t.ThrowToTDC.Degrees(), BySetup: []jsonSetup{},
+		Standard: when(repeats, t.Standard.Degrees()), ThrowToTDC: when(hasCrank, t.ThrowToTDC.Degrees()), BySetup: []jsonSetup{},
 	}
 	for _, s := range t.Setups {
 		setup := jsonSetup{

@@ -18,10 +18,11 @@ type voice struct {
 	r    audit.Result
 	next []audit.Next
 	lengths
+	lettered bool // readings carry BTDC or ATDC
 }
 
 func newVoice(r audit.Result, next []audit.Next) voice {
-	return voice{r: r, next: next, lengths: lengths{r.Sheet.Part.Unit}}
+	return voice{r: r, next: next, lengths: lengths{r.Sheet.Part.Unit}, lettered: lettered(r.Sheet)}
 }
 
 // confidence is how often an interval holds: "95 %".
@@ -278,14 +279,14 @@ func (v voice) shift() string {
 		}
 		fmt.Fprintf(&b, format, args...)
 	}
-	if v.warned(audit.SetupsDiffer) {
+	if v.r.Differ {
 		return "The two setups disagree, so what the lines say together must wait for a third."
 	}
 	one := len(s.Lines) == 1
 	switch s.Finding {
 	case audit.Unknown:
 		switch {
-		case v.warned(audit.ReadoutMoved):
+		case v.r.Moved:
 			say("The readout moved, so what the lines say together means nothing.")
 		case !one:
 			say("Whether the lines are off together cannot be told: the readings hold too little scatter to judge by.")
@@ -344,10 +345,6 @@ func (v voice) shift() string {
 		say("Not compared, for they were read in other setups: %s.", strings.Join(names, ", "))
 	}
 	return b.String()
-}
-
-func (v voice) warned(code audit.Code) bool {
-	return slices.ContainsFunc(v.r.Warnings, func(w audit.Warning) bool { return w.Code == code })
 }
 
 func (v voice) anyOutside() bool {
@@ -490,7 +487,38 @@ func (v voice) warning(w audit.Warning) string {
 
 // dial is a reading as the readout shows it, to a tenth of its step.
 func (v voice) dial(x float64) string {
-	return fixed(geometry.Angle(x).Turn().Degrees(), stepPlaces(v.r.Sheet.Readout.Step)+1)
+	return v.shows(geometry.Angle(x), stepPlaces(v.r.Sheet.Readout.Step)+1)
+}
+
+// shows prints what the readout shows: 0 to 360, so that 359.999 does not come
+// out as 360.00, or with letters where readings were entered with them.
+func (v voice) shows(a geometry.Angle, n int) string {
+	if v.lettered {
+		return a.Wrap().Crank(n)
+	}
+	s := fixed(a.Turn().Degrees(), n)
+	if strings.HasPrefix(s, "360") {
+		return fixed(0, n)
+	}
+	return s
+}
+
+// lettered reports whether any reading was entered with BTDC or ATDC.
+func lettered(s sheet.Sheet) bool {
+	is := func(r sheet.Reading) bool { return r.Lettered }
+	for _, setup := range s.Setups {
+		for _, t := range setup.Trials {
+			if t.Forward != nil && t.Forward.Lettered || t.Backward != nil && t.Backward.Lettered {
+				return true
+			}
+		}
+		for _, m := range s.Marks {
+			if slices.ContainsFunc(setup.Marks[m.Name], is) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // stepPlaces is the number of decimals that a step is written with.

@@ -294,7 +294,7 @@ func (c *checker) trial(t Trial, path Path, where string) {
 	}
 	pair := fmt.Sprintf("forward %s and backward %s", number(float64(f)), number(float64(b)))
 	c.pairs++
-	switch arc := (geometry.Angle(c.Readout.Counts) * (b - f)).Turn(); {
+	switch arc := c.Readout.Counts.Arc(f, b); {
 	case arc == 0:
 		c.fault(path, "found "+pair+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
 	case arc > 180 && !c.Limits.DeepStop:

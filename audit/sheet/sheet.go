@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"math"
 
 	"markaudit/geometry"
@@ -36,6 +37,17 @@ type Reading struct {
 	Time     string // RFC 3339, or empty
 	Note     string
 	Path     Path
+}
+
+// Written is the reading as it was entered, with its letters if it had any.
+func (r Reading) Written() string {
+	switch {
+	case !r.Lettered:
+		return fmt.Sprint(r.Value)
+	case r.Value < 0:
+		return fmt.Sprint(r.Value.Abs()) + " BTDC"
+	}
+	return fmt.Sprint(r.Value) + " ATDC"
 }
 
 // Trial is one pair of contacts, forward and backward. A contact without its
