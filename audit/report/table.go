@@ -3,6 +3,7 @@ package report
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/olekukonko/tablewriter"
 	"github.com/olekukonko/tablewriter/pkg/twwidth"
@@ -92,8 +93,12 @@ func breakCell(text string, n int) string {
 	return strings.Join(append(lines, text), "\n")
 }
 
+// narrowWidths counts the columns of ° and ± as one whatever the reader's locale,
+// so that the same sheet gives the same bytes.
+var narrowWidths = sync.OnceFunc(func() { twwidth.SetEastAsian(false) })
+
 func render(t Table, options ...tablewriter.Option) (string, error) {
-	twwidth.SetEastAsian(false) // not by the reader's locale: the same sheet gives the same bytes
+	narrowWidths()
 	align := make(tw.Alignment, len(t.Header))
 	for i := range align {
 		align[i] = tw.AlignLeft
@@ -124,4 +129,7 @@ func render(t Table, options ...tablewriter.Option) (string, error) {
 }
 
 // columns counts the columns of a terminal that a text takes.
-func columns(s string) int { return twwidth.Width(s) }
+func columns(s string) int {
+	narrowWidths()
+	return twwidth.Width(s)
+}
