@@ -74,6 +74,8 @@ func badFlag(c *cobra.Command, err error) error {
 		return bad(c, "found %s%s, which is no option of %s", dashes, shown(unknown.GetSpecifiedName()), c.CommandPath())
 	case errors.As(err, &empty):
 		return bad(c, "found --%s without what belongs after it", empty.GetSpecifiedName())
+	case errors.As(err, &invalid) && invalid.GetFlag().Value.Type() == "bool":
+		return bad(c, "--%s: found %s, expected it alone, or true or false", invalid.GetFlag().Name, shown(invalid.GetValue()))
 	case errors.As(err, &invalid):
 		return bad(c, "--%s: %v", invalid.GetFlag().Name, invalid.Unwrap())
 	}
@@ -143,6 +145,19 @@ func (f *fileName) Set(name string) error {
 	}
 	*f = fileName(name)
 	return nil
+}
+
+// outputName is the name of a file to write.
+type outputName string
+
+func (o *outputName) String() string { return string(*o) }
+func (o *outputName) Type() string   { return "FILE" }
+
+func (o *outputName) Set(name string) error {
+	if name == "-" {
+		return errors.New("found -, expected the name of a file; without --output it goes to standard output")
+	}
+	return (*fileName)(o).Set(name)
 }
 
 // quantity is a flag read as the values of a sheet are.

@@ -9,7 +9,8 @@ import (
 )
 
 func newAudit(env Env) *cobra.Command {
-	var output, list fileName
+	var output outputName
+	var list fileName
 	j := job{env: env, read: env.sheetFile}
 	c := &cobra.Command{
 		Use:     "audit SHEET...",

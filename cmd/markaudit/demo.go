@@ -15,7 +15,8 @@ import (
 const demoName = "demo.yaml"
 
 func newDemo(env Env) *cobra.Command {
-	var output, folder fileName
+	var output outputName
+	var folder fileName
 	j := job{env: env, read: func(name string, _ fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
 		return sheet.Read(name, []byte(sheet.Demo()), nil)
 	}}

@@ -9,7 +9,7 @@ import (
 )
 
 func newNew(env Env) *cobra.Command {
-	var output fileName
+	var output outputName
 	c := &cobra.Command{
 		Use:     "new",
 		GroupID: "sheets",
