@@ -2,10 +2,12 @@ package audit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
 )
 
 // Way is what would decide an undecided line.
@@ -76,7 +78,7 @@ type search struct {
 	offset     float64
 	tolerance  float64
 	confidence float64
-	squares    float64 // of the scales of the t rows now
+	scatter    uncertainty.Budget // the t rows now
 }
 
 func newSearch(m Mark, confidence float64) search {
@@ -84,41 +86,56 @@ func newSearch(m Mark, confidence float64) search {
 	return search{
 		now: m.repeats, rest: m.Offset.Budget[len(own):],
 		offset: m.Offset.Value.Abs().Degrees(), tolerance: m.Tolerance.Degrees(), confidence: confidence,
-		squares: scatterSquares(own),
+		scatter: scatterRows(own),
 	}
 }
 
-func scatterSquares(rows uncertainty.Budget) float64 {
-	var v float64
-	for _, r := range rows {
-		if r.Shape == uncertainty.StudentT && !r.Idle {
-			v += square(r.Term().Scale)
-		}
-	}
-	return v
+// scatterRows are the rows that come from the scatter of readings and count.
+func scatterRows(rows uncertainty.Budget) uncertainty.Budget {
+	return slices.DeleteFunc(slices.Clone(rows), func(r uncertainty.Row) bool {
+		return r.Shape != uncertainty.StudentT || r.Idle
+	})
 }
 
 // chance is the probability that the mark is decided after the further
 // readings. The estimate will move by as much as its scatter shrinks; decided
 // means that the new interval, one-sided at the threshold, lies wholly within or
 // wholly outside the tolerance.
+//
+// Few readings know their own scatter badly. So the move is Student's t with the
+// degrees of freedom of today's scatter, not normal, and the scatter to come is
+// taken as the one that today's estimate exceeds in one case of two: an
+// estimate on ν degrees of freedom has its median at √(1 - 2/(3ν)) of the truth
+// (Wilson and Hilferty, 1931). Taken at its face value it settles one line in
+// four less than it promises.
 func (s search) chance(trials, readings, setups int) float64 {
 	rows := s.now.further(trials, readings, setups).rows()
-	moves := math.Sqrt(math.Max(0, s.squares-scatterSquares(rows)))
-	half := uncertainty.NewSum(append(rows, s.rest...).Terms()).HalfWidth(2*s.confidence - 1)
-	in, out := s.tolerance-half, s.tolerance+half
-	phi := func(x float64) float64 { return distuv.UnitNormal.CDF(x / moves) }
-	if moves == 0 {
-		phi = func(x float64) float64 {
-			if x >= 0 {
-				return 1
+	now, dof := s.scatter.Combined()
+	then, _ := scatterRows(rows).Combined()
+	moves := math.Sqrt(math.Max(0, square(float64(now))-square(float64(then))))
+	for i, r := range rows {
+		for _, today := range s.scatter {
+			if today.Source == r.Source && r.Shape == uncertainty.StudentT {
+				rows[i].Scale /= geometry.Angle(math.Sqrt(1 - 2/(3*today.DOF)))
 			}
-			return 0
 		}
 	}
-	p := 1 - phi(out-s.offset) + phi(-out-s.offset)
+	half := uncertainty.NewSum(append(rows, s.rest...).Terms()).HalfWidth(2*s.confidence - 1)
+	in, out := s.tolerance-half, s.tolerance+half
+	below := func(x float64) float64 {
+		switch {
+		case moves > 0 && math.IsInf(dof, 1):
+			return distuv.UnitNormal.CDF(x / moves)
+		case moves > 0:
+			return distuv.StudentsT{Sigma: 1, Nu: dof}.CDF(x / moves)
+		case x >= 0:
+			return 1
+		}
+		return 0
+	}
+	p := 1 - below(out-s.offset) + below(-out-s.offset)
 	if in > 0 {
-		p += phi(in-s.offset) - phi(-in-s.offset)
+		p += below(in-s.offset) - below(-in-s.offset)
 	}
 	return p
 }
