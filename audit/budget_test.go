@@ -227,11 +227,24 @@ func TestSharesMakeTheWhole(t *testing.T) {
 		result := run(t, anyRig(t, true).sheet())
 		for _, m := range result.Marks {
 			var sum float64
-			for _, row := range m.Offset.Budget {
-				sum += math.Pow(row.Standard().Degrees(), 2)
+			u := m.Offset.Standard.Degrees()
+			for i, share := range m.Offset.Budget.Shares() {
+				sum += share
+				// The share is the row's part of the variance: scale times
+				// sensitivity, by hand, over 1, √3, √6 or √2 (JCGM 100, 4.3).
+				row := m.Offset.Budget[i]
+				v := math.Pow(row.Scale.Degrees()*row.Sensitivity, 2) / map[uncertainty.Shape]float64{
+					uncertainty.Normal: 1, uncertainty.StudentT: 1, uncertainty.Rectangular: 3, uncertainty.Triangular: 6, uncertainty.Arcsine: 2,
+				}[row.Shape]
+				if row.Idle {
+					v = 0
+				}
+				if math.Abs(share-v/(u*u)) > 1e-12 { // a dozen roundings
+					t.Errorf("%s, %s: got a share of %v, want %v", m.Name, row.Source, share, v/(u*u))
+				}
 			}
-			if u := m.Offset.Standard.Degrees(); math.Abs(sum-u*u) > 1e-12*u*u {
-				t.Errorf("%s: the rows make %v, the whole is %v", m.Name, sum, u*u)
+			if math.Abs(sum-1) > 1e-12 {
+				t.Errorf("%s: the shares make %v", m.Name, sum)
 			}
 		}
 	})

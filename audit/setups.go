@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat"
-
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -71,7 +69,8 @@ func (a *analysis) compare(lines []int) {
 	}
 	r := a.contactRepeats(stations)
 	within += math.Max(square(r.stop.Degrees())*r.perStop*float64(k), square(r.step.Degrees())/24)
-	between := stat.Variance(means, nil)
+	_, sd := stats.MeanStdDev(means)
+	between := sd * sd
 	switch {
 	case k == 2 && r.stopDOF > 0:
 		// Lines without a scatter of their own or lent add no degrees of freedom.

@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat"
-
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -49,7 +47,8 @@ func degrees(angles []geometry.Angle) []float64 {
 }
 
 func mean(angles []geometry.Angle) geometry.Angle {
-	return geometry.Angle(stat.Mean(degrees(angles), nil))
+	m, _ := stats.MeanStdDev(degrees(angles))
+	return geometry.Angle(m)
 }
 
 // spread returns the sum of squared deviations from the mean and its degrees of
@@ -59,7 +58,8 @@ func spread(angles []geometry.Angle) (squares, dof float64) {
 		return 0, 0
 	}
 	dof = float64(len(angles) - 1)
-	return stat.Variance(degrees(angles), nil) * dof, dof
+	_, sd := stats.MeanStdDev(degrees(angles))
+	return sd * sd * dof, dof
 }
 
 // findTDC takes the middle of every usable pair, setup by setup.

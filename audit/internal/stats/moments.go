@@ -21,23 +21,3 @@ func MeanStdDev(x []float64) (mean, sd float64) {
 	mean, sd = stat.MeanStdDev(d, nil)
 	return x[0] + mean, sd
 }
-
-// Pool returns the mean of variances weighted by their degrees of freedom, and
-// the sum of those (ISO 5725-2, 7.4.4; JCGM 100, H.3.6). Without any degree of
-// freedom both are 0. It panics if the lengths differ.
-func Pool(variances, dofs []float64) (variance, dof float64) {
-	if len(variances) != len(dofs) {
-		panic("stats: variances and degrees of freedom of different length")
-	}
-	var sum float64
-	for i, v := range variances {
-		if dofs[i] > 0 {
-			sum += v * dofs[i]
-			dof += dofs[i]
-		}
-	}
-	if dof == 0 {
-		return 0, 0
-	}
-	return sum / dof, dof
-}

@@ -57,17 +57,17 @@ func TestMeanStdDevAgreesWithStRD(t *testing.T) {
 	}
 }
 
-// oneWay is the one-way analysis of variance, put together from the functions
-// of this package as the audit does.
+// oneWay is the one-way analysis of variance from means and standard deviations,
+// pooled as the audit pools setups and lines: squares over degrees of freedom.
 func oneWay(groups [][]float64) (f, residual float64) {
-	var means, variances, dofs []float64
+	var means []float64
+	var squares, dof float64
 	for _, g := range groups {
 		m, s := MeanStdDev(g)
 		means = append(means, m)
-		variances = append(variances, s*s)
-		dofs = append(dofs, float64(len(g)-1))
+		squares, dof = squares+s*s*float64(len(g)-1), dof+float64(len(g)-1)
 	}
-	within, _ := Pool(variances, dofs)
+	within := squares / dof
 	_, between := MeanStdDev(means)
 	return float64(len(groups[0])) * between * between / within, math.Sqrt(within)
 }
@@ -115,14 +115,15 @@ func TestOneWayAgreesWithStRD(t *testing.T) {
 // JCGM 100:2008, H.5: mean and standard deviation of the daily means, pooled
 // standard deviation within days, and the F quantiles of H.5.2.3.
 func TestZenerExample(t *testing.T) {
-	var means, variances, dofs []float64
+	var means []float64
+	var squares, dof float64
 	for _, r := range readCSV(t, "gum-h5.csv") {
 		means = append(means, r.number("mean_V"))
-		variances = append(variances, r.number("sd_uV")*r.number("sd_uV"))
-		dofs = append(dofs, r.number("n")-1)
+		n := r.number("n") - 1
+		squares, dof = squares+n*r.number("sd_uV")*r.number("sd_uV"), dof+n
 	}
 	mean, sd := MeanStdDev(means)
-	within, dof := Pool(variances, dofs)
+	within := squares / dof
 	a := math.Sqrt(5) * sd * 1e6
 	pooled := (9*a*a + dof*within) / 49
 	for _, c := range []struct {
@@ -157,13 +158,4 @@ func TestMeanStdDevOfEqualReadings(t *testing.T) {
 			t.Fatalf("got %v and %v, want %v and 0", mean, sd, v)
 		}
 	})
-}
-
-func TestPoolWithoutDegreesOfFreedom(t *testing.T) {
-	if v, d := Pool([]float64{3, 5}, []float64{0, 0}); v != 0 || d != 0 {
-		t.Errorf("got %g and %g, want nothing", v, d)
-	}
-	if v, d := Pool([]float64{3, 5, 100}, []float64{1, 3, 0}); v != 4.5 || d != 4 { // (3 + 15)/4
-		t.Errorf("got %g and %g, want 4.5 and 4", v, d)
-	}
 }
