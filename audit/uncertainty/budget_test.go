@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
 
 	"markaudit/audit/internal/stats"
@@ -103,4 +105,71 @@ func TestShares(t *testing.T) {
 			t.Fatalf("shares add up to %g", sum)
 		}
 	})
+}
+
+// JCGM 100:2008, H.2: three results of the same correlated inputs. The inputs'
+// correlation is laid into independent sources (the columns of its Cholesky
+// factor) that all three budgets share, each with sensitivities of its own:
+// combined uncertainties and the correlation of the results must come out.
+func TestResultsOfSharedRowsCorrelate(t *testing.T) {
+	var x [3][]float64
+	for _, line := range readCSV(t, "gum-h2.csv") {
+		for i := range x {
+			x[i] = append(x[i], number(t, line[i]))
+		}
+	}
+	var mean [3]float64
+	covariance := mat.NewSymDense(3, nil) // of the means
+	for i := range x {
+		mean[i] = stat.Mean(x[i], nil)
+		for j := range i + 1 {
+			covariance.SetSym(i, j, stat.Covariance(x[i], x[j], nil)/float64(len(x[i])))
+		}
+	}
+	var factor mat.Cholesky
+	if !factor.Factorize(covariance) {
+		t.Fatal("the covariance of the inputs has no factor")
+	}
+	var lower mat.TriDense
+	factor.LTo(&lower)
+
+	v, i, phi := mean[0], mean[1]/1000, mean[2]
+	sin, cos := math.Sincos(phi)
+	results := []struct {
+		name     string
+		gradient [3]float64 // by V, by I in mA, by phi
+		u        float64
+	}{
+		{"R", [3]float64{cos / i, -v * cos / (i * i) / 1000, -v * sin / i}, 0.071},
+		{"X", [3]float64{sin / i, -v * sin / (i * i) / 1000, v * cos / i}, 0.295},
+		{"Z", [3]float64{1 / i, -v / (i * i) / 1000, 0}, 0.236},
+	}
+	budgets := make([]Budget, len(results))
+	for k, r := range results {
+		for source := range 3 {
+			row := Row{Source: "source " + string(rune('1'+source)), Shape: Normal, Scale: 1, DOF: math.Inf(1), Shared: true}
+			for input := range 3 {
+				row.Sensitivity += r.gradient[input] * lower.At(input, source)
+			}
+			budgets[k] = append(budgets[k], row)
+		}
+		if u, _ := budgets[k].Combined(); math.Abs(float64(u)-r.u) > 1e-3 { // the printed digit
+			t.Errorf("u(%s): got %.4f, want %.3f", r.name, float64(u), r.u)
+		}
+	}
+	for _, c := range []struct {
+		a, b int
+		want float64
+	}{{0, 1, -0.588}, {0, 2, -0.485}, {1, 2, 0.993}} {
+		var shared float64
+		for s := range 3 {
+			a, b := budgets[c.a][s], budgets[c.b][s]
+			shared += float64(a.Scale*b.Scale) * a.Sensitivity * b.Sensitivity
+		}
+		ua, _ := budgets[c.a].Combined()
+		ub, _ := budgets[c.b].Combined()
+		if got := shared / float64(ua*ub); math.Abs(got-c.want) > 5e-4 { // half a unit of the last printed digit
+			t.Errorf("r(%s, %s): got %.4f, want %.3f", results[c.a].name, results[c.b].name, got, c.want)
+		}
+	}
 }
