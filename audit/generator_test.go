@@ -35,6 +35,7 @@ type rig struct {
 	stopSD           float64 // of one middle
 	readSD           float64 // of one reading of a line
 	remountSD        float64 // of what a mounting adds to all lines
+	remountWithin    float64 // of what a mounting adds, evenly within it
 	zeroAlike        bool    // every setup zeroed in the same place
 	wheelDiameter    float64 // 0: an encoder
 	offCentre        float64 // how far, and at the same time the limit stated
@@ -130,6 +131,9 @@ func (r *rig) contacts(dropBefore, dropAfter float64) (before, after float64) {
 
 func (r *rig) mount() mounting {
 	m := mounting{zero: r.zero, adds: r.remountSD * r.rng.NormFloat64()}
+	if r.remountWithin > 0 {
+		m.adds += r.remountWithin * (2*r.rng.Float64() - 1)
+	}
 	if !r.zeroAlike {
 		m.zero = 360 * r.rng.Float64()
 	}

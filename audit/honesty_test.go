@@ -229,6 +229,53 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 	}
 }
 
+// Rows that no reading shows must hold the truth too: what is stated as a limit
+// lies anywhere within it, evenly, which is what a rectangular row says
+// (JCGM 100, 4.3.7). At the very corner of every limit at once the interval may
+// miss, for a probability says nothing of one corner; that is not asked.
+func TestIntervalsHoldTheTruthWithinStatedLimits(t *testing.T) {
+	unhurried(t)
+	within := func(rng *rand.Rand, limit float64) float64 { return limit * (2*rng.Float64() - 1) }
+	for i, c := range []struct {
+		name                                 string
+		sighting, rock, lost, remount, wheel float64
+		setups                               int
+	}{
+		{name: "sighting", sighting: 0.8, setups: 1},
+		{name: "rock", rock: 0.15, setups: 1},
+		{name: "lost motion", lost: 1.2, setups: 1},
+		{name: "remounting, one setup", remount: 0.5, setups: 1},
+		{name: "remounting, two setups", remount: 0.5, setups: 2},
+		{name: "all", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 2},
+		{name: "all, three setups", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 3},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			rate := cell(t, uint64(700+i), sheetsPerCell, func(rng *rand.Rand) *rig {
+				r := newRig(rng).withLines(1, 120, -30)
+				r.setups, r.step = c.setups, 0.01
+				r.sightingLimit, r.squint = c.sighting, within(rng, c.sighting)
+				r.rockLimit, r.rock = c.rock, within(rng, c.rock)
+				if c.lost > 0 {
+					r.lost, r.lostLimit, r.lostError = 0.4, c.lost, within(rng, c.lost)
+				}
+				r.remountLimit, r.remountWithin = c.remount, c.remount
+				if c.wheel > 0 {
+					r.wheelDiameter, r.offCentre = 280, c.wheel
+				}
+				return offLattice(r)
+			}, func(r *rig, result audit.Result) bool {
+				e := result.Marks[0].Offset
+				return e.Known && math.Abs(e.Value.Degrees()-r.lines[0].offset) <= e.Expanded.Degrees()
+			})
+			t.Logf("%s within its limit: covered %.3f", c.name, rate)
+			if least := 0.945 - threeErrors(0.055, sheetsPerCell); rate < least {
+				t.Errorf("got the truth inside %.3f of the intervals, want at least %.3f", rate, least)
+			}
+		})
+	}
+}
+
 // Setups that agree as well as they should are said not to at 5 % (method 4).
 // Two setups are judged by two pooled scatters at once, and from three on a
 // stated limit stands beside the scatter, so a little above and below passes.
