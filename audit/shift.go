@@ -113,13 +113,7 @@ func (a *analysis) newGroup(lines []int) (*group, bool) {
 			if r.lineDOF == 0 {
 				return nil, false
 			}
-			for _, row := range r.lineRows() {
-				if row.Evaluation == uncertainty.TypeA {
-					scatter[i] = square(float64(row.Standard()))
-				} else {
-					rest += square(float64(row.Standard()))
-				}
-			}
+			scatter[i], rest = g.ownVariance(r)
 		}
 		g.v.SetSym(i, i, scatter[i]+rest)
 	}
@@ -140,6 +134,23 @@ func (a *analysis) newGroup(lines []int) (*group, bool) {
 }
 
 func square(x float64) float64 { return x * x }
+
+// comparable is the ratio of scatter and step, either way, up to which both
+// count when lines are compared. There luck chooses the larger row, and choosing
+// claims something on one good pulley in fourteen; chosen by simulation
+// (docs/method.md, Findings).
+const comparable = 2
+
+// ownVariance is the variance of a line's own rows, from scatter and from the
+// step.
+func (g *group) ownVariance(r repeats) (scatter, step float64) {
+	rows := r.lineRows()
+	scatter, step = square(float64(rows[0].Term().Standard())), square(float64(rows[1].Term().Standard()))
+	if larger, smaller := max(scatter, step), min(scatter, step); larger <= comparable*comparable*smaller {
+		return scatter, step
+	}
+	return square(float64(rows[0].Standard())), square(float64(rows[1].Standard()))
+}
 
 // scatterDOF combines the degrees of freedom of the lines' scatters: lines with
 // one pooled estimate count once (Welch-Satterthwaite, JCGM 100, G.4.1).

@@ -27,7 +27,7 @@ func TestArc(t *testing.T) {
 		{geometry.CountsDown, 256.1, 76.1, 180},
 		{geometry.CountsUp, 720, -360, 0},
 	} {
-		if got := c.counts.Arc(c.from, c.to); (got - c.want).Abs() > 1e-12 || c.want == 0 && got != 0 || c.want == 180 && got != 180 {
+		if got := c.counts.Arc(c.from, c.to); (got-c.want).Abs() > 1e-12 || c.want == 0 && got != 0 || c.want == 180 && got != 180 {
 			t.Errorf("from %v to %v counting %v: got %v, want %v", c.from, c.to, c.counts, got, c.want)
 		}
 	}

@@ -14,8 +14,8 @@ type Offset struct {
 // ParsePinOffset reads a piston pin's offset: "0.8 mm to thrust side" or "to
 // crankpin side", "± 0.8 mm" for a side that is not known, each value also
 // with a limit, "0.8 ± 0.1 mm to thrust side". Without words a pin offset is
-// positive to the thrust side. A sign together with a side is an error of type
-// *[Refusal].
+// positive to the thrust side. A side beside a signed number is refused, with
+// an error of type *[Refusal].
 func ParsePinOffset(text string) (Offset, error) { return parseOffset(text, thrustSide) }
 
 // ParseBoreOffset reads a bore's offset as [ParsePinOffset] does a pin's, but

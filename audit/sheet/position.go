@@ -43,7 +43,7 @@ func (p Path) outer() Path { return p[:max(strings.LastIndexAny(string(p), ".[")
 // Explain returns an error that says every fault in the order of the file, one
 // line a fault and a line more for its hint, as
 //
-//	pump.yaml:14:13: part.diameter: found 158.0, expected a length with a unit
+//	mill.yaml:9:13: part.sighting: found 0.3, expected a length with a unit
 //
 // It returns nil when there is no fault. The faults can be had back from the
 // error by errors.As.

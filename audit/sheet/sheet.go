@@ -59,7 +59,7 @@ func (t Trial) Usable() bool {
 	return t.Forward != nil && t.Backward != nil && !t.Forward.Struck && !t.Backward.Struck
 }
 
-// Setup is one mounting of the readout with one fitting of the stop.
+// Setup is what was read from fitting readout and stop until either was moved.
 type Setup struct {
 	Name, By, Date, Note string
 	Trials               []Trial
