@@ -218,8 +218,10 @@ func (a *analysis) shareScatter() {
 	if i := a.cochran(all, 0.05); i >= 0 {
 		rest := a.pool(without(all, i))
 		l := a.lines[i]
-		a.warn(Warning{Code: ScattersDiffer, Mark: l.mark.Name,
-			Values: []float64{math.Sqrt(l.squares / l.dof), rest.sd.Degrees()}})
+		a.warn(Warning{
+			Code: ScattersDiffer, Mark: l.mark.Name,
+			Values: []float64{math.Sqrt(l.squares / l.dof), rest.sd.Degrees()},
+		})
 	}
 }
 

@@ -100,23 +100,32 @@ func TestWarnings(t *testing.T) {
 		raises, twin func(s *sheet.Sheet)
 		mark         string
 	}{
-		{code: audit.StopInDwell,
+		{
+			code:   audit.StopInDwell,
 			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(356.2, 3.7, 356.1, 3.8, 356.2, 3.8) },
-			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(355.9, 4.0, 355.8, 4.1, 355.9, 4.1) }},
-		{code: audit.HalfArcCreeps,
+			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(355.9, 4.0, 355.8, 4.1, 355.9, 4.1) },
+		},
+		{
+			code:   audit.HalfArcCreeps,
 			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(340.0, 20, 339.8, 20.2, 339.6, 20.4, 339.5, 20.6) },
-			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(339.6, 20.4, 340.0, 20, 339.5, 20.6, 339.8, 20.2) }},
-		{code: audit.HalfArcJumps,
+			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(339.6, 20.4, 340.0, 20, 339.5, 20.6, 339.8, 20.2) },
+		},
+		{
+			code: audit.HalfArcJumps,
 			raises: func(s *sheet.Sheet) {
 				setup(s).Trials = trials(340, 20, 339, 21, 340.1, 20, 340, 20.1, 339.1, 21)
 			},
 			twin: func(s *sheet.Sheet) {
 				setup(s).Trials = trials(340, 20, 340.1, 20, 340.1, 20, 340, 20.1, 339.9, 20)
-			}},
-		{code: audit.OneTrial,
+			},
+		},
+		{
+			code:   audit.OneTrial,
 			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20) },
-			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.1, 20) }},
-		{code: audit.OneTrial,
+			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.1, 20) },
+		},
+		{
+			code: audit.OneTrial,
 			raises: func(s *sheet.Sheet) {
 				more(s, 100)
 				s.Setups[0].Trials, s.Setups[1].Trials = s.Setups[0].Trials[:1], s.Setups[1].Trials[:1]
@@ -126,8 +135,10 @@ func TestWarnings(t *testing.T) {
 				for i := range s.Setups {
 					s.Setups[i].Trials = s.Setups[i].Trials[:1]
 				}
-			}},
-		{code: audit.OneTrial, mark: "TDC",
+			},
+		},
+		{
+			code: audit.OneTrial, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				more(s, 100, 200)
 				for i := range s.Setups {
@@ -138,8 +149,10 @@ func TestWarnings(t *testing.T) {
 			twin: func(s *sheet.Sheet) {
 				more(s, 100, 200)
 				delete(setup(s).Marks, "TDC")
-			}},
-		{code: audit.NoPair,
+			},
+		},
+		{
+			code: audit.NoPair,
 			raises: func(s *sheet.Sheet) {
 				more(s, 100)
 				for i := range s.Setups[1].Trials {
@@ -151,11 +164,15 @@ func TestWarnings(t *testing.T) {
 				for i := range s.Setups[1].Trials[1:] {
 					s.Setups[1].Trials[i].Backward.Struck = true
 				}
-			}},
-		{code: audit.NoRemounting,
+			},
+		},
+		{
+			code:   audit.NoRemounting,
 			raises: func(s *sheet.Sheet) { s.Limits.Remount = angleLimit(0); more(s, 100) },
-			twin:   func(s *sheet.Sheet) { s.Limits.Remount = angleLimit(0); more(s, 100, 200) }},
-		{code: audit.SetupsDiffer,
+			twin:   func(s *sheet.Sheet) { s.Limits.Remount = angleLimit(0); more(s, 100, 200) },
+		},
+		{
+			code: audit.SetupsDiffer,
 			raises: func(s *sheet.Sheet) {
 				s.Limits.Remount = angleLimit(0)
 				more(s, 100)
@@ -165,8 +182,10 @@ func TestWarnings(t *testing.T) {
 				s.Limits.Remount = angleLimit(0)
 				more(s, 100)
 				moveLines(&s.Setups[1], 0.1)
-			}},
-		{code: audit.RemountExceeded,
+			},
+		},
+		{
+			code: audit.RemountExceeded,
 			raises: func(s *sheet.Sheet) {
 				more(s, 100, 200)
 				moveLines(&s.Setups[1], 0.5)
@@ -175,11 +194,15 @@ func TestWarnings(t *testing.T) {
 				s.Limits.Remount = angleLimit(0.5)
 				more(s, 100, 200)
 				moveLines(&s.Setups[1], 0.5)
-			}},
-		{code: audit.StandsOut, mark: "TDC",
+			},
+		},
+		{
+			code: audit.StandsOut, mark: "TDC",
 			raises: func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 0.4, 0.3, 0.9) },
-			twin:   func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 0.4, 0.3, 0.5) }},
-		{code: audit.ScattersDiffer, mark: "TDC",
+			twin:   func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 0.4, 0.3, 0.5) },
+		},
+		{
+			code: audit.ScattersDiffer, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = readings(sheet.Forward, -0.9, 0.3, 1.3, 0.8)
 				setup(s).Marks["fire 10"] = readings(sheet.Forward, 350.2, 350.3, 350.1, 350.2)
@@ -187,18 +210,24 @@ func TestWarnings(t *testing.T) {
 			twin: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = readings(sheet.Forward, 0.1, 0.3, 0.5, 0.4)
 				setup(s).Marks["fire 10"] = readings(sheet.Forward, 350.2, 350.3, 350.1, 350.2)
-			}},
-		{code: audit.StepCoarse,
+			},
+		},
+		{
+			code:   audit.StepCoarse,
 			raises: func(s *sheet.Sheet) { s.Readout.Step = 0.5 },
-			twin:   func(s *sheet.Sheet) { s.Readout.Step = 0.1 }},
-		{code: audit.LostMotionSeen,
+			twin:   func(s *sheet.Sheet) { s.Readout.Step = 0.1 },
+		},
+		{
+			code: audit.LostMotionSeen,
 			raises: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = append(readings(sheet.Forward, 0.2, 0.3, 0.2), readings(sheet.Backward, 0.8, 0.7, 0.8)...)
 			},
 			twin: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = append(readings(sheet.Forward, 0.2, 0.3, 0.2), readings(sheet.Backward, 0.3, 0.2, 0.3)...)
-			}},
-		{code: audit.LostMotionDiffers,
+			},
+		},
+		{
+			code: audit.LostMotionDiffers,
 			raises: func(s *sheet.Sheet) {
 				s.Readout.HasLostMotion, s.Readout.LostMotion, s.Readout.LostLimit = true, 0.1, angleLimit(0.05)
 				setup(s).Marks["TDC"] = append(readings(sheet.Forward, 0.2, 0.3, 0.2), readings(sheet.Backward, 0.8, 0.7, 0.8)...)
@@ -206,26 +235,38 @@ func TestWarnings(t *testing.T) {
 			twin: func(s *sheet.Sheet) {
 				s.Readout.HasLostMotion, s.Readout.LostMotion, s.Readout.LostLimit = true, 0.5, angleLimit(0.05)
 				setup(s).Marks["TDC"] = append(readings(sheet.Forward, 0.2, 0.3, 0.2), readings(sheet.Backward, 0.8, 0.7, 0.8)...)
-			}},
-		{code: audit.SightingMissing,
+			},
+		},
+		{
+			code:   audit.SightingMissing,
 			raises: func(s *sheet.Sheet) { s.Part.Sighting = lengthLimit(0) },
-			twin:   func(s *sheet.Sheet) { s.Part.Sighting = lengthLimit(0.01) }},
-		{code: audit.RockMissing,
+			twin:   func(s *sheet.Sheet) { s.Part.Sighting = lengthLimit(0.01) },
+		},
+		{
+			code:   audit.RockMissing,
 			raises: func(s *sheet.Sheet) { s.Limits.Contact = lengthLimit(0) },
-			twin:   func(s *sheet.Sheet) { s.Limits.Contact = lengthLimit(0.01) }},
-		{code: audit.RockMissing,
+			twin:   func(s *sheet.Sheet) { s.Limits.Contact = lengthLimit(0.01) },
+		},
+		{
+			code:   audit.RockMissing,
 			raises: func(s *sheet.Sheet) { s.Engine.Stroke = 0 },
-			twin:   func(s *sheet.Sheet) { s.Engine.Stroke = 90 }},
-		{code: audit.CentringMissing,
+			twin:   func(s *sheet.Sheet) { s.Engine.Stroke = 90 },
+		},
+		{
+			code:   audit.CentringMissing,
 			raises: func(s *sheet.Sheet) { s.Readout.OffCentre = 0 },
-			twin:   func(s *sheet.Sheet) { s.Readout.OffCentre, s.Readout.Kind = 0, sheet.Encoder }},
-		{code: audit.LostMotionMissing,
+			twin:   func(s *sheet.Sheet) { s.Readout.OffCentre, s.Readout.Kind = 0, sheet.Encoder },
+		},
+		{
+			code:   audit.LostMotionMissing,
 			raises: func(s *sheet.Sheet) { s.Readout.Kind = sheet.Encoder },
 			twin: func(s *sheet.Sheet) {
 				s.Readout.Kind = sheet.Encoder
 				s.Readout.HasLostMotion, s.Readout.LostLimit = true, angleLimit(0.05)
-			}},
-		{code: audit.LostMotionMissing,
+			},
+		},
+		{
+			code:   audit.LostMotionMissing,
 			raises: func(s *sheet.Sheet) { s.Readout.Kind = sheet.Encoder },
 			twin: func(s *sheet.Sheet) { // read from both sides it cancels
 				s.Readout.Kind = sheet.Encoder
@@ -236,55 +277,79 @@ func TestWarnings(t *testing.T) {
 					}
 					setup(s).Marks[name] = append(r, back...)
 				}
-			}},
-		{code: audit.UAboveTolerance, mark: "TDC",
+			},
+		},
+		{
+			code: audit.UAboveTolerance, mark: "TDC",
 			raises: func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.2 },
-			twin:   func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.5 }},
-		{code: audit.NotRead, mark: "TDC",
+			twin:   func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.5 },
+		},
+		{
+			code: audit.NotRead, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				for i := range setup(s).Marks["TDC"] {
 					setup(s).Marks["TDC"][i].Struck = true
 				}
 			},
-			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"][0].Struck = true }},
-		{code: audit.NoPartner,
+			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"][0].Struck = true },
+		},
+		{
+			code:   audit.NoPartner,
 			raises: func(s *sheet.Sheet) { setup(s).Trials[0].Backward = nil },
-			twin:   func(s *sheet.Sheet) { setup(s).Trials[0].Backward.Struck = true }},
-		{code: audit.ReadOnce, mark: "TDC",
+			twin:   func(s *sheet.Sheet) { setup(s).Trials[0].Backward.Struck = true },
+		},
+		{
+			code: audit.ReadOnce, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3)
 				setup(s).Marks["fire 10"] = readings(sheet.Forward, 350.3)
 			},
-			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3) }},
-		{code: audit.ReadTwice, mark: "TDC",
+			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3) },
+		},
+		{
+			code: audit.ReadTwice, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				s.Marks = s.Marks[:1]
 				setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3, 0.4)
 			},
-			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3, 0.4) }},
-		{code: audit.SameDiameters,
+			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3, 0.4) },
+		},
+		{
+			code:   audit.SameDiameters,
 			raises: func(s *sheet.Sheet) { s.Readout.Diameter = 158 },
-			twin:   func(s *sheet.Sheet) { s.Readout.Diameter = 158.1 }},
-		{code: audit.OddDiameter,
+			twin:   func(s *sheet.Sheet) { s.Readout.Diameter = 158.1 },
+		},
+		{
+			code:   audit.OddDiameter,
 			raises: func(s *sheet.Sheet) { s.Part.Diameter = 15.8 },
-			twin:   func(s *sheet.Sheet) { s.Part.Diameter = 1580 }},
-		{code: audit.DirectionUnchecked,
+			twin:   func(s *sheet.Sheet) { s.Part.Diameter = 1580 },
+		},
+		{
+			code:   audit.DirectionUnchecked,
 			raises: func(s *sheet.Sheet) { s.Marks = s.Marks[:1] },
 			twin: func(s *sheet.Sheet) {
 				s.Marks = s.Marks[:1]
 				turn := append(readings(sheet.Forward, 12), readings(sheet.Forward, 102)...)
 				s.Readout.QuarterTurn = &[2]sheet.Reading{turn[0], turn[1]}
-			}},
-		{code: audit.SideUnchecked,
+			},
+		},
+		{
+			code:   audit.SideUnchecked,
 			raises: func(s *sheet.Sheet) { s.Part.BTDCLines = 0 },
-			twin:   func(s *sheet.Sheet) {}},
-		{code: audit.DeclarationSuspect,
+			twin:   func(s *sheet.Sheet) {},
+		},
+		{
+			code:   audit.DeclarationSuspect,
 			raises: func(s *sheet.Sheet) { s.Marks[0].At, s.Marks[1].At = -90, -100 },
-			twin:   func(s *sheet.Sheet) { s.Marks[0].At, s.Marks[1].At = 0.5, -9.5 }},
-		{code: audit.ReadoutMoved,
+			twin:   func(s *sheet.Sheet) { s.Marks[0].At, s.Marks[1].At = 0.5, -9.5 },
+		},
+		{
+			code:   audit.ReadoutMoved,
 			raises: func(s *sheet.Sheet) { setup(s).Closing = &trials(340.8, 20.8)[0] },
-			twin:   func(s *sheet.Sheet) { setup(s).Closing = &trials(338.1, 22.1)[0] }},
-		{code: audit.LineOrder,
+			twin:   func(s *sheet.Sheet) { setup(s).Closing = &trials(338.1, 22.1)[0] },
+		},
+		{
+			code: audit.LineOrder,
 			raises: func(s *sheet.Sheet) {
 				s.Marks = append(s.Marks, sheet.Mark{Name: "fire 8", At: -8, Tolerance: 1})
 				setup(s).Marks["fire 8"] = readings(sheet.Forward, 350.1, 350.0, 350.1)
@@ -292,7 +357,8 @@ func TestWarnings(t *testing.T) {
 			twin: func(s *sheet.Sheet) {
 				s.Marks = append(s.Marks, sheet.Mark{Name: "fire 8", At: -8, Tolerance: 1})
 				setup(s).Marks["fire 8"] = readings(sheet.Forward, 350.4, 350.5, 350.4)
-			}},
+			},
+		},
 	} {
 		t.Run(string(c.code), func(t *testing.T) {
 			raised := func(edit func(*sheet.Sheet)) bool {

@@ -111,8 +111,13 @@ func TestCrank(t *testing.T) {
 		decimals int
 		want     string
 	}{
-		{-9.07, 2, "9.07 BTDC"}, {240.333, 2, "240.33 ATDC"}, {0.004, 2, "0"}, {-0.004, 2, "0"},
-		{0, 1, "0"}, {-10, 0, "10 BTDC"}, {0.06, 1, "0.1 ATDC"},
+		{-9.07, 2, "9.07 BTDC"},
+		{240.333, 2, "240.33 ATDC"},
+		{0.004, 2, "0"},
+		{-0.004, 2, "0"},
+		{0, 1, "0"},
+		{-10, 0, "10 BTDC"},
+		{0.06, 1, "0.1 ATDC"},
 	} {
 		if got := c.a.Crank(c.decimals); got != c.want {
 			t.Errorf("%v to %d decimals: got %q, want %q", c.a, c.decimals, got, c.want)

@@ -100,13 +100,17 @@ func (c *checker) sizes() {
 		path  Path
 		value geometry.Length
 	}{
-		{"engine.stroke", c.Engine.Stroke}, {"engine.rod", c.Engine.Rod},
+		{"engine.stroke", c.Engine.Stroke},
+		{"engine.rod", c.Engine.Rod},
 		{"part.diameter", c.Part.Diameter},
-		{"readout.diameter", c.Readout.Diameter}, {"readout.off_centre", c.Readout.OffCentre},
+		{"readout.diameter", c.Readout.Diameter},
+		{"readout.off_centre", c.Readout.OffCentre},
 		{"limits.placement", c.Limits.Placement},
-		{"part.sighting", c.Part.Sighting.Half}, {"limits.contact", c.Limits.Contact.Half},
+		{"part.sighting", c.Part.Sighting.Half},
+		{"limits.contact", c.Limits.Contact.Half},
 		{"part.diameter", c.Part.DiameterLimit.Half},
-		{"engine.pin_offset", c.Engine.PinOffset.Limit.Half}, {"engine.bore_offset", c.Engine.BoreOffset.Limit.Half},
+		{"engine.pin_offset", c.Engine.PinOffset.Limit.Half},
+		{"engine.bore_offset", c.Engine.BoreOffset.Limit.Half},
 		{"engine.pin_offset", geometry.Length(math.Abs(float64(c.Engine.PinOffset.Value)))},
 		{"engine.bore_offset", geometry.Length(math.Abs(float64(c.Engine.BoreOffset.Value)))},
 	} {
@@ -120,7 +124,8 @@ func (c *checker) sizes() {
 		most  float64
 	}{
 		{"readout.step", c.Readout.Step, 90},
-		{"readout.lost_motion", c.Readout.LostMotion, 90}, {"readout.lost_motion", c.Readout.LostLimit.Half, 90},
+		{"readout.lost_motion", c.Readout.LostMotion, 90},
+		{"readout.lost_motion", c.Readout.LostLimit.Half, 90},
 		{"limits.remount", c.Limits.Remount.Half, 90},
 	} {
 		if a.value != 0 && !(float64(a.value) >= least && float64(a.value) <= a.most) {
@@ -131,9 +136,13 @@ func (c *checker) sizes() {
 		path Path
 		k    float64
 	}{
-		{"part.diameter", c.Part.DiameterLimit.K}, {"part.sighting", c.Part.Sighting.K}, {"limits.contact", c.Limits.Contact.K},
-		{"limits.remount", c.Limits.Remount.K}, {"readout.lost_motion", c.Readout.LostLimit.K},
-		{"engine.pin_offset", c.Engine.PinOffset.Limit.K}, {"engine.bore_offset", c.Engine.BoreOffset.Limit.K},
+		{"part.diameter", c.Part.DiameterLimit.K},
+		{"part.sighting", c.Part.Sighting.K},
+		{"limits.contact", c.Limits.Contact.K},
+		{"limits.remount", c.Limits.Remount.K},
+		{"readout.lost_motion", c.Readout.LostLimit.K},
+		{"engine.pin_offset", c.Engine.PinOffset.Limit.K},
+		{"engine.bore_offset", c.Engine.BoreOffset.Limit.K},
 	} {
 		if k.k != 0 && !(k.k >= 0.001 && k.k <= 1000) {
 			c.fault(k.path, "found k = "+number(k.k)+", expected a coverage factor above zero, such as 2", "")

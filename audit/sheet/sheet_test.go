@@ -253,9 +253,16 @@ func TestBlank(t *testing.T) {
 
 	filled := regexp.MustCompile(`#([a-zA-Z_]+:)`).ReplaceAllString(blank, "$1")
 	for _, f := range [][2]string{
-		{"turns: ", "turns: clockwise "}, {"marks_on: ", "marks_on: part "}, {"step: ", "step: 0.5 "}, {"counts: ", "counts: up "},
-		{"tolerance: ", "tolerance: 0.5 "}, {"forward: []", "forward: [340.0]"}, {"backward: []", "backward: [20.0]"},
-		{"TDC: []", ""}, {"circumference: 471.2 ± 0.5 mm", ""}, {"readings: readings.csv", ""},
+		{"turns: ", "turns: clockwise "},
+		{"marks_on: ", "marks_on: part "},
+		{"step: ", "step: 0.5 "},
+		{"counts: ", "counts: up "},
+		{"tolerance: ", "tolerance: 0.5 "},
+		{"forward: []", "forward: [340.0]"},
+		{"backward: []", "backward: [20.0]"},
+		{"TDC: []", ""},
+		{"circumference: 471.2 ± 0.5 mm", ""},
+		{"readings: readings.csv", ""},
 	} {
 		if !strings.Contains(filled, f[0]) {
 			t.Fatalf("the blank sheet has no %q", f[0])
