@@ -146,7 +146,7 @@ func (v voice) scribes() bool {
 func (v voice) steps() []string {
 	var out []string
 	if v.scribes() {
-		out = append(out, "Before anything is scribed or moved, make the check below.")
+		out = append(out, "Before anything is scribed or moved, check by eye: "+dot(v.check()))
 		for _, w := range v.r.Warnings {
 			if w.Code == audit.DirectionUnchecked {
 				out = append(out, "Before that, settle which way the readout counts: "+dot(v.warning(w)))
