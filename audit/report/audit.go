@@ -22,9 +22,6 @@ func Audit(r audit.Result, next []audit.Next, o Options) Doc {
 	add(Heading{v.title(o)})
 	add(v.answer()...)
 	add(Space{}, Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
-	if v.scribes() {
-		add(Space{}, Sentence{Lead: "CHECK BEFORE YOU SCRIBE", Text: sentence(v.check())})
-	}
 	add(v.dividers()...)
 	add(v.setTo()...)
 	add(Space{}, Sentence{Lead: "HOW IT WAS FOUND"})
@@ -146,12 +143,12 @@ func (v voice) scribes() bool {
 func (v voice) steps() []string {
 	var out []string
 	if v.scribes() {
-		out = append(out, "Before anything is scribed or moved, check by eye: "+dot(v.check()))
 		for _, w := range v.r.Warnings {
 			if w.Code == audit.DirectionUnchecked {
-				out = append(out, "Before that, settle which way the readout counts: "+dot(v.warning(w)))
+				out = append(out, "Settle which way the readout counts: "+dot(v.warning(w)))
 			}
 		}
+		out = append(out, "Before anything is scribed or moved, check by eye: "+dot(v.check()))
 	}
 	for _, w := range v.r.Warnings {
 		if first(w.Code) {
@@ -233,9 +230,17 @@ func toldFirst(w audit.Withheld) bool {
 	return true
 }
 
-// dividers lists the chords between neighbouring lines.
+// dividers lists the chords between neighbouring lines: the second check before
+// scribing, and one of the readings in any case.
 func (v voice) dividers() []Block {
+	lead, text := "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
+	if v.scribes() {
+		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
+	}
 	if len(v.r.Distances) == 0 {
+		if v.scribes() {
+			return []Block{Space{}, Sentence{Lead: lead, Text: "By eye, as said above."}}
+		}
 		return nil
 	}
 	scribes := false
@@ -258,7 +263,7 @@ func (v voice) dividers() []Block {
 	}
 	return []Block{
 		Space{},
-		Sentence{Lead: "DIVIDERS", Text: "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."},
+		Sentence{Lead: lead, Text: text},
 		t,
 	}
 }

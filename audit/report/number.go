@@ -78,8 +78,13 @@ func (l lengths) sure(x, u geometry.Length) string {
 // percent prints a share of one.
 func percent(x float64) string { return fixed(100*x, 0) + " %" }
 
-// tenths says a share as people do: "8/10".
-func tenths(x float64) string { return fmt.Sprintf("%.0f/10", 10*x) }
+// most says a share as people do: "8/10", "nearly all".
+func most(x float64) string {
+	if x > 0.95 {
+		return "nearly all"
+	}
+	return fmt.Sprintf("%.0f/10", 10*x)
+}
 
 // count prints a number of things: "1 trial", "3 trials".
 func count(n int, one, many string) string {

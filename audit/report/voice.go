@@ -143,11 +143,13 @@ func (v voice) scribe(m audit.Mark) string {
 	}
 	var b strings.Builder
 	if s.HasLengths {
-		fmt.Fprintf(&b, "%s %s %s of the old one, %s: %s, %s.", what, v.sure(s.Arc, e.ArcU),
+		fmt.Fprintf(&b, "%s %s along the rim %s of the old one, %s: %s, %s", what, v.sure(s.Arc, e.ArcU),
 			strings.ToUpper(s.Rotation.String()), v.viewpoint(), along(s.Along), v.edges())
-		fmt.Fprintf(&b, " That is along the rim; %s straight across with dividers", v.of(s.Chord))
+		if chord := v.of(s.Chord); chord != v.of(s.Arc) {
+			fmt.Fprintf(&b, "; %s straight across with dividers", chord)
+		}
 		if s.HasTeeth {
-			fmt.Fprintf(&b, ", %s teeth", fixed(s.Teeth, 2))
+			fmt.Fprintf(&b, "; %s teeth", fixed(s.Teeth, 2))
 		}
 		n := places(s.Then.Degrees())
 		fmt.Fprintf(&b, ". The new line is then known to ± %s°, placing it within %s included.", fixed(s.Then.Degrees(), n), v.of(v.r.Sheet.Limits.Placement))
@@ -251,7 +253,7 @@ func (v voice) blocked(next audit.Next) string {
 	case strings.HasPrefix(next.Largest, "remount"):
 		cure = "take three setups or more, so that remounting is seen and not assumed"
 	}
-	return fmt.Sprintf("more readings will hardly decide it; with all of them %s of the doubt would be %s: %s", tenths(next.LargestShare), next.Largest, cure)
+	return fmt.Sprintf("more readings will hardly decide it; with all of them %s of the doubt would be %s: %s", most(next.LargestShare), next.Largest, cure)
 }
 
 var gaps = map[audit.Code]string{ // only looked up
