@@ -59,10 +59,66 @@ func (t Trial) Usable() bool {
 	return t.Forward != nil && t.Backward != nil && !t.Forward.Struck && !t.Backward.Struck
 }
 
-// Setup is what was read from fitting readout and stop until either was moved.
+// Method is how a setup finds TDC.
+type Method uint8
+
+// Stop: contacts against a positive stop. EqualDrop: readings where the piston
+// stands equally far below its top before and after it. Sweep: the piston's
+// height followed through the top.
+const (
+	Stop Method = iota
+	EqualDrop
+	Sweep
+)
+
+func (m Method) String() string { return [...]string{"stop", "equal drop", "sweep"}[m] }
+
+// Taken says how the readings of a drop or a sweep were approached.
+type Taken uint8
+
+// Unknown: the sheet does not say. Rising: the piston was rising at every
+// reading, so before was reached turning forward and after turning backward.
+// OneWay: all were reached turning forward.
+const (
+	Unknown Taken = iota
+	Rising
+	OneWay
+)
+
+// Drop is a set of readings with the piston equally far below its top. Before[i]
+// and After[i] make one trial.
+type Drop struct {
+	Drop          geometry.Length // of the piston below its top, along the indicator
+	Probe         geometry.Angle  // of the indicator against the cylinder; zero: along it
+	Taken         Taken
+	Before, After []Reading
+	Path          Path
+}
+
+// Point is one reading of a sweep with the height that the indicator showed.
+type Point struct {
+	Reading Reading
+	Height  geometry.Length
+}
+
+// Swept is a sweep of the piston through its top.
+type Swept struct {
+	Taken  Taken
+	Points []Point
+	Path   Path
+}
+
+// Setup is what was read from fitting readout and stop, or indicator, until
+// either was moved. Setups with the same Mounting share one mounting of the
+// readout and its zero; an empty one is the setup's own.
 type Setup struct {
 	Name, By, Date, Note string
-	Trials               []Trial
+	Mounting             string
+	Cylinder             string // where the stop sat; empty: the reference cylinder
+	Method               Method
+	Trials               []Trial // of a stop
+	Drops                []Drop  // of equal drops
+	Sweep                *Swept
 	Closing              *Trial               // taken again after the marks, stop refitted
 	Marks                map[string][]Reading // only looked up: order comes from Sheet.Marks
 	Path                 Path
@@ -75,6 +131,15 @@ type Engine struct {
 	Stroke, Rod           geometry.Length
 	PinOffset, BoreOffset geometry.Offset
 	RefersToThrow         bool // marks_refer_to: throw
+	Cylinders             []Cylinder
+}
+
+// Cylinder says where a cylinder's TDC lies after that of the reference
+// cylinder, in the running direction. The reference cylinder stands at zero.
+type Cylinder struct {
+	Name string
+	TDC  geometry.Angle
+	Path Path
 }
 
 // Crank returns the slider-crank with the offsets that the sheet states, and
@@ -107,6 +172,20 @@ type Part struct {
 	ReadAt                 string            // "centre", "leading edge", "trailing edge"
 	Sighting               geometry.Limit[geometry.Length]
 	Teeth                  int
+	BondedRing             bool   // an outer ring on rubber
+	HalfSpeed              bool   // turns once in two crank turns
+	Moves                  string // in a window, running: "left", "right", "up", "down"; empty if not stated
+	Spacings               []Spacing
+}
+
+// Spacing is a distance between two lines as measured on the part: a chord with
+// dividers, or a number of ring-gear teeth.
+type Spacing struct {
+	From, To string
+	Chord    geometry.Length                 // zero if in teeth
+	Teeth    float64                         // zero if a chord
+	Limit    geometry.Limit[geometry.Length] // of Chord
+	Path     Path
 }
 
 // Kind is the kind of readout.
@@ -116,10 +195,14 @@ type Kind uint8
 const (
 	Wheel Kind = iota
 	Encoder
+	Rim // readings are lengths along the part's own rim from a chalk line
 )
 
-// Readout describes the degree wheel or encoder.
+// Readout describes the degree wheel, the encoder, or the rim used as one. For a
+// rim the reader has turned every length into degrees, the step with them.
 type Readout struct {
+	BothWays      bool // numbered 0 to 180 each side: every reading carries its letters
+	Chord         bool // of a rim: measured straight across, not along a tape
 	Name          string
 	Kind          Kind
 	Step          geometry.Angle
@@ -146,6 +229,7 @@ type Limits struct {
 	Confidence float64 // 0.8 to 0.999
 	Remount    geometry.Limit[geometry.Angle]
 	Contact    geometry.Limit[geometry.Length]
+	Slack      geometry.Limit[geometry.Length] // bearing slack, for drops taken one way
 	Placement  geometry.Length
 	DeepStop   bool
 }
@@ -153,9 +237,15 @@ type Limits struct {
 // Mark is a line that the sheet declares.
 type Mark struct {
 	Name      string
-	At        geometry.Angle // nominal crank angle; BTDC is negative
-	AtText    string         // as written, always with letters: "10 BTDC", "240 ATDC", "0"
-	Tolerance geometry.Angle // each way
+	At        geometry.Angle  // nominal crank angle; BTDC is negative
+	AtText    string          // as written, always with letters: "10 BTDC", "240 ATDC", "0"
+	Tolerance geometry.Angle  // each way; the smaller of the two where they differ
+	Early     geometry.Angle  // how early it may come, positive; zero: Tolerance
+	Late      geometry.Angle  // how late it may come; zero: Tolerance
+	On        string          // group that the line belongs to: ring, hub, flywheel, tab; or empty
+	Cylinder  string          // At counts from this cylinder's TDC; empty: the reference cylinder
+	Drop      geometry.Length // nominal piston drop, where At was written as one
+	DropLimit geometry.Length // tolerance in piston drop, where it was written as one
 	Path      Path
 }
 
