@@ -74,6 +74,31 @@ func (c Crank) ThrowToTDC() Angle {
 	return AngleFromRadians(math.Asin(d / (r + l)))
 }
 
+// PistonBDC returns how far after the piston's top it stands lowest, where rod
+// and throw lie folded upon each other. Without an offset it is 180°; with one
+// it is further for a positive offset.
+//
+//	180° + asin(d/(l − r)) − asin(d/(l + r))
+func (c Crank) PistonBDC() Angle {
+	r, l, d := c.parts()
+	return 180 + AngleFromRadians(math.Asin(d/(l-r))) - c.ThrowToTDC()
+}
+
+// AngleOfDrop returns the crank angle, from the piston's top, at which the
+// piston stands the given drop below it: negative for [BTDC], positive for
+// [ATDC]. It fails where [Crank.Contacts] does. Other letters are a caller's
+// mistake, and it panics.
+func (c Crank) AngleOfDrop(drop Length, side Letters) (Angle, error) {
+	before, after, err := c.Contacts(drop)
+	switch side {
+	case BTDC:
+		return before, err
+	case ATDC:
+		return after, err
+	}
+	panic("geometry: a drop without its side")
+}
+
 // Drop returns how far the piston stands below its top, with the crank at
 // angle theta after the piston's top. It is good to 1e-12 of the rod.
 func (c Crank) Drop(theta Angle) Length {
