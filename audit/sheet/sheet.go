@@ -11,7 +11,7 @@ import (
 type Path string
 
 // Approach is the direction in which the engine was turned to a reading. The
-// zero value is invalid.
+// zero value is not known, which only drops and sweeps may be.
 type Approach uint8
 
 // Forward is turning the way the engine runs, Backward against it.
@@ -20,17 +20,13 @@ const (
 	Backward
 )
 
-func (a Approach) String() string {
-	if a == Backward {
-		return "backward"
-	}
-	return "forward"
-}
+func (a Approach) String() string { return [...]string{"unknown", "forward", "backward"}[a] }
 
 // Reading is what the readout showed, in degrees, with its arbitrary zero.
 type Reading struct {
 	Value    geometry.Angle
-	Lettered bool // written with BTDC or ATDC
+	Length   geometry.Length // of a rim: what was read along or across it; Value is the crank angle from that
+	Lettered bool            // written with BTDC or ATDC
 	Approach Approach
 	Struck   bool
 	Reason   string // why it was struck
@@ -42,6 +38,8 @@ type Reading struct {
 // Written is the reading as it was entered, with its letters if it had any.
 func (r Reading) Written() string {
 	switch {
+	case r.Length != 0:
+		return fmt.Sprint(r.Length)
 	case !r.Lettered:
 		return fmt.Sprint(r.Value)
 	case r.Value < 0:
@@ -93,6 +91,17 @@ type Drop struct {
 	Taken         Taken
 	Before, After []Reading
 	Path          Path
+}
+
+// Trials returns the pairs of the drop in order, the first reading of each
+// before TDC as forward and the one after it as backward, as the contacts with a
+// stop are. Readings beyond the shorter list are left out.
+func (d *Drop) Trials() []Trial {
+	all := make([]Trial, min(len(d.Before), len(d.After)))
+	for i := range all {
+		all[i] = Trial{Forward: &d.Before[i], Backward: &d.After[i]}
+	}
+	return all
 }
 
 // Point is one reading of a sweep with the height that the indicator showed.
@@ -206,6 +215,7 @@ type Readout struct {
 	Name          string
 	Kind          Kind
 	Step          geometry.Angle
+	StepLength    geometry.Length // of a rim: what Step was made from
 	Counts        geometry.Sense
 	QuarterTurn   *[2]Reading
 	Diameter      geometry.Length
