@@ -45,7 +45,7 @@ func ParseNominal(text string) (Nominal, error) {
 	case letters == "BDC" || letters == "BBDC" || letters == "ABDC":
 		return nominalFromBottom(text, rest, word, letters)
 	case word == "" && isLength(rest):
-		return Nominal{}, refuse(text, "a length of the piston's drop or along the rim", "write "+both(rest, letters))
+		return Nominal{}, refuse(text, "which may be a drop of the piston or a length along the rim", "write "+both(rest, letters))
 	case word == "":
 		a, _, err := ParseAngle(text)
 		if err != nil {
@@ -56,11 +56,12 @@ func ParseNominal(text string) (Nominal, error) {
 	case letters == "":
 		return Nominal{}, refuse(text, "expected BTDC or ATDC behind it", "such as 1.8 mm piston BTDC, or 65 mm rim BTDC")
 	}
-	l, err := plainLength(text, rest)
+	words := word + " " + letters
+	l, err := plainLength(text, rest, words)
 	if err != nil {
 		return Nominal{}, err
 	}
-	n := Nominal{Counted: RimLength, Length: l, Text: strings.Join(strings.Fields(rest), " ") + " " + word + " " + letters}
+	n := Nominal{Counted: RimLength, Length: l, Text: strings.Join(strings.Fields(rest), " ") + " " + words}
 	switch {
 	case word == "piston" && l == 0:
 		return Nominal{}, refuse(text, "expected a drop above zero", "write 0 for a line at TDC")
@@ -129,7 +130,7 @@ func ParseTolerance(text string) (Tolerance, error) {
 	rest, word := cutWord(strings.TrimSpace(plainMarks.Replace(text)), "piston", "rim")
 	switch {
 	case word == "" && isLength(rest):
-		return Tolerance{}, refuse(text, "a length of the piston's drop or along the rim", "write "+both(rest, ""))
+		return Tolerance{}, refuse(text, "which may be a drop of the piston or a length along the rim", "write "+both(rest, ""))
 	case word == "":
 		a, letters, err := ParseAngle(text)
 		if err == nil && letters != NoLetters {
@@ -151,16 +152,16 @@ func ParseTolerance(text string) (Tolerance, error) {
 	return Tolerance{Counted: counted, Length: l}, nil
 }
 
-// plainLength reads a length that letters follow.
-func plainLength(text, rest string) (Length, error) {
-	l, _, err := ParseLength(rest)
-	if err != nil {
-		return 0, err
-	}
-	if m, _ := readMeasure(rest); m.signed {
+// plainLength reads a length that the words piston or rim and letters follow.
+func plainLength(text, rest, words string) (Length, error) {
+	switch m, err := readMeasure(rest); {
+	case err == nil && !m.hasUnit && !m.fraction:
+		return 0, refuse(text, "expected a length with a unit", "such as "+shown(rest+" mm "+words))
+	case err == nil && m.signed:
 		return 0, refuse(text, "a sign together with letters", "both say the side, so leave out the sign")
 	}
-	return l, nil
+	l, _, err := ParseLength(rest)
+	return l, err
 }
 
 func isLength(text string) bool {

@@ -55,7 +55,7 @@ func TestParseNominalRefuses(t *testing.T) {
 		"1.8 mm piston":           "expected BTDC or ATDC behind it",
 		"-1.8 mm piston BTDC":     "a sign together with letters",
 		"+65 mm rim ATDC":         "a sign together with letters",
-		"1.8 piston BTDC":         "expected a length with a unit, such as 1.8 mm",
+		"1.8 piston BTDC":         "hint: such as 1.8 mm piston BTDC",
 		"0 mm piston BTDC":        "expected a drop above zero",
 		"65 mm rim BBDC":          "a length from bottom dead centre",
 		"5 mm piston BBDC":        "a length from bottom dead centre",

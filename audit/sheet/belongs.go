@@ -107,10 +107,10 @@ func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry
 	case !known:
 		return false
 	case n.Counted != geometry.PistonDrop && path == own:
-		r.fault(path, fmt.Sprintf("found %v piston, expected degrees where marks at: is no piston drop", tol), "")
+		r.fault(path, fmt.Sprintf("found %v piston, expected degrees: this line is not given as a piston drop", tol), "")
 		return false
 	case n.Counted != geometry.PistonDrop:
-		r.fault(own, fmt.Sprintf("missing, expected degrees, for limits.tolerance is %v piston and this line no piston drop", tol), "")
+		r.fault(own, fmt.Sprintf("missing, expected degrees: limits.tolerance is %v piston, and this line is not given as a piston drop", tol), "")
 		return false
 	case tol >= m.Drop:
 		r.fault(m.Path+".at", fmt.Sprintf("found a drop of %v, not larger than its tolerance of %v", m.Drop, tol), "a line so close to the top is better given in degrees")

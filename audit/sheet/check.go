@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"markaudit/geometry"
 )
@@ -377,9 +378,9 @@ func (c *checker) value(r *Reading, path Path) {
 		c.fault(path, "found a reading with BTDC or ATDC on a readout that counts down, expected the number alone", "with counts: down the letters leave the sign open", "readout.counts")
 	case r.Lettered && o.Kind == Rim:
 		c.fault(path, "found a reading with BTDC or ATDC on a rim, expected the length alone", "", "readout.kind")
-	case !o.BothWays:
+	case !o.BothWays || o.Kind != Wheel:
 	case !(r.Value.Abs() <= 180):
-		c.fault(path, "found "+r.Written()+", expected 0 to 180 on a wheel numbered both ways", "", "readout.numbered")
+		c.fault(path, "found "+strings.ReplaceAll(r.Written(), "°", "")+", expected 0 to 180 on a wheel numbered both ways", "", "readout.numbered")
 	case !r.Lettered && r.Value != 0 && r.Value != 180:
 		c.fault(path, "found "+number(float64(r.Value))+" without letters, expected BTDC or ATDC behind it", "a wheel numbered both ways shows every number twice; only 0 and 180 may stand alone", "readout.numbered")
 	}
@@ -398,7 +399,7 @@ func (c *checker) numbered() {
 
 // entered is a reading for a fault, without its degree sign.
 func entered(r *Reading) string {
-	if r.Length != 0 {
+	if r.Measured {
 		return fmt.Sprint(r.Length)
 	}
 	return number(float64(r.Value))

@@ -124,9 +124,13 @@ func (r *reader) readout(t *fields, part Part) (o Readout) {
 	o.Name = t.word("name")
 	o.Kind = chosen(t, "kind", choice[Kind]{"wheel", Wheel}, choice[Kind]{"encoder", Encoder}, choice[Kind]{"rim", Rim})
 	o.Chord = t.measured(o.Kind)
-	if o.Kind == Rim {
+	switch {
+	case r.faulted["readout.kind"]: // degrees or a length
+		t.get("step")
+		r.faulted["readout.step"] = true
+	case o.Kind == Rim:
 		o.StepLength = t.length("step", "1 mm")
-	} else {
+	default:
 		o.Step = t.degrees("step", "the smallest step recorded, such as 0.5")
 	}
 	o.BothWays = chosen(t, "numbered", choice[bool]{"round", false}, choice[bool]{"both ways", true})

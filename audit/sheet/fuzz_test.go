@@ -161,6 +161,12 @@ func written(s Sheet) (sheet, readings string) {
 	offset("pin_offset", e.PinOffset)
 	offset("bore_offset", e.BoreOffset)
 	put("  ", "marks_refer_to", choose(e.RefersToThrow, "throw", "piston"))
+	for i, c := range e.Cylinders {
+		if i == 0 {
+			b.WriteString("  cylinders:\n")
+		}
+		fmt.Fprintf(&b, "    %s: %s\n", strconv.QuoteToASCII(c.Name), number(float64(c.TDC)))
+	}
 	b.WriteString("part:\n")
 	word("  ", "name", p.Name)
 	word("  ", "number", p.Number)
@@ -177,11 +183,35 @@ func written(s Sheet) (sheet, readings string) {
 	if p.Teeth != 0 {
 		put("  ", "teeth", strconv.Itoa(p.Teeth))
 	}
+	put("  ", "build", choose(p.BondedRing, "bonded ring", ""))
+	put("  ", "turns", choose(p.HalfSpeed, "half", ""))
+	put("  ", "moves", p.Moves)
+	for i, x := range p.Spacings {
+		if i == 0 {
+			b.WriteString("  spacings:\n")
+		}
+		word("    - ", "from", x.From)
+		word("      ", "to", x.To)
+		if x.Teeth != 0 {
+			put("      ", "teeth", number(x.Teeth))
+		} else {
+			put("      ", "chord", strings.TrimSpace(fmt.Sprintf("%v %s", x.Chord, lengthLimit(x.Limit))))
+		}
+	}
 	b.WriteString("readout:\n")
 	word("  ", "name", o.Name)
-	put("  ", "kind", choose(o.Kind == Wheel, "wheel", "encoder"))
-	put("  ", "step", number(float64(o.Step)))
-	put("  ", "counts", countsText(o.Counts))
+	put("  ", "kind", [...]string{"wheel", "encoder", "rim"}[o.Kind])
+	if o.Kind == Rim {
+		put("  ", "measured", choose(o.Chord, "chord", "tape"))
+		length("step", o.StepLength)
+	} else {
+		put("  ", "step", number(float64(o.Step)))
+	}
+	if o.BothWays {
+		put("  ", "numbered", "both ways")
+	} else {
+		put("  ", "counts", countsText(o.Counts))
+	}
 	if q := o.QuarterTurn; q != nil {
 		put("  ", "quarter_turn", "["+readingText(q[0])+", "+readingText(q[1])+"]")
 	}
@@ -194,13 +224,20 @@ func written(s Sheet) (sheet, readings string) {
 	put("  ", "confidence", number(l.Confidence))
 	put("  ", "remount", plusMinus(float64(l.Remount.Half), "", l.Remount.K))
 	put("  ", "contact", lengthLimit(l.Contact))
+	put("  ", "slack", lengthLimit(l.Slack))
 	length("placement", l.Placement)
 	put("  ", "deep_stop", choose(l.DeepStop, "true", "false"))
 	b.WriteString("marks:\n")
 	for _, m := range s.Marks {
 		word("  - ", "name", m.Name)
 		word("    ", "at", m.AtText)
-		put("    ", "tolerance", number(float64(m.Tolerance)))
+		if m.DropLimit != 0 {
+			put("    ", "tolerance", fmt.Sprint(m.DropLimit)+" piston")
+		} else {
+			put("    ", "tolerance", number(float64(m.Tolerance)))
+		}
+		word("    ", "on", m.On)
+		word("    ", "cylinder", m.Cylinder)
 	}
 	if len(s.Setups) > 0 && strings.HasPrefix(string(s.Setups[0].Path), "readings[") {
 		b.WriteString("readings: written.csv\n")
@@ -208,13 +245,9 @@ func written(s Sheet) (sheet, readings string) {
 	}
 	b.WriteString("setups:\n")
 	for _, f := range s.Setups {
-		var forward, backward []Reading
-		for _, t := range f.Trials {
-			forward, backward = append(forward, *t.Forward), append(backward, *t.Backward)
-		}
-		b.WriteString("  - stop:\n")
-		put("      ", "forward", listText(forward))
-		put("      ", "backward", listText(backward))
+		b.WriteString(methodText(f))
+		word("    ", "mounting", f.Mounting)
+		word("    ", "cylinder", f.Cylinder)
 		word("    ", "by", f.By)
 		word("    ", "date", f.Date)
 		word("    ", "note", f.Note)
@@ -237,6 +270,34 @@ func written(s Sheet) (sheet, readings string) {
 		}
 	}
 	return b.String(), ""
+}
+
+func methodText(f Setup) string {
+	taken := func(indent string, t Taken) string {
+		return [...]string{"", indent + "approach: rising\n", indent + "approach: forward\n"}[t]
+	}
+	var b strings.Builder
+	switch f.Method {
+	case EqualDrop:
+		b.WriteString("  - equal_drop:\n")
+		for _, d := range f.Drops {
+			fmt.Fprintf(&b, "      - drop: %v\n        probe_angle: %s\n", d.Drop, number(float64(d.Probe)))
+			b.WriteString(taken("        ", d.Taken))
+			fmt.Fprintf(&b, "        before: %s\n        after: %s\n", listText(d.Before), listText(d.After))
+		}
+	case Sweep:
+		fmt.Fprintf(&b, "  - sweep:\n      height: mm\n%s      points:\n", taken("      ", f.Sweep.Taken))
+		for _, p := range f.Sweep.Points {
+			fmt.Fprintf(&b, "        - [%s, %s]\n", readingText(p.Reading), number(float64(p.Height)))
+		}
+	default:
+		var forward, backward []Reading
+		for _, t := range f.Trials {
+			forward, backward = append(forward, *t.Forward), append(backward, *t.Backward)
+		}
+		fmt.Fprintf(&b, "  - stop:\n      forward: %s\n      backward: %s\n", listText(forward), listText(backward))
+	}
+	return b.String()
 }
 
 func approached(all []Reading, a Approach) (side []Reading) {
@@ -266,6 +327,8 @@ func readingText(r Reading) string {
 
 func valueText(r Reading) string {
 	switch {
+	case r.Measured:
+		return fmt.Sprint(r.Length)
 	case r.Lettered && r.Value < 0:
 		return number(-float64(r.Value)) + " BTDC"
 	case r.Lettered:

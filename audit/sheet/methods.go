@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/geometry"
@@ -18,6 +19,9 @@ func (t *fields) method(s *Setup) {
 		}
 	}
 	if len(found) == 0 {
+		if t.node != nil && slices.ContainsFunc(t.node.keys, func(k string) bool { return nearest(k, ways) != "" }) {
+			return // misspelt, which is said where it stands
+		}
 		t.missing(t.path("stop"), "the contacts with the stop, forward: and backward:", "")
 		return
 	}

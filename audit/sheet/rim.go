@@ -70,7 +70,7 @@ func (r *reader) length(f *Reading, text string) bool {
 		r.faulted[f.Path] = true // there is nothing to judge it by
 		return false
 	}
-	f.Length = l
+	f.Measured, f.Length = true, l
 	if !u.chord {
 		f.Value = u.arc(l)
 		return true

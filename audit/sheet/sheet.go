@@ -25,8 +25,9 @@ func (a Approach) String() string { return [...]string{"unknown", "forward", "ba
 // Reading is what the readout showed, in degrees, with its arbitrary zero.
 type Reading struct {
 	Value    geometry.Angle
-	Length   geometry.Length // of a rim: what was read along or across it; Value is the crank angle from that
-	Lettered bool            // written with BTDC or ATDC
+	Measured bool // on a rim: Length is what was read along or across it, Value the crank angle from that
+	Length   geometry.Length
+	Lettered bool // written with BTDC or ATDC
 	Approach Approach
 	Struck   bool
 	Reason   string // why it was struck
@@ -38,7 +39,7 @@ type Reading struct {
 // Written is the reading as it was entered, with its letters if it had any.
 func (r Reading) Written() string {
 	switch {
-	case r.Length != 0:
+	case r.Measured:
 		return fmt.Sprint(r.Length)
 	case !r.Lettered:
 		return fmt.Sprint(r.Value)
