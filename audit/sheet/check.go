@@ -285,6 +285,16 @@ func (c *checker) names() {
 		case !(t >= least && t <= 180):
 			c.fault(path+".tolerance", "found "+number(float64(t))+", expected degrees above zero and at most 180", "", "limits.tolerance")
 		}
+		for _, side := range []geometry.Angle{m.Early, m.Late} {
+			if side != 0 && !(side >= least && side <= 180) {
+				c.fault(path+".tolerance", "found "+number(float64(side))+" to one side, expected degrees above zero and at most 180", "", "limits.tolerance")
+			}
+		}
+		for _, drop := range []geometry.Length{m.Drop, m.DropLimit} {
+			if drop != 0 && !(drop >= least && drop <= most) {
+				c.fault(path+".at", fmt.Sprintf("found a drop of %v, expected one above zero", drop), "")
+			}
+		}
 		if !(math.Abs(float64(m.At)) <= mostNominal) {
 			c.fault(path+".at", "found "+number(float64(m.At))+", expected at most two turns of the crank, 720", "")
 		}

@@ -200,7 +200,8 @@ func TestPositionsWithoutASheet(t *testing.T) {
 var contractKeys = strings.Fields(`format title job date engine number turns stroke rod pin_offset bore_offset
 	marks_refer_to part name seen_from diameter circumference marks_on btdc_lines read_at sighting teeth readout kind
 	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop
-	marks at setups by note stop forward backward closing readings`)
+	marks at setups by note stop forward backward closing readings cylinders build moves spacings from to chord measured
+	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points`)
 
 func TestGoodSheetsUseEveryKey(t *testing.T) {
 	var all strings.Builder
@@ -269,8 +270,22 @@ func TestBlank(t *testing.T) {
 		}
 		filled = strings.Replace(filled, f[0], f[1], 1)
 	}
+	filled = strings.Replace(filled, "setups:", "  - {name: TDC 2, at: 90}\n\nsetups:", 1) // which the spacing names
 	if _, _, err := Read("filled.yaml", []byte(filled), nil); err != nil {
 		t.Errorf("with every # taken away: %v", err)
+	}
+	// The other ways to find TDC, and to read, stand in comments.
+	stop := regexp.MustCompile(`(?s)    stop: .*?backward: \[20.0\][^\n]*\n`)
+	closing := regexp.MustCompile(`    closing: .*\n`)
+	for _, key := range []string{"equal_drop", "sweep"} {
+		block := regexp.MustCompile(`    # ` + key + `:\n(    #   .*\n)+`).FindString(blank)
+		if block == "" {
+			t.Fatalf("the blank sheet shows no %s", key)
+		}
+		other := closing.ReplaceAllString(stop.ReplaceAllString(filled, regexp.MustCompile(`(?m)^    # `).ReplaceAllString(block, "    ")), "")
+		if _, _, err := Read(key+".yaml", []byte(other), nil); err != nil || !strings.Contains(other, "\n    "+key+":") {
+			t.Errorf("with %s: %v\n%s", key, err, other)
+		}
 	}
 }
 

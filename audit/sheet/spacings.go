@@ -76,10 +76,12 @@ func (c *checker) spacings() {
 			c.fault(path+".to", "found "+shown(s.To)+" at both ends, expected two lines", "", path+".from")
 		}
 		switch {
+		case s.Chord == 0 && s.Teeth == 0:
+			c.fault(path+".chord", "missing, expected the distance with dividers, or teeth", "", path+".teeth")
 		case s.Chord == 0:
 		case d == 0:
 			c.fault(path+".chord", "found without part.diameter, expected both", "a chord can't be turned into degrees without the diameter", "part.diameter", "part.circumference")
-		case !(s.Chord <= d):
+		case !(s.Chord >= least && s.Chord <= d):
 			c.fault(path+".chord", fmt.Sprintf("found %v, and a chord cannot be longer than the diameter of %v", s.Chord, d), "", "part.diameter", "part.circumference")
 		case s.Limit.Half >= s.Chord:
 			c.fault(path+".chord", "found a limit as large as the chord itself", "")
