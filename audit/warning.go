@@ -1,5 +1,7 @@
 package audit
 
+import "markaudit/geometry"
+
 // Code names a kind of doubt. Codes are stable: other programs read them.
 type Code string
 
@@ -32,7 +34,7 @@ const (
 	OddDiameter        Code = "diameter_out_of_range" // Values: diameter; Names: key
 	DirectionUnchecked Code = "direction_unconfirmed" // Values: mean offset as declared and mirrored; none where all lines are at 0 or 180
 	SideUnchecked      Code = "side_unconfirmed"
-	DeclarationSuspect Code = "declaration_suspect" // Names: hypotheses, see Suspicion
+	DeclarationSuspect Code = "declaration_suspect" // Suspicions
 	ReadoutMoved       Code = "readout_moved"       // Values: difference of the closing middle
 	LineOrder          Code = "line_order"          // Names: the two lines
 )
@@ -40,9 +42,33 @@ const (
 // Warning is a doubt about the measurement, with the place it concerns. Values
 // are angles in degrees or lengths in millimetres as its code says.
 type Warning struct {
-	Code   Code
-	Setup  string
-	Mark   string
-	Values []float64
-	Names  []string
+	Code       Code
+	Setup      string
+	Mark       string
+	Values     []float64
+	Names      []string
+	Suspicions []Suspicion
+}
+
+// Mistake is a kind of slip of the pen on a sheet.
+type Mistake uint8
+
+// LettersSwapped: BTDC for ATDC, of one line or of every line. NamesSwapped: two
+// lines under each other's names. CountsMirrored: the readout counts the other
+// way. OtherCylinder: the stop sat in another one. NoLine: none of these, but
+// further off than any line is.
+const (
+	LettersSwapped Mistake = iota
+	AllLettersSwapped
+	NamesSwapped
+	CountsMirrored
+	OtherCylinder
+	NoLine
+)
+
+// Suspicion is one mistake that would explain the offsets.
+type Suspicion struct {
+	Mistake Mistake
+	Lines   []string       // that it concerns
+	Angle   geometry.Angle // between the cylinders, or of the largest offset
 }
