@@ -127,8 +127,15 @@ func guardedRig(rng *rand.Rand, lines int) *rig {
 // silence where a guard key or another line can show it; where nothing can, the
 // warning that says so is there. The part may have slipped as a whole, or one
 // line may be wrong: then a mistake about few degrees, or about that very line,
-// looks like what is really the matter, and no other line contradicts it.
+// looks like what is really the matter, and no other line contradicts it. How
+// often that lets a mistake through is counted, so that the exemptions cannot
+// swallow what is tested.
 func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
+	type tally struct{ made, unasked, silent int }
+	tallies := map[string]*tally{"true sheet": {}}
+	for _, wrong := range wrongs {
+		tallies[wrong] = &tally{}
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 4))
 		r := guardedRig(rng, rapid.IntRange(1, 5).Draw(t, "lines"))
@@ -146,7 +153,9 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 		if quarterTurn {
 			s.Readout.QuarterTurn = r.quarterTurn()
 		}
+		tallies["true sheet"].made++
 		if result, err := audit.Run(s); err != nil {
+			tallies["true sheet"].unasked++
 			if quarterTurn || math.Abs(shift)+math.Abs(bad) < 5 {
 				t.Fatalf("a true sheet is refused: %v", err)
 			}
@@ -165,6 +174,8 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			}
 			result, err := audit.Run(declared)
 			told := err == nil && tells(result)
+			count := tallies[wrong]
+			count.made++
 
 			// The other lines show the mistake on a good pulley, and elsewhere when
 			// it is about more than what is really the matter.
@@ -190,6 +201,10 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 				if told && !has(result, audit.DirectionUnchecked) && !quarterTurn {
 					t.Errorf("%s: told to move a line, without a word that the sense is not confirmed", wrong)
 				}
+				shows = shows && quarterTurn
+				if !quarterTurn {
+					continue
+				}
 			case "cylinder":
 				shows = true
 			case "names":
@@ -198,6 +213,12 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			case "one line's letters":
 				twice := math.Abs(near(2*r.lines[picked].at, 0))
 				shows = shows || twice >= 20 && math.Abs(bad) <= 3 && len(r.lines) > 1 && picked != 0
+			}
+			if !shows {
+				count.unasked++
+				if told {
+					count.silent++
+				}
 			}
 			if told && shows {
 				t.Errorf("%s: told to move a line: %v, warnings %v", wrong, r.lines, result.Warnings)
@@ -211,6 +232,9 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			}
 		}
 	})
+	for what, n := range tallies {
+		t.Logf("%s: %d made, nothing asked of %d, %d silent", what, n.made, n.unasked, n.silent)
+	}
 }
 
 // A stop that really sits deep has its arc over 180, and the sheet says so: the

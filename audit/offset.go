@@ -412,7 +412,7 @@ func (a *analysis) judge(m *Mark, l *line) {
 		m.Arc, m.Chord = rim.Arc(offset), rim.Chord(offset)
 		if part.DiameterLimit.Half > 0 {
 			// The angle does not depend on the diameter; the arc in millimetres does.
-			rows = append(rows, limitRow("diameter (on the rim only)", a.diameterLimit(offset), 0))
+			rows = append(rows, limitRow("diameter (lengths only)", a.diameterLimit(offset), 0))
 		}
 	}
 	if part.Teeth > 0 {
