@@ -121,6 +121,9 @@ func (a *analysis) findTDC() {
 	}
 	if dof > 0 {
 		tdc.Scatter, tdc.DOF = geometry.Angle(math.Sqrt(squares/dof)), dof
+		if dof == 1 && len(tdc.Setups) < enough {
+			a.warn(Warning{Code: TwoTrials})
+		}
 	} else if len(tdc.Setups) < enough { // from three on the setups show the scatter
 		a.warn(Warning{Code: OneTrial})
 	}

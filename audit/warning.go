@@ -12,6 +12,7 @@ const (
 	HalfArcCreeps      Code = "half_arc_creeps"        // Values: drift over the setup
 	HalfArcJumps       Code = "half_arc_jumps"         // Values: range
 	OneTrial           Code = "one_trial"              // no scatter, so no interval
+	TwoTrials          Code = "two_trials"             // a third trial divides U by about three
 	NoPair             Code = "no_pair"                // setup without a usable trial
 	NoRemounting       Code = "remounting_not_covered" // one or two setups and no limits.remount
 	SetupsDiffer       Code = "setups_differ"          // Values: difference

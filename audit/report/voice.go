@@ -427,6 +427,8 @@ func (v voice) warning(w audit.Warning) string {
 		return in + "the half arc jumps, by " + val(0) + " in all, more than the middles scatter: the stop or the touch changed between pairs; the middles hold only if each pair was taken alike"
 	case audit.OneTrial:
 		return "no setup has a second pair of contacts: one pair shows no scatter, so there is no ±; take three pairs or more"
+	case audit.TwoTrials:
+		return "the pairs of stop contacts repeat only once: a third pair divides every ± by about three"
 	case audit.NoPair:
 		return in + "no usable pair of stop contacts, so its marks are not used"
 	case audit.NoRemounting:
