@@ -119,7 +119,8 @@ func (a *analysis) doubtSense() {
 	declared, mirrored := a.senses()
 	off, other := rms(declared), rms(mirrored)
 	fits := worse(other, off)
-	agree := other > off && worse(apart(mirrored).Degrees(), apart(declared).Degrees())
+	// Two lines, both off, may agree by chance when mirrored; a third does not.
+	agree := len(declared) > 2 && other > off && worse(apart(mirrored).Degrees(), apart(declared).Degrees())
 	if !fits && !agree {
 		a.warn(Warning{Code: DirectionUnchecked, Values: []float64{off, other}})
 	}
