@@ -11,7 +11,8 @@ import (
 )
 
 // dwellArc is the blocked arc below which the stop sits where the piston hardly
-// moves: contact height maps to angle as 1/sin. Common practice, no source.
+// moves, so that a hair of height is a large angle: it goes as 1/sin. Common
+// practice, no source.
 const dwellArc geometry.Angle = 8
 
 // leastResultant is the mean resultant length below which readings of one thing

@@ -12,7 +12,7 @@ const (
 	HalfArcCreeps      Code = "half_arc_creeps"        // Values: drift over the setup
 	HalfArcJumps       Code = "half_arc_jumps"         // Values: range
 	OneTrial           Code = "one_trial"              // no scatter, so no interval
-	TwoTrials          Code = "two_trials"             // a third trial divides U by about three
+	TwoTrials          Code = "two_trials"             // one degree of freedom
 	NoPair             Code = "no_pair"                // setup without a usable trial
 	NoRemounting       Code = "remounting_not_covered" // one or two setups and no limits.remount
 	SetupsDiffer       Code = "setups_differ"          // Values: difference
@@ -30,7 +30,7 @@ const (
 	NotRead            Code = "mark_not_read"
 	NoPartner          Code = "contact_without_partner"
 	ReadOnce           Code = "read_once"             // no scatter to lend
-	ReadTwice          Code = "read_twice"            // a third reading divides U by about three
+	ReadTwice          Code = "read_twice"            // one degree of freedom
 	SameDiameters      Code = "diameters_equal"       // Values: diameter
 	OddDiameter        Code = "diameter_out_of_range" // Values: diameter; Names: key
 	DirectionUnchecked Code = "direction_unconfirmed" // Values: mean offset as declared and mirrored; none where all lines are at 0 or 180

@@ -14,7 +14,7 @@ type Path string
 // zero value is invalid.
 type Approach uint8
 
-// Forward is turning the way the engine runs, Backward against it.
+// Forward: with the running direction; Backward: against it.
 const (
 	Forward Approach = iota + 1
 	Backward
@@ -63,7 +63,7 @@ func (t Trial) Usable() bool {
 type Setup struct {
 	Name, By, Date, Note string
 	Trials               []Trial
-	Closing              *Trial               // taken again after the marks, stop refitted
+	Closing              *Trial               // a pair after the marks, with the stop back in
 	Marks                map[string][]Reading // only looked up: order comes from Sheet.Marks
 	Path                 Path
 }
