@@ -71,7 +71,7 @@ func TestSetupsAgainstGUMH5(t *testing.T) {
 	if got := m.Offset.Value.Degrees() * 1000; math.Abs(got-mean) > 1e-9 || math.Abs(got-97.1) > 0.05 {
 		t.Errorf("got a mean of %.4f, want 97.1", got)
 	}
-	if n := len(rows(m.Offset.Budget, "stop contacts")) + len(rows(m.Offset.Budget, "readings of the line")); n > 0 {
+	if n := len(rows(m.Offset.Budget, "stop contacts")) + len(rows(m.Offset.Budget, "line readings")); n > 0 {
 		t.Errorf("got %d rows of scatter within setups, want none beside the one between them", n)
 	}
 	// t at 9 degrees of freedom, two-sided 95 %: 2.26 (JCGM 100, table G.2).
@@ -143,9 +143,9 @@ func TestOneAndTwoSetups(t *testing.T) {
 			}
 			m := result.Marks[0]
 			// Middles of plainSetup: 0.05, 0.05, -0.1, 0; readings 0.2, 0.3, 0.4.
-			source := "readings of the line, pooled"
+			source := "line readings, pooled"
 			if k == 2 { // four degrees of freedom: the line's own scatter
-				source = "readings of the line"
+				source = "line readings"
 			}
 			stop, line := oneRow(t, m, "stop contacts"), oneRow(t, m, source)
 			variance := (0.05*0.05*2 + 0.1*0.1) / 3 // about their mean of 0
@@ -192,7 +192,7 @@ func TestStepAgainstScatter(t *testing.T) {
 			t.Fatal(err)
 		}
 		step := rows(result.Marks[0].Offset.Budget, "step, at the line")
-		scatter := rows(result.Marks[0].Offset.Budget, "readings of the line")
+		scatter := rows(result.Marks[0].Offset.Budget, "line readings")
 		if len(step) != 1 || len(scatter) != 1 {
 			t.Fatalf("got %+v", result.Marks[0].Offset.Budget)
 		}
@@ -215,7 +215,7 @@ func TestOneDegreeOfFreedom(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	step, scatter := oneRow(t, result.Marks[0], "step, at the line"), oneRow(t, result.Marks[0], "readings of the line")
+	step, scatter := oneRow(t, result.Marks[0], "step, at the line"), oneRow(t, result.Marks[0], "line readings")
 	if step.Idle || scatter.Idle || math.Abs(step.Scale.Degrees()-0.1) > 1e-12 || scatter.DOF != 1 {
 		t.Errorf("got %+v and %+v, want both, the step with half width 0.1", step, scatter)
 	}
@@ -266,7 +266,7 @@ func TestCommonShiftSharesItsRows(t *testing.T) {
 			t.Errorf("%s: got %+v for all together, want %+v as for one", source, all.Term(), one.Term())
 		}
 	}
-	one, all := oneRow(t, result.Marks[0], "readings of the line, pooled"), oneRow(t, common, "readings of the line, pooled")
+	one, all := oneRow(t, result.Marks[0], "line readings, pooled"), oneRow(t, common, "line readings, pooled")
 	if got, want := all.Term().Scale, one.Term().Scale/math.Sqrt(5); math.Abs(got-want) > 1e-12 || all.DOF != one.DOF {
 		t.Errorf("got own scatter of %v with %v degrees of freedom, want %v with %v", got, all.DOF, want, one.DOF)
 	}

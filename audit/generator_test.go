@@ -36,6 +36,7 @@ type rig struct {
 	readSD           float64 // of one reading of a line
 	remountSD        float64 // of what a mounting adds to all lines
 	remountWithin    float64 // of what a mounting adds, evenly within it
+	remountBy        float64 // what every mounting adds
 	zeroAlike        bool    // every setup zeroed in the same place
 	wheelDiameter    float64 // 0: an encoder
 	offCentre        float64 // how far, and at the same time the limit stated
@@ -130,7 +131,7 @@ func (r *rig) contacts(dropBefore, dropAfter float64) (before, after float64) {
 }
 
 func (r *rig) mount() mounting {
-	m := mounting{zero: r.zero, adds: r.remountSD * r.rng.NormFloat64()}
+	m := mounting{zero: r.zero, adds: r.remountBy + r.remountSD*r.rng.NormFloat64()}
 	if r.remountWithin > 0 {
 		m.adds += r.remountWithin * (2*r.rng.Float64() - 1)
 	}

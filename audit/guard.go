@@ -119,7 +119,8 @@ func (a *analysis) doubtSense() {
 	declared, mirrored := a.senses()
 	off, other := rms(declared), rms(mirrored)
 	fits := worse(other, off)
-	agree := other > off && worse(apart(mirrored).Degrees(), apart(declared).Degrees())
+	// Two lines, both off, may agree by chance when mirrored; a third does not.
+	agree := len(declared) > 2 && other > off && worse(apart(mirrored).Degrees(), apart(declared).Degrees())
 	if !fits && !agree {
 		a.warn(Warning{Code: DirectionUnchecked, Values: []float64{off, other}})
 	}
@@ -199,7 +200,7 @@ func (a *analysis) suspectDeclarations() {
 	if explains(func(i int) geometry.Angle { return off[i] }) {
 		return
 	}
-	var found []string
+	var found []Suspicion
 	for i := range lines {
 		flipped := (2*at[i] + off[i]).Wrap()
 		if flipped != off[i] && explains(func(k int) geometry.Angle {
@@ -208,7 +209,7 @@ func (a *analysis) suspectDeclarations() {
 			}
 			return off[k]
 		}) {
-			found = append(found, fmt.Sprintf("BTDC and ATDC swapped for %s", lines[i].mark.Name))
+			found = append(found, Suspicion{Mistake: LettersSwapped, Lines: []string{lines[i].mark.Name}})
 		}
 		for j := range i {
 			if explains(func(k int) geometry.Angle {
@@ -220,27 +221,27 @@ func (a *analysis) suspectDeclarations() {
 				}
 				return off[k]
 			}) {
-				found = append(found, fmt.Sprintf("the names %s and %s swapped", lines[j].mark.Name, lines[i].mark.Name))
+				found = append(found, Suspicion{Mistake: NamesSwapped, Lines: []string{lines[j].mark.Name, lines[i].mark.Name}})
 			}
 		}
 	}
 	if len(lines) > 1 && explains(func(k int) geometry.Angle { return (2*at[k] + off[k]).Wrap() }) {
-		found = append(found, "BTDC and ATDC swapped for every line")
+		found = append(found, Suspicion{Mistake: AllLettersSwapped})
 	}
 	if a.sheet.Readout.QuarterTurn == nil && explains(func(k int) geometry.Angle { return mirrored[k] }) {
-		found = append(found, "readout.counts the wrong way round")
+		found = append(found, Suspicion{Mistake: CountsMirrored})
 	}
 	for _, turn := range []geometry.Angle{90, -90, 120, -120, 180} {
 		if explains(func(k int) geometry.Angle { return (off[k] - turn).Wrap() }) {
-			found = append(found, fmt.Sprintf("the stop in another cylinder, %.0f degrees away", turn.Abs().Degrees()))
+			found = append(found, Suspicion{Mistake: OtherCylinder, Angle: turn.Abs()})
 		}
 	}
 	if len(found) == 0 && worst > noLine {
-		found = append(found, fmt.Sprintf("another cylinder, another line's readings or a zero pressed in between, for no line is scribed %.0f degrees off", worst.Degrees()))
+		found = append(found, Suspicion{Mistake: NoLine, Angle: worst})
 	}
 	if len(found) > 0 {
 		a.suspect = true
-		a.warn(Warning{Code: DeclarationSuspect, Names: found})
+		a.warn(Warning{Code: DeclarationSuspect, Suspicions: found})
 	}
 }
 

@@ -127,8 +127,14 @@ func guardedRig(rng *rand.Rand, lines int) *rig {
 // silence where a guard key or another line can show it; where nothing can, the
 // warning that says so is there. The part may have slipped as a whole, or one
 // line may be wrong: then a mistake about few degrees, or about that very line,
-// looks like what is really the matter, and no other line contradicts it.
+// looks like what is really the matter, and no other line contradicts it. How
+// often that lets a mistake through is counted, so that the exemptions cannot
+// swallow what is tested.
 func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
+	tallies := map[string]*tally{"true sheet": {}}
+	for _, wrong := range wrongs {
+		tallies[wrong] = &tally{}
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 4))
 		r := guardedRig(rng, rapid.IntRange(1, 5).Draw(t, "lines"))
@@ -146,7 +152,9 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 		if quarterTurn {
 			s.Readout.QuarterTurn = r.quarterTurn()
 		}
+		tallies["true sheet"].made++
 		if result, err := audit.Run(s); err != nil {
+			tallies["true sheet"].unasked++
 			if quarterTurn || math.Abs(shift)+math.Abs(bad) < 5 {
 				t.Fatalf("a true sheet is refused: %v", err)
 			}
@@ -165,10 +173,13 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			}
 			result, err := audit.Run(declared)
 			told := err == nil && tells(result)
+			count := tallies[wrong]
+			count.made++
 
 			// The other lines show the mistake on a good pulley, and elsewhere when
-			// it is about more than what is really the matter.
-			shows := shift == 0 && bad == 0
+			// it is about more than what is really the matter, and about other lines.
+			good, rightLine := shift == 0 && bad == 0, bad == 0
+			shows := good
 			switch wrong {
 			case "turns", "marks_on":
 				if btdcLines && err == nil {
@@ -184,20 +195,40 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 				}
 				continue
 			case "counts and labels", "all lines' letters":
-				if wrong == "counts and labels" && quarterTurn && err == nil {
-					t.Errorf("%s: quarter_turn contradicts it, but nothing is said", wrong)
+				if quarterTurn && wrong == "counts and labels" {
+					if err == nil {
+						t.Errorf("%s: quarter_turn contradicts it, but nothing is said", wrong)
+					}
+					continue
 				}
-				if told && !has(result, audit.DirectionUnchecked) && !quarterTurn {
-					t.Errorf("%s: told to move a line, without a word that the sense is not confirmed", wrong)
+				if quarterTurn { // which settles the sense, but the letters
+					var lines []float64
+					for _, l := range r.lines {
+						lines = append(lines, math.Abs(near(2*(l.at-r.lines[0].at), 0)))
+					}
+					shows = shows || bad == 0 && slices.Max(lines) >= 20
+					break
 				}
+				// Two lines that are both off, by amounts of their own, may agree by
+				// chance in the wrong sense.
+				shows = len(r.lines) != 2 || shift == 0 || bad == 0
+				told = told && !has(result, audit.DirectionUnchecked)
 			case "cylinder":
 				shows = true
 			case "names":
 				apart := math.Abs(near(r.lines[picked].at-r.lines[other].at, 0))
-				shows = shows || apart >= 20 && math.Abs(bad) <= 3 && picked != 0 && other != 0
+				rightLine = rightLine || picked != 0 && other != 0
+				shows = shows || apart >= 20 && math.Abs(bad) <= 3 && rightLine
 			case "one line's letters":
 				twice := math.Abs(near(2*r.lines[picked].at, 0))
-				shows = shows || twice >= 20 && math.Abs(bad) <= 3 && len(r.lines) > 1 && picked != 0
+				rightLine = rightLine || picked != 0
+				shows = shows || twice >= 20 && math.Abs(bad) <= 3 && len(r.lines) > 1 && rightLine
+			}
+			if !shows {
+				count.unasked++
+				if told {
+					count.silent++
+				}
 			}
 			if told && shows {
 				t.Errorf("%s: told to move a line: %v, warnings %v", wrong, r.lines, result.Warnings)
@@ -211,6 +242,42 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			}
 		}
 	})
+	for what, n := range tallies {
+		t.Logf("%s: %d made, nothing asked of %d, of these %d silent", what, n.made, n.unasked, n.silent)
+		unasked, silent := mostExempt[what][0], mostExempt[what][1]
+		if got := n.share(n.unasked); got > unasked+n.errors(unasked) {
+			t.Errorf("%s: nothing is asked of %.3f of the sheets, want at most %.3f", what, got, unasked)
+		}
+		if got := n.share(n.silent); got > silent+n.errors(silent) {
+			t.Errorf("%s: %.3f of the sheets send someone to scribe in silence, want at most %.3f", what, got, silent)
+		}
+		if n.made == 0 {
+			t.Errorf("%s: never made", what)
+		}
+	}
+}
+
+// mostExempt is the share of sheets with a mistake of which nothing is asked,
+// and of those that send someone to scribe in silence, as found over 9,000
+// sheets and rounded up. Letters of lines within 10° of TDC and names of lines
+// within 20° of each other make up most of them, then mistakes about the very
+// line that is wrong.
+var mostExempt = map[string][2]float64{
+	"true sheet":         {0.002, 0},
+	"names":              {0.48, 0.04},
+	"one line's letters": {0.5, 0.16},
+	"all lines' letters": {0.31, 0.03},
+	"counts and labels":  {0.04, 0},
+}
+
+// tally counts what was made of a mistake.
+type tally struct{ made, unasked, silent int }
+
+func (n *tally) share(of int) float64 { return float64(of) / math.Max(1, float64(n.made)) }
+
+// errors is four standard errors of a share, for each run draws other sheets.
+func (n *tally) errors(share float64) float64 {
+	return 4 * math.Sqrt(share*(1-share)/math.Max(1, float64(n.made)))
 }
 
 // A stop that really sits deep has its arc over 180, and the sheet says so: the

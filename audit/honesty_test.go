@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"markaudit/audit"
@@ -224,48 +225,118 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 	}
 }
 
+// limited is a cell whose limits are used up, on the rim, in height, degrees,
+// degrees and the wheel's millimetres.
+type limited struct {
+	name                                 string
+	sighting, rock, lost, remount, wheel float64
+	setups                               int
+}
+
+var limitedCells = []limited{
+	{name: "sighting", sighting: 0.8, setups: 1},
+	{name: "rock", rock: 0.15, setups: 1},
+	{name: "lost motion", lost: 1.2, setups: 1},
+	{name: "remounting, one setup", remount: 0.5, setups: 1},
+	{name: "remounting, two setups", remount: 0.5, setups: 2},
+	{name: "all", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 2},
+	{name: "all, three setups", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 3},
+}
+
+// rig declares the cell's limits and lets no truth use any of them but the
+// wheel's, whose direction is drawn.
+func (c limited) rig(rng *rand.Rand) *rig {
+	r := newRig(rng).withLines(1, 120, -30)
+	r.setups, r.step = c.setups, 0.01
+	r.sightingLimit, r.rockLimit, r.remountLimit = c.sighting, c.rock, c.remount
+	if c.lost > 0 {
+		r.lost, r.lostLimit = 0.4, c.lost
+	}
+	if c.wheel > 0 {
+		r.wheelDiameter, r.offCentre = 280, c.wheel
+	}
+	return r
+}
+
+// holds reports whether the first line's interval, widened by more, has the
+// truth inside.
+func (r *rig) holds(e *audit.Estimate, more float64) bool {
+	return e.Known && math.Abs(e.Value.Degrees()-r.lines[0].offset) <= e.Expanded.Degrees()+more
+}
+
 // Rows that no reading shows must hold the truth too: what is stated as a limit
 // lies anywhere within it, evenly, which is what a rectangular row says
-// (JCGM 100, 4.3.7). At the very corner of every limit at once the interval may
-// miss, for a probability says nothing of one corner; that is not asked.
+// (JCGM 100, 4.3.7).
 func TestIntervalsHoldTheTruthWithinStatedLimits(t *testing.T) {
 	unhurried(t)
-	within := func(rng *rand.Rand, limit float64) float64 { return limit * (2*rng.Float64() - 1) }
-	for i, c := range []struct {
-		name                                 string
-		sighting, rock, lost, remount, wheel float64
-		setups                               int
-	}{
-		{name: "sighting", sighting: 0.8, setups: 1},
-		{name: "rock", rock: 0.15, setups: 1},
-		{name: "lost motion", lost: 1.2, setups: 1},
-		{name: "remounting, one setup", remount: 0.5, setups: 1},
-		{name: "remounting, two setups", remount: 0.5, setups: 2},
-		{name: "all", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 2},
-		{name: "all, three setups", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 3},
-	} {
+	for i, c := range limitedCells {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			rate := cell(t, uint64(700+i), sheetsPerCell, func(rng *rand.Rand) *rig {
-				r := newRig(rng).withLines(1, 120, -30)
-				r.setups, r.step = c.setups, 0.01
-				r.sightingLimit, r.squint = c.sighting, within(rng, c.sighting)
-				r.rockLimit, r.rock = c.rock, within(rng, c.rock)
+				within := func(limit float64) float64 { return limit * (2*rng.Float64() - 1) }
+				r := c.rig(rng)
+				r.squint, r.rock = within(c.sighting), within(c.rock)
 				if c.lost > 0 {
-					r.lost, r.lostLimit, r.lostError = 0.4, c.lost, within(rng, c.lost)
+					r.lostError = within(c.lost)
 				}
-				r.remountLimit, r.remountWithin = c.remount, c.remount
-				if c.wheel > 0 {
-					r.wheelDiameter, r.offCentre = 280, c.wheel
-				}
+				r.remountWithin = c.remount
 				return offLattice(r)
-			}, func(r *rig, result audit.Result) bool {
-				e := result.Marks[0].Offset
-				return e.Known && math.Abs(e.Value.Degrees()-r.lines[0].offset) <= e.Expanded.Degrees()
-			})
+			}, func(r *rig, result audit.Result) bool { return r.holds(result.Marks[0].Offset, 0) })
 			t.Logf("%s within its limit: covered %.3f", c.name, rate)
 			if least := 0.945 - threeErrors(0.055, sheetsPerCell); rate < least {
 				t.Errorf("got the truth inside %.3f of the intervals, want at least %.3f", rate, least)
+			}
+		})
+	}
+}
+
+// With every limit used up in full, all in the same sense, 95 % is not promised
+// and not asked: a coverage probability is one over everything that the rows
+// say may be (JCGM 100, 6.2.2 and 4.3.7), and one corner of the limits is no
+// draw from them. One limit that outweighs all else, for one, is stated with
+// 0.95 of its half width, and its corner lies outside every time. What holds at
+// a corner, because a limit is never exceeded, is the limits laid end to end
+// with the interval of the rest beside them: that is asked, and fails when a row
+// is narrower than what it stands for. From three setups on what mountings add
+// is taken from their scatter, and what all of them add alike is in no reading,
+// so only one and two setups have such a corner.
+func TestLimitsEndToEndHoldTheTruthAtTheirCorner(t *testing.T) {
+	unhurried(t)
+	for i, c := range limitedCells {
+		if c.setups > 2 {
+			continue
+		}
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			covered := 0
+			rate := cell(t, uint64(750+i), sheetsPerCell, func(rng *rand.Rand) *rig {
+				r := c.rig(rng)
+				// Each of these makes a line seem late, or each early.
+				side := []float64{1, -1}[rng.IntN(2)]
+				r.squint, r.rock, r.lostError, r.remountBy = side*c.sighting, side*c.rock, -side*c.lost, side*c.remount
+				return offLattice(r)
+			}, func(r *rig, result audit.Result) bool {
+				e := result.Marks[0].Offset
+				if r.holds(e, 0) {
+					covered++
+				}
+				ends := 0.0
+				var rest []uncertainty.Term
+				for _, row := range e.Budget {
+					switch {
+					case row.Idle:
+					case row.Evaluation == uncertainty.TypeB && !strings.HasPrefix(row.Source, "step"):
+						ends += row.Term().Scale
+					default:
+						rest = append(rest, row.Term())
+					}
+				}
+				return r.holds(e, ends+uncertainty.NewSum(rest).HalfWidth(0.95)-e.Expanded.Degrees())
+			})
+			t.Logf("%s at its corner: covered %.3f, end to end %.3f", c.name, float64(covered)/sheetsPerCell, rate)
+			// Half of what the interval of the rest may miss, for the corner is on one side.
+			if least := 1 - 0.055/2 - threeErrors(0.055/2, sheetsPerCell); rate < least {
+				t.Errorf("got the truth inside %.3f of the limits end to end, want at least %.3f", rate, least)
 			}
 		})
 	}
@@ -390,7 +461,7 @@ func TestFurtherMeasuringSettlesWhatItPromises(t *testing.T) {
 						settled[i]++
 					}
 				}
-				if promised[i] < promises/4 {
+				if promised[i] < promises/10 {
 					t.Fatalf("only %d promises", promised[i])
 				}
 				rate := float64(settled[i]) / float64(promised[i])

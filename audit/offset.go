@@ -129,8 +129,8 @@ func (a *analysis) sight(l *line, at int) (sighted, bool) {
 	return s, true
 }
 
-// offset is the plain mean of the setups' offsets, unwrapped around the first
-// so that offsets near ±180 do not cancel.
+// offset gives every setup's offset the same weight. They are unwrapped around
+// the first, so that offsets near ±180 do not cancel.
 func (l *line) offset() geometry.Angle {
 	return mean(l.offsets()).Wrap()
 }
@@ -289,8 +289,8 @@ func (a *analysis) repeats(l *line) repeats {
 	return r
 }
 
-// zeroedAlike reports whether the setups' TDC readings lie within one step, so
-// that rounding is the same in all of them and does not average out.
+// zeroedAlike reports whether TDC reads the same in all setups to a step: then
+// rounding is the same in all of them and does not average out.
 func (a *analysis) zeroedAlike(stations []int) bool {
 	tops := make([]geometry.Angle, len(stations))
 	for i, s := range stations {
@@ -412,7 +412,7 @@ func (a *analysis) judge(m *Mark, l *line) {
 		m.Arc, m.Chord = rim.Arc(offset), rim.Chord(offset)
 		if part.DiameterLimit.Half > 0 {
 			// The angle does not depend on the diameter; the arc in millimetres does.
-			rows = append(rows, limitRow("diameter (on the rim only)", a.diameterLimit(offset), 0))
+			rows = append(rows, limitRow("diameter (lengths only)", a.diameterLimit(offset), 0))
 		}
 	}
 	if part.Teeth > 0 {

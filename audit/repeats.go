@@ -76,9 +76,9 @@ func (r repeats) lineRows() uncertainty.Budget {
 	if r.lineDOF == 0 {
 		return uncertainty.Budget{step}
 	}
-	source := "readings of the line"
+	source := "line readings"
 	if r.pooled {
-		source = "readings of the line, pooled"
+		source = "line readings, pooled"
 	}
 	scatter := uncertainty.Row{
 		Source: source, Evaluation: uncertainty.TypeA, Shape: uncertainty.StudentT,

@@ -213,3 +213,17 @@ func TestUnfinishedSheets(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkRun audits the demonstration sheet: five lines, three setups.
+func BenchmarkRun(b *testing.B) {
+	s, _, err := sheet.Read("demo.yaml", []byte(sheet.Demo()), nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := audit.Run(s); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -221,8 +221,8 @@ func (a *analysis) outside(shift *Shift) bool {
 	})
 }
 
-// better reports whether a new line would be better known than the old one is
-// wrong. Without a diameter the placement cannot be said in degrees: then the
+// better reports whether the doubt about a new line would be smaller than what
+// the old one is off. Without a diameter the placement cannot be said in degrees: then the
 // measurement alone must be better.
 func (s Scribe) better(e *Estimate) bool {
 	then := s.Then

@@ -146,7 +146,7 @@ const comparable = 2
 func (g *group) ownVariance(r repeats) (scatter, step float64) {
 	rows := r.lineRows()
 	scatter, step = square(float64(rows[0].Term().Standard())), square(float64(rows[1].Term().Standard()))
-	if larger, smaller := max(scatter, step), min(scatter, step); larger <= comparable*comparable*smaller {
+	if larger, smaller := max(scatter, step), min(scatter, step); larger <= comparable*comparable*smaller*(1+1e-9) {
 		return scatter, step
 	}
 	return square(float64(rows[0].Standard())), square(float64(rows[1].Standard()))

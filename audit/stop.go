@@ -11,7 +11,8 @@ import (
 )
 
 // dwellArc is the blocked arc below which the stop sits where the piston hardly
-// moves: contact height maps to angle as 1/sin. Common practice, no source.
+// moves, so that a hair of height is a large angle: it goes as 1/sin. Common
+// practice, no source.
 const dwellArc geometry.Angle = 8
 
 // leastResultant is the mean resultant length below which readings of one thing
@@ -121,6 +122,9 @@ func (a *analysis) findTDC() {
 	}
 	if dof > 0 {
 		tdc.Scatter, tdc.DOF = geometry.Angle(math.Sqrt(squares/dof)), dof
+		if dof == 1 && len(tdc.Setups) < enough {
+			a.warn(Warning{Code: TwoTrials})
+		}
 	} else if len(tdc.Setups) < enough { // from three on the setups show the scatter
 		a.warn(Warning{Code: OneTrial})
 	}

@@ -1,5 +1,7 @@
 package audit
 
+import "markaudit/geometry"
+
 // Code names a kind of doubt. Codes are stable: other programs read them.
 type Code string
 
@@ -10,6 +12,7 @@ const (
 	HalfArcCreeps      Code = "half_arc_creeps"        // Values: drift over the setup
 	HalfArcJumps       Code = "half_arc_jumps"         // Values: range
 	OneTrial           Code = "one_trial"              // no scatter, so no interval
+	TwoTrials          Code = "two_trials"             // one degree of freedom
 	NoPair             Code = "no_pair"                // setup without a usable trial
 	NoRemounting       Code = "remounting_not_covered" // one or two setups and no limits.remount
 	SetupsDiffer       Code = "setups_differ"          // Values: difference
@@ -27,12 +30,12 @@ const (
 	NotRead            Code = "mark_not_read"
 	NoPartner          Code = "contact_without_partner"
 	ReadOnce           Code = "read_once"             // no scatter to lend
-	ReadTwice          Code = "read_twice"            // a third reading divides U by about three
+	ReadTwice          Code = "read_twice"            // one degree of freedom
 	SameDiameters      Code = "diameters_equal"       // Values: diameter
 	OddDiameter        Code = "diameter_out_of_range" // Values: diameter; Names: key
 	DirectionUnchecked Code = "direction_unconfirmed" // Values: mean offset as declared and mirrored; none where all lines are at 0 or 180
 	SideUnchecked      Code = "side_unconfirmed"
-	DeclarationSuspect Code = "declaration_suspect" // Names: hypotheses, see Suspicion
+	DeclarationSuspect Code = "declaration_suspect" // Suspicions
 	ReadoutMoved       Code = "readout_moved"       // Values: difference of the closing middle
 	LineOrder          Code = "line_order"          // Names: the two lines
 )
@@ -40,9 +43,33 @@ const (
 // Warning is a doubt about the measurement, with the place it concerns. Values
 // are angles in degrees or lengths in millimetres as its code says.
 type Warning struct {
-	Code   Code
-	Setup  string
-	Mark   string
-	Values []float64
-	Names  []string
+	Code       Code
+	Setup      string
+	Mark       string
+	Values     []float64
+	Names      []string
+	Suspicions []Suspicion
+}
+
+// Mistake is a kind of slip of the pen on a sheet.
+type Mistake uint8
+
+// LettersSwapped: BTDC for ATDC, of one line or of every line. NamesSwapped: two
+// lines under each other's names. CountsMirrored: the readout counts the other
+// way. OtherCylinder: the stop sat in another one. NoLine: none of these, but
+// further off than any line is.
+const (
+	LettersSwapped Mistake = iota
+	AllLettersSwapped
+	NamesSwapped
+	CountsMirrored
+	OtherCylinder
+	NoLine
+)
+
+// Suspicion is one mistake that would explain the offsets.
+type Suspicion struct {
+	Mistake Mistake
+	Lines   []string       // that it concerns
+	Angle   geometry.Angle // between the cylinders, or of the largest offset
 }

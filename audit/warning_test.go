@@ -125,6 +125,11 @@ func TestWarnings(t *testing.T) {
 			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.1, 20) },
 		},
 		{
+			code:   audit.TwoTrials,
+			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.1, 20) },
+			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.1, 20, 340, 20.1) },
+		},
+		{
 			code: audit.OneTrial,
 			raises: func(s *sheet.Sheet) {
 				more(s, 100)

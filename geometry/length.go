@@ -66,8 +66,8 @@ func (u Unit) Imperial() bool { return u == Inch || u == Thou }
 // ParseLength reads a length with its unit: a number with mm, cm, m, in, " or
 // thou, or whole inches with a fraction, "6 1/4 in", "6-1/4 in", "1/4 in". It
 // also returns the unit, for echoes. A length may carry a sign; its magnitude
-// is at most a million millimetres. A length without a unit is an error of
-// type *[Refusal], like everything else that is not a length.
+// is at most a million millimetres. A number alone is refused like everything
+// else that is not a length, with an error of type *[Refusal].
 func ParseLength(text string) (Length, Unit, error) {
 	m, err := readMeasure(text)
 	if err != nil {

@@ -2,8 +2,8 @@
 // programs. It is the only place that rounds and the only place that speaks.
 package report
 
-// Doc is a report as blocks, in the order of reading. Each result is turned
-// into a Doc once, and each format renders a Doc once.
+// Doc is a report as blocks, in the order of reading: made once from a result,
+// whatever the format that then prints it.
 type Doc []Block
 
 // Block is one of the kinds below.

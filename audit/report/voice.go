@@ -427,6 +427,8 @@ func (v voice) warning(w audit.Warning) string {
 		return in + "the half arc jumps, by " + val(0) + " in all, more than the middles scatter: the stop or the touch changed between pairs; the middles hold only if each pair was taken alike"
 	case audit.OneTrial:
 		return "no setup has a second pair of contacts: one pair shows no scatter, so there is no ±; take three pairs or more"
+	case audit.TwoTrials:
+		return "the pairs of stop contacts repeat only once: a third pair divides every ± by about three"
 	case audit.NoPair:
 		return in + "no usable pair of stop contacts, so its marks are not used"
 	case audit.NoRemounting:
@@ -478,13 +480,38 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.SideUnchecked:
 		return "nothing on the sheet confirms engine.turns and part.marks_on, and no reading can: give part.btdc_lines, or make the check before scribing"
 	case audit.DeclarationSuspect:
-		return "one mistake on the sheet would explain the offsets: " + strings.Join(names, "; or ") + ". No line is to be scribed before that is settled"
+		mistakes := make([]string, len(w.Suspicions))
+		for i, m := range w.Suspicions {
+			mistakes[i] = mistake(m)
+		}
+		return "one mistake on the sheet would explain the offsets: " + strings.Join(mistakes, "; or ") + ". No line is to be scribed before that is settled"
 	case audit.ReadoutMoved:
 		return in + "the closing pair puts TDC " + val(0) + " from where the contacts had it: the readout moved, which looks exactly like a slipped ring; nothing is decided until contacts and marks are taken again"
 	case audit.LineOrder:
 		return names[0] + " and " + names[1] + " come up in the wrong order: check their names and readout.counts"
 	}
 	return string(w.Code)
+}
+
+// mistake says what may have been written wrongly.
+func mistake(s audit.Suspicion) string {
+	lines := make([]string, len(s.Lines))
+	for i, n := range s.Lines {
+		lines[i] = clean(n)
+	}
+	switch s.Mistake {
+	case audit.LettersSwapped:
+		return "BTDC and ATDC swapped for " + strings.Join(lines, ", ")
+	case audit.AllLettersSwapped:
+		return "BTDC and ATDC swapped for every line"
+	case audit.NamesSwapped:
+		return "the names " + strings.Join(lines, " and ") + " swapped"
+	case audit.CountsMirrored:
+		return "readout.counts the wrong way round"
+	case audit.OtherCylinder:
+		return fmt.Sprintf("the stop in another cylinder, %.0f degrees away", s.Angle.Degrees())
+	}
+	return fmt.Sprintf("another cylinder, another line's readings or a zero pressed in between, for no line is scribed %.0f degrees off", s.Angle.Degrees())
 }
 
 // dial is a reading as the readout shows it, to a tenth of its step.

@@ -14,7 +14,7 @@ type Path string
 // zero value is not known, which only drops and sweeps may be.
 type Approach uint8
 
-// Forward is turning the way the engine runs, Backward against it.
+// Forward: with the running direction; Backward: against it.
 const (
 	Forward Approach = iota + 1
 	Backward
@@ -129,7 +129,7 @@ type Setup struct {
 	Trials               []Trial // of a stop
 	Drops                []Drop  // of equal drops
 	Sweep                *Swept
-	Closing              *Trial               // taken again after the marks, stop refitted
+	Closing              *Trial               // a pair after the marks, with the stop back in
 	Marks                map[string][]Reading // only looked up: order comes from Sheet.Marks
 	Path                 Path
 }
