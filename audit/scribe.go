@@ -176,7 +176,7 @@ func (a *analysis) withheld() Withheld {
 }
 
 // spoiltByLostMotion reports whether lost motion that lines read from both
-// sides show, and the sheet does not state, moves this line by more than a
+// sides show, beyond what the sheet states, moves this line by more than a
 // quarter of its tolerance.
 func (a *analysis) spoiltByLostMotion(l *line) bool {
 	if len(l.seen) == 0 {
@@ -269,10 +269,11 @@ func (a *analysis) chordU(first, second *line, gap geometry.Angle) geometry.Leng
 	rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
 	// Millimetres that the chord grows by for a degree; none across the diameter.
 	perDegree := math.Abs(rim.Arc(1).Millimetres() * math.Cos(gap.Radians()/2))
-	if !known || perDegree < 1e-3 {
+	if !known {
 		return 0
 	}
-	if l := a.sheet.Part.DiameterLimit; l.Half > 0 { // the chord grows with the diameter
+	perDegree = max(perDegree, 1e-6*rim.Diameter.Millimetres()) // across the diameter only its own doubt counts
+	if l := a.sheet.Part.DiameterLimit; l.Half > 0 {            // the chord grows with the diameter
 		half := math.Abs(rim.Chord(gap).Millimetres()) * float64(l.Half/rim.Diameter) / perDegree
 		rows = append(rows, limitRow("diameter", geometry.Limit[geometry.Angle]{Half: geometry.Angle(half), K: l.K}, 1))
 	}

@@ -122,7 +122,7 @@ func (v voice) withheld(w audit.Withheld) string {
 	case audit.WithheldDwell:
 		return "the stop sat where the piston hardly moves, and nothing covers what that does; fit it deeper and take everything again"
 	case audit.WithheldLostMotion:
-		return "lines read from both sides show lost motion, which this line, read from one side, carries half of; add lost_motion to the sheet, or read it from both sides"
+		return "lines read from both sides show lost motion that the sheet does not state, and this line, read from one side, carries half of it; put lost_motion right on the sheet, or read the line from both sides"
 	case audit.WithheldCommon:
 		return "the lines are off together; settle first what shifts them, then read this line again"
 	}
