@@ -192,7 +192,7 @@ func (v voice) toDecide(m audit.Mark, next audit.Next) string {
 		}
 		return "read " + name + " three times, approached forward"
 	case audit.Repeat:
-		return "the readout moved: begin a new setup with new stop contacts, then read the marks again"
+		return "the readout moved: begin a new setup with new stop contacts, read the marks again, and strike the contacts of the setup that moved, with the reason"
 	case audit.ThirdSetup:
 		return "the two setups disagree: take a third, with the readout off and on again"
 	case audit.NoScatter:
@@ -428,7 +428,7 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.OneTrial:
 		return "no setup has a second pair of contacts: one pair shows no scatter, so there is no ±; take three pairs or more"
 	case audit.TwoTrials:
-		return "the pairs of stop contacts repeat only once: a third pair divides every ± by about three"
+		return "the pairs of stop contacts repeat only once: a third pair divides their share of every ± by about three"
 	case audit.NoPair:
 		return in + "no usable pair of stop contacts, so its marks are not used"
 	case audit.NoRemounting:
