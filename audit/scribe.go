@@ -253,13 +253,30 @@ func (a *analysis) measureDistances() {
 		return geometry.Length(math.Abs(rim.Chord(gap.Wrap()).Millimetres()))
 	}
 	a.neighbours(func(first, second *line) {
-		gap := second.mark.At + second.offset() - first.mark.At - first.offset()
+		gap := second.mark.At - first.mark.At + offsetsApart(first, second)
 		a.result.Distances = append(a.result.Distances, Distance{
 			From: first.mark.Name, To: second.mark.Name,
 			Now: chord(gap), After: chord(after[second.mark.Name] - after[first.mark.Name]),
 			U: a.chordU(first, second, gap),
 		})
 	})
+}
+
+// offsetsApart is the difference of two lines' offsets, over the setups in which
+// both were read where they share some: what a setup adds to both drops out.
+func offsetsApart(first, second *line) geometry.Angle {
+	var shared []geometry.Angle
+	for _, f := range first.seen {
+		for _, s := range second.seen {
+			if f.station == s.station {
+				shared = append(shared, (s.offset - f.offset).Wrap())
+			}
+		}
+	}
+	if len(shared) == 0 {
+		return second.offset() - first.offset()
+	}
+	return mean(geometry.Unwrap(shared, shared[0]))
 }
 
 // chordU is the expanded uncertainty of the distance between two lines, zero
