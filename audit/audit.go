@@ -15,7 +15,7 @@ type analysis struct {
 	lines      []line
 	faults     sheet.Faults
 	suspect    bool           // one wrong declaration would explain the offsets
-	lostMotion geometry.Angle // seen from both sides where the sheet states none; zero if not
+	lostMotion geometry.Angle // seen from both sides beyond what the sheet states; zero if it agrees
 }
 
 func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warnings, w) }

@@ -1,7 +1,6 @@
 package audit
 
 import (
-	"math"
 	"slices"
 
 	"markaudit/audit/sheet"
@@ -176,7 +175,7 @@ func (a *analysis) withheld() Withheld {
 }
 
 // spoiltByLostMotion reports whether lost motion that lines read from both
-// sides show, and the sheet does not state, moves this line by more than a
+// sides show, beyond what the sheet states, moves this line by more than a
 // quarter of its tolerance.
 func (a *analysis) spoiltByLostMotion(l *line) bool {
 	if len(l.seen) == 0 {
@@ -222,98 +221,12 @@ func (a *analysis) outside(shift *Shift) bool {
 }
 
 // better reports whether the doubt about a new line would be smaller than what
-// the old one is off. Without a diameter the placement cannot be said in degrees: then the
-// measurement alone must be better.
+// the old one is off. Without a diameter the placement cannot be said in
+// degrees: then the measurement alone must be better.
 func (s Scribe) better(e *Estimate) bool {
 	then := s.Then
 	if !s.HasLengths {
 		then = e.Expanded
 	}
 	return e.Known && then < e.Value.Abs()
-}
-
-// measureDistances lists what dividers should find between neighbouring lines,
-// now and once the worthwhile instructions are carried out.
-func (a *analysis) measureDistances() {
-	if a.sheet.Part.Diameter == 0 || a.result.TDC == nil {
-		return
-	}
-	rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
-	after := map[string]geometry.Angle{} // only looked up
-	for _, m := range a.result.Marks {
-		if m.Offset == nil {
-			continue
-		}
-		after[m.Name] = m.ComesUpAt
-		if m.Scribe.Worthwhile {
-			after[m.Name] = m.At
-		}
-	}
-	chord := func(gap geometry.Angle) geometry.Length {
-		return geometry.Length(math.Abs(rim.Chord(gap.Wrap()).Millimetres()))
-	}
-	a.neighbours(func(first, second *line) {
-		gap := second.mark.At + second.offset() - first.mark.At - first.offset()
-		a.result.Distances = append(a.result.Distances, Distance{
-			From: first.mark.Name, To: second.mark.Name,
-			Now: chord(gap), After: chord(after[second.mark.Name] - after[first.mark.Name]),
-			U: a.chordU(first, second, gap),
-		})
-	})
-}
-
-// chordU is the expanded uncertainty of the distance between two lines, zero
-// where their readings do not tell.
-func (a *analysis) chordU(first, second *line, gap geometry.Angle) geometry.Length {
-	rows, known := a.gapRows(first, second)
-	rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
-	// Millimetres that the chord grows by for a degree; none across the diameter.
-	perDegree := math.Abs(rim.Arc(1).Millimetres() * math.Cos(gap.Radians()/2))
-	if !known || perDegree < 1e-3 {
-		return 0
-	}
-	if l := a.sheet.Part.DiameterLimit; l.Half > 0 { // the chord grows with the diameter
-		half := math.Abs(rim.Chord(gap).Millimetres()) * float64(l.Half/rim.Diameter) / perDegree
-		rows = append(rows, limitRow("diameter", geometry.Limit[geometry.Angle]{Half: geometry.Angle(half), K: l.K}, 1))
-	}
-	return geometry.Length(uncertainty.NewSum(rows.Terms()).HalfWidth(a.sheet.Limits.Confidence) * perDegree)
-}
-
-// gapRows is the budget of the angle between two lines read in the same setups:
-// what reaches both alike drops out.
-func (a *analysis) gapRows(first, second *line) (uncertainty.Budget, bool) {
-	if !slices.Equal(first.stations(), second.stations()) {
-		return nil, false
-	}
-	var rows uncertainty.Budget
-	lines := []*line{first, second}
-	if r := a.repeats(first); r.setups >= enough {
-		gaps := second.offsets()
-		for i, x := range first.offsets() {
-			gaps[i] -= x
-		}
-		ss, dof := spread(gaps)
-		r.between = geometry.Angle(math.Sqrt(ss / dof))
-		rows = append(rows, r.setupRows()[0])
-		for range lines {
-			for _, row := range r.setupRows() {
-				if row.Source == stepAtLine {
-					rows = append(rows, row)
-				}
-			}
-		}
-	} else {
-		for _, l := range lines {
-			r := a.repeats(l)
-			if r.lineDOF == 0 {
-				return nil, false
-			}
-			for _, row := range r.lineRows() {
-				if !row.Idle {
-					rows = merge(rows, row, l.scatter.source)
-				}
-			}
-		}
-	}
-	return append(rows, a.readoutRows(second.lost()-first.lost(), second.wheel()-first.wheel())...), true
 }

@@ -119,6 +119,7 @@ func (a *analysis) observeLostMotion() {
 		a.lostMotion = geometry.Angle(seen)
 		a.warn(Warning{Code: LostMotionSeen, Values: []float64{seen, u}})
 	case readout.HasLostMotion && math.Abs(seen-readout.LostMotion.Degrees()) > u+readout.LostLimit.Half.Degrees():
+		a.lostMotion = geometry.Angle(seen) - readout.LostMotion
 		a.warn(Warning{Code: LostMotionDiffers, Values: []float64{seen, readout.LostMotion.Degrees()}})
 	}
 }

@@ -350,7 +350,7 @@ func merge(rows uncertainty.Budget, row uncertainty.Row, source int) uncertainty
 // findShift tells a slipped ring or a bent pointer from one bad line.
 func (a *analysis) findShift() {
 	shift := &a.result.Shift
-	if a.result.Moved { // a moved readout shifts lines too
+	if a.result.Moved || a.result.Differ { // both shift lines too
 		return
 	}
 	lines, leftOut := a.largestGroup()

@@ -108,7 +108,7 @@ func (a *analysis) findTDC() {
 		}
 		found.Reading = a.topReading(found.Middle, found.Correction)
 		if c := setup.Closing; c != nil && (c.Forward == nil) != (c.Backward == nil) {
-			a.warn(Warning{Code: NoPartner, Setup: setup.Name})
+			a.warn(Warning{Code: NoPartner, Setup: setup.Name, Names: []string{"closing"}})
 		}
 		if c := setup.Closing; c != nil && c.Usable() {
 			found.Closing = a.closing(setup.Path, found, *c, crank, hasCrank)

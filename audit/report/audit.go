@@ -110,7 +110,11 @@ func (v voice) meaning(asFitted bool) string {
 	}
 	taken := count(len(tdc.Setups), "setup", "setups") + ", " + count(tdc.Trials, "pair", "pairs") + " of stop contacts"
 	if sure > 0 {
-		fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.confidence(), taken)
+		if v.r.Moved || v.r.Differ {
+			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.confidence(), taken)
+		} else {
+			fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.confidence(), taken)
+		}
 		if asFitted {
 			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
 		} else {
@@ -154,6 +158,9 @@ func (v voice) steps() []string {
 		if first(w.Code) {
 			out = append(out, sentence(v.warning(w)))
 		}
+	}
+	if slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return m.Scribe.Withheld == audit.WithheldDwell }) {
+		out = append(out, "Scribe nothing before that: "+dot(v.withheld(audit.WithheldDwell)))
 	}
 	together := v.shift()
 	if v.r.TDC == nil || len(v.r.Shift.Lines) == 0 {
@@ -247,6 +254,9 @@ func (v voice) dividers() []Block {
 	for _, m := range v.r.Marks {
 		scribes = scribes || m.Scribe.Worthwhile
 	}
+	if slices.ContainsFunc(v.r.Distances, func(d audit.Distance) bool { return d.U == 0 }) {
+		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
+	}
 	t := Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
 	if scribes {
 		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
@@ -272,7 +282,7 @@ func (v voice) dividers() []Block {
 func (v voice) setTo() []Block {
 	t := Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
 	for _, m := range v.r.Marks {
-		if m.Offset == nil || m.Verdict != uncertainty.Outside || toldFirst(m.Scribe.Withheld) && m.Scribe.Withheld != audit.WithheldCommon {
+		if m.Offset == nil || m.Verdict != uncertainty.Outside || m.Scribe.Withheld != audit.NotWithheld && m.Scribe.Withheld != audit.WithheldCommon {
 			continue
 		}
 		n := markPlaces(m)

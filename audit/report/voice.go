@@ -122,7 +122,7 @@ func (v voice) withheld(w audit.Withheld) string {
 	case audit.WithheldDwell:
 		return "the stop sat where the piston hardly moves, and nothing covers what that does; fit it deeper and take everything again"
 	case audit.WithheldLostMotion:
-		return "lines read from both sides show lost motion, which this line, read from one side, carries half of; add lost_motion to the sheet, or read it from both sides"
+		return "lines read from both sides show lost motion that the sheet does not state, and this line, read from one side, carries half of it; put lost_motion right on the sheet, or read the line from both sides"
 	case audit.WithheldCommon:
 		return "the lines are off together; settle first what shifts them, then read this line again"
 	}
@@ -192,7 +192,7 @@ func (v voice) toDecide(m audit.Mark, next audit.Next) string {
 		}
 		return "read " + name + " three times, approached forward"
 	case audit.Repeat:
-		return "the readout moved: begin a new setup with new stop contacts, then read the marks again"
+		return "the readout moved: begin a new setup with new stop contacts, read the marks again, and strike the contacts of the setup that moved, with the reason"
 	case audit.ThirdSetup:
 		return "the two setups disagree: take a third, with the readout off and on again"
 	case audit.NoScatter:
@@ -257,7 +257,7 @@ func (v voice) blocked(next audit.Next) string {
 }
 
 var gaps = map[audit.Code]string{ // only looked up
-	audit.SightingMissing:   "sighting at the engine pointer not included (part.sighting)",
+	audit.SightingMissing:   "sighting not included (part.sighting)",
 	audit.RockMissing:       "piston rock not included (limits.contact, with stroke and rod)",
 	audit.LostMotionMissing: "what the encoder loses when the engine is reversed not included (readout.lost_motion)",
 	audit.CentringMissing:   "how far the wheel sits off centre not included (readout.off_centre)",
@@ -318,6 +318,8 @@ func (v voice) shift() string {
 			say("%s", v.moveOne())
 		case s.Shifted && s.Common != nil:
 			say("%s stands out; the other lines are shifted alike, by %s.", name, offset(s.Common))
+		case v.spoilt(s.StandsOut[0]):
+			say("%s stands out, but lost motion may be all that it is; the other lines agree.", name)
 		default:
 			say("%s stands out; the other lines agree.", name)
 		}
@@ -347,6 +349,14 @@ func (v voice) shift() string {
 		say("Not compared, for they were read in other setups: %s.", strings.Join(names, ", "))
 	}
 	return b.String()
+}
+
+// spoilt reports whether lost motion that the sheet does not state may explain a
+// line's offset.
+func (v voice) spoilt(name string) bool {
+	return slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool {
+		return m.Name == name && m.Scribe.Withheld == audit.WithheldLostMotion
+	})
 }
 
 func (v voice) anyOutside() bool {
@@ -428,7 +438,7 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.OneTrial:
 		return "no setup has a second pair of contacts: one pair shows no scatter, so there is no ±; take three pairs or more"
 	case audit.TwoTrials:
-		return "the pairs of stop contacts repeat only once: a third pair divides every ± by about three"
+		return "the pairs of stop contacts repeat only once: a third pair divides their share of every ± by about three"
 	case audit.NoPair:
 		return in + "no usable pair of stop contacts, so its marks are not used"
 	case audit.NoRemounting:
@@ -463,6 +473,9 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.NotRead:
 		return name + ": declared, but not read"
 	case audit.NoPartner:
+		if len(names) > 0 {
+			return in + "the closing contact has no partner, so it shows nothing; take the other side too"
+		}
 		return in + "a stop contact has no partner, so its pair is not used; take the other side, or strike it with a reason"
 	case audit.ReadOnce:
 		return name + ": read once, and no other line lends its scatter, so there is no ±; read it three times"
@@ -474,7 +487,7 @@ func (v voice) warning(w audit.Warning) string {
 		return names[0] + " is " + v.of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
 	case audit.DirectionUnchecked:
 		if len(w.Values) > 0 {
-			return "a readout that counts the other way would fit these lines about as well: give readout.quarter_turn"
+			return "these lines do not rule out a readout that counts the other way: give readout.quarter_turn"
 		}
 		return "all lines stand at 0 or 180, so a readout that counts the other way, or an engine turned the other way, would look the same: give readout.quarter_turn"
 	case audit.SideUnchecked:
