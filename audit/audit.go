@@ -11,7 +11,7 @@ import (
 type analysis struct {
 	sheet      *sheet.Sheet
 	result     Result
-	stations   []station
+	stations   []*station
 	lines      []line
 	faults     sheet.Faults
 	suspect    bool           // one wrong declaration would explain the offsets
@@ -52,6 +52,10 @@ func Run(s sheet.Sheet) (Result, error) {
 		a.compareSetups()
 		a.checkClosing()
 		a.findShift()
+		a.findGroups()
+		a.findBanks()
+		a.compareMethods()
+		a.testSpacings()
 	}
 	a.doubtDeclarations()
 	a.doubtSheet()

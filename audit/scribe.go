@@ -100,13 +100,13 @@ func (a *analysis) instruct(move Move, e *Estimate, withheld Withheld) Scribe {
 	s.Angle = e.Value.Abs()
 	part := a.sheet.Part
 	if part.Teeth > 0 {
-		s.Teeth, s.HasTeeth = geometry.Teeth(s.Angle, part.Teeth), true
+		s.Teeth, s.HasTeeth = geometry.Teeth(a.onPart(s.Angle), part.Teeth), true
 	}
 	if part.Diameter == 0 {
 		return s
 	}
 	rim := geometry.Rim{Diameter: part.Diameter}
-	s.Arc, s.Chord, s.HasLengths = rim.Arc(s.Angle), rim.Chord(s.Angle), true
+	s.Arc, s.Chord, s.HasLengths = rim.Arc(a.onPart(s.Angle)), rim.Chord(a.onPart(s.Angle)), true
 	if e.Known {
 		s.Then = a.placed(e)
 	}
@@ -117,7 +117,7 @@ func (a *analysis) instruct(move Move, e *Estimate, withheld Withheld) Scribe {
 // the limit for placing a line.
 func (a *analysis) placed(e *Estimate) geometry.Angle {
 	rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
-	limit := geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(a.sheet.Limits.Placement)}
+	limit := geometry.Limit[geometry.Angle]{Half: a.ofCrank(rim.AngleFromArc(a.sheet.Limits.Placement))}
 	rows := append(uncertainty.Budget{limitRow("placing the new line", limit, 1)}, e.Budget...)
 	if l := a.diameterLimit(e.Value); l.Half > 0 { // it scales the distance that is laid off
 		rows = append(rows, limitRow("diameter", l, 1))
@@ -181,7 +181,7 @@ func (a *analysis) spoiltByLostMotion(l *line) bool {
 	if len(l.seen) == 0 {
 		return false
 	}
-	moves := geometry.Angle(l.lost()) * a.lostMotion
+	moves := geometry.Angle(l.reach().lost) * a.lostMotion
 	return moves.Abs() > l.mark.Tolerance/4+tie
 }
 

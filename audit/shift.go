@@ -3,6 +3,7 @@ package audit
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -56,7 +57,7 @@ type Shift struct {
 type group struct {
 	a        *analysis
 	lines    []int // indexes into analysis.lines
-	stations []int
+	stations []*station
 	offsets  []float64 // degrees, unwrapped around the first
 	v        *mat.SymDense
 	nu       float64 // degrees of freedom for comparing the lines
@@ -124,6 +125,9 @@ func (a *analysis) newGroup(lines []int) (*group, bool) {
 	for _, v := range scatter {
 		fromScatter += v / float64(p)
 	}
+	if !g.addTops(&fromScatter) {
+		return nil, false
+	}
 	g.addShared()
 	if all := g.meanContrast(); fromScatter > 0 {
 		g.nu *= square(all / fromScatter)
@@ -131,6 +135,70 @@ func (a *analysis) newGroup(lines []int) (*group, bool) {
 		g.nu = math.Inf(1)
 	}
 	return g, true
+}
+
+// sameTops reports whether all lines count from the same TDCs, which then drop
+// out of their differences. Lines of two cylinders do not.
+func (g *group) sameTops() bool {
+	for _, i := range g.lines[1:] {
+		if !slices.Equal(g.a.lines[i].tops(), g.a.lines[g.lines[0]].tops()) {
+			return false
+		}
+	}
+	return true
+}
+
+// addTops adds what the TDCs of several cylinders do to the differences of their
+// lines, and their scatter to that of the lines. It reports false when that is
+// not known.
+func (g *group) addTops(fromScatter *float64) bool {
+	if g.sameTops() || len(g.stations) >= enough && g.single() {
+		return true
+	}
+	before := g.meanContrast()
+	var dof float64
+	for i, k := range g.lines {
+		for j := i; j < len(g.lines); j++ {
+			one, other := &g.a.lines[k], &g.a.lines[g.lines[j]]
+			var both []*top // their weights multiply
+			for _, t := range one.tops() {
+				if slices.Contains(other.tops(), t) {
+					both = append(both, t)
+				}
+			}
+			if len(both) == 0 {
+				continue
+			}
+			m := evenly(both)
+			m.over = float64(len(g.stations))
+			r := g.a.topRepeats(m, len(g.stations))
+			if !r.stopKnown() {
+				return false
+			}
+			dof = r.stops.dof()
+			u, _ := append(r.stopRows(), g.a.contactRows(m)...).Combined()
+			g.v.SetSym(i, j, g.v.At(i, j)+square(float64(u)))
+		}
+	}
+	// Both scatters are estimates (Welch-Satterthwaite, JCGM 100, G.4.1).
+	extra := g.meanContrast() - before
+	if over := square(*fromScatter)/g.nu + square(extra)/dof; over > 0 {
+		g.nu = square(*fromScatter+extra) / over
+	}
+	*fromScatter += extra
+	return true
+}
+
+// single reports whether no two lines count from the same TDCs.
+func (g *group) single() bool {
+	for i, k := range g.lines {
+		for _, l := range g.lines[:i] {
+			if slices.Equal(g.a.lines[k].tops(), g.a.lines[l].tops()) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func square(x float64) float64 { return x * x }
@@ -177,19 +245,20 @@ func (g *group) scatterDOF(variances []float64) float64 {
 }
 
 // addShared adds what reaches the lines together but not alike: the wheel's
-// eccentricity, each line with its own phase, and lost motion.
+// eccentricity, each line with its own phase, lost motion, and the diameter of a
+// rim that is the readout.
 func (g *group) addShared() {
 	e := square(g.a.sheet.Readout.OffCentreLimit().Degrees()) / 2
 	b := 0.0
 	if g.a.sheet.Readout.HasLostMotion {
 		b = square(g.a.sheet.Readout.LostLimit.Standard().Degrees())
 	}
+	d := square(g.a.rimLimit().Standard().Degrees())
 	for i, k := range g.lines {
 		for j := i; j < len(g.lines); j++ {
-			l := g.lines[j]
-			zk, zl := g.a.lines[k].wheel(), g.a.lines[l].wheel()
-			shared := e*real(zk*cmplx.Conj(zl)) + b*g.a.lines[k].lost()*g.a.lines[l].lost()
-			g.v.SetSym(i, j, g.v.At(i, j)+shared)
+			one, other := g.a.lines[k].reach(), g.a.lines[g.lines[j]].reach()
+			shared := e*real(one.wheel*cmplx.Conj(other.wheel)) + b*one.lost*other.lost
+			g.v.SetSym(i, j, g.v.At(i, j)+shared+d*one.rim*other.rim)
 		}
 	}
 }
@@ -211,14 +280,48 @@ func (g *group) meanContrast() float64 {
 
 // interaction returns the mean square that is left in the table of lines and
 // setups once each line and each setup has its mean, and its degrees of freedom.
+// Lines of one cylinder make a table of their own, unless each is alone in it.
 func (g *group) interaction() (meanSquare, dof float64) {
-	p, k := len(g.lines), len(g.stations)
+	var ss float64
+	for _, lines := range g.tables() {
+		s, d := g.table(lines)
+		ss, dof = ss+s, dof+d
+	}
+	if dof == 0 {
+		return 0, 0
+	}
+	return ss / dof, dof
+}
+
+// tables splits the lines by the TDCs that they count from.
+func (g *group) tables() [][]int {
+	if g.single() {
+		return [][]int{g.lines}
+	}
+	var out [][]int
+	for _, i := range g.lines {
+		at := slices.IndexFunc(out, func(t []int) bool {
+			return slices.Equal(g.a.lines[t[0]].tops(), g.a.lines[i].tops())
+		})
+		if at < 0 {
+			out = append(out, nil)
+			at = len(out) - 1
+		}
+		out[at] = append(out[at], i)
+	}
+	return out
+}
+
+// table returns the squares that are left in one table and their degrees of
+// freedom.
+func (g *group) table(lines []int) (ss, dof float64) {
+	p, k := len(lines), len(g.stations)
 	if p == 1 {
 		return 0, 0
 	}
 	table := make([][]float64, p)
 	rows, columns, grand := make([]float64, p), make([]float64, k), 0.0
-	for i, index := range g.lines {
+	for i, index := range lines {
 		table[i] = degrees(g.a.lines[index].offsets())
 		for j, x := range table[i] {
 			rows[i] += x / float64(k)
@@ -226,14 +329,12 @@ func (g *group) interaction() (meanSquare, dof float64) {
 			grand += x / float64(p*k)
 		}
 	}
-	var ss float64
 	for i := range table {
 		for j, x := range table[i] {
 			ss += square(x - rows[i] - columns[j] + grand)
 		}
 	}
-	dof = float64((p - 1) * (k - 1))
-	return ss / dof, dof
+	return ss, float64((p - 1) * (k - 1))
 }
 
 // fit is the generalized least squares mean of the lines and how badly each
@@ -284,51 +385,162 @@ func (g *group) fit() (fit, bool) {
 // commonRows is the budget of the weighted mean of the lines: own rows
 // weighted, what is shared in full.
 func (g *group) commonRows(weights []float64) (uncertainty.Budget, bool) {
-	var rows uncertainty.Budget
-	var wheel complex128
-	var lost float64
-	var lines uncertainty.Budget
+	var rows, lines uncertainty.Budget
+	var r reach
 	for i, index := range g.lines {
 		l := &g.a.lines[index]
-		wheel += complex(weights[i], 0) * l.wheel()
-		lost += weights[i] * l.lost()
-		r := g.a.repeats(l)
-		own := r.lineRows()
-		if r.setups >= enough {
-			own = r.setupRows()[1:]
-		}
-		for _, row := range own {
-			if row.Shared || row.Idle {
-				continue
-			}
-			row.Sensitivity *= math.Abs(weights[i])
-			lines = merge(lines, row, l.scatter.source)
-		}
+		r = r.plus(l.reach(), weights[i])
+		lines = g.a.ownRows(lines, l, weights[i])
 	}
+	m := g.a.mixOf(g.lines, weights)
 	if len(g.stations) >= enough {
-		k := len(g.stations)
-		means := make([]geometry.Angle, k)
-		for i, index := range g.lines {
-			for j, x := range g.a.lines[index].offsets() {
-				means[j] += geometry.Angle(weights[i]) * x
-			}
-		}
-		ss, dof := spread(means)
-		r := repeats{setups: k, step: g.a.sheet.Readout.Step, between: geometry.Angle(math.Sqrt(ss / dof)), alike: g.a.zeroedAlike(g.stations)}
+		r := g.a.topRepeats(m, len(g.stations))
+		r.between, r.alike = g.a.spreadOf(g.lines, weights), g.a.zeroedAlike(g.a.lines[g.lines[0]].tops())
 		for _, row := range r.setupRows() {
 			if row.Source != stepAtLine {
 				rows = append(rows, row)
 			}
 		}
 	} else {
-		r := g.a.contactRepeats(g.stations)
-		if r.stopDOF == 0 {
+		r := g.a.topRepeats(m, len(g.stations))
+		if !r.stopKnown() {
 			return nil, false
 		}
 		rows = append(rows, r.stopRows()...)
 	}
 	rows = append(rows, lines...)
-	return append(rows, g.a.sharedRows(g.stations, lost, wheel)...), true
+	return append(rows, g.a.sharedRows(m, len(g.stations), r)...), true
+}
+
+// ownRows adds the rows that a line has to itself, by its weight in a sum.
+func (a *analysis) ownRows(rows uncertainty.Budget, l *line, weight float64) uncertainty.Budget {
+	r := a.repeats(l)
+	own := r.lineRows()
+	if r.setups >= enough {
+		own = r.setupRows()[1:]
+	}
+	for _, row := range own {
+		if row.Shared || row.Idle {
+			continue
+		}
+		row.Sensitivity *= math.Abs(weight)
+		rows = merge(rows, row, l.scatter.source)
+	}
+	return rows
+}
+
+// spreadOf is the standard deviation over the setups of a weighted sum of lines.
+func (a *analysis) spreadOf(lines []int, weights []float64) geometry.Angle {
+	sums := make([]geometry.Angle, len(a.lines[lines[0]].seen))
+	for i, index := range lines {
+		for j, x := range a.lines[index].offsets() {
+			sums[j] += geometry.Angle(weights[i]) * x
+		}
+	}
+	ss, dof := spread(sums)
+	return geometry.Angle(math.Sqrt(ss / dof))
+}
+
+// mixOf is how the TDCs enter a weighted sum of lines; without weights, their
+// mean.
+func (a *analysis) mixOf(lines []int, weights []float64) mix {
+	first := a.lines[lines[0]].tops()
+	same := true
+	for _, i := range lines {
+		same = same && slices.Equal(a.lines[i].tops(), first)
+	}
+	var total float64
+	for i := range weights {
+		total += weights[i]
+	}
+	if same && (weights == nil || math.Abs(total-1) < 1e-9) {
+		return evenly(first)
+	}
+	m := mix{over: 1}
+	for i, index := range lines {
+		w := 1 / float64(len(lines))
+		if weights != nil {
+			w = weights[i]
+		}
+		for _, t := range a.lines[index].tops() {
+			w := w / float64(len(a.lines[index].seen))
+			at := slices.IndexFunc(m.tops, func(x weighed) bool { return x.top == t })
+			if at < 0 {
+				m.tops = append(m.tops, weighed{t, 0})
+				at = len(m.tops) - 1
+			}
+			m.tops[at].weight += w
+		}
+	}
+	m.tops = slices.DeleteFunc(m.tops, func(t weighed) bool { return math.Abs(t.weight) < 1e-9 })
+	return m
+}
+
+// contrastRows is the budget of a weighted sum of lines read in the same setups
+// whose weights add up to nothing: what reaches all alike drops out.
+func (a *analysis) contrastRows(lines []int, weights []float64) (uncertainty.Budget, bool) {
+	var rows uncertainty.Budget
+	var r reach
+	k := len(a.lines[lines[0]].seen)
+	if k >= enough {
+		own := repeats{setups: k, step: a.sheet.Readout.Step, between: a.spreadOf(lines, weights)}
+		rows = append(rows, own.setupRows()[0])
+	}
+	for i, index := range lines {
+		l := &a.lines[index]
+		if k < enough && l.scatter.dof == 0 {
+			return nil, false
+		}
+		rows = a.ownRows(rows, l, weights[i])
+		r = r.plus(l.reach(), weights[i])
+	}
+	m := a.mixOf(lines, weights)
+	if len(m.tops) > 0 {
+		tops, known := a.topRows(m, k)
+		if !known {
+			return nil, false
+		}
+		rows = append(rows, tops...)
+	}
+	return append(rows, a.readoutRows(r)...), true
+}
+
+// topRows is the budget of a weighted sum of TDCs over some mountings, their
+// scatter between the mountings left to the caller. Each TDC rounds, and rocks,
+// on its own.
+func (a *analysis) topRows(m mix, setups int) (uncertainty.Budget, bool) {
+	var rows uncertainty.Budget
+	r := a.topRepeats(m, setups)
+	if setups < enough {
+		if !r.stopKnown() {
+			return nil, false
+		}
+		for _, row := range r.stopRows() {
+			if row.Shape == uncertainty.StudentT && !row.Idle {
+				rows = append(rows, row)
+			}
+		}
+	}
+	coarse := len(rows) == 0
+	cylinders := map[string]bool{} // only looked up
+	for _, t := range m.tops {
+		one := mix{over: m.over}
+		for _, other := range m.tops {
+			if other.cylinder == t.cylinder {
+				one.tops = append(one.tops, other)
+			}
+		}
+		if coarse {
+			if r := a.topRepeats(mix{tops: []weighed{t}, over: m.over}, 1); r.rounded > 0 {
+				rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Triangular, r.step/2*geometry.Angle(r.rounded), true))
+			}
+		}
+		if !cylinders[t.cylinder] {
+			cylinders[t.cylinder] = true
+			rows = append(rows, a.contactRows(one)...)
+		}
+	}
+	return rows, true
 }
 
 // merge adds a line's row; lines that share one scatter estimate make one t row
@@ -349,25 +561,30 @@ func merge(rows uncertainty.Budget, row uncertainty.Row, source int) uncertainty
 
 // findShift tells a slipped ring or a bent pointer from one bad line.
 func (a *analysis) findShift() {
-	shift := &a.result.Shift
 	if a.result.Moved || a.result.Differ { // both shift lines too
 		return
 	}
 	lines, leftOut := a.largestGroup()
-	shift.LeftOut = leftOut
+	a.result.Shift = a.find(lines)
+	a.result.Shift.LeftOut = leftOut
+}
+
+// find asks what some lines say together.
+func (a *analysis) find(lines []int) Shift {
+	shift := Shift{Homogeneity: math.NaN()}
 	if len(lines) == 0 {
-		return
+		return shift
 	}
 	for _, i := range lines {
 		shift.Lines = append(shift.Lines, a.lines[i].mark.Name)
 	}
 	g, ok := a.newGroup(lines)
 	if !ok {
-		return
+		return shift
 	}
 	f, ok := g.fit()
 	if !ok {
-		return
+		return shift
 	}
 	p := len(lines)
 	alike := true
@@ -381,7 +598,7 @@ func (a *analysis) findShift() {
 		shift.Common, shift.Shifted = a.common(g, f)
 		switch {
 		case shift.Common == nil:
-			return
+			return shift
 		case !shift.Shifted:
 			shift.Finding = None
 		case p == 1:
@@ -404,7 +621,8 @@ func (a *analysis) findShift() {
 			shift.Common, shift.Shifted = a.common(g, f)
 		}
 	}
-	shift.Small = a.small(g, shift)
+	shift.Small = a.small(g, &shift)
+	return shift
 }
 
 // standsOut returns the line whose removal lets the others agree, if one alone

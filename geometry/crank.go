@@ -183,3 +183,10 @@ func (c Crank) DropPerDegree(halfArc Angle) Length {
 	perRadian := rho * rho * r * math.Sin(halfArc.Radians()) / (x * along)
 	return Length(perRadian * Angle(1).Radians())
 }
+
+// DropOfHalfArc returns how far the piston stands below its top at two contacts
+// that are twice halfArc apart, in [0°, 180°].
+func (c Crank) DropOfHalfArc(halfArc Angle) Length {
+	_, x, _ := c.triangle(halfArc)
+	return Length(c.top() - x)
+}

@@ -260,6 +260,14 @@ type Mark struct {
 	Path      Path
 }
 
+// Allowed returns how early and how late the line may come, both unsigned.
+func (m Mark) Allowed() (early, late geometry.Angle) {
+	if m.Early > 0 && m.Late > 0 {
+		return m.Early, m.Late
+	}
+	return m.Tolerance, m.Tolerance
+}
+
 // Sheet is what the person wrote down.
 type Sheet struct {
 	Title, Job, Date string
