@@ -55,6 +55,9 @@ const (
 	WithheldDwell               // the stop sat in the dwell, and rock is not included
 	WithheldLostMotion          // lost motion was seen and the line read from one side
 	WithheldCommon              // all lines, or all others, are off alike
+	WithheldRing                // the outer ring slipped: it is replaced, not re-marked
+	WithheldRingUntold          // lines on a bonded ring are off alike, and nothing tells whether it slipped
+	WithheldGroup               // the lines on this part are off alike, those on another are not
 )
 
 // Scribe says where the line belongs, seen from where it is.
@@ -141,6 +144,8 @@ func (a *analysis) scribeLines() {
 		case withheld != NotWithheld:
 		case a.spoiltByLostMotion(&a.lines[i]):
 			withheld = WithheldLostMotion
+		case a.groupShifted(m.On) != NotWithheld:
+			withheld = a.groupShifted(m.On)
 		case shift.Act && slices.Contains(shift.Lines, m.Name):
 			withheld = WithheldCommon
 		}
@@ -154,7 +159,11 @@ func (a *analysis) scribeLines() {
 	if a.sheet.Part.MarksOn == sheet.OnEngine {
 		move = MoveLine
 	}
-	shift.Scribe = a.instruct(move, shift.Common, a.withheld())
+	withheld := a.withheld()
+	if withheld == NotWithheld && a.sheet.Part.BondedRing && a.result.Slip == Untold {
+		withheld = WithheldRingUntold
+	}
+	shift.Scribe = a.instruct(move, shift.Common, withheld)
 	shift.Scribe.Worthwhile = a.outside(shift) && shift.Scribe.Along != NoWay && shift.Scribe.better(shift.Common)
 }
 
@@ -170,6 +179,22 @@ func (a *analysis) withheld() Withheld {
 		return WithheldSetups
 	case dwell && slices.Contains(a.notIncluded(), RockMissing):
 		return WithheldDwell
+	}
+	return NotWithheld
+}
+
+// groupShifted is why no line of a group gets a new line of its own: the part
+// that it belongs to has moved against another.
+func (a *analysis) groupShifted(on string) Withheld {
+	r := &a.result
+	g := r.group(on)
+	switch {
+	case g == nil || r.Slip != RingSlipped && r.Slip != Apart:
+		return NotWithheld
+	case r.Slip == RingSlipped && on == onRing:
+		return WithheldRing
+	case g.Finding == Common && !g.Small && a.outside(&g.Shift):
+		return WithheldGroup
 	}
 	return NotWithheld
 }
@@ -192,7 +217,7 @@ func (a *analysis) spoiltByLostMotion(l *line) bool {
 func (a *analysis) shiftMatters() bool {
 	shift := &a.result.Shift
 	switch {
-	case shift.Small:
+	case shift.Small || a.result.Slip == RingSlipped || a.result.Slip == Apart: // no one move puts them right
 		return false
 	case shift.Finding == Common:
 		return true
