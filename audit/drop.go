@@ -53,6 +53,9 @@ func (a *analysis) drops(setup *sheet.Setup, found *SetupTDC) bool {
 		found.Middles[i] -= counts * (betas[i] - found.Correction)
 	}
 	a.settle(found)
+	if found.reach.unsaid > 0 {
+		a.warn(Warning{Code: ApproachUnsaid, Setup: setup.Name})
+	}
 	a.doubtDrops(setup, found, of)
 	return true
 }

@@ -51,7 +51,7 @@ type SetupTDC struct {
 	MiddleSD   geometry.Angle  // zero for one trial; of a sweep the standard uncertainty of its top
 	HalfArcSD  geometry.Angle  // zero for one trial
 	Correction geometry.Angle  // from pin and bore offset, crank degrees
-	Reading    geometry.Angle  // what the readout shows at the piston's top, [0, 360)
+	Reading    geometry.Angle  // what the readout shows at the piston's top: [0, 360), on a rim from its chalk line on
 	Closing    *geometry.Angle // TDC by the closing pair less TDC by the trials, crank degrees
 
 	setup      *sheet.Setup

@@ -16,7 +16,7 @@ type Rock struct {
 	Shift  geometry.Angle  // what Height moves the middle by, deep stop against shallow
 	Limit  geometry.Length // that Height and U leave open, to either side
 	Seen   bool            // Height is beyond its uncertainty
-	Used   bool            // Limit is more than limits.contact, and has taken its place
+	Used   bool            // Height is more than limits.contact, and Limit has taken its place
 	Setups []string
 }
 
@@ -94,7 +94,7 @@ func (a *analysis) findRock() {
 	rock.Seen = size > rock.U
 	rock.Shift = geometry.Angle(rock.Height.Millimetres() * (high - low))
 	rock.Limit = size + rock.U
-	rock.Used = rock.Seen && rock.Limit > a.sheet.Limits.Contact.Half
+	rock.Used = rock.Seen && size > a.sheet.Limits.Contact.Half
 	a.result.Rock = rock
 	if rock.Seen {
 		a.warn(Warning{Code: RockSeen, Values: []float64{rock.Shift.Degrees(), rock.Height.Millimetres(), rock.U.Millimetres()}})

@@ -64,6 +64,7 @@ func spread(angles []geometry.Angle) (squares, dof float64) {
 
 // contacts takes the middle of every usable pair of a stop.
 func (a *analysis) contacts(setup *sheet.Setup, found *SetupTDC) bool {
+	var raw geometry.Angle
 	for _, t := range setup.Trials {
 		if (t.Forward == nil) != (t.Backward == nil) {
 			a.warn(Warning{Code: NoPartner, Setup: setup.Name})
@@ -74,6 +75,7 @@ func (a *analysis) contacts(setup *sheet.Setup, found *SetupTDC) bool {
 		m, h := pair(a.sheet.Readout.Counts, t.Forward.Value, t.Backward.Value)
 		found.Middles = append(found.Middles, m)
 		found.HalfArcs = append(found.HalfArcs, h)
+		raw += m
 		found.reach.rim += (a.stretch(t.Forward.Value) + a.stretch(t.Backward.Value)) / 2
 	}
 	if len(found.Middles) == 0 {
@@ -92,6 +94,9 @@ func (a *analysis) contacts(setup *sheet.Setup, found *SetupTDC) bool {
 		found.perDegree = crank.DropPerDegree(found.HalfArc)
 	}
 	a.settle(found)
+	if a.sheet.Readout.Kind == sheet.Rim { // lengths count on from the chalk line
+		found.Reading = nearest(found.Middle-geometry.Angle(a.sheet.Readout.Counts)*found.Correction, raw/geometry.Angle(len(found.Middles)))
+	}
 	found.reach.rim /= float64(len(found.Middles))
 	found.reach.wheel = complex(math.Cos(found.HalfArc.Radians()), 0)
 	if c := setup.Closing; c != nil && (c.Forward == nil) != (c.Backward == nil) {
@@ -112,6 +117,11 @@ func (a *analysis) settle(found *SetupTDC) {
 		found.HalfArcSD = geometry.Angle(math.Sqrt(ss / d))
 	}
 	found.Reading = a.topReading(found.Middle, found.Correction)
+}
+
+// nearest is the turn of an angle that comes nearest to another.
+func nearest(angle, to geometry.Angle) geometry.Angle {
+	return geometry.Unwrap([]geometry.Angle{angle}, to)[0]
 }
 
 // topReading returns what the readout shows when the piston is highest.

@@ -189,6 +189,9 @@ func (a *analysis) sweep(setup *sheet.Setup, found *SetupTDC) bool {
 		}
 	}
 	found.perDegree = geometry.Length(1 / (2 * math.Abs(falling)))
+	if setup.Sweep.Taken == sheet.Unknown {
+		a.warn(Warning{Code: ApproachUnsaid, Setup: setup.Name})
+	}
 	a.doubtSweep(setup, fit, crank)
 	return true
 }

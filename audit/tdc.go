@@ -358,5 +358,5 @@ func (a *analysis) apart(first, second *top) geometry.Angle {
 		gap += lost * a.sheet.Readout.LostMotion
 	}
 	declared := a.declared(second.cylinder) - a.declared(first.cylinder)
-	return geometry.Unwrap([]geometry.Angle{gap}, declared)[0]
+	return nearest(gap, declared)
 }
