@@ -119,7 +119,7 @@ func (c Crank) Contacts(drop Length) (before, after Angle, err error) {
 	h, top := float64(drop), c.top()
 	travel := top - math.Sqrt((l-r-d)*(l-r+d))
 	if !(h >= 0 && h <= travel) {
-		return 0, 0, fmt.Errorf("found a drop of %v, expected one from 0 to the piston's travel of %.2f", drop, Length(travel))
+		return 0, 0, fmt.Errorf("found a drop of %.4g mm, expected one from 0 to the piston's travel of %.2f", drop.Millimetres(), Length(travel))
 	}
 	rho := math.Hypot(top-h, d)
 	// The half-angle form: l+r−ρ is written as h(2·top−h)/(l+r+ρ), since the

@@ -42,6 +42,8 @@ func ParseNominal(text string) (Nominal, error) {
 	rest, letters := cutLetters(rest)
 	rest, word := cutWord(rest, "piston", "rim")
 	switch {
+	case letters == "" && (strings.EqualFold(rest, "TDC") || strings.EqualFold(rest, "piston TDC")):
+		return Nominal{}, refuse(text, "expected an angle or a drop", "write 0 for a line at TDC")
 	case letters == "BDC" || letters == "BBDC" || letters == "ABDC":
 		return nominalFromBottom(text, rest, word, letters)
 	case word == "" && isLength(rest):

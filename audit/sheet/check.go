@@ -244,21 +244,33 @@ func (c *checker) guards() {
 		switch turn := geometry.Angle(o.Counts) * (second - first).Wrap(); {
 		case quarter(turn):
 		case quarter(-turn):
-			c.fault("readout.quarter_turn", fmt.Sprintf("found %s, then %s after about a quarter turn the way the engine runs, which contradicts readout.counts: %s",
-				entered(&q[0]), entered(&q[1]), countsText(o.Counts)),
+			c.fault("readout.quarter_turn", fmt.Sprintf("found %s, then %s after about a quarter turn the way the engine runs, which contradicts %s",
+				c.entered(&q[0]), c.entered(&q[1]), c.sense()),
 				"one of the two is wrong: turn the engine the way it runs and watch the numbers", "readout.counts")
 		default:
-			c.fault("readout.quarter_turn", fmt.Sprintf("found %s and %s, which are not about a quarter turn apart", entered(&q[0]), entered(&q[1])),
+			c.fault("readout.quarter_turn", fmt.Sprintf("found %s and %s, which are not about a quarter turn apart", c.entered(&q[0]), c.entered(&q[1])),
 				"two readings, the second after turning the engine about 90 degrees the way it runs")
 		}
 	}
 }
 
-func countsText(s geometry.Sense) string {
-	if s == geometry.CountsDown {
-		return "down"
+// sense is the key that says which way the readout counts, with its value.
+func (c *checker) sense() string {
+	switch {
+	case c.Readout.BothWays:
+		return "the letters, BTDC before TDC and ATDC after it"
+	case c.Readout.Counts == geometry.CountsDown:
+		return "readout.counts: down"
 	}
-	return "up"
+	return "readout.counts: up"
+}
+
+// orCounts is what may be the wrong way round beside a pair of readings.
+func (c *checker) orCounts() string {
+	if c.Readout.BothWays {
+		return "BTDC and ATDC are"
+	}
+	return "readout.counts is the wrong way round"
 }
 
 func (c *checker) names() {
@@ -334,16 +346,16 @@ func (c *checker) trial(t Trial, path Path, where string) {
 	if t.Backward.Path != "" {
 		path = t.Backward.Path
 	}
-	pair := fmt.Sprintf("forward %s and backward %s", entered(t.Forward), entered(t.Backward))
+	pair := fmt.Sprintf("forward %s and backward %s", c.entered(t.Forward), c.entered(t.Backward))
 	c.pairs++
 	switch arc := c.Readout.Counts.Arc(t.Forward.Value, t.Backward.Value); {
 	case arc == 0:
 		c.fault(path, "found "+pair+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
 	case arc > 180 && !c.Limits.DeepStop:
 		c.deep = append(c.deep, deep{
-			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with readout.counts: %s; expected at most 180",
-				pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts)),
-			"the contacts are swapped, or readout.counts is the wrong way round; a stop that really sits so deep needs deep_stop: true under limits",
+			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with %s; expected at most 180",
+				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
+			"the contacts are swapped, or " + c.orCounts() + "; a stop that really sits so deep needs deep_stop: true under limits",
 		})
 	}
 }
@@ -410,9 +422,9 @@ func (c *checker) numbered() {
 }
 
 // entered is a reading for a fault, without its degree sign.
-func entered(r *Reading) string {
-	if r.Measured {
-		return fmt.Sprint(r.Length)
+func (c *checker) entered(r *Reading) string {
+	if r.Measured || c.Readout.BothWays {
+		return r.Written()
 	}
 	return number(float64(r.Value))
 }

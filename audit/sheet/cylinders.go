@@ -62,8 +62,8 @@ func (c *checker) cylinders() {
 			c.fault("engine.cylinders", "found a cylinder without a name, expected one", "")
 		case covers(c.faulted, path):
 			known = false
-		case !(math.Abs(float64(x.TDC)) <= mostNominal):
-			c.fault(path, "found "+number(float64(x.TDC))+", expected at most two turns of the crank, 720", "")
+		case !(math.Abs(float64(x.TDC)) < mostNominal):
+			c.fault(path, "found "+number(float64(x.TDC))+", expected less than two turns of the crank, 720", "")
 			known = false
 		case x.TDC != 0:
 		case reference >= 0:

@@ -210,7 +210,7 @@ func written(s Sheet) (sheet, readings string) {
 	if o.BothWays {
 		put("  ", "numbered", "both ways")
 	} else {
-		put("  ", "counts", countsText(o.Counts))
+		put("  ", "counts", choose(o.Counts == geometry.CountsDown, "down", "up"))
 	}
 	if q := o.QuarterTurn; q != nil {
 		put("  ", "quarter_turn", "["+readingText(q[0])+", "+readingText(q[1])+"]")

@@ -22,7 +22,7 @@ func (t *fields) method(s *Setup) {
 		if t.node != nil && slices.ContainsFunc(t.node.keys, func(k string) bool { return nearest(k, ways) != "" }) {
 			return // misspelt, which is said where it stands
 		}
-		t.missing(t.path("stop"), "the contacts with the stop, forward: and backward:", "")
+		t.missing(t.path("stop"), "the contacts with the stop, forward: and backward:", "without a stop: equal_drop: or sweep:")
 		return
 	}
 	if len(found) > 1 {
@@ -245,16 +245,16 @@ func (c *checker) dropPair(t Trial, path Path, where string) {
 	if t.Backward.Path != "" {
 		path = t.Backward.Path
 	}
-	pair := "before " + entered(t.Forward) + " and after " + entered(t.Backward)
+	pair := "before " + c.entered(t.Forward) + " and after " + c.entered(t.Backward)
 	c.pairs++
 	switch arc := c.Readout.Counts.Arc(t.Forward.Value, t.Backward.Value); {
 	case arc == 0:
 		c.fault(path, "found "+pair+", which are the same", "at one drop the piston stands once before TDC and once after it", "readout.counts", "readout.numbered", t.Forward.Path)
 	case arc > 180:
 		c.deep = append(c.deep, deep{
-			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which lie %s degrees apart with readout.counts: %s; expected at most 180",
-				pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts)),
-			"before and after are swapped, or readout.counts is the wrong way round",
+			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which lie %s degrees apart with %s; expected at most 180",
+				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
+			"before and after are swapped, or " + c.orCounts(),
 		})
 	}
 }
