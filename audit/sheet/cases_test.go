@@ -310,7 +310,7 @@ func TestCheckCases(t *testing.T) {
 	}{
 		{"banks.yaml", "cylinder without a name", func(s *Sheet) { s.Engine.Cylinders[1].Name = "" }, "engine.cylinders: found a cylinder without a name"},
 		{"banks.yaml", "cylinder twice", func(s *Sheet) { s.Engine.Cylinders[1].Name = "1" }, "found a second time"},
-		{"banks.yaml", "cylinder at NaN", func(s *Sheet) { s.Engine.Cylinders[1].TDC = geometry.Angle(math.NaN()) }, "at most two turns"},
+		{"banks.yaml", "cylinder at NaN", func(s *Sheet) { s.Engine.Cylinders[1].TDC = geometry.Angle(math.NaN()) }, "less than two turns"},
 		{"bothways.yaml", "both ways and down", func(s *Sheet) { s.Readout.Counts = geometry.CountsDown }, "expected up with readout.numbered: both ways"},
 		{"rim.yaml", "letters on a rim", func(s *Sheet) { s.Setups[0].Trials[0].Forward.Lettered = true }, "BTDC or ATDC on a rim"},
 		{"drops.yaml", "no drop", func(s *Sheet) { s.Setups[0].Drops[0].Drop = 0 }, "found 0 mm, expected a length above zero"},
