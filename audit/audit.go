@@ -11,6 +11,7 @@ import (
 type analysis struct {
 	sheet      *sheet.Sheet
 	result     Result
+	table      *sheet.Correction // of the readout, as far as it applies; nil without one
 	stations   []*station
 	lines      []line
 	faults     sheet.Faults
@@ -29,6 +30,13 @@ func Run(s sheet.Sheet) (Result, error) {
 	a := &analysis{sheet: &s}
 	a.result.Sheet = s
 	a.result.Shift.Homogeneity = math.NaN()
+	if c := s.Readout.Correction; c != nil {
+		applied := *c
+		if s.Readout.OffCentre > 0 { // the first harmonic was that of another mounting
+			applied.From = 2
+		}
+		a.table = &applied
+	}
 	a.findTDC()
 	if len(a.faults) > 0 {
 		return Result{}, a.faults

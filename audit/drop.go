@@ -23,14 +23,13 @@ func (a *analysis) drops(setup *sheet.Setup, found *SetupTDC) bool {
 			if !pairOf.Usable() {
 				continue
 			}
-			m, h := pair(a.sheet.Readout.Counts, pairOf.Forward.Value, pairOf.Backward.Value)
+			m, h := pair(a.sheet.Readout.Counts, a.value(pairOf.Forward), a.value(pairOf.Backward))
 			found.Middles, found.HalfArcs = append(found.Middles, m), append(found.HalfArcs, h)
 			betas = append(betas, a.correction(d.Path, crank, h))
 			gains += 1 / crank.DropPerDegree(h).Millimetres()
 			across += math.Cos(h.Radians())
 			of = append(of, i)
-			found.reach = found.reach.plus(oneWay(d.Taken), 1)
-			found.reach.rim += (a.stretch(pairOf.Forward.Value) + a.stretch(pairOf.Backward.Value)) / 2
+			found.reach = found.reach.plus(oneWay(d.Taken), 1).plus(a.pairReach(pairOf), 1)
 			found.slack = found.slack || d.Taken != sheet.Rising
 		}
 	}

@@ -324,6 +324,14 @@ func (a *analysis) doubtSheet() {
 		a.warn(Warning{Code: c})
 	}
 	part, readout := a.sheet.Part, a.sheet.Readout
+	if readout.Correction != nil {
+		switch days, known := a.sheet.CorrectionAge(); {
+		case !known:
+			a.warn(Warning{Code: CorrectionUndated})
+		case days > 365 || days < -365:
+			a.warn(Warning{Code: CorrectionOld, Values: []float64{float64(days)}})
+		}
+	}
 	if part.Diameter > 0 && part.Diameter == readout.Diameter {
 		a.warn(Warning{Code: SameDiameters, Values: []float64{part.Diameter.Millimetres()}})
 	}

@@ -102,13 +102,13 @@ func (a *analysis) sight(l *line, at *station) (sighted, bool) {
 	t, later := a.topFor(at, a.cylinder(l.mark.Cylinder))
 	var all []geometry.Angle
 	var forward int
-	var stretch float64
+	var read reach
 	for _, approach := range []sheet.Approach{sheet.Forward, sheet.Backward} {
 		for _, setup := range at.setups {
 			for _, r := range setup.Marks[l.mark.Name] {
 				if !r.Struck && r.Approach == approach {
-					all = append(all, r.Value)
-					stretch += a.stretch(r.Value)
+					all = append(all, a.value(&r))
+					read = read.plus(reach{rim: a.stretch(r.Value), table: a.tableReach(&r)}, 1)
 				}
 			}
 		}
@@ -141,7 +141,8 @@ func (a *analysis) sight(l *line, at *station) (sighted, bool) {
 	s.reading = m / geometry.Angle(sides)
 	s.perLine /= sides * sides
 	origin := at.tops[0].middle // the wheel's phase counts from one place in a mounting
-	own, below := reach{rim: stretch / float64(len(all)), wheel: phase(s.reading - origin)}, t.reach
+	own, below := read.over(float64(len(all))), t.reach
+	own.wheel = phase(s.reading - origin)
 	below.wheel *= phase(t.middle - origin)
 	if sides == 1 {
 		own.lost = 0.5
@@ -447,6 +448,7 @@ func (a *analysis) judge(m *Mark, l *line) {
 	}
 	e, sum := a.estimate(offset, rows, m.repeats.known())
 	m.Offset, m.ComesUpAt = &e, m.At+offset
+	m.Corrected = a.corrected(l.reach())
 	if crank, ok := a.sheet.Engine.Crank(); ok && m.Drop > 0 {
 		m.DropAt = crank.Drop(a.fromPistonTop(m.ComesUpAt))
 	}
@@ -480,7 +482,7 @@ func (a *analysis) notIncluded() []Code {
 	if _, ok := a.sheet.Engine.Crank(); !ok || a.sheet.Limits.Contact.Half == 0 {
 		out = append(out, RockMissing)
 	}
-	if a.sheet.Readout.Kind == sheet.Wheel && a.sheet.Readout.OffCentre == 0 {
+	if a.sheet.Readout.Kind == sheet.Wheel && a.sheet.Readout.OffCentre == 0 && a.table == nil {
 		out = append(out, CentringMissing)
 	}
 	// A wheel is bolted to the crank; an encoder hangs on a belt or a friction
@@ -508,4 +510,16 @@ func (a *analysis) fromPistonTop(at geometry.Angle) geometry.Angle {
 		return at - a.result.TDC.ThrowToTDC
 	}
 	return at
+}
+
+// corrected is how much later the readout's correction makes a line come up.
+func (a *analysis) corrected(r reach) geometry.Angle {
+	var by float64
+	if r.table == nil {
+		return 0
+	}
+	for k := range a.table.Sine {
+		by += r.table[2*k]*a.table.Sine[k].Degrees() + r.table[2*k+1]*a.table.Cosine[k].Degrees()
+	}
+	return geometry.Angle(by)
 }

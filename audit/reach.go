@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/cmplx"
 
+	"gonum.org/v1/gonum/floats"
+
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -16,6 +18,7 @@ type reach struct {
 	unsaid float64    // share of the lost motion that may be in it, the approach not being stated
 	rim    float64    // degrees for a relative error of the rim's diameter
 	wheel  complex128 // of an off-centre wheel
+	table  []float64  // by the coefficients of the readout's correction; nil without one
 }
 
 func (r reach) plus(o reach, weight float64) reach {
@@ -24,6 +27,7 @@ func (r reach) plus(o reach, weight float64) reach {
 		unsaid: r.unsaid + math.Abs(weight)*o.unsaid,
 		rim:    r.rim + weight*o.rim,
 		wheel:  r.wheel + complex(weight, 0)*o.wheel,
+		table:  sum(r.table, o.table, weight),
 	}
 }
 
@@ -31,7 +35,30 @@ func (r reach) plus(o reach, weight float64) reach {
 func phase(a geometry.Angle) complex128 { return cmplx.Rect(1, a.Radians()) }
 
 func (r reach) over(n float64) reach {
-	return reach{lost: r.lost / n, unsaid: r.unsaid / n, rim: r.rim / n, wheel: r.wheel / complex(n, 0)}
+	return reach{
+		lost: r.lost / n, unsaid: r.unsaid / n, rim: r.rim / n, wheel: r.wheel / complex(n, 0),
+		table: sum(nil, r.table, 1/n),
+	}
+}
+
+// sum is a + weight·b, where nil stands for nothing.
+func sum(a, b []float64, weight float64) []float64 {
+	if b == nil {
+		return a
+	}
+	out := make([]float64, len(b))
+	copy(out, a)
+	floats.AddScaled(out, weight, b)
+	return out
+}
+
+// product is aᵀCb.
+func product(c [][]float64, a, b []float64) float64 {
+	var v float64
+	for i := range a {
+		v += a[i] * floats.Dot(c[i], b)
+	}
+	return v
 }
 
 // readoutRows are what the readout does to an offset, or to the difference of
@@ -52,10 +79,52 @@ func (a *analysis) readoutRows(r reach) uncertainty.Budget {
 			rows = append(rows, limitRow("lost motion, approach not stated", most, r.unsaid))
 		}
 	}
+	if c := a.table; c != nil && r.table != nil {
+		row := uncertainty.Row{
+			Source: "readout's correction", Evaluation: uncertainty.TypeB, Shape: uncertainty.StudentT,
+			Scale: geometry.Angle(math.Sqrt(math.Max(0, product(c.Covariance, r.table, r.table)))), DOF: c.DOF, Sensitivity: 1, Shared: true,
+		}
+		if math.IsInf(c.DOF, 1) {
+			row.Shape = uncertainty.Normal
+		}
+		rows = append(rows, row)
+	}
 	if l := a.rimLimit(); l.Half > 0 {
 		rows = append(rows, limitRow("rim diameter", l, math.Abs(r.rim)))
 	}
 	return rows
+}
+
+// value is a reading as a true readout would have shown it.
+func (a *analysis) value(r *sheet.Reading) geometry.Angle { return r.Value - a.table.Error(r.Value) }
+
+// shown is what the readout shows where a true one shows an angle.
+func (a *analysis) shown(at geometry.Angle) geometry.Angle {
+	if a.table == nil {
+		return at
+	}
+	r := at
+	for range 4 { // each step leaves a hundredth of the last, the error's slope
+		r = at + a.table.Error(r)
+	}
+	return r
+}
+
+// tableReach is how the correction of one reading reaches its crank angle.
+func (a *analysis) tableReach(r *sheet.Reading) []float64 {
+	if a.table == nil {
+		return nil
+	}
+	return sum(nil, a.table.Terms(r.Value), -float64(a.sheet.Readout.Counts))
+}
+
+// pairReach is how the readout reaches the middle of a pair, the wheel left out.
+func (a *analysis) pairReach(t sheet.Trial) reach {
+	r := reach{rim: (a.stretch(t.Forward.Value) + a.stretch(t.Backward.Value)) / 2}
+	if a.table != nil {
+		r.table = sum(sum(nil, a.tableReach(t.Forward), 0.5), a.tableReach(t.Backward), 0.5)
+	}
+	return r
 }
 
 // rimLimit is the relative limit of the diameter where the rim is the readout.

@@ -101,6 +101,7 @@ type Mark struct {
 	Verdict     uncertainty.Verdict
 	Covers      Covers
 	NotIncluded []Code          // sources of doubt that nothing on the sheet covers
+	Corrected   geometry.Angle  // how much later the readout's correction makes the line come up
 	DropAt      geometry.Length // of the piston where the line comes up, for a line given as a drop
 	Arc, Chord  geometry.Length // of the offset, signed; zero without a diameter
 	Teeth       float64         // of the ring gear in the offset, signed; zero without teeth

@@ -246,7 +246,7 @@ func (g *group) scatterDOF(variances []float64) float64 {
 
 // addShared adds what reaches the lines together but not alike: the wheel's
 // eccentricity, each line with its own phase, lost motion, and the diameter of a
-// rim that is the readout.
+// rim that is the readout or the readout's correction.
 func (g *group) addShared() {
 	e := square(g.a.sheet.Readout.OffCentreLimit().Degrees()) / 2
 	b := 0.0
@@ -259,6 +259,9 @@ func (g *group) addShared() {
 			one, other := g.a.lines[k].reach(), g.a.lines[g.lines[j]].reach()
 			shared := e*real(one.wheel*cmplx.Conj(other.wheel)) + b*one.lost*other.lost
 			g.v.SetSym(i, j, g.v.At(i, j)+shared+d*one.rim*other.rim)
+			if c := g.a.table; c != nil {
+				g.v.SetSym(i, j, g.v.At(i, j)+product(c.Covariance, one.table, other.table))
+			}
 		}
 	}
 }

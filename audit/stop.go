@@ -72,11 +72,11 @@ func (a *analysis) contacts(setup *sheet.Setup, found *SetupTDC) bool {
 		if !t.Usable() {
 			continue
 		}
-		m, h := pair(a.sheet.Readout.Counts, t.Forward.Value, t.Backward.Value)
+		m, h := pair(a.sheet.Readout.Counts, a.value(t.Forward), a.value(t.Backward))
 		found.Middles = append(found.Middles, m)
 		found.HalfArcs = append(found.HalfArcs, h)
 		raw += m
-		found.reach.rim += (a.stretch(t.Forward.Value) + a.stretch(t.Backward.Value)) / 2
+		found.reach = found.reach.plus(a.pairReach(t), 1)
 	}
 	if len(found.Middles) == 0 {
 		a.warn(Warning{Code: NoPair, Setup: setup.Name})
@@ -97,7 +97,7 @@ func (a *analysis) contacts(setup *sheet.Setup, found *SetupTDC) bool {
 	if a.sheet.Readout.Kind == sheet.Rim { // lengths count on from the chalk line
 		found.Reading = nearest(found.Middle-geometry.Angle(a.sheet.Readout.Counts)*found.Correction, raw/geometry.Angle(len(found.Middles)))
 	}
-	found.reach.rim /= float64(len(found.Middles))
+	found.reach = found.reach.over(float64(len(found.Middles)))
 	found.reach.wheel = complex(math.Cos(found.HalfArc.Radians()), 0)
 	if c := setup.Closing; c != nil && (c.Forward == nil) != (c.Backward == nil) {
 		a.warn(Warning{Code: NoPartner, Setup: setup.Name, Names: []string{"closing"}})
@@ -126,7 +126,7 @@ func nearest(angle, to geometry.Angle) geometry.Angle {
 
 // topReading returns what the readout shows when the piston is highest.
 func (a *analysis) topReading(middle, correction geometry.Angle) geometry.Angle {
-	return (middle - geometry.Angle(a.sheet.Readout.Counts)*correction).Turn()
+	return a.shown(middle - geometry.Angle(a.sheet.Readout.Counts)*correction).Turn()
 }
 
 // correction returns beta for one half arc; a geometry that cannot reach it is
@@ -144,7 +144,7 @@ func (a *analysis) correction(at sheet.Path, crank geometry.Crank, halfArc geome
 
 // closing compares the pair taken after the marks with the setup's own middle.
 func (a *analysis) closing(at sheet.Path, found SetupTDC, c sheet.Trial) *geometry.Angle {
-	m, h := pair(a.sheet.Readout.Counts, c.Forward.Value, c.Backward.Value)
+	m, h := pair(a.sheet.Readout.Counts, a.value(c.Forward), a.value(c.Backward))
 	var beta geometry.Angle
 	if crank, ok := a.sheet.Engine.Crank(); ok {
 		beta = a.correction(at+".closing", crank, h)

@@ -27,14 +27,14 @@ type sweepFit struct {
 // fitSweep fits reading and height at the top by Gauss-Newton steps, each a
 // least squares solution by QR, halved while they make things worse. It reports
 // false when the points do not bend over a top.
-func fitSweep(crank geometry.Crank, counts geometry.Sense, sweep *sheet.Swept) (sweepFit, bool) {
+func (a *analysis) fitSweep(crank geometry.Crank, sweep *sheet.Swept) (sweepFit, bool) {
 	var f sweepFit
 	var readings []geometry.Angle
 	var heights []float64
 	for _, p := range sweep.Points {
 		if !p.Reading.Struck {
 			f.used = append(f.used, p)
-			readings, heights = append(readings, p.Reading.Value), append(heights, p.Height.Millimetres())
+			readings, heights = append(readings, a.value(&p.Reading)), append(heights, p.Height.Millimetres())
 		}
 	}
 	n := len(readings)
@@ -55,7 +55,7 @@ func fitSweep(crank geometry.Crank, counts geometry.Sense, sweep *sheet.Swept) (
 	if bend > 0 {
 		sign = 1
 	}
-	s := float64(counts)
+	s := float64(a.sheet.Readout.Counts)
 	f.top, f.dof, f.residuals, f.crank = start, float64(n-2), make([]float64, n), make([]geometry.Angle, n)
 	residuals := func(top geometry.Angle, height float64, out []float64) (ss float64) {
 		for i, r := range readings {
@@ -159,7 +159,7 @@ func dropSlope(crank geometry.Crank, theta geometry.Angle) float64 {
 // sweep finds TDC by a fitted sweep.
 func (a *analysis) sweep(setup *sheet.Setup, found *SetupTDC) bool {
 	crank, _ := a.sheet.Engine.Crank()
-	fit, ok := fitSweep(crank, a.sheet.Readout.Counts, setup.Sweep)
+	fit, ok := a.fitSweep(crank, setup.Sweep)
 	if ok {
 		lo, hi := extremes(fit.crank)
 		ok = lo < 0 && hi > 0
@@ -173,7 +173,7 @@ func (a *analysis) sweep(setup *sheet.Setup, found *SetupTDC) bool {
 		squares += square(t.Degrees()) / float64(len(fit.crank))
 	}
 	found.Middle, found.HalfArc = fit.top, geometry.Angle(math.Sqrt(squares))
-	found.Reading = fit.top.Turn()
+	found.Reading = a.shown(fit.top).Turn()
 	found.Points = len(fit.crank)
 	found.scatter, found.scatterDOF = fit.standard, fit.dof
 	found.MiddleSD = fit.standard
@@ -184,6 +184,7 @@ func (a *analysis) sweep(setup *sheet.Setup, found *SetupTDC) bool {
 		weight := fit.pull[i] * fit.jacobian.At(i, 0) // of an error of this reading
 		found.reach.wheel += cmplx.Rect(weight, (p.Reading.Value - fit.top).Radians())
 		found.reach.rim += weight * a.stretch(p.Reading.Value)
+		found.reach.table = sum(found.reach.table, a.tableReach(&p.Reading), weight)
 		if fit.crank[i] > 0 {
 			falling += fit.pull[i]
 		}

@@ -320,7 +320,7 @@ func (a *analysis) throughOffset(crank geometry.Crank, extra geometry.Length, s 
 	crank.Offset += extra
 	var c geometry.Angle
 	if s.Method == sheet.Sweep {
-		if fit, ok := fitSweep(crank, a.sheet.Readout.Counts, s.setup.Sweep); ok {
+		if fit, ok := a.fitSweep(crank, s.setup.Sweep); ok {
 			c = -geometry.Angle(a.sheet.Readout.Counts) * (fit.top - s.Middle).Wrap()
 		}
 	} else {

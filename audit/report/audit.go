@@ -379,6 +379,9 @@ func (v voice) circumstances() string {
 	if s.Readout.HasLostMotion {
 		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", plain(s.Readout.LostMotion.Degrees()))
 	}
+	if text := v.corrected(); text != "" {
+		say("%s", text)
+	}
 	if text := v.approaches(); text != "" {
 		say("%s", text)
 	}

@@ -447,6 +447,33 @@ func (v voice) counts() string {
 	return fmt.Sprintf("%s counts %s as it runs, in steps of %s.", v.readout(), way, v.step())
 }
 
+// corrected says what the readout's correction did.
+func (v voice) corrected() string {
+	c := v.r.Sheet.Readout.Correction
+	if c == nil {
+		return ""
+	}
+	orders := "all its orders"
+	if v.r.Sheet.Readout.OffCentre > 0 {
+		orders = "from its second order on, for readout.off_centre stands for the first"
+	}
+	text := fmt.Sprintf("The correction of %s (%s", clean(c.Name), count(c.Stations, "station", "stations"))
+	if c.Date != "" {
+		text += ", " + clean(c.Date)
+	}
+	text += ") was taken off every reading, " + orders + "."
+	var parts []string
+	for _, m := range v.r.Marks {
+		if m.Offset != nil {
+			parts = append(parts, fmt.Sprintf("%s %s", clean(m.Name), later(m.Corrected, 3)))
+		}
+	}
+	if len(parts) > 0 {
+		text += " By that the lines come up: " + strings.Join(parts, ", ") + "."
+	}
+	return text
+}
+
 // approaches says which way the piston went where no stop was used.
 func (v voice) approaches() string {
 	var one, open bool
@@ -473,6 +500,10 @@ func (v voice) caseWarning(w audit.Warning, in, name string, names []string) str
 	deg := func(i int) string { return fixed(math.Abs(w.Values[i]), unsure) + "°" }
 	mm := func(i, n int) string { return fixed(math.Abs(w.Values[i]), n) + " mm" }
 	switch w.Code {
+	case audit.CorrectionUndated:
+		return "the readout's correction or this measurement has no date, so nobody can see how old the correction is; date both"
+	case audit.CorrectionOld:
+		return fmt.Sprintf("the readout's correction is %.0f days away from this measurement, more than a year: check the readout again", math.Abs(w.Values[0]))
 	case audit.DropMismatch:
 		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ": check stroke, rod, the indicator's zero at the very top and probe_angle"
 	case audit.DropsTrend:

@@ -45,6 +45,7 @@ type jsonMarkCase struct {
 	DropTolerance optional[float64] `json:"tolerance_drop_mm,omitzero"`
 	Early         optional[float64] `json:"tolerance_early_deg,omitzero"`
 	Late          optional[float64] `json:"tolerance_late_deg,omitzero"`
+	Corrected     optional[float64] `json:"correction_deg,omitzero"`
 }
 
 type jsonCases struct {
@@ -146,6 +147,7 @@ func markCaseJSON(v voice, m audit.Mark) jsonMarkCase {
 		DropTolerance: maybe(limits, when(m.DropLimit > 0, m.DropLimit.Millimetres())),
 		Early:         maybe(limits, known(early.Degrees())),
 		Late:          maybe(limits, known(late.Degrees())),
+		Corrected:     maybe(v.r.Sheet.Readout.Correction != nil, when(m.Offset != nil, m.Corrected.Degrees())),
 	}
 }
 

@@ -24,6 +24,7 @@ func (s Sheet) check(faulted map[Path]bool) Faults {
 	c.guards()
 	c.rim()
 	c.numbered()
+	c.correction()
 	c.cylinders()
 	c.names()
 	c.spacings()

@@ -168,6 +168,69 @@ func ReadCorrection(data []byte) (*Correction, error) {
 	return c, c.fill(in.Coefficients)
 }
 
+// correction reads the file that corrects the readout's readings.
+func (r *reader) correction(n *node) *Correction {
+	path, data, ok := r.attached(n, "the name of a correction file", "such as wheel-4.json")
+	if !ok {
+		return nil
+	}
+	c, err := ReadCorrection(data)
+	if err != nil {
+		r.fault(n.path, shown(r.beside(path))+": "+err.Error(), "`markaudit wheel --write` writes such a file")
+		return nil
+	}
+	return c
+}
+
+// sameDiameter is how far the diameters on sheet and correction may differ, as
+// they are measured with a rule. Common practice, no source.
+const sameDiameter geometry.Length = 1
+
+// correction refuses the correction of another readout.
+func (c *checker) correction() {
+	o := &c.Readout
+	k := o.Correction
+	if k == nil {
+		return
+	}
+	const path = "readout.correction"
+	switch {
+	case o.Kind == Rim:
+		c.fault(path, "found with kind: rim, expected a wheel or an encoder", "a rim is put right by its diameter", "readout.kind")
+	case o.Name == "":
+		c.fault("readout.name", "missing, expected "+shown(k.Name)+", the readout that the correction is of", "the name tells one wheel's correction from another's")
+	case o.Name != k.Name:
+		c.fault(path, "found the correction of "+shown(k.Name)+", expected that of "+shown(o.Name), "a correction belongs to one readout", "readout.name")
+	case o.Diameter > 0 && k.Diameter > 0 && math.Abs(float64(o.Diameter-k.Diameter)) > float64(sameDiameter):
+		c.fault(path, fmt.Sprintf("found the correction of a wheel of %v, readout.diameter is %v", k.Diameter, o.Diameter), "a correction belongs to one readout", "readout.diameter")
+	}
+}
+
+// CorrectionAge is how many days the measurement was taken after its readout's
+// correction. It is not known where either has no date; the latest date of a
+// setup counts before that of the sheet.
+func (s *Sheet) CorrectionAge() (days int, known bool) {
+	if s.Readout.Correction == nil {
+		return 0, false
+	}
+	made, err := time.Parse(time.DateOnly, s.Readout.Correction.Date)
+	if err != nil {
+		return 0, false
+	}
+	var taken time.Time
+	for _, setup := range s.Setups {
+		if day, err := time.Parse(time.DateOnly, setup.Date); err == nil && day.After(taken) {
+			taken = day
+		}
+	}
+	if taken.IsZero() {
+		if taken, err = time.Parse(time.DateOnly, s.Date); err != nil {
+			return 0, false
+		}
+	}
+	return int(taken.Sub(made).Hours() / 24), true
+}
+
 // fill checks the numbers of a correction and takes them over.
 func (c *Correction) fill(coefficients []float64) error {
 	n := len(coefficients)

@@ -162,6 +162,9 @@ func (r *reader) readout(t *fields, part Part) (o Readout) {
 		}
 		o.LostMotion, o.LostLimit, o.HasLostMotion = q.Value, q.Limit, true
 	}
+	if n := t.get("correction"); n != nil {
+		o.Correction = r.correction(n)
+	}
 	t.done()
 	return o
 }

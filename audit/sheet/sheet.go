@@ -224,6 +224,7 @@ type Readout struct {
 	LostMotion    geometry.Angle  // total
 	LostLimit     geometry.Limit[geometry.Angle]
 	HasLostMotion bool
+	Correction    *Correction // nil without one
 }
 
 // OffCentreLimit returns E, the largest reading error that the stated limit on
