@@ -285,7 +285,7 @@ func jsonTrouble(text string, offset int64, err error) error {
 		return fmt.Errorf("found the unknown key %s", strings.Trim(name, `"`))
 	}
 	before := []byte(text)[:min(int(max(0, offset)), len(text))]
-	return fmt.Errorf("line %d: %s", 1+bytes.Count(before, []byte("\n")), strings.TrimPrefix(err.Error(), "json: "))
+	return fmt.Errorf("line %d: no JSON from here on, expected a correction as it was written", 1+bytes.Count(before, []byte("\n")))
 }
 
 var jsonKinds = map[string]string{ // only looked up
