@@ -15,7 +15,8 @@ type repeats struct {
 
 	// One or two setups: scatter within them.
 	stops    parts          // of the mean middle, a part for each method
-	rounded  float64        // share of the mean middle that rounds to the step
+	rounded  float64        // share of the mean TDC that rounds as the middle of two readings
+	swept    float64        // share that rounds as the readings of a sweep
 	line     geometry.Angle // standard deviation of one reading of the mark
 	lineDOF  float64
 	readings int
@@ -114,10 +115,24 @@ const (
 	stepAtLine = "step, at the line"
 )
 
+// topSteps is the rounding of the mean TDC. Readings of a sweep that are evenly
+// spaced by whole steps all round alike, which no residual shows, so that a sweep
+// rounds as the readings of one line do.
+func (r repeats) topSteps(half geometry.Angle) uncertainty.Budget {
+	var rows uncertainty.Budget
+	if r.rounded > 0 {
+		rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Triangular, half*geometry.Angle(r.rounded), true))
+	}
+	if r.swept > 0 {
+		rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Rectangular, half*geometry.Angle(r.swept), true))
+	}
+	return rows
+}
+
 func (r repeats) stopRows() uncertainty.Budget {
-	step := r.stepAt(stepAtTDC, uncertainty.Triangular, r.step/2*geometry.Angle(r.rounded), true)
+	steps := r.topSteps(r.step / 2)
 	if !r.stopKnown() {
-		return uncertainty.Budget{step}
+		return steps
 	}
 	var scatter uncertainty.Budget
 	for _, p := range r.stops {
@@ -126,10 +141,7 @@ func (r repeats) stopRows() uncertainty.Budget {
 			Scale: p.sd * geometry.Angle(math.Sqrt(p.per)), N: p.n, DOF: p.dof, Sensitivity: 1, Shared: true,
 		})
 	}
-	if r.rounded == 0 {
-		return scatter
-	}
-	return larger(scatter, step)
+	return larger(scatter, steps)
 }
 
 func (r repeats) lineRows() uncertainty.Budget {
@@ -149,21 +161,22 @@ func (r repeats) lineRows() uncertainty.Budget {
 		step.Scale = r.step
 		return uncertainty.Budget{scatter, step}
 	}
-	return larger(uncertainty.Budget{scatter}, step)
+	return larger(uncertainty.Budget{scatter}, uncertainty.Budget{step})
 }
 
-// larger keeps both rows in sight and idles the smaller; equal ones keep the
+// larger keeps all rows in sight and idles the smaller kind; equal ones keep the
 // scatter, to 1e-9, so that the last digit of a sum does not choose.
-func larger(scatter uncertainty.Budget, step uncertainty.Row) uncertainty.Budget {
+func larger(scatter, steps uncertainty.Budget) uncertainty.Budget {
 	u, _ := scatter.Combined()
-	if float64(u) >= float64(step.Standard())*(1-1e-9) {
-		step.Idle = true
-	} else {
-		for i := range scatter {
-			scatter[i].Idle = true
-		}
+	step, _ := steps.Combined()
+	idle := scatter
+	if float64(u) >= float64(step)*(1-1e-9) {
+		idle = steps
 	}
-	return append(scatter, step)
+	for i := range idle {
+		idle[i].Idle = true
+	}
+	return append(scatter, steps...)
 }
 
 // setupRows treats the setups' offsets as the readings (JCGM 100, H.5). The
@@ -182,9 +195,7 @@ func (r repeats) setupRows() uncertainty.Budget {
 		rows = append(rows, r.stepAt(stepAtLine, uncertainty.Rectangular, half, false))
 	}
 	for range times {
-		if r.rounded > 0 {
-			rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Triangular, half*geometry.Angle(r.rounded), true))
-		}
+		rows = append(rows, r.topSteps(half)...)
 	}
 	return rows
 }

@@ -68,7 +68,8 @@ func (a *analysis) compare(lines []int) {
 		}
 	}
 	r := a.topRepeats(a.mixOf(lines, nil), k)
-	within += math.Max(r.stops.variance()*float64(k), square(r.step.Degrees())/24)
+	rounding, _ := r.topSteps(r.step / 2).Combined()
+	within += math.Max(r.stops.variance()*float64(k), square(rounding.Degrees()))
 	_, sd := stats.MeanStdDev(means)
 	between := sd * sd
 	switch {

@@ -534,9 +534,7 @@ func (a *analysis) topRows(m mix, setups int) (uncertainty.Budget, bool) {
 			}
 		}
 		if coarse {
-			if r := a.topRepeats(mix{tops: []weighed{t}, over: m.over}, 1); r.rounded > 0 {
-				rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Triangular, r.step/2*geometry.Angle(r.rounded), true))
-			}
+			rows = append(rows, a.topRepeats(mix{tops: []weighed{t}, over: m.over}, 1).topSteps(a.sheet.Readout.Step/2)...)
 		}
 		if !cylinders[t.cylinder] {
 			cylinders[t.cylinder] = true

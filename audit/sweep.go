@@ -15,7 +15,7 @@ import (
 type sweepFit struct {
 	top       geometry.Angle  // reading at the piston's top
 	height    geometry.Length // that the indicator shows there
-	standard  geometry.Angle  // standard uncertainty of top
+	standard  geometry.Angle  // standard uncertainty of top, by HC2
 	dof       float64
 	residuals []float64        // mm, in the order of the points
 	crank     []geometry.Angle // where each point lies, after the top
@@ -56,7 +56,7 @@ func (a *analysis) fitSweep(crank geometry.Crank, sweep *sheet.Swept) (sweepFit,
 		sign = 1
 	}
 	s := float64(a.sheet.Readout.Counts)
-	f.top, f.dof, f.residuals, f.crank = start, float64(n-2), make([]float64, n), make([]geometry.Angle, n)
+	f.top, f.residuals, f.crank = start, make([]float64, n), make([]geometry.Angle, n)
 	residuals := func(top geometry.Angle, height float64, out []float64) (ss float64) {
 		for i, r := range readings {
 			theta := geometry.Angle(s) * (r - top)
@@ -102,20 +102,51 @@ func (a *analysis) fitSweep(crank geometry.Crank, sweep *sheet.Swept) (sweepFit,
 	for i, r := range readings {
 		f.crank[i] = geometry.Angle(s) * (r - f.top)
 	}
-	var a11, a12, a22 float64
+	pull, standard, dof, ok := parameter(f.jacobian, f.residuals, 0)
+	f.pull, f.standard, f.dof = pull, geometry.Angle(standard), dof
+	return f, ok
+}
+
+// parameter returns what stands behind one parameter of a least squares fit: what
+// each observation moves it by, its standard uncertainty, and the degrees of
+// freedom of that, whole. A reading that errs moves a point on the flank
+// far up or down and one near the top not at all, so residuals do not scatter
+// alike, and those that count most scatter most. The usual covariance is up to a
+// third too small then; this one asks for no equal scatter (J. G. MacKinnon,
+// H. White, J. Econometrics 29 (1985) 305, HC2; degrees of freedom by R. M. Bell,
+// D. F. McCaffrey, Survey Methodology 28 (2002) 169).
+func parameter(j *mat.Dense, residuals []float64, column int) (pull []float64, standard, dof float64, ok bool) {
+	var jtj, inverse, pulls, hat mat.Dense
+	jtj.Mul(j.T(), j)
+	if err := inverse.Inverse(&jtj); err != nil {
+		return nil, 0, 0, false
+	}
+	pulls.Mul(&inverse, j.T())
+	hat.Mul(j, &pulls)
+	n := len(residuals)
+	pull, weights := make([]float64, n), make([]float64, n)
+	var variance, trace, squares float64
 	for i := range n {
-		g := f.jacobian.At(i, 0)
-		a11, a12, a22 = a11+g*g, a12+g, a22+1
+		pull[i] = pulls.At(column, i)
+		if free := 1 - hat.At(i, i); free > 1e-9 { // else the curve passes through the point
+			weights[i] = pull[i] * pull[i] / free
+			trace += weights[i] * free
+		}
+		variance += weights[i] * residuals[i] * residuals[i]
 	}
-	det := a11*a22 - a12*a12
-	if det <= 0 {
-		return sweepFit{}, false
-	}
-	f.standard = geometry.Angle(math.Sqrt(ss / f.dof * a22 / det))
 	for i := range n {
-		f.pull = append(f.pull, (a22*f.jacobian.At(i, 0)-a12)/det)
+		for k := range n {
+			m := -hat.At(i, k)
+			if i == k {
+				m++
+			}
+			squares += weights[i] * weights[k] * m * m
+		}
 	}
-	return f, true
+	if squares == 0 {
+		return nil, 0, 0, false
+	}
+	return pull, math.Sqrt(variance), math.Max(1, math.Floor(trace*trace/squares+1e-9)), true
 }
 
 // leastSquares solves j·x = y by QR.
@@ -225,7 +256,11 @@ func (a *analysis) doubtSweep(setup *sheet.Setup, fit sweepFit, crank geometry.C
 	if size, seen := fit.misses(limb); seen {
 		a.warn(Warning{Code: LimbsDiffer, Setup: setup.Name, Values: []float64{size}})
 	}
-	if size, seen := fit.misses(func(t geometry.Angle) float64 { return crank.Drop(t).Millimetres() }); seen {
+	// Rounding by half a step towards the top at either end makes the curve steeper
+	// by a step over the larger angle, a drop going with the square of the angle.
+	lo, hi := extremes(fit.crank)
+	rounding := (a.sheet.Readout.Step / max(-lo, hi)).Degrees()
+	if size, seen := fit.misses(func(t geometry.Angle) float64 { return crank.Drop(t).Millimetres() }); seen && math.Abs(size) > rounding {
 		a.warn(Warning{Code: SweepMisfit, Setup: setup.Name, Values: []float64{100 * size}})
 	}
 }
@@ -245,15 +280,10 @@ func (f sweepFit) misses(shape func(t geometry.Angle) float64) (size float64, se
 	if !ok {
 		return 0, false
 	}
-	var ss float64
+	rest := make([]float64, n)
 	for i := range n {
-		ss += square(f.residuals[i] - x[0]*j.At(i, 0) - x[1] - x[2]*j.At(i, 2))
+		rest[i] = f.residuals[i] - x[0]*j.At(i, 0) - x[1] - x[2]*j.At(i, 2)
 	}
-	var jtj, inv mat.Dense
-	jtj.Mul(j.T(), j)
-	if err := inv.Inverse(&jtj); err != nil {
-		return 0, false
-	}
-	se := math.Sqrt(ss / float64(n-3) * inv.At(2, 2))
-	return x[2], math.Abs(x[2]) > stats.TQuantile(0.995, float64(n-3))*se
+	_, se, dof, ok := parameter(j, rest, 2)
+	return x[2], ok && math.Abs(x[2]) > stats.TQuantile(0.995, dof)*se
 }

@@ -226,7 +226,9 @@ func (a *analysis) topRepeats(m mix, setups int) repeats {
 				source: sourceOf(s.Method), sd: s.scatter, dof: s.scatterDOF,
 				n: max(s.Points, len(s.Middles)), per: weight * weight / float64(max(1, len(s.Middles))), more: s.Method != sheet.Sweep,
 			})
-			if s.Method != sheet.Sweep { // a sweep's residuals hold its rounding
+			if s.Method == sheet.Sweep {
+				r.swept += math.Abs(weight)
+			} else {
 				r.rounded += math.Abs(weight)
 			}
 		}
@@ -234,7 +236,7 @@ func (a *analysis) topRepeats(m mix, setups int) repeats {
 	for i := range r.stops {
 		r.stops[i].per /= m.over * m.over
 	}
-	r.rounded /= m.over
+	r.rounded, r.swept = r.rounded/m.over, r.swept/m.over
 	return r
 }
 
