@@ -507,38 +507,39 @@ func (a *analysis) contrastRows(lines []int, weights []float64) (uncertainty.Bud
 
 // topRows is the budget of a weighted sum of TDCs over some mountings, their
 // scatter between the mountings left to the caller. Each TDC rounds, and rocks,
-// on its own.
+// on its own, and so the steps are held against the scatter all together.
 func (a *analysis) topRows(m mix, setups int) (uncertainty.Budget, bool) {
-	var rows uncertainty.Budget
-	r := a.topRepeats(m, setups)
-	if setups < enough {
+	var scatter, rows uncertainty.Budget
+	if r := a.topRepeats(m, setups); setups < enough {
 		if !r.stopKnown() {
 			return nil, false
 		}
-		for _, row := range r.stopRows() {
-			if row.Shape == uncertainty.StudentT && !row.Idle {
-				rows = append(rows, row)
-			}
+		r.rounded = 0
+		scatter = r.stopRows()
+	}
+	for _, t := range m.tops {
+		if r := a.topRepeats(mix{tops: []weighed{t}, over: m.over}, 1); r.rounded > 0 {
+			rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Triangular, r.step/2*geometry.Angle(r.rounded), true))
 		}
 	}
-	coarse := len(rows) == 0
+	if u, _ := scatter.Combined(); setups < enough {
+		if step, _ := rows.Combined(); float64(u) >= float64(step)*(1-1e-9) {
+			rows = scatter
+		}
+	}
 	cylinders := map[string]bool{} // only looked up
 	for _, t := range m.tops {
+		if cylinders[t.cylinder] {
+			continue
+		}
+		cylinders[t.cylinder] = true
 		one := mix{over: m.over}
 		for _, other := range m.tops {
 			if other.cylinder == t.cylinder {
 				one.tops = append(one.tops, other)
 			}
 		}
-		if coarse {
-			if r := a.topRepeats(mix{tops: []weighed{t}, over: m.over}, 1); r.rounded > 0 {
-				rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Triangular, r.step/2*geometry.Angle(r.rounded), true))
-			}
-		}
-		if !cylinders[t.cylinder] {
-			cylinders[t.cylinder] = true
-			rows = append(rows, a.contactRows(one)...)
-		}
+		rows = append(rows, a.contactRows(one)...)
 	}
 	return rows, true
 }
