@@ -131,7 +131,7 @@ func (a *analysis) newGroup(lines []int) (*group, bool) {
 		fromScatter += v / float64(p)
 	}
 	switch all := g.meanContrast(); {
-	case tops != nil:
+	case tops != nil || a.rimLimit().Half > 0:
 		g.nu = g.mixedDOF(scatter, tops, dof)
 	case fromScatter > 0:
 		g.nu *= square(all / fromScatter)
@@ -190,13 +190,13 @@ func (g *group) addTops() (scatter *mat.SymDense, dof float64, known bool) {
 	return scatter, dof, true
 }
 
-// mixedDOF is the degrees of freedom for comparing lines of several cylinders,
-// whose own scatter and that of whose TDCs are two estimates. Each makes the
-// expected q, with p - 1 where all is known, larger by 2·tr(PVₖPVₖ)/νₖ, Vₖ being
+// mixedDOF is the degrees of freedom for comparing lines whose differences are not
+// all known alike: those of several cylinders hold the scatter of two estimates,
+// those far apart on a rim its diameter. Each estimate makes the expected q, with p - 1 where all is known, larger by 2·tr(PVₖPVₖ)/νₖ, Vₖ being
 // its part of the covariance: ν is that of an F of the same mean, to the first
 // order in 1/ν. Where all parts are alike it is that of the Welch-Satterthwaite
 // formula (JCGM 100, G.4.1).
-func (g *group) mixedDOF(lines []float64, tops mat.Symmetric, topsDOF float64) float64 {
+func (g *group) mixedDOF(lines []float64, tops *mat.SymDense, topsDOF float64) float64 {
 	inv, rows, total, ok := g.inverse()
 	if !ok {
 		return g.nu
@@ -214,7 +214,10 @@ func (g *group) mixedDOF(lines []float64, tops mat.Symmetric, topsDOF float64) f
 		both.Mul(&one, &one)
 		return both.Trace()
 	}
-	over := trace(tops) / topsDOF
+	over := 0.0
+	if tops != nil {
+		over = trace(tops) / topsDOF
+	}
 	if own := trace(mat.NewDiagDense(p, lines)); own > 0 {
 		over += own / g.nu
 	}
