@@ -17,9 +17,24 @@ type Bank struct {
 	Differs   bool // the interval of Angle leaves out Declared
 }
 
-// findBanks compares the cylinders whose TDC was found in one mounting. What
-// remounting does is the same for both, and drops out.
+// findBanks compares the cylinders whose TDC was found in one mounting, and warns
+// of lines that count from one that was not found.
 func (a *analysis) findBanks() {
+	a.compareBanks()
+	for i := range a.lines {
+		l := &a.lines[i]
+		for _, s := range l.seen {
+			if s.later != 0 {
+				a.warn(Warning{Code: BankNotFound, Mark: l.mark.Name, Names: []string{a.cylinder(l.mark.Cylinder), s.top.cylinder}, Values: []float64{s.later.Degrees()}})
+				break
+			}
+		}
+	}
+}
+
+// compareBanks holds every cylinder against the reference one. What remounting
+// does is the same for both, and drops out.
+func (a *analysis) compareBanks() {
 	var cylinders []string
 	seen := map[string]bool{} // only looked up
 	for _, s := range a.stations {
@@ -45,15 +60,6 @@ func (a *analysis) findBanks() {
 			a.result.Banks = append(a.result.Banks, b)
 			if b.Differs {
 				a.warn(Warning{Code: BankDiffers, Names: []string{from, to}, Values: []float64{b.Angle.Value.Degrees(), b.Declared.Degrees()}})
-			}
-		}
-	}
-	for i := range a.lines {
-		l := &a.lines[i]
-		for _, s := range l.seen {
-			if s.later != 0 {
-				a.warn(Warning{Code: BankNotFound, Mark: l.mark.Name, Names: []string{a.cylinder(l.mark.Cylinder), s.top.cylinder}, Values: []float64{s.later.Degrees()}})
-				break
 			}
 		}
 	}

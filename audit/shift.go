@@ -121,17 +121,21 @@ func (a *analysis) newGroup(lines []int) (*group, bool) {
 	if len(g.stations) < enough {
 		g.nu = g.scatterDOF(scatter)
 	}
+	tops, dof, known := g.addTops()
+	if !known {
+		return nil, false
+	}
+	g.addShared()
 	var fromScatter float64
 	for _, v := range scatter {
 		fromScatter += v / float64(p)
 	}
-	if !g.addTops(&fromScatter) {
-		return nil, false
-	}
-	g.addShared()
-	if all := g.meanContrast(); fromScatter > 0 {
+	switch all := g.meanContrast(); {
+	case tops != nil || a.rimLimit().Half > 0:
+		g.nu = g.mixedDOF(scatter, tops, dof)
+	case fromScatter > 0:
 		g.nu *= square(all / fromScatter)
-	} else {
+	default:
 		g.nu = math.Inf(1)
 	}
 	return g, true
@@ -149,14 +153,13 @@ func (g *group) sameTops() bool {
 }
 
 // addTops adds what the TDCs of several cylinders do to the differences of their
-// lines, and their scatter to that of the lines. It reports false when that is
-// not known.
-func (g *group) addTops(fromScatter *float64) bool {
+// lines. It returns the part of it that their scatter makes, nil where they drop
+// out, with its degrees of freedom, and false when that is not known.
+func (g *group) addTops() (scatter *mat.SymDense, dof float64, known bool) {
 	if g.sameTops() || len(g.stations) >= enough && g.single() {
-		return true
+		return nil, 0, true
 	}
-	before := g.meanContrast()
-	var dof float64
+	scatter = mat.NewSymDense(len(g.lines), nil)
 	for i, k := range g.lines {
 		for j := i; j < len(g.lines); j++ {
 			one, other := &g.a.lines[k], &g.a.lines[g.lines[j]]
@@ -173,20 +176,55 @@ func (g *group) addTops(fromScatter *float64) bool {
 			m.over = float64(len(g.stations))
 			r := g.a.topRepeats(m, len(g.stations))
 			if !r.stopKnown() {
-				return false
+				return nil, 0, false
 			}
 			dof = r.stops.dof()
-			u, _ := append(r.stopRows(), g.a.contactRows(m)...).Combined()
+			rows := r.stopRows()
+			u, _ := append(rows, g.a.contactRows(m)...).Combined()
 			g.v.SetSym(i, j, g.v.At(i, j)+square(float64(u)))
+			if !rows[0].Idle {
+				scatter.SetSym(i, j, r.stops.variance())
+			}
 		}
 	}
-	// Both scatters are estimates (Welch-Satterthwaite, JCGM 100, G.4.1).
-	extra := g.meanContrast() - before
-	if over := square(*fromScatter)/g.nu + square(extra)/dof; over > 0 {
-		g.nu = square(*fromScatter+extra) / over
+	return scatter, dof, true
+}
+
+// mixedDOF is the degrees of freedom for comparing lines whose differences are not
+// all known alike: those of several cylinders hold the scatter of two estimates,
+// those far apart on a rim its diameter. Each estimate makes the expected q, with p - 1 where all is known, larger by 2·tr(PVₖPVₖ)/νₖ, Vₖ being
+// its part of the covariance: ν is that of an F of the same mean, to the first
+// order in 1/ν. Where all parts are alike it is that of the Welch-Satterthwaite
+// formula (JCGM 100, G.4.1).
+func (g *group) mixedDOF(lines []float64, tops *mat.SymDense, topsDOF float64) float64 {
+	inv, rows, total, ok := g.inverse()
+	if !ok {
+		return g.nu
 	}
-	*fromScatter += extra
-	return true
+	p := len(lines)
+	contrasts := mat.NewSymDense(p, nil)
+	for i := range p {
+		for j := i; j < p; j++ {
+			contrasts.SetSym(i, j, inv.At(i, j)-rows[i]*rows[j]/total)
+		}
+	}
+	trace := func(part mat.Matrix) float64 {
+		var one, both mat.Dense
+		one.Mul(contrasts, part)
+		both.Mul(&one, &one)
+		return both.Trace()
+	}
+	over := 0.0
+	if tops != nil {
+		over = trace(tops) / topsDOF
+	}
+	if own := trace(mat.NewDiagDense(p, lines)); own > 0 {
+		over += own / g.nu
+	}
+	if over <= 0 {
+		return math.Inf(1)
+	}
+	return float64(p-1) / over
 }
 
 // single reports whether no two lines count from the same TDCs.
@@ -350,23 +388,11 @@ type fit struct {
 
 func (g *group) fit() (fit, bool) {
 	p := len(g.lines)
-	var chol mat.Cholesky
-	if !chol.Factorize(g.v) {
-		return fit{}, false
-	}
-	var inv mat.SymDense
-	if err := chol.InverseTo(&inv); err != nil {
+	inv, rows, total, ok := g.inverse()
+	if !ok {
 		return fit{}, false
 	}
 	f := fit{weights: make([]float64, p), drop: make([]float64, p)}
-	rows := make([]float64, p) // V⁻¹1
-	var total float64
-	for i := range p {
-		for j := range p {
-			rows[i] += inv.At(i, j)
-		}
-		total += rows[i]
-	}
 	for i := range p {
 		f.weights[i] = rows[i] / total
 		f.c += f.weights[i] * g.offsets[i]
@@ -383,6 +409,26 @@ func (g *group) fit() (fit, bool) {
 		}
 	}
 	return f, true
+}
+
+// inverse is V⁻¹ with the sums of its rows, V⁻¹1, and their total.
+func (g *group) inverse() (inv *mat.SymDense, rows []float64, total float64, ok bool) {
+	var chol mat.Cholesky
+	if !chol.Factorize(g.v) {
+		return nil, nil, 0, false
+	}
+	inv = &mat.SymDense{}
+	if err := chol.InverseTo(inv); err != nil {
+		return nil, nil, 0, false
+	}
+	rows = make([]float64, len(g.lines))
+	for i := range rows {
+		for j := range rows {
+			rows[i] += inv.At(i, j)
+		}
+		total += rows[i]
+	}
+	return inv, rows, total, true
 }
 
 // commonRows is the budget of the weighted mean of the lines: own rows
@@ -510,36 +556,37 @@ func (a *analysis) contrastRows(lines []int, weights []float64) (uncertainty.Bud
 
 // topRows is the budget of a weighted sum of TDCs over some mountings, their
 // scatter between the mountings left to the caller. Each TDC rounds, and rocks,
-// on its own.
+// on its own, and so the steps are held against the scatter all together.
 func (a *analysis) topRows(m mix, setups int) (uncertainty.Budget, bool) {
-	var rows uncertainty.Budget
-	r := a.topRepeats(m, setups)
-	if setups < enough {
+	var scatter, rows uncertainty.Budget
+	if r := a.topRepeats(m, setups); setups < enough {
 		if !r.stopKnown() {
 			return nil, false
 		}
-		for _, row := range r.stopRows() {
-			if row.Shape == uncertainty.StudentT && !row.Idle {
-				rows = append(rows, row)
-			}
+		r.rounded, r.swept = 0, 0
+		scatter = r.stopRows()
+	}
+	for _, t := range m.tops {
+		rows = append(rows, a.topRepeats(mix{tops: []weighed{t}, over: m.over}, 1).topSteps(a.sheet.Readout.Step/2)...)
+	}
+	if u, _ := scatter.Combined(); setups < enough {
+		if step, _ := rows.Combined(); float64(u) >= float64(step)*(1-1e-9) {
+			rows = scatter
 		}
 	}
-	coarse := len(rows) == 0
 	cylinders := map[string]bool{} // only looked up
 	for _, t := range m.tops {
+		if cylinders[t.cylinder] {
+			continue
+		}
+		cylinders[t.cylinder] = true
 		one := mix{over: m.over}
 		for _, other := range m.tops {
 			if other.cylinder == t.cylinder {
 				one.tops = append(one.tops, other)
 			}
 		}
-		if coarse {
-			rows = append(rows, a.topRepeats(mix{tops: []weighed{t}, over: m.over}, 1).topSteps(a.sheet.Readout.Step/2)...)
-		}
-		if !cylinders[t.cylinder] {
-			cylinders[t.cylinder] = true
-			rows = append(rows, a.contactRows(one)...)
-		}
+		rows = append(rows, a.contactRows(one)...)
 	}
 	return rows, true
 }
