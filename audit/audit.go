@@ -64,6 +64,7 @@ func Run(s sheet.Sheet) (Result, error) {
 		a.findBanks()
 		a.compareMethods()
 		a.testSpacings()
+		a.findCentring()
 	}
 	a.doubtDeclarations()
 	a.doubtSheet()

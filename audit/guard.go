@@ -90,6 +90,9 @@ func (a *analysis) mirrored(l *line) geometry.Angle {
 
 // doubtDeclarations warns of what no reading can check.
 func (a *analysis) doubtDeclarations() {
+	if len(a.lines) == 0 { // a check of the wheel
+		return
+	}
 	if a.sheet.Part.BTDCLines == 0 {
 		a.warn(Warning{Code: SideUnchecked})
 	}
@@ -320,8 +323,10 @@ func (a *analysis) beforeScribing() Check {
 
 // doubtSheet warns of what the sheet leaves out or says oddly.
 func (a *analysis) doubtSheet() {
-	for _, c := range a.notIncluded() {
-		a.warn(Warning{Code: c})
+	if len(a.lines) > 0 {
+		for _, c := range a.notIncluded() {
+			a.warn(Warning{Code: c})
+		}
 	}
 	part, readout := a.sheet.Part, a.sheet.Readout
 	if readout.Correction != nil {

@@ -19,7 +19,8 @@ type Result struct {
 	Banks     []Bank // cylinders, in the order in which their TDC was found
 	Methods   []Compared
 	Spacings  []Spacing // as the sheet states them
-	Rock      *Rock     // nil where no two stop depths were taken
+	Centrings []Centring
+	Rock      *Rock // nil where no two stop depths were taken
 	Check     Check
 	Moved     bool // a closing pair says that the readout moved: nothing is decided
 	Differ    bool // two setups disagree: nothing that rests on them is decided

@@ -38,6 +38,8 @@ const (
 	DeclarationSuspect Code = "declaration_suspect" // Suspicions
 	ReadoutMoved       Code = "readout_moved"       // Values: difference of the closing middle
 	LineOrder          Code = "line_order"          // Names: the two lines
+	ArcsDiffer         Code = "blocked_arcs_differ" // Names: fitting; Values: range of the blocked arcs
+	OffCentreExceeded  Code = "off_centre_exceeded" // Names: fitting; Values: amplitude found, limit stated
 	CorrectionOld      Code = "correction_old"      // Values: days between the correction and the measurement
 	CorrectionUndated  Code = "correction_undated"
 	DropMismatch       Code = "drop_mismatch"     // Values: drop stated along the cylinder, drop that the half arc stands for

@@ -31,6 +31,7 @@ func Audit(r audit.Result, next []audit.Next, o Options) Doc {
 	add(v.found()...)
 	add(v.methods()...)
 	add(v.rock()...)
+	add(v.centrings()...)
 	if o.Budget {
 		add(v.budgets()...)
 	}
@@ -183,7 +184,14 @@ func (v voice) steps() []string {
 		}
 	}
 	out = append(out, v.undecided()...)
-	if len(out) == 0 {
+	if len(v.r.Marks) == 0 {
+		for _, c := range v.r.Centrings {
+			out = append(out, v.offCentre(c))
+		}
+	}
+	if len(out) == 0 && len(v.r.Marks) == 0 {
+		out = append(out, "Nothing can be judged: no line is declared.")
+	} else if len(out) == 0 {
 		out = append(out, "Nothing: every line is within.")
 	}
 	if !ahead && together != "" {

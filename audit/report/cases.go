@@ -305,6 +305,51 @@ func (v voice) rock() []Block {
 	return []Block{Space{}, Sentence{Lead: "TWO STOP DEPTHS", Text: text}}
 }
 
+// centrings says what stops left in their place showed of the wheel.
+func (v voice) centrings() []Block {
+	var out []Block
+	for _, c := range v.r.Centrings {
+		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s), so it blocks one angle in all of them. ", strings.Join(cleanAll(c.Setups), ", "), clean(c.Fitting))
+		read := fmt.Sprintf("The readout has it between values %s° apart", fixed(c.Range.Degrees(), 2))
+		switch {
+		case c.Varies:
+			text += read + ", more than the contacts scatter. "
+		default:
+			text += read + ", no more than the contacts scatter. "
+		}
+		if len(v.r.Marks) > 0 { // else it is the answer, and said first
+			text += v.offCentre(c)
+		}
+		out = append(out, Space{}, Sentence{Lead: "THE STOP AS REFERENCE", Text: text})
+	}
+	return out
+}
+
+func (v voice) offCentre(c audit.Centring) string {
+	if !c.Fitted {
+		return "From four setups on, with the wheel turned on its shaft in steps round the circle, that tells how far it sits off centre."
+	}
+	n := places(c.U.Degrees())
+	size := fixed(c.Amplitude.Degrees(), n) + "° ± " + fixed(c.U.Degrees(), n) + "°"
+	mm := ""
+	if c.OffCentre > 0 {
+		mm = v.sure(c.OffCentre, c.OffU)
+	}
+	toward := fixed(c.Toward.Degrees(), 0)
+	opposite := fixed((c.Toward + 180).Turn().Degrees(), 0)
+	if !c.Seen {
+		if mm != "" {
+			mm = ", " + mm + " at its centre"
+		}
+		return "No first harmonic is seen beyond its doubt: " + size + mm + "."
+	}
+	if mm == "" {
+		return fmt.Sprintf("The wheel reads wrong by up to %s, as one does whose centre sits off the shaft towards its %s graduation. Add readout.diameter, and it is said in millimetres.", size, toward)
+	}
+	return fmt.Sprintf("The wheel reads wrong by up to %s: its centre sits %s off the shaft, towards its %s graduation. Slide it so that its %s graduation moves %s away from the shaft's centre. Higher harmonics, and an error that repeats every half turn, are not seen here.",
+		size, mm, toward, opposite, v.of(c.OffCentre))
+}
+
 func cleanAll(names []string) []string {
 	out := make([]string, len(names))
 	for i, n := range names {
@@ -500,6 +545,10 @@ func (v voice) caseWarning(w audit.Warning, in, name string, names []string) str
 	deg := func(i int) string { return fixed(math.Abs(w.Values[i]), unsure) + "°" }
 	mm := func(i, n int) string { return fixed(math.Abs(w.Values[i]), n) + " mm" }
 	switch w.Code {
+	case audit.ArcsDiffer:
+		return "fitting " + names[0] + ": the stop was left alone, but the arc that it blocks reads differently from setup to setup, by " + deg(0) + ": the wheel sits off centre or is unevenly graduated, unless the stop moved after all"
+	case audit.OffCentreExceeded:
+		return "fitting " + names[0] + ": the wheel reads wrong by up to " + deg(0) + " as it sits, more than readout.off_centre allows, " + deg(1) + ": state more, or centre the wheel"
 	case audit.CorrectionUndated:
 		return "the readout's correction or this measurement has no date, so nobody can see how old the correction is; date both"
 	case audit.CorrectionOld:

@@ -56,6 +56,20 @@ type jsonCases struct {
 	Methods   optional[[]jsonMethod]   `json:"methods,omitzero"`
 	Spacings  optional[[]jsonSpacing]  `json:"spacings,omitzero"`
 	Rock      optional[jsonRock]       `json:"rock,omitzero"`
+	Centring  optional[[]jsonCentring] `json:"centring,omitzero"`
+}
+
+type jsonCentring struct {
+	Fitting   string   `json:"fitting"`
+	Setups    []string `json:"setups"`
+	Range     float64  `json:"blocked_arc_range_deg"`
+	Varies    bool     `json:"varies"`
+	Amplitude *float64 `json:"amplitude_deg"`
+	Expanded  *float64 `json:"expanded_uncertainty_deg"`
+	Toward    *float64 `json:"toward_deg"`
+	OffCentre *float64 `json:"off_centre_mm"`
+	OffU      *float64 `json:"off_centre_expanded_mm"`
+	Seen      bool     `json:"seen"`
 }
 
 type jsonGroup struct {
@@ -196,6 +210,17 @@ func casesJSON(v voice) jsonCases {
 		Groups: some(grouped, groups), Between: some(grouped, between), Slip: some(grouped, r.Slip.String()),
 		Cylinders: some(len(r.Sheet.Engine.Cylinders) > 0, cylinders), Methods: some(len(methods) > 0, methods),
 		Spacings: some(len(r.Sheet.Part.Spacings) > 0, spacings),
+	}
+	if len(r.Centrings) > 0 {
+		all := []jsonCentring{}
+		for _, c := range r.Centrings {
+			all = append(all, jsonCentring{
+				Fitting: c.Fitting, Setups: c.Setups, Range: c.Range.Degrees(), Varies: c.Varies, Seen: c.Seen,
+				Amplitude: when(c.Fitted, c.Amplitude.Degrees()), Expanded: when(c.Fitted, c.U.Degrees()), Toward: when(c.Fitted, c.Toward.Degrees()),
+				OffCentre: when(c.Fitted && c.OffCentre > 0, c.OffCentre.Millimetres()), OffU: when(c.Fitted && c.OffCentre > 0, c.OffU.Millimetres()),
+			})
+		}
+		out.Centring = some(true, all)
 	}
 	if k := r.Rock; k != nil {
 		out.Rock = some(true, jsonRock{k.Height.Millimetres(), k.U.Millimetres(), k.Shift.Degrees(), k.Seen, k.Used, k.Setups})

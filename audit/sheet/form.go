@@ -190,7 +190,7 @@ func (r *reader) limits(t *fields) (l Limits, tolerance geometry.Tolerance) {
 func (r *reader) marks(t *fields, s *Sheet, tolerance geometry.Tolerance) (marks []Mark) {
 	n := t.list("marks", "a list of lines, each with - name: and at:")
 	if n == nil {
-		if t.node.item("marks") == nil {
+		if t.node.item("marks") == nil && !spun(t.node.item("setups")) {
 			r.missing("marks", "the lines to audit, each with - name: and at:", "")
 		}
 		return nil
@@ -230,6 +230,20 @@ func (r *reader) marks(t *fields, s *Sheet, tolerance geometry.Tolerance) (marks
 	return marks
 }
 
+// spun reports whether all setups name a fitting of the stop: readings that check
+// the wheel need no line.
+func spun(setups *node) bool {
+	if setups == nil || len(setups.items) == 0 {
+		return false
+	}
+	for _, s := range setups.items {
+		if s.item("fitting") == nil {
+			return false
+		}
+	}
+	return true
+}
+
 func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 	if n.kind != list {
 		r.wrongKind(n, "a list of setups, each beginning with a dash")
@@ -242,7 +256,7 @@ func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 		s := Setup{Name: strconv.Itoa(i + 1), Path: item.path}
 		if t := r.fieldsOf(item, "stop: and marks: of a setup"); t != nil {
 			s.By, s.Date, s.Note = t.word("by"), t.word("date"), t.word("note")
-			s.Mounting, s.Cylinder = t.word("mounting"), t.word("cylinder")
+			s.Mounting, s.Fitting, s.Cylinder = t.word("mounting"), t.word("fitting"), t.word("cylinder")
 			t.method(&s)
 			s.Closing = t.closing()
 			s.Marks = t.markReadings(marks)

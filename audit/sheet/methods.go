@@ -179,6 +179,9 @@ func (c *checker) methods(s *Setup, path Path) {
 	if s.Closing != nil && s.Method != Stop {
 		c.fault(path+".closing", fmt.Sprintf("found with %s, expected a closing pair beside stop only", s.Method.key()), "take the drops or the sweep again as a setup of their own")
 	}
+	if s.Fitting != "" && s.Method != Stop {
+		c.fault(path+".fitting", fmt.Sprintf("found with %s, expected a fitting beside stop only", s.Method.key()), "a fitting is a stop left in its place from one setup to the next")
+	}
 	for i := range s.Drops {
 		d := &s.Drops[i]
 		at := pathOr(d.Path, string(path)+".equal_drop", i)

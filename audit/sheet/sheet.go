@@ -120,10 +120,13 @@ type Swept struct {
 
 // Setup is what was read from fitting readout and stop, or indicator, until
 // either was moved. Setups with the same Mounting share one mounting of the
-// readout and its zero; an empty one is the setup's own.
+// readout and its zero; an empty one is the setup's own. Setups with the same
+// Fitting were taken with the stop and its lock left alone, so that it blocks the
+// same arc in all of them; an empty one is the setup's own.
 type Setup struct {
 	Name, By, Date, Note string
 	Mounting             string
+	Fitting              string
 	Cylinder             string // where the stop sat; empty: the reference cylinder
 	Method               Method
 	Trials               []Trial // of a stop
