@@ -130,9 +130,9 @@ func (p *Pair) measure() error {
 		return &geometry.Refusal{Text: fmt.Sprintf("found a step of %v with readings in degrees, expected degrees", p.StepLength), Hint: "such as 0.5"}
 	case lengths && p.Step != 0:
 		return &geometry.Refusal{Text: fmt.Sprintf("found a step of %v with lengths, expected a length", p.Step), Hint: "such as 1 mm"}
-	case lengths && !p.Rim.Diameter.HasValue:
+	case lengths && p.Rim == (RimMeasure{}):
 		return &geometry.Refusal{Text: readings + " without the diameter of the rim, expected it with lengths", Hint: "such as --diameter \"600 mm\""}
-	case !p.Rim.Diameter.HasValue:
+	case p.Rim == (RimMeasure{}):
 		return nil
 	}
 	if err := p.Rim.Check(); err != nil || !lengths {
