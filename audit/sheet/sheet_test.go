@@ -201,7 +201,8 @@ var contractKeys = strings.Fields(`format title job date engine number turns str
 	marks_refer_to part name seen_from diameter circumference marks_on btdc_lines read_at sighting teeth readout kind
 	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop
 	marks at setups by note stop forward backward closing readings cylinders build moves spacings from to chord measured
-	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points`)
+	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points
+	correction fitting`)
 
 func TestGoodSheetsUseEveryKey(t *testing.T) {
 	var all strings.Builder
