@@ -65,9 +65,8 @@ func (a *analysis) fitSweep(crank geometry.Crank, sweep *sheet.Swept) (sweepFit,
 		}
 		return ss
 	}
-	height := heights[0] // the best height for the start: the mean residual
 	residuals(f.top, 0, f.residuals)
-	height = 0
+	height := 0.0 // the best one for the start: the mean residual
 	for _, x := range f.residuals {
 		height += x / float64(n)
 	}

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -265,6 +266,7 @@ func TestBlank(t *testing.T) {
 		{"TDC: []", ""},
 		{"circumference: 471.2 ± 0.5 mm", ""},
 		{"readings: readings.csv", ""},
+		{"name: wheel 1", "name: wheel 4"},
 	} {
 		if !strings.Contains(filled, f[0]) {
 			t.Fatalf("the blank sheet has no %q", f[0])
@@ -272,7 +274,13 @@ func TestBlank(t *testing.T) {
 		filled = strings.Replace(filled, f[0], f[1], 1)
 	}
 	filled = strings.Replace(filled, "setups:", "  - {name: TDC 2, at: 90}\n\nsetups:", 1) // which the spacing names
-	if _, _, err := Read("filled.yaml", []byte(filled), nil); err != nil {
+	var correction bytes.Buffer
+	if err := WriteCorrection(&correction, aCorrection()); err != nil {
+		t.Fatal(err)
+	}
+	open := func(string) ([]byte, error) { return correction.Bytes(), nil }
+	filled = strings.Replace(filled, "diameter: 250 mm", "diameter: 280 mm", 1) // of the corrected wheel
+	if _, _, err := Read("filled.yaml", []byte(filled), open); err != nil {
 		t.Errorf("with every # taken away: %v", err)
 	}
 	// The other ways to find TDC, and to read, stand in comments.
@@ -284,7 +292,7 @@ func TestBlank(t *testing.T) {
 			t.Fatalf("the blank sheet shows no %s", key)
 		}
 		other := closing.ReplaceAllString(stop.ReplaceAllString(filled, regexp.MustCompile(`(?m)^    # `).ReplaceAllString(block, "    ")), "")
-		if _, _, err := Read(key+".yaml", []byte(other), nil); err != nil || !strings.Contains(other, "\n    "+key+":") {
+		if _, _, err := Read(key+".yaml", []byte(strings.Replace(other, "    fitting: A", "    #fitting: A", 1)), open); err != nil || !strings.Contains(other, "\n    "+key+":") {
 			t.Errorf("with %s: %v\n%s", key, err, other)
 		}
 	}
