@@ -86,8 +86,9 @@ func (a *analysis) fitSweep(crank geometry.Crank, sweep *sheet.Swept) (sweepFit,
 		for scale := 1.0; scale > 1e-6; scale /= 2 {
 			top, h := f.top+geometry.Angle(scale*step[0]), height+scale*step[1]
 			trial := make([]float64, n)
-			if t := residuals(top, h, trial); t <= ss {
-				moved := math.Abs(scale * step[0])
+			moved := math.Abs(scale * step[0])
+			// So close to the least sum, the last digits of a sum do not tell.
+			if t := residuals(top, h, trial); t <= ss || moved < 1e-5 {
 				f.top, height, ss, f.residuals = top, h, t, trial
 				taken = moved > 1e-11
 				break
@@ -215,8 +216,13 @@ func (a *analysis) sweep(setup *sheet.Setup, found *SetupTDC) bool {
 		found.reach.wheel += cmplx.Rect(weight, (p.Reading.Value - fit.top).Radians())
 		found.reach.rim += weight * a.stretch(p.Reading.Value)
 		found.reach.table = sum(found.reach.table, a.tableReach(&p.Reading), weight)
+		side := 0.5
 		if fit.crank[i] > 0 {
 			falling += fit.pull[i]
+			side = -side
+		}
+		if setup.Sweep.Taken == sheet.Rising { // lost motion cancels as far as the sides weigh alike
+			found.reach.lost += weight * side
 		}
 	}
 	found.perDegree = geometry.Length(1 / (2 * math.Abs(falling)))

@@ -209,9 +209,14 @@ func (a *analysis) scatterOfTDC() {
 			most, tdc.Scatter, tdc.DOF = trials, sd, dof
 		}
 	}
-	if most == 0 { // sweeps alone
-		tdc.Scatter, tdc.DOF = tdc.Setups[0].scatter, tdc.Setups[0].scatterDOF
+	if most > 0 {
+		return
 	}
+	var squares float64 // sweeps alone: that of the typical one
+	for _, s := range tdc.Setups {
+		squares, tdc.DOF = squares+s.scatterDOF*square(s.scatter.Degrees()), tdc.DOF+s.scatterDOF
+	}
+	tdc.Scatter = geometry.Angle(math.Sqrt(squares / tdc.DOF))
 }
 
 // topRepeats counts what stands behind a weighted sum of TDCs over some
