@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -48,14 +49,9 @@ func (a *analysis) compareBanks() {
 	if len(cylinders) < 2 {
 		return
 	}
-	from := cylinders[0]
-	if reference := a.cylinder(""); seen[reference] {
-		from = reference
-	}
-	for _, to := range cylinders {
-		if to == from {
-			continue
-		}
+	slices.SortFunc(cylinders, func(x, y string) int { return a.rank(x) - a.rank(y) })
+	from := cylinders[0] // the reference one, if it was tried
+	for _, to := range cylinders[1:] {
 		if b, ok := a.bank(from, to); ok {
 			a.result.Banks = append(a.result.Banks, b)
 			if b.Differs {

@@ -140,7 +140,8 @@ func (a *analysis) sight(l *line, at *station) (sighted, bool) {
 	}
 	s.reading = m / geometry.Angle(sides)
 	s.perLine /= sides * sides
-	origin := at.tops[0].middle // the wheel's phase counts from one place in a mounting
+	// The wheel's phase counts from one place of the crank in all mountings.
+	origin := at.tops[0].middle - geometry.Angle(a.sheet.Readout.Counts)*a.declared(at.tops[0].cylinder)
 	own, below := read.over(float64(len(all))), t.reach
 	own.wheel = phase(s.reading - origin)
 	below.wheel *= phase(t.middle - origin)

@@ -16,7 +16,7 @@ type Result struct {
 	Groups    []Group   // of lines on different parts, in the order of the sheet
 	Between   []Between // those groups
 	Slip      Slip
-	Banks     []Bank // cylinders, in the order in which their TDC was found
+	Banks     []Bank // cylinders, in the order of the sheet
 	Methods   []Compared
 	Spacings  []Spacing // as the sheet states them
 	Centrings []Centring

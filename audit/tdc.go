@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -55,6 +56,15 @@ func (a *analysis) cylinder(name string) string {
 		}
 	}
 	return ""
+}
+
+// rank orders cylinders as the sheet does, the reference one first, so that which
+// one stands for a mounting does not hang on which was tried first.
+func (a *analysis) rank(cylinder string) int {
+	if cylinder == a.cylinder("") {
+		return -1
+	}
+	return slices.IndexFunc(a.sheet.Engine.Cylinders, func(c sheet.Cylinder) bool { return c.Name == cylinder })
 }
 
 // declared is where the sheet says that a cylinder's TDC lies after that of the
@@ -115,6 +125,7 @@ func (a *analysis) findTDC() {
 		for _, t := range s.tops {
 			a.join(t)
 		}
+		slices.SortStableFunc(s.tops, func(x, y *top) int { return a.rank(x.cylinder) - a.rank(y.cylinder) })
 		all = append(all, s.tops[0])
 	}
 	a.scatterOfTDC()
