@@ -24,8 +24,17 @@ func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warning
 // Run judges the marks of one sheet. The error is of type [sheet.Faults] and
 // says what on the sheet cannot be right; an unfinished sheet is no error.
 func Run(s sheet.Sheet) (Result, error) {
+	a, err := analyse(s)
+	if err != nil {
+		return Result{}, err
+	}
+	return a.result, nil
+}
+
+// analyse keeps, beside the result, what stands behind it.
+func analyse(s sheet.Sheet) (*analysis, error) {
 	if faults := s.Check(); len(faults) > 0 {
-		return Result{}, faults
+		return nil, faults
 	}
 	a := &analysis{sheet: &s}
 	a.result.Sheet = s
@@ -39,18 +48,18 @@ func Run(s sheet.Sheet) (Result, error) {
 	}
 	a.findTDC()
 	if len(a.faults) > 0 {
-		return Result{}, a.faults
+		return nil, a.faults
 	}
 	if a.result.TDC != nil {
 		a.doubtContacts()
 	}
 	a.readLines()
 	if len(a.faults) > 0 {
-		return Result{}, a.faults
+		return nil, a.faults
 	}
 	if a.result.TDC != nil {
 		if a.checkCounts(); len(a.faults) > 0 {
-			return Result{}, a.faults
+			return nil, a.faults
 		}
 	}
 	a.shareScatter()
@@ -71,5 +80,5 @@ func Run(s sheet.Sheet) (Result, error) {
 	a.scribeLines()
 	a.measureDistances()
 	a.result.Check = a.beforeScribing()
-	return a.result, nil
+	return a, nil
 }

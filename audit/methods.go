@@ -154,7 +154,7 @@ func (a *analysis) methodsByLines(first, second sheet.Method) (Compared, bool) {
 		}
 		if limit := a.sheet.Limits.Remount; limit.Half > 0 {
 			for range offsets[side] {
-				rows = append(rows, limitRow("remounting", limit, 1/n))
+				rows = append(rows, limitRow(rowRemount, limit, 1/n))
 			}
 		}
 	}

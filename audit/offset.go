@@ -353,7 +353,7 @@ func (a *analysis) sharedRows(m mix, setups int, r reach) uncertainty.Budget {
 	rows = append(rows, a.contactRows(m)...)
 	if r := a.sheet.Limits.Remount; r.Half > 0 && setups < enough {
 		for range setups {
-			rows = append(rows, limitRow("remounting", r, 1/float64(setups)))
+			rows = append(rows, limitRow(rowRemount, r, 1/float64(setups)))
 		}
 	}
 	return rows

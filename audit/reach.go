@@ -61,6 +61,16 @@ func product(c [][]float64, a, b []float64) float64 {
 	return v
 }
 
+// Sources that audits of one part may share.
+const (
+	rowLost       = "lost motion"
+	rowRim        = "rim diameter"
+	rowCorrection = "readout's correction"
+	rowRemount    = "remounting"
+	rowPin        = "pin offset"
+	rowBore       = "bore offset"
+)
+
 // readoutRows are what the readout does to an offset, or to the difference of
 // two: the reach is then a difference too.
 func (a *analysis) readoutRows(r reach) uncertainty.Budget {
@@ -73,26 +83,33 @@ func (a *analysis) readoutRows(r reach) uncertainty.Budget {
 		})
 	}
 	if readout.HasLostMotion {
-		rows = append(rows, limitRow("lost motion", readout.LostLimit, r.lost))
+		rows = append(rows, limitRow(rowLost, readout.LostLimit, r.lost))
 		if r.unsaid != 0 {
 			most := geometry.Limit[geometry.Angle]{Half: readout.LostMotion.Abs() + readout.LostLimit.Half}
 			rows = append(rows, limitRow("lost motion, approach not stated", most, r.unsaid))
 		}
 	}
-	if c := a.table; c != nil && r.table != nil {
-		row := uncertainty.Row{
-			Source: "readout's correction", Evaluation: uncertainty.TypeB, Shape: uncertainty.StudentT,
-			Scale: geometry.Angle(math.Sqrt(math.Max(0, product(c.Covariance, r.table, r.table)))), DOF: c.DOF, Sensitivity: 1, Shared: true,
-		}
-		if math.IsInf(c.DOF, 1) {
-			row.Shape = uncertainty.Normal
-		}
-		rows = append(rows, row)
+	if a.table != nil && r.table != nil {
+		rows = append(rows, a.tableRow(r.table))
 	}
 	if l := a.rimLimit(); l.Half > 0 {
-		rows = append(rows, limitRow("rim diameter", l, math.Abs(r.rim)))
+		rows = append(rows, limitRow(rowRim, l, math.Abs(r.rim)))
 	}
 	return rows
+}
+
+// tableRow is what the covariance of the readout's correction does to a result
+// that depends on its coefficients so.
+func (a *analysis) tableRow(reach []float64) uncertainty.Row {
+	c := a.table
+	row := uncertainty.Row{
+		Source: rowCorrection, Evaluation: uncertainty.TypeB, Shape: uncertainty.StudentT,
+		Scale: geometry.Angle(math.Sqrt(math.Max(0, product(c.Covariance, reach, reach)))), DOF: math.Floor(c.DOF), Sensitivity: 1, Shared: true,
+	}
+	if math.IsInf(c.DOF, 1) {
+		row.Shape = uncertainty.Normal
+	}
+	return row
 }
 
 // value is a reading as a true readout would have shown it.

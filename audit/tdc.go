@@ -299,8 +299,8 @@ func (a *analysis) contactRows(m mix) uncertainty.Budget {
 		name string
 		geometry.Limit[geometry.Length]
 	}{
-		{"pin offset", a.sheet.Engine.PinOffset.Limit},
-		{"bore offset", a.sheet.Engine.BoreOffset.Limit},
+		{rowPin, a.sheet.Engine.PinOffset.Limit},
+		{rowBore, a.sheet.Engine.BoreOffset.Limit},
 	} {
 		if o.Half == 0 {
 			continue

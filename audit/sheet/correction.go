@@ -206,9 +206,23 @@ func (c *checker) correction() {
 	}
 }
 
+// Taken is the day of the measurement: the latest date of a setup, else that of
+// the sheet. It is not known where none of them is a day such as 2026-03-14.
+func (s *Sheet) Taken() (day time.Time, known bool) {
+	for _, setup := range s.Setups {
+		if d, err := time.Parse(time.DateOnly, setup.Date); err == nil && d.After(day) {
+			day = d
+		}
+	}
+	if !day.IsZero() {
+		return day, true
+	}
+	day, err := time.Parse(time.DateOnly, s.Date)
+	return day, err == nil
+}
+
 // CorrectionAge is how many days the measurement was taken after its readout's
-// correction. It is not known where either has no date; the latest date of a
-// setup counts before that of the sheet.
+// correction. It is not known where either has no date.
 func (s *Sheet) CorrectionAge() (days int, known bool) {
 	if s.Readout.Correction == nil {
 		return 0, false
@@ -217,16 +231,9 @@ func (s *Sheet) CorrectionAge() (days int, known bool) {
 	if err != nil {
 		return 0, false
 	}
-	var taken time.Time
-	for _, setup := range s.Setups {
-		if day, err := time.Parse(time.DateOnly, setup.Date); err == nil && day.After(taken) {
-			taken = day
-		}
-	}
-	if taken.IsZero() {
-		if taken, err = time.Parse(time.DateOnly, s.Date); err != nil {
-			return 0, false
-		}
+	taken, known := s.Taken()
+	if !known {
+		return 0, false
 	}
 	return int(taken.Sub(made).Hours() / 24), true
 }
