@@ -65,9 +65,8 @@ func fitSweep(crank geometry.Crank, counts geometry.Sense, sweep *sheet.Swept) (
 		}
 		return ss
 	}
-	height := heights[0] // the best height for the start: the mean residual
+	height := 0.0 // the best height for the start: the mean residual
 	residuals(f.top, 0, f.residuals)
-	height = 0
 	for _, x := range f.residuals {
 		height += x / float64(n)
 	}
