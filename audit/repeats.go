@@ -60,17 +60,16 @@ func (p parts) variance() float64 {
 	return v
 }
 
-// dof combines the degrees of freedom (Welch-Satterthwaite, JCGM 100, G.4.1).
+// dof combines the degrees of freedom (Welch-Satterthwaite, JCGM 100, G.4.1);
+// those of the part with the fewest where none scatters.
 func (p parts) dof() float64 {
-	if len(p) == 1 {
-		return p[0].dof
-	}
-	var over float64
+	fewest, over := p[0].dof, 0.0
 	for _, r := range p {
+		fewest = math.Min(fewest, r.dof)
 		over += square(square(r.sd.Degrees())*r.per) / r.dof
 	}
-	if over == 0 {
-		return p[0].dof
+	if len(p) == 1 || over == 0 {
+		return fewest
 	}
 	return square(p.variance()) / over
 }

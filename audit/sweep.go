@@ -65,8 +65,8 @@ func (a *analysis) fitSweep(crank geometry.Crank, sweep *sheet.Swept) (sweepFit,
 		}
 		return ss
 	}
+	height := 0.0 // the best height for the start: the mean residual
 	residuals(f.top, 0, f.residuals)
-	height := 0.0 // the best one for the start: the mean residual
 	for _, x := range f.residuals {
 		height += x / float64(n)
 	}
@@ -237,6 +237,11 @@ func (a *analysis) sweep(setup *sheet.Setup, found *SetupTDC) bool {
 // the top. Common practice, no source.
 const leastSide = 3
 
+// changeover is how far from the fitted top a point is on neither limb: the fitted
+// top lies between the tops of two limbs that differ, and the bearings' load goes
+// over anywhere near there. Common practice, no source.
+const changeover geometry.Angle = 2
+
 // doubtSweep asks whether both sides of the top were read, whether rising and
 // falling limb lie at one height, and whether the curve has the crank's shape.
 func (a *analysis) doubtSweep(setup *sheet.Setup, fit sweepFit, crank geometry.Crank) {
@@ -252,11 +257,11 @@ func (a *analysis) doubtSweep(setup *sheet.Setup, fit sweepFit, crank geometry.C
 		a.warn(Warning{Code: SweepOneSided, Setup: setup.Name, Values: []float64{float64(before), float64(after)}})
 		return
 	}
-	limb := func(t geometry.Angle) float64 {
-		if t < 0 {
-			return 0
+	limb := func(t geometry.Angle) (height float64, counts bool) {
+		if t > 0 {
+			height = 1
 		}
-		return 1
+		return height, t.Abs() > changeover
 	}
 	if size, seen := fit.misses(limb); seen {
 		a.warn(Warning{Code: LimbsDiffer, Setup: setup.Name, Values: []float64{size}})
@@ -265,29 +270,32 @@ func (a *analysis) doubtSweep(setup *sheet.Setup, fit sweepFit, crank geometry.C
 	// by a step over the larger angle, a drop going with the square of the angle.
 	lo, hi := extremes(fit.crank)
 	rounding := (a.sheet.Readout.Step / max(-lo, hi)).Degrees()
-	if size, seen := fit.misses(func(t geometry.Angle) float64 { return crank.Drop(t).Millimetres() }); seen && math.Abs(size) > rounding {
+	if size, seen := fit.misses(func(t geometry.Angle) (float64, bool) { return crank.Drop(t).Millimetres(), true }); seen && math.Abs(size) > rounding {
 		a.warn(Warning{Code: SweepMisfit, Setup: setup.Name, Values: []float64{100 * size}})
 	}
 }
 
-// misses fits one more shape to the residuals and reports its size and whether
-// it is there, t test at 1 %.
-func (f sweepFit) misses(shape func(t geometry.Angle) float64) (size float64, seen bool) {
-	n := len(f.residuals)
+// misses fits one more shape to the residuals, of the points that count, and
+// reports its size and whether it is there, t test at 1 %.
+func (f sweepFit) misses(shape func(t geometry.Angle) (x float64, counts bool)) (size float64, seen bool) {
+	var rows, residuals []float64
+	for i, r := range f.residuals {
+		if x, counts := shape(f.crank[i]); counts {
+			rows, residuals = append(rows, f.jacobian.At(i, 0), 1, x), append(residuals, r)
+		}
+	}
+	n := len(residuals)
 	if n < 6 {
 		return 0, false
 	}
-	j := mat.NewDense(n, 3, nil)
-	for i := range n {
-		j.SetRow(i, []float64{f.jacobian.At(i, 0), 1, shape(f.crank[i])})
-	}
-	x, ok := leastSquares(j, f.residuals)
+	j := mat.NewDense(n, 3, rows)
+	x, ok := leastSquares(j, residuals)
 	if !ok {
 		return 0, false
 	}
 	rest := make([]float64, n)
 	for i := range n {
-		rest[i] = f.residuals[i] - x[0]*j.At(i, 0) - x[1] - x[2]*j.At(i, 2)
+		rest[i] = residuals[i] - x[0]*j.At(i, 0) - x[1] - x[2]*j.At(i, 2)
 	}
 	_, se, dof, ok := parameter(j, rest, 2)
 	return x[2], ok && math.Abs(x[2]) > stats.TQuantile(0.995, dof)*se
