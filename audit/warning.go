@@ -47,11 +47,11 @@ const (
 	SweepMisfit        Code = "sweep_misfit"        // Values: per cent by which the curve is steeper than the crank's
 	SlackMissing       Code = "slack_not_included"
 	ApproachUnsaid     Code = "approach_not_stated"
-	RockSeen           Code = "rock_seen"           // Values: degrees between the depths, millimetres of height, their uncertainty
-	BankDiffers        Code = "bank_angle_differs"  // Names: the two cylinders; Values: angle found, declared
-	BankNotFound       Code = "bank_not_found"      // Names: the line's cylinder, the one whose TDC was found; Values: angle declared
-	MethodsDiffer      Code = "methods_differ"      // Names: the two methods; Values: difference, its uncertainty
-	SpacingDiffers     Code = "spacing_differs"     // Names: the two lines; Values: measured, expected, uncertainty; millimetres or teeth
+	RockSeen           Code = "rock_seen"          // Values: degrees between the depths, millimetres of height, their uncertainty
+	BankDiffers        Code = "bank_angle_differs" // Names: the two cylinders; Values: angle found, declared
+	BankNotFound       Code = "bank_not_found"     // Names: the line's cylinder, the one whose TDC was found; Values: angle declared
+	MethodsDiffer      Code = "methods_differ"     // Names: the two methods; Values: difference, its uncertainty
+	SpacingDiffers     Code = "spacing_differs"    // Names: the two lines; Values: measured, expected, uncertainty; millimetres or teeth
 )
 
 // Warning is a doubt about the measurement, with the place it concerns. Values

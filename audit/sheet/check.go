@@ -340,9 +340,11 @@ func (c *checker) trial(t Trial, path Path, where string) {
 	case arc == 0:
 		c.fault(path, "found "+pair+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
 	case arc > 180 && !c.Limits.DeepStop:
-		c.deep = append(c.deep, deep{path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with readout.counts: %s; expected at most 180",
-			pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts)),
-			"the contacts are swapped, or readout.counts is the wrong way round; a stop that really sits so deep needs deep_stop: true under limits"})
+		c.deep = append(c.deep, deep{
+			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with readout.counts: %s; expected at most 180",
+				pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts)),
+			"the contacts are swapped, or readout.counts is the wrong way round; a stop that really sits so deep needs deep_stop: true under limits",
+		})
 	}
 }
 

@@ -251,8 +251,10 @@ func (c *checker) dropPair(t Trial, path Path, where string) {
 	case arc == 0:
 		c.fault(path, "found "+pair+", which are the same", "at one drop the piston stands once before TDC and once after it", "readout.counts", "readout.numbered", t.Forward.Path)
 	case arc > 180:
-		c.deep = append(c.deep, deep{path, t.Forward.Path, fmt.Sprintf("found %s (%s), which lie %s degrees apart with readout.counts: %s; expected at most 180",
-			pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts)),
-			"before and after are swapped, or readout.counts is the wrong way round"})
+		c.deep = append(c.deep, deep{
+			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which lie %s degrees apart with readout.counts: %s; expected at most 180",
+				pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts)),
+			"before and after are swapped, or readout.counts is the wrong way round",
+		})
 	}
 }
