@@ -143,7 +143,7 @@ func TestABentTabShiftsBothBanks(t *testing.T) {
 			t.Logf("%s: common, the tab moves, shift covered: %.3f", t.Name(), got)
 			// Lines that agree are said to differ at 2.5 %, and the tab stays where
 			// no line is outside for sure.
-			for j, least := range []float64{atLeast(0.975, n), 0.9, atLeast(0.95, n)} {
+			for j, least := range []float64{atLeast(0.975, n), atLeast(0.95, n), atLeast(0.95, n)} {
 				if got[j] < least {
 					t.Errorf("got %.3f at %d, want at least %.3f", got[j], j, least)
 				}
@@ -156,31 +156,32 @@ func TestABentTabShiftsBothBanks(t *testing.T) {
 // levels of method, section 4, say.
 func TestNothingIsClaimedOnTwoGoodBanks(t *testing.T) {
 	t.Parallel()
-	n := sheetsPerCase()
-	for i, mountings := range []int{1, 2, 4} {
-		for j, step := range []float64{0.01, 0.15, 0.45} {
-			t.Run(fmt.Sprintf("%d mountings, step %v", mountings, step), func(t *testing.T) {
-				t.Parallel()
-				rate := rates(t, 2150+uint64(10*i+j), n, func(rng *rand.Rand) *stand {
-					s := vEngine(rng)
-					s.setups, s.step = mountings, step
-					for k := range s.marks {
-						s.marks[k].offset = 0
-					}
-					if mountings > 2 {
-						s.remountSD = 0.1
-					}
-					return s
-				}, func(_ *stand, result audit.Result) []bool {
-					claimed := result.Shift.Finding != audit.None && !result.Differ // which has its own 5 %
-					return []bool{claimed, result.Differ}
-				})
-				t.Logf("%s: claimed and setups said to differ %.3f", t.Name(), rate)
-				if most := atMost(0.05, n); max(rate[0], rate[1]) > most {
-					t.Errorf("got a claim on %.3f of the sheets, want each at most %.3f", rate, most)
+	n := 2 * sheetsPerCase()
+	for i, c := range []struct {
+		mountings int
+		step      float64
+	}{{1, 0.01}, {1, 0.15}, {2, 0.01}, {4, 0.01}, {4, 0.15}} {
+		t.Run(fmt.Sprintf("%d mountings, step %v", c.mountings, c.step), func(t *testing.T) {
+			t.Parallel()
+			rate := rates(t, 2150+uint64(i), n, func(rng *rand.Rand) *stand {
+				s := vEngine(rng)
+				s.setups, s.step = c.mountings, c.step
+				for k := range s.marks {
+					s.marks[k].offset = 0
 				}
+				if c.mountings > 2 {
+					s.remountSD = 0.1
+				}
+				return s
+			}, func(_ *stand, result audit.Result) []bool {
+				claimed := result.Shift.Finding != audit.None && !result.Differ // which has its own 5 %
+				return []bool{claimed, result.Differ}
 			})
-		}
+			t.Logf("%s: claimed and setups said to differ %.3f", t.Name(), rate)
+			if most := atMost(0.05, n); max(rate[0], rate[1]) > most {
+				t.Errorf("got a claim on %.3f of the sheets, want each at most %.3f", rate, most)
+			}
+		})
 	}
 }
 

@@ -358,15 +358,24 @@ func ofLines(s *stand, result audit.Result) []bool {
 // sheetsPerCase is how many sheets a rate is taken over.
 func sheetsPerCase() int {
 	if testing.Short() {
-		return 25
+		return 12
 	}
-	return 400
+	return 300
 }
 
-// atLeast and atMost are what a rate of p may come out as, by chance, in fewer
-// than one of two thousand cells: 3.5 standard errors.
-func atLeast(p float64, n int) float64 { return p - 3.5*math.Sqrt(p*(1-p)/float64(n)) }
-func atMost(p float64, n int) float64  { return p + 3.5*math.Sqrt(p*(1-p)/float64(n)) }
+// byChance is how far a rate of p over n sheets may be off by chance in fewer than
+// one of two thousand cells: 3.5 standard errors, five of the few sheets of a
+// hurried run, whose rates are skewed.
+func byChance(p float64, n int) float64 {
+	errors := 3.5
+	if testing.Short() {
+		errors = 5
+	}
+	return errors * math.Sqrt(p*(1-p)/float64(n))
+}
+
+func atLeast(p float64, n int) float64 { return p - byChance(p, n) }
+func atMost(p float64, n int) float64  { return p + byChance(p, n) }
 
 // holdsTruth reports whether an interval holds the truth.
 func holdsTruth(e *audit.Estimate, truth float64) bool {

@@ -34,13 +34,7 @@ type groupCell struct {
 }
 
 var groupCells = []groupCell{
-	{1, 0.01, false},
-	{1, 0.15, false},
-	{1, 0.45, false},
-	{1, 0.05, true},
-	{3, 0.01, false},
-	{3, 0.05, true},
-	{4, 0.15, false},
+	{1, 0.01, false}, {1, 0.15, false}, {1, 0.05, true}, {3, 0.05, true}, {4, 0.15, false},
 }
 
 func (c groupCell) String() string {

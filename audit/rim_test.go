@@ -69,7 +69,7 @@ func TestLengthsOnARimHoldTheTruth(t *testing.T) {
 // still not called bad more often than the levels of method, section 4, say.
 func TestNothingIsClaimedWithADoubtfulDiameter(t *testing.T) {
 	t.Parallel()
-	n := sheetsPerCase()
+	n := 2 * sheetsPerCase()
 	for i, measured := range []string{"tape", "chord"} {
 		for j, setups := range []int{1, 3} {
 			t.Run(fmt.Sprintf("%s, %d setups", measured, setups), func(t *testing.T) {
