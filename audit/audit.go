@@ -11,7 +11,8 @@ import (
 type analysis struct {
 	sheet      *sheet.Sheet
 	result     Result
-	stations   []station
+	table      *sheet.Correction // of the readout, as far as it applies; nil without one
+	stations   []*station
 	lines      []line
 	faults     sheet.Faults
 	suspect    bool           // one wrong declaration would explain the offsets
@@ -23,26 +24,42 @@ func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warning
 // Run judges the marks of one sheet. The error is of type [sheet.Faults] and
 // says what on the sheet cannot be right; an unfinished sheet is no error.
 func Run(s sheet.Sheet) (Result, error) {
+	a, err := analyse(s)
+	if err != nil {
+		return Result{}, err
+	}
+	return a.result, nil
+}
+
+// analyse keeps, beside the result, what stands behind it.
+func analyse(s sheet.Sheet) (*analysis, error) {
 	if faults := s.Check(); len(faults) > 0 {
-		return Result{}, faults
+		return nil, faults
 	}
 	a := &analysis{sheet: &s}
 	a.result.Sheet = s
 	a.result.Shift.Homogeneity = math.NaN()
+	if c := s.Readout.Correction; c != nil {
+		applied := *c
+		if s.Readout.OffCentre > 0 { // the first harmonic was that of another mounting
+			applied.From = 2
+		}
+		a.table = &applied
+	}
 	a.findTDC()
 	if len(a.faults) > 0 {
-		return Result{}, a.faults
+		return nil, a.faults
 	}
 	if a.result.TDC != nil {
 		a.doubtContacts()
 	}
 	a.readLines()
 	if len(a.faults) > 0 {
-		return Result{}, a.faults
+		return nil, a.faults
 	}
 	if a.result.TDC != nil {
 		if a.checkCounts(); len(a.faults) > 0 {
-			return Result{}, a.faults
+			return nil, a.faults
 		}
 	}
 	a.shareScatter()
@@ -52,11 +69,16 @@ func Run(s sheet.Sheet) (Result, error) {
 		a.compareSetups()
 		a.checkClosing()
 		a.findShift()
+		a.findGroups()
+		a.findBanks()
+		a.compareMethods()
+		a.testSpacings()
+		a.findCentring()
 	}
 	a.doubtDeclarations()
 	a.doubtSheet()
 	a.scribeLines()
 	a.measureDistances()
 	a.result.Check = a.beforeScribing()
-	return a.result, nil
+	return a, nil
 }

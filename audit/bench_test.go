@@ -91,6 +91,77 @@ func TestPairTopRefuses(t *testing.T) {
 	}
 }
 
+// The same crank without a wheel: a chalk line on the rim, and lengths from it
+// along a tape, or between two points of the plane. The middle is found
+// whatever way the lengths grow, the distances to it are those of the rim, and
+// rounding the lengths to their step never puts it further off than is said.
+func TestPairTopOnRim(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := rapid.Float64Range(50, 2000).Draw(t, "diameter")
+		half := geometry.Angle(rapid.Float64Range(1, 60).Draw(t, "half arc"))
+		zero := geometry.Angle(rapid.Float64Range(-80, 80).Draw(t, "TDC from the chalk line"))
+		sense := rapid.SampledFrom([]geometry.Sense{geometry.CountsUp, geometry.CountsDown}).Draw(t, "sense")
+		chord, stated := rapid.Bool().Draw(t, "chord"), rapid.Bool().Draw(t, "stated")
+		step := geometry.Length(d * rapid.Float64Range(0.0001, 0.005).Draw(t, "step over diameter"))
+		read := func(a geometry.Angle) geometry.Length {
+			if !chord {
+				return geometry.Length(a.Radians() * d / 2)
+			}
+			sin, cos := math.Sincos(a.Radians())
+			return geometry.Length(math.Copysign(math.Hypot(d/2*sin, d/2*(1-cos)), a.Degrees()))
+		}
+		s := geometry.Angle(sense)
+		exact := Pair{
+			Forward:  sheet.Reading{Measured: true, Length: read(zero - s*half)},
+			Backward: sheet.Reading{Measured: true, Length: read(zero + s*half)},
+			Standing: sheet.Backward, Chord: chord, StepLength: step,
+			Rim: RimMeasure{Diameter: geometry.Quantity[geometry.Length]{Value: geometry.Length(d), HasValue: true}},
+		}
+		if stated {
+			exact.Counts = sense
+		}
+		top, err := exact.Top()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near := func(what string, got, want, tolerance float64) {
+			if !(math.Abs(got-want) <= tolerance) {
+				t.Errorf("%s: got %v, want %v", what, got, want)
+			}
+		}
+		// The arcsine of a chord of 140 degrees loses a digit or two.
+		near("reading", (top.Reading - zero).Wrap().Degrees(), 0, 1e-9)
+		near("half arc", top.HalfArc.Degrees(), half.Degrees(), 1e-9)
+		near("shown", top.Shown(top.Reading).Millimetres(), shownFrom(top.Pair, zero, read, d), 1e-9*d)
+		near("along the rim", top.Half.Arc.Value.Millimetres(), half.Radians()*d/2, 1e-9*d)
+		near("straight across", top.Half.Chord.Value.Millimetres(), d*math.Sin(half.Radians()/2), 1e-9*d)
+		if top.Guessed == stated || top.Counts != sense {
+			t.Errorf("counts %v, guessed %v", top.Counts, top.Guessed)
+		}
+		rounded := exact
+		for _, r := range []*sheet.Reading{&rounded.Forward, &rounded.Backward} {
+			r.Length = step * geometry.Length(math.Round(float64(r.Length/step)))
+		}
+		off, err := rounded.Top()
+		if err != nil {
+			t.Skip("rounded past the diameter")
+		}
+		if moved := (off.Reading - zero).Wrap().Abs(); moved > off.StepLimit+1e-9 {
+			t.Errorf("rounding to %v moves the middle by %v, more than %v", step, moved, off.StepLimit)
+		}
+	})
+}
+
+// shownFrom is what is read at the pointer at an angle from the chalk line: a
+// tape that shows no minus goes on to the whole way round.
+func shownFrom(p Pair, a geometry.Angle, read func(geometry.Angle) geometry.Length, d float64) float64 {
+	l := read(a).Millimetres()
+	if l < 0 && !p.Chord && p.Forward.Length >= 0 && p.Backward.Length >= 0 {
+		l += math.Pi * d
+	}
+	return l
+}
+
 // Round trips, and the ± of the diameter against a derivative by hand.
 func TestRimMeasure(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -76,18 +76,25 @@ type search struct {
 	now        repeats
 	rest       uncertainty.Budget // rows that readings do not change
 	offset     float64
-	tolerance  float64
+	early      float64 // how early the line may come, positive
+	late       float64
 	confidence float64
 	scatter    uncertainty.Budget // the t rows now
 }
 
 func newSearch(m Mark, confidence float64) search {
 	own := m.repeats.rows()
-	return search{
+	s := search{
 		now: m.repeats, rest: m.Offset.Budget[len(own):],
-		offset: m.Offset.Value.Abs().Degrees(), tolerance: m.Tolerance.Degrees(), confidence: confidence,
+		offset: m.Offset.Value.Abs().Degrees(), confidence: confidence,
 		scatter: scatterRows(own),
 	}
+	early, late := m.Allowed()
+	if m.Offset.Value < 0 { // an early line, seen from the other side
+		early, late = late, early
+	}
+	s.early, s.late = early.Degrees(), late.Degrees()
+	return s
 }
 
 // scatterRows are the rows that come from the scatter of readings and count.
@@ -121,7 +128,8 @@ func (s search) chance(trials, readings, setups int) float64 {
 		}
 	}
 	half := uncertainty.NewSum(append(rows, s.rest...).Terms()).HalfWidth(2*s.confidence - 1)
-	in, out := s.tolerance-half, s.tolerance+half
+	in, out := s.late-half, s.late+half
+	before, beyond := s.early-half, s.early+half
 	below := func(x float64) float64 {
 		switch {
 		case moves > 0 && math.IsInf(dof, 1):
@@ -133,9 +141,9 @@ func (s search) chance(trials, readings, setups int) float64 {
 		}
 		return 0
 	}
-	p := 1 - below(out-s.offset) + below(-out-s.offset)
-	if in > 0 {
-		p += below(in-s.offset) - below(-in-s.offset)
+	p := 1 - below(out-s.offset) + below(-beyond-s.offset)
+	if in > -before {
+		p += below(in-s.offset) - below(-before-s.offset)
 	}
 	return p
 }

@@ -48,6 +48,8 @@ type rig struct {
 	remountLimit     float64
 	trials, readings int
 	setups           int
+	ways             []way            // to find TDC, a setup each; none: setups with a stop
+	slackLimit       float64          // of the bearings, in height
 	approaches       []sheet.Approach // taken in turn for the readings of a line
 
 	phase     float64 // of the off-centre wheel from TDC on
@@ -210,6 +212,7 @@ func (r *rig) sheet() sheet.Sheet {
 			Confidence: 0.95, Placement: sheet.DefaultPlacement,
 			Remount: geometry.Limit[geometry.Angle]{Half: geometry.Angle(r.remountLimit)},
 			Contact: geometry.Limit[geometry.Length]{Half: geometry.Length(r.rockLimit)},
+			Slack:   geometry.Limit[geometry.Length]{Half: geometry.Length(r.slackLimit)},
 		},
 	}
 	if r.step == 0 {
@@ -231,6 +234,10 @@ func (r *rig) sheet() sheet.Sheet {
 		s.Marks = append(s.Marks, sheet.Mark{Name: l.name, At: geometry.Angle(l.at), Tolerance: geometry.Angle(l.tolerance), Path: sheet.Path(fmt.Sprintf("marks[%d]", i))})
 	}
 	r.mountings = nil
+	if len(r.ways) > 0 {
+		s.Setups = r.setupsBy()
+		return s
+	}
 	for i := range r.setups {
 		s.Setups = append(s.Setups, r.setup(i))
 	}

@@ -83,14 +83,16 @@ func apart(offsets []geometry.Angle) geometry.Angle {
 func (a *analysis) mirrored(l *line) geometry.Angle {
 	offsets := make([]geometry.Angle, len(l.seen))
 	for i, s := range l.seen {
-		middle := a.result.TDC.Setups[a.stations[s.station].tdc].Middle
-		offsets[i] = -geometry.Angle(a.sheet.Readout.Counts)*(s.reading-middle) - l.mark.At
+		offsets[i] = -geometry.Angle(a.sheet.Readout.Counts)*(s.reading-s.top.middle) - (l.mark.At + s.later)
 	}
 	return mean(geometry.Unwrap(offsets, offsets[0])).Wrap()
 }
 
 // doubtDeclarations warns of what no reading can check.
 func (a *analysis) doubtDeclarations() {
+	if len(a.lines) == 0 { // a check of the wheel
+		return
+	}
 	if a.sheet.Part.BTDCLines == 0 {
 		a.warn(Warning{Code: SideUnchecked})
 	}
@@ -136,28 +138,29 @@ func (a *analysis) byNominal() []int {
 		}
 	}
 	sort.SliceStable(order, func(i, j int) bool {
-		return a.lines[order[i]].mark.At.Turn() < a.lines[order[j]].mark.At.Turn()
+		return a.onwards(a.lines[order[i]].place()) < a.onwards(a.lines[order[j]].place())
 	})
 	return order
 }
 
 // neighbours calls f for each two lines that follow each other round the part.
-func (a *analysis) neighbours(f func(first, second *line)) {
+func (a *analysis) neighbours(f func(first, second int)) {
 	order := a.byNominal()
 	for i := range order {
 		j := (i + 1) % len(order)
 		if j == i || len(order) == 2 && j == 0 {
 			continue
 		}
-		f(&a.lines[order[i]], &a.lines[order[j]])
+		f(order[i], order[j])
 	}
 }
 
 // checkOrder warns of neighbouring lines that come up in the wrong order.
 func (a *analysis) checkOrder() {
-	a.neighbours(func(first, second *line) {
-		gap := (second.mark.At - first.mark.At).Wrap()
-		if found := gap + second.offset() - first.offset(); gap > 0 && found <= tie || gap < 0 && gap > -180 && found >= -tie {
+	a.neighbours(func(i, j int) {
+		first, second := &a.lines[i], &a.lines[j]
+		gap := a.round(second.place() - first.place())
+		if found := gap + second.offset() - first.offset(); gap > 0 && found <= tie || gap < 0 && a.onPart(gap) > -180 && found >= -tie {
 			a.warn(Warning{Code: LineOrder, Names: []string{first.mark.Name, second.mark.Name}})
 		}
 	})
@@ -171,7 +174,7 @@ func (a *analysis) suspectDeclarations() {
 	var lines []*line
 	for i := range a.lines {
 		if l := &a.lines[i]; len(l.seen) > 0 {
-			lines, at = append(lines, l), append(at, l.mark.At)
+			lines, at = append(lines, l), append(at, l.place())
 		}
 	}
 	if len(lines) == 0 {
@@ -202,7 +205,7 @@ func (a *analysis) suspectDeclarations() {
 	}
 	var found []Suspicion
 	for i := range lines {
-		flipped := (2*at[i] + off[i]).Wrap()
+		flipped := (2*lines[i].mark.At + off[i]).Wrap()
 		if flipped != off[i] && explains(func(k int) geometry.Angle {
 			if k == i {
 				return flipped
@@ -225,7 +228,7 @@ func (a *analysis) suspectDeclarations() {
 			}
 		}
 	}
-	if len(lines) > 1 && explains(func(k int) geometry.Angle { return (2*at[k] + off[k]).Wrap() }) {
+	if len(lines) > 1 && explains(func(k int) geometry.Angle { return (2*lines[k].mark.At + off[k]).Wrap() }) {
 		found = append(found, Suspicion{Mistake: AllLettersSwapped})
 	}
 	if a.sheet.Readout.QuarterTurn == nil && explains(func(k int) geometry.Angle { return mirrored[k] }) {
@@ -249,16 +252,17 @@ func (a *analysis) suspectDeclarations() {
 // readout that moved between contacts and marks looks exactly like a slipped
 // ring, so it undoes every verdict.
 func (a *analysis) checkClosing() {
-	tdc := a.result.TDC
 	tolerance := geometry.Angle(math.Inf(1))
 	for _, l := range a.lines {
 		tolerance = min(tolerance, l.mark.Tolerance)
 	}
-	for _, s := range tdc.Setups {
+	for _, s := range a.result.TDC.Setups {
 		if s.Closing == nil || math.IsInf(tolerance.Degrees(), 1) || s.Closing.Abs() <= tolerance/4+tie {
 			continue
 		}
-		r := repeats{step: a.sheet.Readout.Step, stop: tdc.Scatter, stopDOF: tdc.DOF, perStop: 1 + 1/float64(len(s.Middles))}
+		r := repeats{step: a.sheet.Readout.Step, rounded: 1, stops: parts{{
+			source: sourceOf(s.Method), sd: s.scatter, dof: s.scatterDOF, per: 1 + 1/float64(len(s.Middles)),
+		}}}
 		rows := r.stopRows()
 		if rows[0].Idle || rows[0].Shape != uncertainty.StudentT { // the step counts, and both middles are rounded
 			step := rows[len(rows)-1]
@@ -304,10 +308,10 @@ func (a *analysis) beforeScribing() Check {
 		return check
 	}
 	best := geometry.Angle(180)
-	for _, late := range a.sheet.Marks {
-		for _, early := range a.sheet.Marks {
-			if gap := (late.At - early.At).Turn(); gap > 0 && gap < 180 && (best == 180 || (gap-90).Abs() < (best-90).Abs()) {
-				best, check.From, check.To = gap, late.Name, early.Name
+	for _, late := range a.lines {
+		for _, early := range a.lines {
+			if gap := a.onPart(a.onwards(late.place() - early.place())); gap > 0 && gap < 180 && (best == 180 || (gap-90).Abs() < (best-90).Abs()) {
+				best, check.From, check.To = gap, late.mark.Name, early.mark.Name
 			}
 		}
 	}
@@ -319,10 +323,20 @@ func (a *analysis) beforeScribing() Check {
 
 // doubtSheet warns of what the sheet leaves out or says oddly.
 func (a *analysis) doubtSheet() {
-	for _, c := range a.notIncluded() {
-		a.warn(Warning{Code: c})
+	if len(a.lines) > 0 {
+		for _, c := range a.notIncluded() {
+			a.warn(Warning{Code: c})
+		}
 	}
 	part, readout := a.sheet.Part, a.sheet.Readout
+	if readout.Correction != nil {
+		switch days, known := a.sheet.CorrectionAge(); {
+		case !known:
+			a.warn(Warning{Code: CorrectionUndated})
+		case days > 365 || days < -365:
+			a.warn(Warning{Code: CorrectionOld, Values: []float64{float64(days)}})
+		}
+	}
 	if part.Diameter > 0 && part.Diameter == readout.Diameter {
 		a.warn(Warning{Code: SameDiameters, Values: []float64{part.Diameter.Millimetres()}})
 	}

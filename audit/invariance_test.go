@@ -28,6 +28,22 @@ func everyReading(s sheet.Sheet, f func(setup int, r sheet.Reading) sheet.Readin
 		for j, t := range setup.Trials {
 			setup.Trials[j] = trial(t)
 		}
+		setup.Drops = slices.Clone(setup.Drops)
+		for j := range setup.Drops {
+			d := &setup.Drops[j]
+			d.Before, d.After = slices.Clone(d.Before), slices.Clone(d.After)
+			for k := range d.Before {
+				d.Before[k], d.After[k] = f(i, d.Before[k]), f(i, d.After[k])
+			}
+		}
+		if setup.Sweep != nil {
+			swept := *setup.Sweep
+			swept.Points = slices.Clone(swept.Points)
+			for k := range swept.Points {
+				swept.Points[k].Reading = f(i, swept.Points[k].Reading)
+			}
+			setup.Sweep = &swept
+		}
 		if setup.Closing != nil {
 			closing := trial(*setup.Closing)
 			setup.Closing = &closing

@@ -2,7 +2,6 @@ package audit
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"markaudit/audit/internal/stats"
@@ -11,27 +10,23 @@ import (
 	"markaudit/geometry"
 )
 
-// station is one setup whose stop gave a middle.
-type station struct {
-	setup *sheet.Setup
-	tdc   int // index into TDC.Setups
-}
-
-// sighted is one mark as one setup saw it.
+// sighted is one mark as one mounting of the readout saw it.
 type sighted struct {
-	station  int
+	at       *station
+	top      *top             // the TDC that it counts from
+	later    geometry.Angle   // how far its cylinder's TDC comes after that one by the sheet, where it was not found
 	forward  []geometry.Angle // unwrapped around each other, struck ones left out
 	backward []geometry.Angle
 	reading  geometry.Angle // mean of the side means
 	offset   geometry.Angle
-	perLine  float64    // variance of reading over that of one reading
-	lost     float64    // share of the lost motion in the offset: 1/2, -1/2, or 0 read from both sides
-	wheel    complex128 // how an off-centre wheel reaches the offset, in units of its limit
+	perLine  float64 // variance of reading over that of one reading
+	reach    reach   // of the readout, to the offset
 }
 
 // line is one mark with everything that its readings say.
 type line struct {
 	mark    *sheet.Mark
+	zero    geometry.Angle // where its cylinder's TDC comes after that of the reference cylinder
 	seen    []sighted
 	squares float64 // of the deviations from the mean of each approach and setup
 	dof     float64
@@ -50,8 +45,9 @@ type scatter struct {
 func (a *analysis) readLines() {
 	for i := range a.sheet.Marks {
 		l := line{mark: &a.sheet.Marks[i]}
-		for j := range a.stations {
-			if s, ok := a.sight(&l, j); ok {
+		l.zero = a.zero(a.cylinder(l.mark.Cylinder))
+		for _, at := range a.stations {
+			if s, ok := a.sight(&l, at); ok {
 				l.seen = append(l.seen, s)
 			}
 		}
@@ -75,14 +71,45 @@ func (a *analysis) wasRead(mark string) bool {
 	return false
 }
 
-func (a *analysis) sight(l *line, at int) (sighted, bool) {
-	setup, tdc := a.stations[at].setup, a.result.TDC.Setups[a.stations[at].tdc]
+// topFor is the TDC that a line counts from in one mounting: that of its
+// cylinder where it was found, else the first, and how far the line's cylinder
+// comes after that one by the sheet.
+func (a *analysis) topFor(at *station, cylinder string) (t *top, later geometry.Angle) {
+	if t := at.top(cylinder); t != nil {
+		return t, 0
+	}
+	t = at.tops[0]
+	return t, a.declared(cylinder) - a.declared(t.cylinder)
+}
+
+// zero is how far a cylinder's TDC comes after that of the reference cylinder:
+// as found where both were, else as declared.
+func (a *analysis) zero(cylinder string) geometry.Angle {
+	var found []geometry.Angle
+	for _, s := range a.stations {
+		first, second := s.top(a.cylinder("")), s.top(cylinder)
+		if first != nil && second != nil {
+			found = append(found, a.apart(first, second))
+		}
+	}
+	if len(found) == 0 || a.cylinder("") == cylinder {
+		return a.declared(cylinder)
+	}
+	return mean(geometry.Unwrap(found, a.declared(cylinder)))
+}
+
+func (a *analysis) sight(l *line, at *station) (sighted, bool) {
+	t, later := a.topFor(at, a.cylinder(l.mark.Cylinder))
 	var all []geometry.Angle
 	var forward int
+	var read reach
 	for _, approach := range []sheet.Approach{sheet.Forward, sheet.Backward} {
-		for _, r := range setup.Marks[l.mark.Name] {
-			if !r.Struck && r.Approach == approach {
-				all = append(all, r.Value)
+		for _, setup := range at.setups {
+			for _, r := range setup.Marks[l.mark.Name] {
+				if !r.Struck && r.Approach == approach {
+					all = append(all, a.value(&r))
+					read = read.plus(reach{rim: a.stretch(r.Value), table: a.tableReach(&r)}, 1)
+				}
 			}
 		}
 		if approach == sheet.Forward {
@@ -94,17 +121,17 @@ func (a *analysis) sight(l *line, at int) (sighted, bool) {
 	}
 	all, together := gather(all)
 	if !together {
-		a.faultf(setup.Path+sheet.Path(".marks."+l.mark.Name), "the readings of this line lie all round the circle, expected them close to each other",
+		a.faultf(at.setups[0].Path+sheet.Path(".marks."+l.mark.Name), "the readings of this line lie all round the circle, expected them close to each other",
 			"strike the ones that belong to another line")
 		return sighted{}, false
 	}
-	s := sighted{station: at, forward: all[:forward:forward], backward: all[forward:]}
+	s := sighted{at: at, top: t, later: later, forward: all[:forward:forward], backward: all[forward:]}
 	sides, m := 0.0, geometry.Angle(0)
 	for _, side := range [][]geometry.Angle{s.forward, s.backward} {
 		if len(side) == 0 {
 			continue
 		}
-		a.flag(setup.Name, l.mark.Name, side)
+		a.flag(at.setups[0].Name, l.mark.Name, side)
 		ss, dof := spread(side)
 		l.squares, l.dof = l.squares+ss, l.dof+dof
 		m += mean(side)
@@ -113,19 +140,29 @@ func (a *analysis) sight(l *line, at int) (sighted, bool) {
 	}
 	s.reading = m / geometry.Angle(sides)
 	s.perLine /= sides * sides
+	// The wheel's phase counts from one place of the crank in all mountings.
+	origin := at.tops[0].middle - geometry.Angle(a.sheet.Readout.Counts)*a.declared(at.tops[0].cylinder)
+	own, below := read.over(float64(len(all))), t.reach
+	own.wheel = phase(s.reading - origin)
+	below.wheel *= phase(t.middle - origin)
 	if sides == 1 {
-		s.lost = 0.5
+		own.lost = 0.5
 		if len(s.backward) > 0 {
-			s.lost = -0.5
+			own.lost = -0.5
 		}
 	}
+	s.reach = own.plus(below, -1)
 	readout := a.sheet.Readout
-	correction := tdc.Correction + geometry.Angle(s.lost)*readout.LostMotion
+	correction := t.correction
+	if s.reach.unsaid == 0 {
+		correction += geometry.Angle(s.reach.lost) * readout.LostMotion
+	} else { // the sheet leaves open which way it goes
+		s.reach.lost, s.reach.unsaid = 0, s.reach.unsaid+math.Abs(s.reach.lost)
+	}
 	if a.sheet.Engine.RefersToThrow {
 		correction += a.result.TDC.ThrowToTDC
 	}
-	s.offset = (geometry.Angle(readout.Counts)*(s.reading-tdc.Middle) - l.mark.At + correction).Wrap()
-	s.wheel = cmplx.Rect(1, (s.reading-tdc.Middle).Radians()) - complex(math.Cos(tdc.HalfArc.Radians()), 0)
+	s.offset = (geometry.Angle(readout.Counts)*(s.reading-t.middle) - (l.mark.At + later) + correction).Wrap()
 	return s, true
 }
 
@@ -143,13 +180,24 @@ func (l *line) offsets() []geometry.Angle {
 	return geometry.Unwrap(out, out[0])
 }
 
-func (l *line) stations() []int {
-	out := make([]int, len(l.seen))
+func (l *line) tops() []*top {
+	out := make([]*top, len(l.seen))
 	for i, s := range l.seen {
-		out[i] = s.station
+		out[i] = s.top
 	}
 	return out
 }
+
+func (l *line) stations() []*station {
+	out := make([]*station, len(l.seen))
+	for i, s := range l.seen {
+		out[i] = s.at
+	}
+	return out
+}
+
+// place is where the line belongs, counted from the reference cylinder's TDC.
+func (l *line) place() geometry.Angle { return l.mark.At + l.zero }
 
 func (l *line) perLine() float64 {
 	var v float64
@@ -167,21 +215,13 @@ func (l *line) readings() int {
 	return n
 }
 
-// lost is the share of the lost motion in the line's offset.
-func (l *line) lost() float64 {
-	var c float64
+// reach is how what the readout does reaches the line's offset.
+func (l *line) reach() reach {
+	var r reach
 	for _, s := range l.seen {
-		c += s.lost
+		r = r.plus(s.reach, 1)
 	}
-	return c / float64(len(l.seen))
-}
-
-func (l *line) wheel() complex128 {
-	var z complex128
-	for _, s := range l.seen {
-		z += s.wheel
-	}
-	return z / complex(float64(len(l.seen)), 0)
+	return r.over(float64(len(l.seen)))
 }
 
 // ownDOF is the number of degrees of freedom from which a line's own scatter is
@@ -278,58 +318,43 @@ func without(lines []int, drop int) []int {
 
 // repeats counts what stands behind a line's interval.
 func (a *analysis) repeats(l *line) repeats {
-	r := a.contactRepeats(l.stations())
+	r := a.topRepeats(evenly(l.tops()), len(l.seen))
 	r.line, r.lineDOF, r.pooled = l.scatter.sd, l.scatter.dof, l.scatter.pooled
 	r.readings, r.perLine = l.readings(), l.perLine()
 	if r.setups >= enough {
 		ss, dof := spread(l.offsets())
 		r.between = geometry.Angle(math.Sqrt(ss / dof))
-		r.alike = a.zeroedAlike(l.stations())
+		r.alike = a.zeroedAlike(l.tops())
 	}
 	return r
 }
 
-// zeroedAlike reports whether TDC reads the same in all setups to a step: then
+// zeroedAlike reports whether TDC reads the same in all mountings to a step: then
 // rounding is the same in all of them and does not average out.
-func (a *analysis) zeroedAlike(stations []int) bool {
-	tops := make([]geometry.Angle, len(stations))
-	for i, s := range stations {
-		tops[i] = a.result.TDC.Setups[s].Middle
+func (a *analysis) zeroedAlike(tops []*top) bool {
+	middles := make([]geometry.Angle, len(tops))
+	for i, t := range tops {
+		middles[i] = t.middle
 	}
-	lo, hi := extremes(geometry.Unwrap(tops, tops[0]))
+	lo, hi := extremes(geometry.Unwrap(middles, middles[0]))
 	return hi-lo <= a.sheet.Readout.Step+tie
 }
 
-// sharedRows are the rows that further readings cannot reduce: the same for all
-// lines of the stations but for the weights of lost motion and wheel.
-func (a *analysis) sharedRows(stations []int, lost float64, wheel complex128) uncertainty.Budget {
-	rows := a.readoutRows(lost, wheel)
+// sharedRows are the rows that further readings cannot reduce, for a result that
+// rests on some TDCs in so many mountings and that the readout reaches in its
+// own way.
+func (a *analysis) sharedRows(m mix, setups int, r reach) uncertainty.Budget {
+	rows := a.readoutRows(r)
 	if s := a.sheet.Part.Sighting; s.Half > 0 {
 		rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
-		rows = append(rows, limitRow("sighting, engine pointer", geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(s.Half), K: s.K}, 1))
+		half := a.ofCrank(rim.AngleFromArc(s.Half))
+		rows = append(rows, limitRow("sighting, engine pointer", geometry.Limit[geometry.Angle]{Half: half, K: s.K}, 1))
 	}
-	rows = append(rows, a.contactRows(stations)...)
-	if r := a.sheet.Limits.Remount; r.Half > 0 && len(stations) < enough {
-		for range stations {
-			rows = append(rows, limitRow("remounting", r, 1/float64(len(stations))))
+	rows = append(rows, a.contactRows(m)...)
+	if r := a.sheet.Limits.Remount; r.Half > 0 && setups < enough {
+		for range setups {
+			rows = append(rows, limitRow(rowRemount, r, 1/float64(setups)))
 		}
-	}
-	return rows
-}
-
-// readoutRows are what the readout does to an offset, or to the difference of
-// two: the weights are then differences too.
-func (a *analysis) readoutRows(lost float64, wheel complex128) uncertainty.Budget {
-	var rows uncertainty.Budget
-	readout := a.sheet.Readout
-	if e := readout.OffCentreLimit(); e > 0 {
-		rows = append(rows, uncertainty.Row{
-			Source: "wheel off centre", Evaluation: uncertainty.TypeB, Shape: uncertainty.Arcsine,
-			Scale: e, DOF: math.Inf(1), Sensitivity: cmplx.Abs(wheel), Shared: true,
-		})
-	}
-	if readout.HasLostMotion {
-		rows = append(rows, limitRow("lost motion", readout.LostLimit, lost))
 	}
 	return rows
 }
@@ -358,13 +383,17 @@ func (a *analysis) arcU(e Estimate) geometry.Length {
 		rows := append(uncertainty.Budget{limitRow("diameter", l, 1)}, e.Budget...)
 		u = geometry.Angle(uncertainty.NewSum(rows.Terms()).HalfWidth(a.sheet.Limits.Confidence))
 	}
-	return geometry.Rim{Diameter: part.Diameter}.Arc(u)
+	return geometry.Rim{Diameter: part.Diameter}.Arc(a.onPart(u))
 }
 
 // diameterLimit is the limit of the diameter as an angle that would change the
 // arc of an offset as much.
+// Where the rim is the readout, its rows hold the diameter already.
 func (a *analysis) diameterLimit(offset geometry.Angle) geometry.Limit[geometry.Angle] {
 	part := a.sheet.Part
+	if a.sheet.Readout.Kind == sheet.Rim {
+		return geometry.Limit[geometry.Angle]{}
+	}
 	return geometry.Limit[geometry.Angle]{
 		Half: geometry.Angle(offset.Abs().Degrees() * float64(part.DiameterLimit.Half/part.Diameter)), K: part.DiameterLimit.K,
 	}
@@ -404,33 +433,38 @@ func (a *analysis) judge(m *Mark, l *line) {
 	if m.Setups >= enough || a.sheet.Limits.Remount.Half > 0 {
 		m.Covers = Remounting
 	}
-	rows := append(m.repeats.rows(), a.sharedRows(l.stations(), l.lost(), l.wheel())...)
+	rows := append(m.repeats.rows(), a.sharedRows(evenly(l.tops()), len(l.seen), l.reach())...)
 	offset := l.offset()
 	part := a.sheet.Part
 	if part.Diameter > 0 {
 		rim := geometry.Rim{Diameter: part.Diameter}
-		m.Arc, m.Chord = rim.Arc(offset), rim.Chord(offset)
-		if part.DiameterLimit.Half > 0 {
+		m.Arc, m.Chord = rim.Arc(a.onPart(offset)), rim.Chord(a.onPart(offset))
+		if part.DiameterLimit.Half > 0 && a.sheet.Readout.Kind != sheet.Rim {
 			// The angle does not depend on the diameter; the arc in millimetres does.
 			rows = append(rows, limitRow("diameter (lengths only)", a.diameterLimit(offset), 0))
 		}
 	}
 	if part.Teeth > 0 {
-		m.Teeth = geometry.Teeth(offset, part.Teeth)
+		m.Teeth = geometry.Teeth(a.onPart(offset), part.Teeth)
 	}
 	e, sum := a.estimate(offset, rows, m.repeats.known())
 	m.Offset, m.ComesUpAt = &e, m.At+offset
+	m.Corrected = a.corrected(l.reach())
+	if crank, ok := a.sheet.Engine.Crank(); ok && m.Drop > 0 {
+		m.DropAt = crank.Drop(a.fromPistonTop(m.ComesUpAt))
+	}
 	m.NotIncluded = a.notIncluded()
 	if !e.Known {
 		switch {
-		case m.repeats.stopDOF > 0:
+		case m.repeats.stopKnown():
 			a.warn(Warning{Code: ReadOnce, Mark: m.Name})
 		case len(a.result.TDC.Setups) >= enough: // but this line was read in fewer
 			a.warn(Warning{Code: OneTrial, Mark: m.Name})
 		}
 		return
 	}
-	m.Conformity = sum.Conformity(offset, m.Tolerance)
+	early, late := m.Allowed()
+	m.Conformity = sum.Conformity(offset, early, late)
 	m.Verdict = uncertainty.Decide(m.Conformity, a.sheet.Limits.Confidence)
 	if e.Expanded > m.Tolerance {
 		a.warn(Warning{Code: UAboveTolerance, Mark: m.Name, Values: []float64{e.Expanded.Degrees(), m.Tolerance.Degrees()}})
@@ -449,14 +483,44 @@ func (a *analysis) notIncluded() []Code {
 	if _, ok := a.sheet.Engine.Crank(); !ok || a.sheet.Limits.Contact.Half == 0 {
 		out = append(out, RockMissing)
 	}
-	if a.sheet.Readout.Kind == sheet.Wheel && a.sheet.Readout.OffCentre == 0 {
+	if a.sheet.Readout.Kind == sheet.Wheel && a.sheet.Readout.OffCentre == 0 && a.table == nil {
 		out = append(out, CentringMissing)
 	}
 	// A wheel is bolted to the crank; an encoder hangs on a belt or a friction
 	// wheel, and loses something when the engine is reversed.
-	oneSided := slices.ContainsFunc(a.lines, func(l line) bool { return len(l.seen) > 0 && l.lost() != 0 })
+	oneSided := slices.ContainsFunc(a.lines, func(l line) bool { return len(l.seen) > 0 && l.reach().lost != 0 })
 	if a.sheet.Readout.Kind == sheet.Encoder && !a.sheet.Readout.HasLostMotion && oneSided {
 		out = append(out, LostMotionMissing)
 	}
+	if a.oneWay() && a.sheet.Limits.Slack.Half == 0 {
+		out = append(out, SlackMissing)
+	}
 	return out
+}
+
+// oneWay reports whether any TDC was read in one turning direction, or may have
+// been.
+func (a *analysis) oneWay() bool {
+	return a.result.TDC != nil && slices.ContainsFunc(a.result.TDC.Setups, func(s SetupTDC) bool { return s.slack })
+}
+
+// fromPistonTop counts an angle from the piston's top where the sheet counts from
+// the throw's.
+func (a *analysis) fromPistonTop(at geometry.Angle) geometry.Angle {
+	if a.sheet.Engine.RefersToThrow {
+		return at - a.result.TDC.ThrowToTDC
+	}
+	return at
+}
+
+// corrected is how much later the readout's correction makes a line come up.
+func (a *analysis) corrected(r reach) geometry.Angle {
+	var by float64
+	if r.table == nil {
+		return 0
+	}
+	for k := range a.table.Sine {
+		by += r.table[2*k]*a.table.Sine[k].Degrees() + r.table[2*k+1]*a.table.Cosine[k].Degrees()
+	}
+	return geometry.Angle(by)
 }

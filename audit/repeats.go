@@ -14,10 +14,9 @@ type repeats struct {
 	step   geometry.Angle
 
 	// One or two setups: scatter within them.
-	stop     geometry.Angle // standard deviation of one middle
-	stopDOF  float64
-	trials   int
-	perStop  float64        // variance of the mean middle over that of one middle
+	stops    parts          // of the mean middle, a part for each method
+	rounded  float64        // share of the mean TDC that rounds as the middle of two readings
+	swept    float64        // share that rounds as the readings of a sweep
 	line     geometry.Angle // standard deviation of one reading of the mark
 	lineDOF  float64
 	readings int
@@ -29,12 +28,68 @@ type repeats struct {
 	alike   bool           // zeroed alike: all setups round in the same place
 }
 
+// repeated is the scatter of one kind of middle and its weight in the mean.
+type repeated struct {
+	source string
+	sd     geometry.Angle // standard deviation of one middle
+	dof    float64        // of sd; zero: not known
+	n      int            // middles
+	per    float64        // variance of its part of the mean middle over sd²
+	more   bool           // further pairs can be taken
+}
+
+type parts []repeated
+
+// merge adds a part; middles with one pooled scatter make one part of it.
+func (p parts) merge(r repeated) parts {
+	for i := range p {
+		if p[i].more && r.more && p[i].source == r.source {
+			p[i].n, p[i].per = p[i].n+r.n, p[i].per+r.per
+			return p
+		}
+	}
+	return append(p, r)
+}
+
+// variance is that of the mean middle, from scatter.
+func (p parts) variance() float64 {
+	var v float64
+	for _, r := range p {
+		v += square(r.sd.Degrees()) * r.per
+	}
+	return v
+}
+
+// dof combines the degrees of freedom (Welch-Satterthwaite, JCGM 100, G.4.1);
+// those of the part with the fewest where none scatters.
+func (p parts) dof() float64 {
+	fewest, over := p[0].dof, 0.0
+	for _, r := range p {
+		fewest = math.Min(fewest, r.dof)
+		over += square(square(r.sd.Degrees())*r.per) / r.dof
+	}
+	if len(p) == 1 || over == 0 {
+		return fewest
+	}
+	return square(p.variance()) / over
+}
+
 // enough is the number of setups from which the scatter between them is used.
 const enough = 3
 
 // known reports whether the readings hold the scatter that an interval needs.
 func (r repeats) known() bool {
-	return r.setups >= enough || r.stopDOF > 0 && r.lineDOF > 0
+	return r.setups >= enough || r.stopKnown() && r.lineDOF > 0
+}
+
+// stopKnown reports whether every part of the mean middle has a scatter.
+func (r repeats) stopKnown() bool {
+	for _, p := range r.stops {
+		if p.dof == 0 {
+			return false
+		}
+	}
+	return len(r.stops) > 0
 }
 
 // rows are the rows that more readings can change.
@@ -59,16 +114,33 @@ const (
 	stepAtLine = "step, at the line"
 )
 
+// topSteps is the rounding of the mean TDC. Readings of a sweep that are evenly
+// spaced by whole steps all round alike, which no residual shows, so that a sweep
+// rounds as the readings of one line do.
+func (r repeats) topSteps(half geometry.Angle) uncertainty.Budget {
+	var rows uncertainty.Budget
+	if r.rounded > 0 {
+		rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Triangular, half*geometry.Angle(r.rounded), true))
+	}
+	if r.swept > 0 {
+		rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Rectangular, half*geometry.Angle(r.swept), true))
+	}
+	return rows
+}
+
 func (r repeats) stopRows() uncertainty.Budget {
-	step := r.stepAt(stepAtTDC, uncertainty.Triangular, r.step/2, true)
-	if r.stopDOF == 0 {
-		return uncertainty.Budget{step}
+	steps := r.topSteps(r.step / 2)
+	if !r.stopKnown() {
+		return steps
 	}
-	scatter := uncertainty.Row{
-		Source: "stop contacts", Evaluation: uncertainty.TypeA, Shape: uncertainty.StudentT,
-		Scale: r.stop * geometry.Angle(math.Sqrt(r.perStop)), N: r.trials, DOF: r.stopDOF, Sensitivity: 1, Shared: true,
+	var scatter uncertainty.Budget
+	for _, p := range r.stops {
+		scatter = append(scatter, uncertainty.Row{
+			Source: p.source, Evaluation: uncertainty.TypeA, Shape: uncertainty.StudentT,
+			Scale: p.sd * geometry.Angle(math.Sqrt(p.per)), N: p.n, DOF: p.dof, Sensitivity: 1, Shared: true,
+		})
 	}
-	return larger(scatter, step)
+	return larger(scatter, steps)
 }
 
 func (r repeats) lineRows() uncertainty.Budget {
@@ -88,19 +160,22 @@ func (r repeats) lineRows() uncertainty.Budget {
 		step.Scale = r.step
 		return uncertainty.Budget{scatter, step}
 	}
-	return larger(scatter, step)
+	return larger(uncertainty.Budget{scatter}, uncertainty.Budget{step})
 }
 
-// larger keeps both rows in sight and idles the smaller; equal ones keep the
+// larger keeps all rows in sight and idles the smaller kind; equal ones keep the
 // scatter, to 1e-9, so that the last digit of a sum does not choose.
-func larger(scatter, step uncertainty.Row) uncertainty.Budget {
-	a, b := float64(scatter.Standard()), float64(step.Standard())
-	if a >= b*(1-1e-9) {
-		step.Idle = true
-	} else {
-		scatter.Idle = true
+func larger(scatter, steps uncertainty.Budget) uncertainty.Budget {
+	u, _ := scatter.Combined()
+	step, _ := steps.Combined()
+	idle := scatter
+	if float64(u) >= float64(step)*(1-1e-9) {
+		idle = steps
 	}
-	return uncertainty.Budget{scatter, step}
+	for i := range idle {
+		idle[i].Idle = true
+	}
+	return append(scatter, steps...)
 }
 
 // setupRows treats the setups' offsets as the readings (JCGM 100, H.5). The
@@ -119,7 +194,7 @@ func (r repeats) setupRows() uncertainty.Budget {
 		rows = append(rows, r.stepAt(stepAtLine, uncertainty.Rectangular, half, false))
 	}
 	for range times {
-		rows = append(rows, r.stepAt(stepAtTDC, uncertainty.Triangular, half, true))
+		rows = append(rows, r.topSteps(half)...)
 	}
 	return rows
 }
@@ -131,10 +206,12 @@ func (r repeats) further(trials, readings, setups int) repeats {
 		r.setups += setups
 		return r
 	}
-	if trials > 0 {
-		r.trials += trials
-		r.stopDOF += float64(trials)
-		r.perStop = 1 / (1/r.perStop + float64(trials))
+	if trials > 0 && r.stops[0].more {
+		p := r.stops[0]
+		p.n += trials
+		p.dof += float64(trials)
+		p.per = 1 / (1/p.per + float64(trials))
+		r.stops = append(parts{p}, r.stops[1:]...)
 	}
 	if readings > 0 {
 		r.readings += readings

@@ -13,6 +13,14 @@ type Result struct {
 	Marks     []Mark // in the order of the sheet
 	Shift     Shift
 	Distances []Distance
+	Groups    []Group   // of lines on different parts, in the order of the sheet
+	Between   []Between // those groups
+	Slip      Slip
+	Banks     []Bank // cylinders, in the order of the sheet
+	Methods   []Compared
+	Spacings  []Spacing // as the sheet states them
+	Centrings []Centring
+	Rock      *Rock // nil where no two stop depths were taken
 	Check     Check
 	Moved     bool // a closing pair says that the readout moved: nothing is decided
 	Differ    bool // two setups disagree: nothing that rests on them is decided
@@ -33,15 +41,26 @@ type TDC struct {
 // SetupTDC is what one setup says of top dead centre.
 type SetupTDC struct {
 	Name, By   string
-	Middles    []geometry.Angle // one a trial, unwrapped around each other
+	Mounting   string // empty: its own
+	Cylinder   string // empty: the sheet names none
+	Method     sheet.Method
+	Middles    []geometry.Angle // one a trial, unwrapped around each other; none of a sweep
 	HalfArcs   []geometry.Angle
-	Middle     geometry.Angle  // mean of Middles
-	HalfArc    geometry.Angle  // mean of HalfArcs
-	MiddleSD   geometry.Angle  // zero for one trial
+	Points     int             // of a sweep
+	Middle     geometry.Angle  // mean of Middles, or the fitted top
+	HalfArc    geometry.Angle  // mean of HalfArcs; of a sweep the root mean square distance from the top
+	MiddleSD   geometry.Angle  // zero for one trial; of a sweep the standard uncertainty of its top
 	HalfArcSD  geometry.Angle  // zero for one trial
 	Correction geometry.Angle  // from pin and bore offset, crank degrees
-	Reading    geometry.Angle  // what the readout shows at the piston's top, [0, 360)
+	Reading    geometry.Angle  // what the readout shows at the piston's top: [0, 360), on a rim from its chalk line on
 	Closing    *geometry.Angle // TDC by the closing pair less TDC by the trials, crank degrees
+
+	setup      *sheet.Setup
+	scatter    geometry.Angle // standard deviation of one middle that its interval uses
+	scatterDOF float64
+	perDegree  geometry.Length // the middle moves by h/(2·perDegree) where its two sides differ by h in height
+	reach      reach           // of the readout, to the middle
+	slack      bool            // bearing slack reaches the middle
 }
 
 // Estimate is a value with its doubt. Where Known is false the readings hold
@@ -83,6 +102,8 @@ type Mark struct {
 	Verdict     uncertainty.Verdict
 	Covers      Covers
 	NotIncluded []Code          // sources of doubt that nothing on the sheet covers
+	Corrected   geometry.Angle  // how much later the readout's correction makes the line come up
+	DropAt      geometry.Length // of the piston where the line comes up, for a line given as a drop
 	Arc, Chord  geometry.Length // of the offset, signed; zero without a diameter
 	Teeth       float64         // of the ring gear in the offset, signed; zero without teeth
 	Scribe      Scribe

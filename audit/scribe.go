@@ -55,6 +55,9 @@ const (
 	WithheldDwell               // the stop sat in the dwell, and rock is not included
 	WithheldLostMotion          // lost motion was seen and the line read from one side
 	WithheldCommon              // all lines, or all others, are off alike
+	WithheldRing                // the outer ring slipped: it is replaced, not re-marked
+	WithheldRingUntold          // lines on a bonded ring are off alike, and nothing tells whether it slipped
+	WithheldGroup               // the lines on this part are off alike, those on another are not
 )
 
 // Scribe says where the line belongs, seen from where it is.
@@ -100,13 +103,13 @@ func (a *analysis) instruct(move Move, e *Estimate, withheld Withheld) Scribe {
 	s.Angle = e.Value.Abs()
 	part := a.sheet.Part
 	if part.Teeth > 0 {
-		s.Teeth, s.HasTeeth = geometry.Teeth(s.Angle, part.Teeth), true
+		s.Teeth, s.HasTeeth = geometry.Teeth(a.onPart(s.Angle), part.Teeth), true
 	}
 	if part.Diameter == 0 {
 		return s
 	}
 	rim := geometry.Rim{Diameter: part.Diameter}
-	s.Arc, s.Chord, s.HasLengths = rim.Arc(s.Angle), rim.Chord(s.Angle), true
+	s.Arc, s.Chord, s.HasLengths = rim.Arc(a.onPart(s.Angle)), rim.Chord(a.onPart(s.Angle)), true
 	if e.Known {
 		s.Then = a.placed(e)
 	}
@@ -117,7 +120,7 @@ func (a *analysis) instruct(move Move, e *Estimate, withheld Withheld) Scribe {
 // the limit for placing a line.
 func (a *analysis) placed(e *Estimate) geometry.Angle {
 	rim := geometry.Rim{Diameter: a.sheet.Part.Diameter}
-	limit := geometry.Limit[geometry.Angle]{Half: rim.AngleFromArc(a.sheet.Limits.Placement)}
+	limit := geometry.Limit[geometry.Angle]{Half: a.ofCrank(rim.AngleFromArc(a.sheet.Limits.Placement))}
 	rows := append(uncertainty.Budget{limitRow("placing the new line", limit, 1)}, e.Budget...)
 	if l := a.diameterLimit(e.Value); l.Half > 0 { // it scales the distance that is laid off
 		rows = append(rows, limitRow("diameter", l, 1))
@@ -141,6 +144,8 @@ func (a *analysis) scribeLines() {
 		case withheld != NotWithheld:
 		case a.spoiltByLostMotion(&a.lines[i]):
 			withheld = WithheldLostMotion
+		case a.groupShifted(m.On) != NotWithheld:
+			withheld = a.groupShifted(m.On)
 		case shift.Act && slices.Contains(shift.Lines, m.Name):
 			withheld = WithheldCommon
 		}
@@ -154,7 +159,11 @@ func (a *analysis) scribeLines() {
 	if a.sheet.Part.MarksOn == sheet.OnEngine {
 		move = MoveLine
 	}
-	shift.Scribe = a.instruct(move, shift.Common, a.withheld())
+	withheld := a.withheld()
+	if withheld == NotWithheld && a.sheet.Part.BondedRing && a.result.Slip == Untold {
+		withheld = WithheldRingUntold
+	}
+	shift.Scribe = a.instruct(move, shift.Common, withheld)
 	shift.Scribe.Worthwhile = a.outside(shift) && shift.Scribe.Along != NoWay && shift.Scribe.better(shift.Common)
 }
 
@@ -174,6 +183,22 @@ func (a *analysis) withheld() Withheld {
 	return NotWithheld
 }
 
+// groupShifted is why no line of a group gets a new line of its own: the part
+// that it belongs to has moved against another.
+func (a *analysis) groupShifted(on string) Withheld {
+	r := &a.result
+	g := r.group(on)
+	switch {
+	case g == nil || r.Slip != RingSlipped && r.Slip != Apart:
+		return NotWithheld
+	case r.Slip == RingSlipped && on == onRing:
+		return WithheldRing
+	case g.Finding == Common && !g.Small && a.outside(&g.Shift):
+		return WithheldGroup
+	}
+	return NotWithheld
+}
+
 // spoiltByLostMotion reports whether lost motion that lines read from both
 // sides show, beyond what the sheet states, moves this line by more than a
 // quarter of its tolerance.
@@ -181,7 +206,7 @@ func (a *analysis) spoiltByLostMotion(l *line) bool {
 	if len(l.seen) == 0 {
 		return false
 	}
-	moves := geometry.Angle(l.lost()) * a.lostMotion
+	moves := geometry.Angle(l.reach().lost) * a.lostMotion
 	return moves.Abs() > l.mark.Tolerance/4+tie
 }
 
@@ -192,7 +217,7 @@ func (a *analysis) spoiltByLostMotion(l *line) bool {
 func (a *analysis) shiftMatters() bool {
 	shift := &a.result.Shift
 	switch {
-	case shift.Small:
+	case shift.Small || a.result.Slip == RingSlipped || a.result.Slip == Apart: // no one move puts them right
 		return false
 	case shift.Finding == Common:
 		return true

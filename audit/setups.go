@@ -67,14 +67,15 @@ func (a *analysis) compare(lines []int) {
 			within += math.Max(v, square(a.sheet.Readout.Step.Degrees())/12) / (float64(k) * p * p)
 		}
 	}
-	r := a.contactRepeats(stations)
-	within += math.Max(square(r.stop.Degrees())*r.perStop*float64(k), square(r.step.Degrees())/24)
+	r := a.topRepeats(a.mixOf(lines, nil), k)
+	rounding, _ := r.topSteps(r.step / 2).Combined()
+	within += math.Max(r.stops.variance()*float64(k), square(rounding.Degrees()))
 	_, sd := stats.MeanStdDev(means)
 	between := sd * sd
 	switch {
-	case k == 2 && r.stopDOF > 0:
+	case k == 2 && r.stopKnown():
 		// Lines without a scatter of their own or lent add no degrees of freedom.
-		dof := r.stopDOF
+		dof := r.stops.dof()
 		if nu := (&group{a: a, lines: lines}).scatterDOF(scatter); !math.IsInf(nu, 1) && !math.IsNaN(nu) {
 			dof += nu
 		}

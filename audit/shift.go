@@ -3,6 +3,7 @@ package audit
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -56,7 +57,7 @@ type Shift struct {
 type group struct {
 	a        *analysis
 	lines    []int // indexes into analysis.lines
-	stations []int
+	stations []*station
 	offsets  []float64 // degrees, unwrapped around the first
 	v        *mat.SymDense
 	nu       float64 // degrees of freedom for comparing the lines
@@ -120,17 +121,122 @@ func (a *analysis) newGroup(lines []int) (*group, bool) {
 	if len(g.stations) < enough {
 		g.nu = g.scatterDOF(scatter)
 	}
+	tops, dof, known := g.addTops()
+	if !known {
+		return nil, false
+	}
+	g.addShared()
 	var fromScatter float64
 	for _, v := range scatter {
 		fromScatter += v / float64(p)
 	}
-	g.addShared()
-	if all := g.meanContrast(); fromScatter > 0 {
+	switch all := g.meanContrast(); {
+	case tops != nil || a.rimLimit().Half > 0:
+		g.nu = g.mixedDOF(scatter, tops, dof)
+	case fromScatter > 0:
 		g.nu *= square(all / fromScatter)
-	} else {
+	default:
 		g.nu = math.Inf(1)
 	}
 	return g, true
+}
+
+// sameTops reports whether all lines count from the same TDCs, which then drop
+// out of their differences. Lines of two cylinders do not.
+func (g *group) sameTops() bool {
+	for _, i := range g.lines[1:] {
+		if !slices.Equal(g.a.lines[i].tops(), g.a.lines[g.lines[0]].tops()) {
+			return false
+		}
+	}
+	return true
+}
+
+// addTops adds what the TDCs of several cylinders do to the differences of their
+// lines. It returns the part of it that their scatter makes, nil where they drop
+// out, with its degrees of freedom, and false when that is not known.
+func (g *group) addTops() (scatter *mat.SymDense, dof float64, known bool) {
+	if g.sameTops() || len(g.stations) >= enough && g.single() {
+		return nil, 0, true
+	}
+	scatter = mat.NewSymDense(len(g.lines), nil)
+	for i, k := range g.lines {
+		for j := i; j < len(g.lines); j++ {
+			one, other := &g.a.lines[k], &g.a.lines[g.lines[j]]
+			var both []*top // their weights multiply
+			for _, t := range one.tops() {
+				if slices.Contains(other.tops(), t) {
+					both = append(both, t)
+				}
+			}
+			if len(both) == 0 {
+				continue
+			}
+			m := evenly(both)
+			m.over = float64(len(g.stations))
+			r := g.a.topRepeats(m, len(g.stations))
+			if !r.stopKnown() {
+				return nil, 0, false
+			}
+			dof = r.stops.dof()
+			rows := r.stopRows()
+			u, _ := append(rows, g.a.contactRows(m)...).Combined()
+			g.v.SetSym(i, j, g.v.At(i, j)+square(float64(u)))
+			if !rows[0].Idle {
+				scatter.SetSym(i, j, r.stops.variance())
+			}
+		}
+	}
+	return scatter, dof, true
+}
+
+// mixedDOF is the degrees of freedom for comparing lines whose differences are not
+// all known alike: those of several cylinders hold the scatter of two estimates,
+// those far apart on a rim its diameter. Each estimate makes the expected q, with p - 1 where all is known, larger by 2·tr(PVₖPVₖ)/νₖ, Vₖ being
+// its part of the covariance: ν is that of an F of the same mean, to the first
+// order in 1/ν. Where all parts are alike it is that of the Welch-Satterthwaite
+// formula (JCGM 100, G.4.1).
+func (g *group) mixedDOF(lines []float64, tops *mat.SymDense, topsDOF float64) float64 {
+	inv, rows, total, ok := g.inverse()
+	if !ok {
+		return g.nu
+	}
+	p := len(lines)
+	contrasts := mat.NewSymDense(p, nil)
+	for i := range p {
+		for j := i; j < p; j++ {
+			contrasts.SetSym(i, j, inv.At(i, j)-rows[i]*rows[j]/total)
+		}
+	}
+	trace := func(part mat.Matrix) float64 {
+		var one, both mat.Dense
+		one.Mul(contrasts, part)
+		both.Mul(&one, &one)
+		return both.Trace()
+	}
+	over := 0.0
+	if tops != nil {
+		over = trace(tops) / topsDOF
+	}
+	if own := trace(mat.NewDiagDense(p, lines)); own > 0 {
+		over += own / g.nu
+	}
+	if over <= 0 {
+		return math.Inf(1)
+	}
+	return float64(p-1) / over
+}
+
+// single reports whether no two lines count from the same TDCs.
+func (g *group) single() bool {
+	for i, k := range g.lines {
+		for _, l := range g.lines[:i] {
+			if slices.Equal(g.a.lines[k].tops(), g.a.lines[l].tops()) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func square(x float64) float64 { return x * x }
@@ -177,19 +283,23 @@ func (g *group) scatterDOF(variances []float64) float64 {
 }
 
 // addShared adds what reaches the lines together but not alike: the wheel's
-// eccentricity, each line with its own phase, and lost motion.
+// eccentricity, each line with its own phase, lost motion, and the diameter of a
+// rim that is the readout or the readout's correction.
 func (g *group) addShared() {
 	e := square(g.a.sheet.Readout.OffCentreLimit().Degrees()) / 2
 	b := 0.0
 	if g.a.sheet.Readout.HasLostMotion {
 		b = square(g.a.sheet.Readout.LostLimit.Standard().Degrees())
 	}
+	d := square(g.a.rimLimit().Standard().Degrees())
 	for i, k := range g.lines {
 		for j := i; j < len(g.lines); j++ {
-			l := g.lines[j]
-			zk, zl := g.a.lines[k].wheel(), g.a.lines[l].wheel()
-			shared := e*real(zk*cmplx.Conj(zl)) + b*g.a.lines[k].lost()*g.a.lines[l].lost()
-			g.v.SetSym(i, j, g.v.At(i, j)+shared)
+			one, other := g.a.lines[k].reach(), g.a.lines[g.lines[j]].reach()
+			shared := e*real(one.wheel*cmplx.Conj(other.wheel)) + b*one.lost*other.lost
+			g.v.SetSym(i, j, g.v.At(i, j)+shared+d*one.rim*other.rim)
+			if c := g.a.table; c != nil {
+				g.v.SetSym(i, j, g.v.At(i, j)+product(c.Covariance, one.table, other.table))
+			}
 		}
 	}
 }
@@ -211,14 +321,48 @@ func (g *group) meanContrast() float64 {
 
 // interaction returns the mean square that is left in the table of lines and
 // setups once each line and each setup has its mean, and its degrees of freedom.
+// Lines of one cylinder make a table of their own, unless each is alone in it.
 func (g *group) interaction() (meanSquare, dof float64) {
-	p, k := len(g.lines), len(g.stations)
+	var ss float64
+	for _, lines := range g.tables() {
+		s, d := g.table(lines)
+		ss, dof = ss+s, dof+d
+	}
+	if dof == 0 {
+		return 0, 0
+	}
+	return ss / dof, dof
+}
+
+// tables splits the lines by the TDCs that they count from.
+func (g *group) tables() [][]int {
+	if g.single() {
+		return [][]int{g.lines}
+	}
+	var out [][]int
+	for _, i := range g.lines {
+		at := slices.IndexFunc(out, func(t []int) bool {
+			return slices.Equal(g.a.lines[t[0]].tops(), g.a.lines[i].tops())
+		})
+		if at < 0 {
+			out = append(out, nil)
+			at = len(out) - 1
+		}
+		out[at] = append(out[at], i)
+	}
+	return out
+}
+
+// table returns the squares that are left in one table and their degrees of
+// freedom.
+func (g *group) table(lines []int) (ss, dof float64) {
+	p, k := len(lines), len(g.stations)
 	if p == 1 {
 		return 0, 0
 	}
 	table := make([][]float64, p)
 	rows, columns, grand := make([]float64, p), make([]float64, k), 0.0
-	for i, index := range g.lines {
+	for i, index := range lines {
 		table[i] = degrees(g.a.lines[index].offsets())
 		for j, x := range table[i] {
 			rows[i] += x / float64(k)
@@ -226,14 +370,12 @@ func (g *group) interaction() (meanSquare, dof float64) {
 			grand += x / float64(p*k)
 		}
 	}
-	var ss float64
 	for i := range table {
 		for j, x := range table[i] {
 			ss += square(x - rows[i] - columns[j] + grand)
 		}
 	}
-	dof = float64((p - 1) * (k - 1))
-	return ss / dof, dof
+	return ss, float64((p - 1) * (k - 1))
 }
 
 // fit is the generalized least squares mean of the lines and how badly each
@@ -246,23 +388,11 @@ type fit struct {
 
 func (g *group) fit() (fit, bool) {
 	p := len(g.lines)
-	var chol mat.Cholesky
-	if !chol.Factorize(g.v) {
-		return fit{}, false
-	}
-	var inv mat.SymDense
-	if err := chol.InverseTo(&inv); err != nil {
+	inv, rows, total, ok := g.inverse()
+	if !ok {
 		return fit{}, false
 	}
 	f := fit{weights: make([]float64, p), drop: make([]float64, p)}
-	rows := make([]float64, p) // V⁻¹1
-	var total float64
-	for i := range p {
-		for j := range p {
-			rows[i] += inv.At(i, j)
-		}
-		total += rows[i]
-	}
 	for i := range p {
 		f.weights[i] = rows[i] / total
 		f.c += f.weights[i] * g.offsets[i]
@@ -281,54 +411,184 @@ func (g *group) fit() (fit, bool) {
 	return f, true
 }
 
+// inverse is V⁻¹ with the sums of its rows, V⁻¹1, and their total.
+func (g *group) inverse() (inv *mat.SymDense, rows []float64, total float64, ok bool) {
+	var chol mat.Cholesky
+	if !chol.Factorize(g.v) {
+		return nil, nil, 0, false
+	}
+	inv = &mat.SymDense{}
+	if err := chol.InverseTo(inv); err != nil {
+		return nil, nil, 0, false
+	}
+	rows = make([]float64, len(g.lines))
+	for i := range rows {
+		for j := range rows {
+			rows[i] += inv.At(i, j)
+		}
+		total += rows[i]
+	}
+	return inv, rows, total, true
+}
+
 // commonRows is the budget of the weighted mean of the lines: own rows
 // weighted, what is shared in full.
 func (g *group) commonRows(weights []float64) (uncertainty.Budget, bool) {
-	var rows uncertainty.Budget
-	var wheel complex128
-	var lost float64
-	var lines uncertainty.Budget
+	var rows, lines uncertainty.Budget
+	var r reach
 	for i, index := range g.lines {
 		l := &g.a.lines[index]
-		wheel += complex(weights[i], 0) * l.wheel()
-		lost += weights[i] * l.lost()
-		r := g.a.repeats(l)
-		own := r.lineRows()
-		if r.setups >= enough {
-			own = r.setupRows()[1:]
-		}
-		for _, row := range own {
-			if row.Shared || row.Idle {
-				continue
-			}
-			row.Sensitivity *= math.Abs(weights[i])
-			lines = merge(lines, row, l.scatter.source)
-		}
+		r = r.plus(l.reach(), weights[i])
+		lines = g.a.ownRows(lines, l, weights[i])
 	}
+	m := g.a.mixOf(g.lines, weights)
 	if len(g.stations) >= enough {
-		k := len(g.stations)
-		means := make([]geometry.Angle, k)
-		for i, index := range g.lines {
-			for j, x := range g.a.lines[index].offsets() {
-				means[j] += geometry.Angle(weights[i]) * x
-			}
-		}
-		ss, dof := spread(means)
-		r := repeats{setups: k, step: g.a.sheet.Readout.Step, between: geometry.Angle(math.Sqrt(ss / dof)), alike: g.a.zeroedAlike(g.stations)}
+		r := g.a.topRepeats(m, len(g.stations))
+		r.between, r.alike = g.a.spreadOf(g.lines, weights), g.a.zeroedAlike(g.a.lines[g.lines[0]].tops())
 		for _, row := range r.setupRows() {
 			if row.Source != stepAtLine {
 				rows = append(rows, row)
 			}
 		}
 	} else {
-		r := g.a.contactRepeats(g.stations)
-		if r.stopDOF == 0 {
+		r := g.a.topRepeats(m, len(g.stations))
+		if !r.stopKnown() {
 			return nil, false
 		}
 		rows = append(rows, r.stopRows()...)
 	}
 	rows = append(rows, lines...)
-	return append(rows, g.a.sharedRows(g.stations, lost, wheel)...), true
+	return append(rows, g.a.sharedRows(m, len(g.stations), r)...), true
+}
+
+// ownRows adds the rows that a line has to itself, by its weight in a sum.
+func (a *analysis) ownRows(rows uncertainty.Budget, l *line, weight float64) uncertainty.Budget {
+	r := a.repeats(l)
+	own := r.lineRows()
+	if r.setups >= enough {
+		own = r.setupRows()[1:]
+	}
+	for _, row := range own {
+		if row.Shared || row.Idle {
+			continue
+		}
+		row.Sensitivity *= math.Abs(weight)
+		rows = merge(rows, row, l.scatter.source)
+	}
+	return rows
+}
+
+// spreadOf is the standard deviation over the setups of a weighted sum of lines.
+func (a *analysis) spreadOf(lines []int, weights []float64) geometry.Angle {
+	sums := make([]geometry.Angle, len(a.lines[lines[0]].seen))
+	for i, index := range lines {
+		for j, x := range a.lines[index].offsets() {
+			sums[j] += geometry.Angle(weights[i]) * x
+		}
+	}
+	ss, dof := spread(sums)
+	return geometry.Angle(math.Sqrt(ss / dof))
+}
+
+// mixOf is how the TDCs enter a weighted sum of lines; without weights, their
+// mean.
+func (a *analysis) mixOf(lines []int, weights []float64) mix {
+	first := a.lines[lines[0]].tops()
+	same := true
+	for _, i := range lines {
+		same = same && slices.Equal(a.lines[i].tops(), first)
+	}
+	var total float64
+	for i := range weights {
+		total += weights[i]
+	}
+	if same && (weights == nil || math.Abs(total-1) < 1e-9) {
+		return evenly(first)
+	}
+	m := mix{over: 1}
+	for i, index := range lines {
+		w := 1 / float64(len(lines))
+		if weights != nil {
+			w = weights[i]
+		}
+		for _, t := range a.lines[index].tops() {
+			w := w / float64(len(a.lines[index].seen))
+			at := slices.IndexFunc(m.tops, func(x weighed) bool { return x.top == t })
+			if at < 0 {
+				m.tops = append(m.tops, weighed{t, 0})
+				at = len(m.tops) - 1
+			}
+			m.tops[at].weight += w
+		}
+	}
+	m.tops = slices.DeleteFunc(m.tops, func(t weighed) bool { return math.Abs(t.weight) < 1e-9 })
+	return m
+}
+
+// contrastRows is the budget of a weighted sum of lines read in the same setups
+// whose weights add up to nothing: what reaches all alike drops out.
+func (a *analysis) contrastRows(lines []int, weights []float64) (uncertainty.Budget, bool) {
+	var rows uncertainty.Budget
+	var r reach
+	k := len(a.lines[lines[0]].seen)
+	if k >= enough {
+		own := repeats{setups: k, step: a.sheet.Readout.Step, between: a.spreadOf(lines, weights)}
+		rows = append(rows, own.setupRows()[0])
+	}
+	for i, index := range lines {
+		l := &a.lines[index]
+		if k < enough && l.scatter.dof == 0 {
+			return nil, false
+		}
+		rows = a.ownRows(rows, l, weights[i])
+		r = r.plus(l.reach(), weights[i])
+	}
+	m := a.mixOf(lines, weights)
+	if len(m.tops) > 0 {
+		tops, known := a.topRows(m, k)
+		if !known {
+			return nil, false
+		}
+		rows = append(rows, tops...)
+	}
+	return append(rows, a.readoutRows(r)...), true
+}
+
+// topRows is the budget of a weighted sum of TDCs over some mountings, their
+// scatter between the mountings left to the caller. Each TDC rounds, and rocks,
+// on its own, and so the steps are held against the scatter all together.
+func (a *analysis) topRows(m mix, setups int) (uncertainty.Budget, bool) {
+	var scatter, rows uncertainty.Budget
+	if r := a.topRepeats(m, setups); setups < enough {
+		if !r.stopKnown() {
+			return nil, false
+		}
+		r.rounded, r.swept = 0, 0
+		scatter = r.stopRows()
+	}
+	for _, t := range m.tops {
+		rows = append(rows, a.topRepeats(mix{tops: []weighed{t}, over: m.over}, 1).topSteps(a.sheet.Readout.Step/2)...)
+	}
+	if u, _ := scatter.Combined(); setups < enough {
+		if step, _ := rows.Combined(); float64(u) >= float64(step)*(1-1e-9) {
+			rows = scatter
+		}
+	}
+	cylinders := map[string]bool{} // only looked up
+	for _, t := range m.tops {
+		if cylinders[t.cylinder] {
+			continue
+		}
+		cylinders[t.cylinder] = true
+		one := mix{over: m.over}
+		for _, other := range m.tops {
+			if other.cylinder == t.cylinder {
+				one.tops = append(one.tops, other)
+			}
+		}
+		rows = append(rows, a.contactRows(one)...)
+	}
+	return rows, true
 }
 
 // merge adds a line's row; lines that share one scatter estimate make one t row
@@ -349,25 +609,30 @@ func merge(rows uncertainty.Budget, row uncertainty.Row, source int) uncertainty
 
 // findShift tells a slipped ring or a bent pointer from one bad line.
 func (a *analysis) findShift() {
-	shift := &a.result.Shift
 	if a.result.Moved || a.result.Differ { // both shift lines too
 		return
 	}
 	lines, leftOut := a.largestGroup()
-	shift.LeftOut = leftOut
+	a.result.Shift = a.find(lines)
+	a.result.Shift.LeftOut = leftOut
+}
+
+// find asks what some lines say together.
+func (a *analysis) find(lines []int) Shift {
+	shift := Shift{Homogeneity: math.NaN()}
 	if len(lines) == 0 {
-		return
+		return shift
 	}
 	for _, i := range lines {
 		shift.Lines = append(shift.Lines, a.lines[i].mark.Name)
 	}
 	g, ok := a.newGroup(lines)
 	if !ok {
-		return
+		return shift
 	}
 	f, ok := g.fit()
 	if !ok {
-		return
+		return shift
 	}
 	p := len(lines)
 	alike := true
@@ -381,7 +646,7 @@ func (a *analysis) findShift() {
 		shift.Common, shift.Shifted = a.common(g, f)
 		switch {
 		case shift.Common == nil:
-			return
+			return shift
 		case !shift.Shifted:
 			shift.Finding = None
 		case p == 1:
@@ -404,7 +669,8 @@ func (a *analysis) findShift() {
 			shift.Common, shift.Shifted = a.common(g, f)
 		}
 	}
-	shift.Small = a.small(g, shift)
+	shift.Small = a.small(g, &shift)
+	return shift
 }
 
 // standsOut returns the line whose removal lets the others agree, if one alone

@@ -6,7 +6,6 @@ import (
 
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
-	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -63,83 +62,71 @@ func spread(angles []geometry.Angle) (squares, dof float64) {
 	return sd * sd * dof, dof
 }
 
-// findTDC takes the middle of every usable pair, setup by setup.
-func (a *analysis) findTDC() {
-	var squares, dof float64
-	tdc := &TDC{}
-	crank, hasCrank := a.sheet.Engine.Crank()
-	if hasCrank {
-		tdc.ThrowToTDC = crank.ThrowToTDC()
-	}
-	for i := range a.sheet.Setups {
-		setup := &a.sheet.Setups[i]
-		found := SetupTDC{Name: setup.Name, By: setup.By}
-		for _, t := range setup.Trials {
-			if (t.Forward == nil) != (t.Backward == nil) {
-				a.warn(Warning{Code: NoPartner, Setup: setup.Name})
-			}
-			if !t.Usable() {
-				continue
-			}
-			m, h := pair(a.sheet.Readout.Counts, t.Forward.Value, t.Backward.Value)
-			found.Middles = append(found.Middles, m)
-			found.HalfArcs = append(found.HalfArcs, h)
+// contacts takes the middle of every usable pair of a stop.
+func (a *analysis) contacts(setup *sheet.Setup, found *SetupTDC) bool {
+	var raw geometry.Angle
+	for _, t := range setup.Trials {
+		if (t.Forward == nil) != (t.Backward == nil) {
+			a.warn(Warning{Code: NoPartner, Setup: setup.Name})
 		}
-		if len(found.Middles) == 0 {
-			a.warn(Warning{Code: NoPair, Setup: setup.Name})
+		if !t.Usable() {
 			continue
 		}
-		var together bool
-		if found.Middles, together = gather(found.Middles); !together {
-			a.faultf(setup.Path+".stop", "the middles of the pairs lie all round the circle, expected them within a few degrees of each other",
-				"press no zero between pairs; begin a new setup after one")
-			continue
-		}
-		found.Middle, found.HalfArc = mean(found.Middles), mean(found.HalfArcs)
-		ss, d := spread(found.Middles)
-		squares, dof = squares+ss, dof+d
-		if d > 0 {
-			found.MiddleSD = geometry.Angle(math.Sqrt(ss / d))
-			ss, d = spread(found.HalfArcs)
-			found.HalfArcSD = geometry.Angle(math.Sqrt(ss / d))
-		}
-		if hasCrank {
-			found.Correction = a.correction(setup.Path, crank, found.HalfArc)
-		}
-		found.Reading = a.topReading(found.Middle, found.Correction)
-		if c := setup.Closing; c != nil && (c.Forward == nil) != (c.Backward == nil) {
-			a.warn(Warning{Code: NoPartner, Setup: setup.Name, Names: []string{"closing"}})
-		}
-		if c := setup.Closing; c != nil && c.Usable() {
-			found.Closing = a.closing(setup.Path, found, *c, crank, hasCrank)
-		}
-		tdc.Trials += len(found.Middles)
-		tdc.Setups = append(tdc.Setups, found)
-		a.stations = append(a.stations, station{setup: setup, tdc: len(tdc.Setups) - 1})
+		m, h := pair(a.sheet.Readout.Counts, a.value(t.Forward), a.value(t.Backward))
+		found.Middles = append(found.Middles, m)
+		found.HalfArcs = append(found.HalfArcs, h)
+		raw += m
+		found.reach = found.reach.plus(a.pairReach(t), 1)
 	}
-	if len(tdc.Setups) == 0 {
-		return
+	if len(found.Middles) == 0 {
+		a.warn(Warning{Code: NoPair, Setup: setup.Name})
+		return false
 	}
-	if dof > 0 {
-		tdc.Scatter, tdc.DOF = geometry.Angle(math.Sqrt(squares/dof)), dof
-		if dof == 1 && len(tdc.Setups) < enough {
-			a.warn(Warning{Code: TwoTrials})
-		}
-	} else if len(tdc.Setups) < enough { // from three on the setups show the scatter
-		a.warn(Warning{Code: OneTrial})
+	var together bool
+	if found.Middles, together = gather(found.Middles); !together {
+		a.faultf(setup.Path+".stop", "the middles of the pairs lie all round the circle, expected them within a few degrees of each other",
+			"press no zero between pairs; begin a new setup after one")
+		return false
 	}
-	a.result.TDC = tdc
-	all := make([]int, len(tdc.Setups))
-	for i := range all {
-		all[i] = i
+	found.HalfArc = mean(found.HalfArcs)
+	if crank, ok := a.sheet.Engine.Crank(); ok {
+		found.Correction = a.correction(setup.Path+".stop", crank, found.HalfArc)
+		found.perDegree = crank.DropPerDegree(found.HalfArc)
 	}
-	tdc.Budget = append(a.contactRepeats(all).stopRows(), a.contactRows(all)...)
-	tdc.Standard, _ = tdc.Budget.Combined()
+	a.settle(found)
+	if a.sheet.Readout.Kind == sheet.Rim { // lengths count on from the chalk line
+		found.Reading = nearest(found.Middle-geometry.Angle(a.sheet.Readout.Counts)*found.Correction, raw/geometry.Angle(len(found.Middles)))
+	}
+	found.reach = found.reach.over(float64(len(found.Middles)))
+	found.reach.wheel = complex(math.Cos(found.HalfArc.Radians()), 0)
+	if c := setup.Closing; c != nil && (c.Forward == nil) != (c.Backward == nil) {
+		a.warn(Warning{Code: NoPartner, Setup: setup.Name, Names: []string{"closing"}})
+	}
+	if c := setup.Closing; c != nil && c.Usable() {
+		found.Closing = a.closing(setup.Path, *found, *c)
+	}
+	return true
+}
+
+// settle takes the means and scatters of a setup's trials.
+func (a *analysis) settle(found *SetupTDC) {
+	found.Middle = mean(found.Middles)
+	if ss, d := spread(found.Middles); d > 0 {
+		found.MiddleSD = geometry.Angle(math.Sqrt(ss / d))
+		ss, d = spread(found.HalfArcs)
+		found.HalfArcSD = geometry.Angle(math.Sqrt(ss / d))
+	}
+	found.Reading = a.topReading(found.Middle, found.Correction)
+}
+
+// nearest is the turn of an angle that comes nearest to another.
+func nearest(angle, to geometry.Angle) geometry.Angle {
+	return geometry.Unwrap([]geometry.Angle{angle}, to)[0]
 }
 
 // topReading returns what the readout shows when the piston is highest.
 func (a *analysis) topReading(middle, correction geometry.Angle) geometry.Angle {
-	return (middle - geometry.Angle(a.sheet.Readout.Counts)*correction).Turn()
+	return a.shown(middle - geometry.Angle(a.sheet.Readout.Counts)*correction).Turn()
 }
 
 // correction returns beta for one half arc; a geometry that cannot reach it is
@@ -150,104 +137,38 @@ func (a *analysis) correction(at sheet.Path, crank geometry.Crank, halfArc geome
 	}
 	beta, err := crank.MidCorrection(halfArc)
 	if err != nil {
-		a.faultf(at+".stop", err.Error(), "check engine.stroke, engine.rod and the offsets")
+		a.faultf(at, err.Error(), "check engine.stroke, engine.rod and the offsets")
 	}
 	return beta
 }
 
 // closing compares the pair taken after the marks with the setup's own middle.
-func (a *analysis) closing(at sheet.Path, found SetupTDC, c sheet.Trial, crank geometry.Crank, hasCrank bool) *geometry.Angle {
-	m, h := pair(a.sheet.Readout.Counts, c.Forward.Value, c.Backward.Value)
+func (a *analysis) closing(at sheet.Path, found SetupTDC, c sheet.Trial) *geometry.Angle {
+	m, h := pair(a.sheet.Readout.Counts, a.value(c.Forward), a.value(c.Backward))
 	var beta geometry.Angle
-	if hasCrank {
-		beta = a.correction(at, crank, h)
+	if crank, ok := a.sheet.Engine.Crank(); ok {
+		beta = a.correction(at+".closing", crank, h)
 	}
 	moved := geometry.Angle(a.sheet.Readout.Counts) * (a.topReading(m, beta) - found.Reading)
 	moved = moved.Wrap()
 	return &moved
 }
 
-// contactRepeats counts what stands behind the mean middle of some setups.
-func (a *analysis) contactRepeats(setups []int) repeats {
-	tdc := a.result.TDC
-	r := repeats{setups: len(setups), step: a.sheet.Readout.Step, stop: tdc.Scatter, stopDOF: tdc.DOF}
-	for _, i := range setups {
-		n := len(tdc.Setups[i].Middles)
-		r.trials += n
-		r.perStop += 1 / float64(n)
-	}
-	r.perStop /= float64(len(setups) * len(setups))
-	return r
-}
-
-// contactRows are the doubts of a contact that no repetition shows: piston rock
-// and offsets of which the side or the size is not known.
-func (a *analysis) contactRows(setups []int) uncertainty.Budget {
-	crank, ok := a.sheet.Engine.Crank()
-	if !ok {
-		return nil
-	}
-	var rows uncertainty.Budget
-	k := float64(len(setups))
-	if limit := a.sheet.Limits.Contact; limit.Half > 0 {
-		var half float64
-		for _, i := range setups {
-			half += limit.Half.Millimetres() / (2 * crank.DropPerDegree(a.result.TDC.Setups[i].HalfArc).Millimetres()) / k
-		}
-		rows = append(rows, limitRow("contact height (rock)", geometry.Limit[geometry.Angle]{Half: geometry.Angle(half), K: limit.K}, 1))
-	}
-	for _, o := range []struct {
-		name string
-		geometry.Limit[geometry.Length]
-	}{
-		{"pin offset", a.sheet.Engine.PinOffset.Limit},
-		{"bore offset", a.sheet.Engine.BoreOffset.Limit},
-	} {
-		if o.Half == 0 {
-			continue
-		}
-		var half float64
-		for _, i := range setups {
-			half += math.Abs(float64(a.throughOffset(crank, o.Half, i)-a.throughOffset(crank, -o.Half, i))) / 2 / k
-		}
-		rows = append(rows, limitRow(o.name, geometry.Limit[geometry.Angle]{Half: geometry.Angle(half), K: o.K}, 1))
-	}
-	return rows
-}
-
-// throughOffset is the correction of every mark of a setup if the offset were
-// larger by extra.
-func (a *analysis) throughOffset(crank geometry.Crank, extra geometry.Length, setup int) geometry.Angle {
-	crank.Offset += extra
-	c := a.correction(a.stations[setup].setup.Path, crank, a.result.TDC.Setups[setup].HalfArc)
-	if a.sheet.Engine.RefersToThrow {
-		c += crank.ThrowToTDC()
-	}
-	return c
-}
-
-// limitRow turns a stated limit into a row that all marks share.
-func limitRow(source string, l geometry.Limit[geometry.Angle], sensitivity float64) uncertainty.Row {
-	row := uncertainty.Row{
-		Source: source, Evaluation: uncertainty.TypeB, Shape: uncertainty.Rectangular,
-		Scale: l.Half, DOF: math.Inf(1), Sensitivity: sensitivity, Shared: true,
-	}
-	if l.K > 0 {
-		row.Shape, row.Scale = uncertainty.Normal, l.Standard()
-	}
-	return row
-}
-
 // doubtContacts warns of a stop in the dwell, of half arcs that creep or jump,
 // and of a middle that stands out.
 func (a *analysis) doubtContacts() {
-	tdc := a.result.TDC
 	step := a.sheet.Readout.Step
-	for _, s := range tdc.Setups {
-		if 2*s.HalfArc < dwellArc {
-			a.warn(Warning{Code: StopInDwell, Setup: s.Name, Values: []float64{2 * s.HalfArc.Degrees()}})
+	for _, s := range a.result.TDC.Setups {
+		for _, h := range s.depths() {
+			if 2*h < dwellArc {
+				a.warn(Warning{Code: StopInDwell, Setup: s.Name, Values: []float64{2 * h.Degrees()}})
+				break
+			}
 		}
 		a.flag(s.Name, "", s.Middles)
+		if s.Method != sheet.Stop { // drops have half arcs of their own
+			continue
+		}
 		n := float64(len(s.HalfArcs))
 		if n < 3 {
 			continue
@@ -261,13 +182,25 @@ func (a *analysis) doubtContacts() {
 		}
 		// An honest stop scatters its half arcs as it does its middles: both are
 		// made of the same two contacts.
-		scatter := math.Max(tdc.Scatter.Degrees(), step.Degrees()/math.Sqrt(24))
+		scatter := math.Max(s.scatter.Degrees(), step.Degrees()/math.Sqrt(24))
 		lo, hi := extremes(s.HalfArcs)
-		if tdc.DOF > 0 && hi-lo > step+tie &&
-			math.Pow(s.HalfArcSD.Degrees()/scatter, 2) > stats.FQuantile(0.01, n-1, tdc.DOF) {
+		if s.scatterDOF > 0 && hi-lo > step+tie &&
+			math.Pow(s.HalfArcSD.Degrees()/scatter, 2) > stats.FQuantile(0.01, n-1, s.scatterDOF) {
 			a.warn(Warning{Code: HalfArcJumps, Setup: s.Name, Values: []float64{(hi - lo).Degrees()}})
 		}
 	}
+}
+
+// depths are the half arcs at which a setup took its middles: one of a stop,
+// those of the drops, none of a sweep.
+func (s SetupTDC) depths() []geometry.Angle {
+	switch s.Method {
+	case sheet.Stop:
+		return []geometry.Angle{s.HalfArc}
+	case sheet.EqualDrop:
+		return s.HalfArcs
+	}
+	return nil
 }
 
 func extremes(angles []geometry.Angle) (lo, hi geometry.Angle) {

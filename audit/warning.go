@@ -38,6 +38,24 @@ const (
 	DeclarationSuspect Code = "declaration_suspect" // Suspicions
 	ReadoutMoved       Code = "readout_moved"       // Values: difference of the closing middle
 	LineOrder          Code = "line_order"          // Names: the two lines
+	ArcsDiffer         Code = "blocked_arcs_differ" // Names: fitting; Values: range of the blocked arcs
+	OffCentreExceeded  Code = "off_centre_exceeded" // Names: fitting; Values: amplitude found, limit stated
+	CorrectionOld      Code = "correction_old"      // Values: days between the correction and the measurement
+	CorrectionUndated  Code = "correction_undated"
+	DropMismatch       Code = "drop_mismatch"     // Values: drop stated along the cylinder, drop that the half arc stands for
+	DropsTrend         Code = "drops_trend"       // Values: change of the middle from the smallest half arc to the largest
+	DropsDisagree      Code = "drops_disagree"    // Values: range of the drops' middles
+	SweepNoTop         Code = "sweep_without_top" // the points do not bend over a top between them
+	SweepOneSided      Code = "sweep_one_sided"   // Values: points before TDC, points after it
+	LimbsDiffer        Code = "limbs_differ"      // Values: millimetres between the rising and the falling limb
+	SweepMisfit        Code = "sweep_misfit"      // Values: per cent by which the curve is steeper than the crank's
+	SlackMissing       Code = "slack_not_included"
+	ApproachUnsaid     Code = "approach_not_stated"
+	RockSeen           Code = "rock_seen"          // Values: degrees between the depths, millimetres of height, their uncertainty
+	BankDiffers        Code = "bank_angle_differs" // Names: the two cylinders; Values: angle found, declared
+	BankNotFound       Code = "bank_not_found"     // Names: the line's cylinder, the one whose TDC was found; Values: angle declared
+	MethodsDiffer      Code = "methods_differ"     // Names: the two methods; Values: difference, its uncertainty
+	SpacingDiffers     Code = "spacing_differs"    // Names: the two lines; Values: measured, expected, uncertainty; millimetres or teeth
 )
 
 // Warning is a doubt about the measurement, with the place it concerns. Values

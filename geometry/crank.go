@@ -74,6 +74,31 @@ func (c Crank) ThrowToTDC() Angle {
 	return AngleFromRadians(math.Asin(d / (r + l)))
 }
 
+// PistonBDC returns how far after the piston's top it stands lowest, where rod
+// and throw lie folded upon each other. Without an offset it is 180°; with one
+// it is further for a positive offset.
+//
+//	180° + asin(d/(l − r)) − asin(d/(l + r))
+func (c Crank) PistonBDC() Angle {
+	r, l, d := c.parts()
+	return 180 + AngleFromRadians(math.Asin(d/(l-r))) - c.ThrowToTDC()
+}
+
+// AngleOfDrop returns the crank angle, from the piston's top, at which the
+// piston stands the given drop below it: negative for [BTDC], positive for
+// [ATDC]. It fails where [Crank.Contacts] does. Other letters are a caller's
+// mistake, and it panics.
+func (c Crank) AngleOfDrop(drop Length, side Letters) (Angle, error) {
+	before, after, err := c.Contacts(drop)
+	switch side {
+	case BTDC:
+		return before, err
+	case ATDC:
+		return after, err
+	}
+	panic("geometry: a drop without its side")
+}
+
 // Drop returns how far the piston stands below its top, with the crank at
 // angle theta after the piston's top. It is good to 1e-12 of the rod.
 func (c Crank) Drop(theta Angle) Length {
@@ -94,7 +119,7 @@ func (c Crank) Contacts(drop Length) (before, after Angle, err error) {
 	h, top := float64(drop), c.top()
 	travel := top - math.Sqrt((l-r-d)*(l-r+d))
 	if !(h >= 0 && h <= travel) {
-		return 0, 0, fmt.Errorf("found a drop of %v, expected one from 0 to the piston's travel of %.2f", drop, Length(travel))
+		return 0, 0, fmt.Errorf("found a drop of %.4g mm, expected one from 0 to the piston's travel of %.2f", drop.Millimetres(), Length(travel))
 	}
 	rho := math.Hypot(top-h, d)
 	// The half-angle form: l+r−ρ is written as h(2·top−h)/(l+r+ρ), since the
@@ -157,4 +182,11 @@ func (c Crank) DropPerDegree(halfArc Angle) Length {
 	rho, x, along := c.triangle(halfArc)
 	perRadian := rho * rho * r * math.Sin(halfArc.Radians()) / (x * along)
 	return Length(perRadian * Angle(1).Radians())
+}
+
+// DropOfHalfArc returns how far the piston stands below its top at two contacts
+// that are twice halfArc apart, in [0°, 180°].
+func (c Crank) DropOfHalfArc(halfArc Angle) Length {
+	_, x, _ := c.triangle(halfArc)
+	return Length(c.top() - x)
 }

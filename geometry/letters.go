@@ -62,17 +62,22 @@ func CrankText(text string) (string, error) {
 	if d.magnitude == 0 {
 		return "0", nil
 	}
-	entered := d.digits
+	if d.negative {
+		return d.entered() + " " + BTDC.String(), nil
+	}
+	return d.entered() + " " + ATDC.String(), nil
+}
+
+// entered returns the magnitude as it was written.
+func (d degrees) entered() string {
+	text := d.digits
 	if d.minutes != "" {
-		entered += "°" + d.minutes + "'"
+		text += "°" + d.minutes + "'"
 	}
 	if d.seconds != "" {
-		entered += d.seconds + `"`
+		text += d.seconds + `"`
 	}
-	if d.negative {
-		return entered + " " + BTDC.String(), nil
-	}
-	return entered + " " + ATDC.String(), nil
+	return text
 }
 
 // Crank returns a crank angle with letters and the given number of decimals:

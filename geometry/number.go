@@ -82,7 +82,7 @@ func refuseNumeral(text, digits, rest string) *Refusal {
 	case strings.Contains(digits, ":"):
 		return refuse(text, "expected a number without a colon", "write 15.5 or, for an angle, 15°30'")
 	case strings.Contains(text, ", "):
-		return refuse(text, "expected one number", "put brackets round several: ["+text+"]")
+		return refuse(text, "expected one number", "put brackets round several: ["+shown(text)+"]")
 	case strings.Contains(digits, ",") && points > 0:
 		return refuse(text, "a comma and a point in one number", "write 1234.5 for a thousand and more")
 	case strings.Contains(digits, ","):

@@ -36,6 +36,13 @@ func (r Rim) AngleFromChord(l Length) (Angle, error) {
 	return AngleFromRadians(2 * math.Asin(ratio)), nil
 }
 
+// AnglePerChord returns how many degrees a chord of length l grows by for each
+// millimetre: the slope of [Rim.AngleFromChord], (360/π)/√(D² − l²). It is
+// infinite at the diameter and NaN beyond it.
+func (r Rim) AnglePerChord(l Length) Angle {
+	return AngleFromRadians(2 / math.Sqrt(float64((r.Diameter-l)*(r.Diameter+l))))
+}
+
 // Tape returns the length that belongs to an angle on a tape of the given
 // thickness, laid round the rim: π(D+t)a/360. A bent tape keeps its length at
 // half its thickness, so the circle on which it measures is one thickness

@@ -22,10 +22,16 @@ func Audit(r audit.Result, next []audit.Next, o Options) Doc {
 	add(Heading{v.title(o)})
 	add(v.answer()...)
 	add(Space{}, Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
+	add(v.groups()...)
+	add(v.banks()...)
 	add(v.dividers()...)
+	add(v.spacings()...)
 	add(v.setTo()...)
 	add(Space{}, Sentence{Lead: "HOW IT WAS FOUND"})
 	add(v.found()...)
+	add(v.methods()...)
+	add(v.rock()...)
+	add(v.centrings()...)
 	if o.Budget {
 		add(v.budgets()...)
 	}
@@ -66,11 +72,11 @@ func (v voice) answer() []Block {
 	}
 	same := true
 	for _, m := range marks {
-		same = same && m.Tolerance == marks[0].Tolerance
+		same = same && allowed(m.Mark) == allowed(marks[0].Mark)
 	}
 	t := Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
 	if same {
-		t.Header[4] = "within ±" + plain(marks[0].Tolerance.Degrees()) + "°?"
+		t.Header[4] = "within " + allowed(marks[0].Mark) + "?"
 	}
 	asFitted := false
 	for _, m := range marks {
@@ -81,7 +87,7 @@ func (v voice) answer() []Block {
 		if m.Offset != nil {
 			row[2], row[3], row[4] = comesUp(m), offset(m.Offset), verdict(m)
 			if !same {
-				row[4] += " ±" + plain(m.Tolerance.Degrees()) + "°"
+				row[4] += " " + allowed(m.Mark)
 			}
 			row[4] += fitted(m)
 			asFitted = asFitted || fitted(m) != ""
@@ -108,7 +114,7 @@ func (v voice) meaning(asFitted bool) string {
 			unsure++
 		}
 	}
-	taken := count(len(tdc.Setups), "setup", "setups") + ", " + count(tdc.Trials, "pair", "pairs") + " of stop contacts"
+	taken := v.taken()
 	if sure > 0 {
 		if v.r.Moved || v.r.Differ {
 			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.confidence(), taken)
@@ -162,13 +168,13 @@ func (v voice) steps() []string {
 	if slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return m.Scribe.Withheld == audit.WithheldDwell }) {
 		out = append(out, "Scribe nothing before that: "+dot(v.withheld(audit.WithheldDwell)))
 	}
-	together := v.shift()
+	together := v.together()
 	if v.r.TDC == nil || len(v.r.Shift.Lines) == 0 {
 		together = ""
 	}
 	// What shifts all lines comes before any line; so does the advice of one mark
 	// to read a second.
-	ahead := v.r.Shift.Act || len(v.r.Shift.Lines) == 1
+	ahead := v.r.Shift.Act || len(v.r.Shift.Lines) == 1 || v.r.Slip == audit.RingSlipped || v.r.Slip == audit.Apart
 	if ahead && together != "" {
 		out = append(out, together)
 	}
@@ -178,7 +184,14 @@ func (v voice) steps() []string {
 		}
 	}
 	out = append(out, v.undecided()...)
-	if len(out) == 0 {
+	if len(v.r.Marks) == 0 {
+		for _, c := range v.r.Centrings {
+			out = append(out, v.offCentre(c))
+		}
+	}
+	if len(out) == 0 && len(v.r.Marks) == 0 {
+		out = append(out, "Nothing can be judged: no line is declared.")
+	} else if len(out) == 0 {
 		out = append(out, "Nothing: every line is within.")
 	}
 	if !ahead && together != "" {
@@ -300,23 +313,32 @@ func (v voice) found() []Block {
 	tdc := v.r.TDC
 	var out []Block
 	if tdc != nil {
-		t := Table{
-			Header: []string{"setup", "by", "pairs", "TDC where it shows", "half arc", "middles repeat to"},
-			Right:  []bool{false, false, true, true, true, true},
+		if v.plainSetups() {
+			out = append(out, v.stopTable())
+		} else {
+			out = append(out, v.setupTable())
 		}
-		n := stepPlaces(v.r.Sheet.Readout.Step) + 1
-		for _, s := range tdc.Setups {
-			repeats := "-"
-			if len(s.Middles) > 1 {
-				repeats = fixed(s.MiddleSD.Degrees(), n+1) + "°"
-			}
-			t.Rows = append(t.Rows, []string{
-				clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), v.shows(s.Reading, n), fixed(s.HalfArc.Degrees(), n) + "°", repeats,
-			})
-		}
-		out = append(out, t)
 	}
 	return append(out, Sentence{Text: v.circumstances()})
+}
+
+// stopTable is one row a setup, each of pairs of stop contacts.
+func (v voice) stopTable() Table {
+	t := Table{
+		Header: []string{"setup", "by", "pairs", "TDC where it shows", "half arc", "middles repeat to"},
+		Right:  []bool{false, false, true, true, true, true},
+	}
+	n := v.stepDecimals() + 1
+	for _, s := range v.r.TDC.Setups {
+		repeats := "-"
+		if len(s.Middles) > 1 {
+			repeats = fixed(s.MiddleSD.Degrees(), n+1) + "°"
+		}
+		t.Rows = append(t.Rows, []string{
+			clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), v.shows(s.Reading, n), fixed(s.HalfArc.Degrees(), n) + "°", repeats,
+		})
+	}
+	return t
 }
 
 // circumstances says which way things turn and what was corrected.
@@ -329,17 +351,23 @@ func (v voice) circumstances() string {
 		}
 		fmt.Fprintf(&b, format, args...)
 	}
-	say("The engine runs %s, %s.", s.Engine.Turns, v.viewpoint())
+	if s.Part.HalfSpeed {
+		say("The part runs %s, %s, once in two turns of the crank: angles are the crank's, lengths along the rim and teeth are half of what a part on the crank would have.", s.Engine.Turns, v.viewpoint())
+	} else {
+		say("The engine runs %s, %s.", s.Engine.Turns, v.viewpoint())
+	}
+	if s.Part.Moves != "" {
+		say("In the window it is seen moving %s.", s.Part.Moves)
+	}
 	if s.Part.MarksOn == sheet.OnEngine {
 		say("The scale is fixed to the engine; one line turns.")
 	} else {
 		say("The lines turn; the pointer is fixed to the engine.")
 	}
-	way := "up"
-	if s.Readout.Counts == geometry.CountsDown {
-		way = "down"
+	say("%s", v.counts())
+	if text := v.inDegrees(); text != "" {
+		say("%s", text)
 	}
-	say("%s counts %s as it runs, in steps of %s°.", v.readout(), way, plain(s.Readout.Step.Degrees()))
 	if pin := s.Engine.PinOffset; pin.Value != 0 || pin.Limit.Half != 0 {
 		say("Piston pin %s.", pin.PinText())
 	}
@@ -358,6 +386,12 @@ func (v voice) circumstances() string {
 	}
 	if s.Readout.HasLostMotion {
 		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", plain(s.Readout.LostMotion.Degrees()))
+	}
+	if text := v.corrected(); text != "" {
+		say("%s", text)
+	}
+	if text := v.approaches(); text != "" {
+		say("%s", text)
 	}
 	if tdc != nil {
 		pairs, furthest := 0, geometry.Angle(0)
@@ -392,10 +426,7 @@ func beside(a geometry.Angle) string {
 }
 
 func (v voice) readout() string {
-	kind := "The wheel"
-	if v.r.Sheet.Readout.Kind == sheet.Encoder {
-		kind = "The encoder"
-	}
+	kind := [...]string{"The wheel", "The encoder", "The rim"}[v.r.Sheet.Readout.Kind]
 	if n := v.r.Sheet.Readout.Name; n != "" {
 		kind += " (" + clean(n) + ")"
 	}
@@ -413,6 +444,17 @@ func (v voice) struck(setup sheet.Setup) []string {
 	for i, t := range setup.Trials {
 		say(fmt.Sprintf("forward contact %d,", i+1), t.Forward)
 		say(fmt.Sprintf("backward contact %d,", i+1), t.Backward)
+	}
+	for _, d := range setup.Drops {
+		for i, t := range d.Trials() {
+			say(fmt.Sprintf("drop of %v, before %d,", d.Drop, i+1), t.Forward)
+			say(fmt.Sprintf("drop of %v, after %d,", d.Drop, i+1), t.Backward)
+		}
+	}
+	if setup.Sweep != nil {
+		for i := range setup.Sweep.Points {
+			say(fmt.Sprintf("point %d of the sweep,", i+1), &setup.Sweep.Points[i].Reading)
+		}
 	}
 	if c := setup.Closing; c != nil {
 		say("closing contact, forward,", c.Forward)

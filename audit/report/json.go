@@ -16,7 +16,9 @@ import (
 )
 
 // The shape of the result for other programs lives here and not on
-// [audit.Result]. Keys are always present; null means not known.
+// [audit.Result]. Keys are always present; null means not known. Keys that only
+// some engines have a use for are there, on every entry, where the sheet uses
+// what they tell of.
 
 type jsonResult struct {
 	Format      int            `json:"format"`
@@ -29,7 +31,8 @@ type jsonResult struct {
 	Marks       []jsonMark     `json:"marks"`
 	CommonShift jsonShift      `json:"common_shift"`
 	Distances   []jsonDistance `json:"distances"`
-	Warnings    []jsonWarning  `json:"warnings"`
+	jsonCases
+	Warnings []jsonWarning `json:"warnings"`
 }
 
 type jsonTDC struct {
@@ -53,6 +56,7 @@ type jsonSetup struct {
 	Correction float64  `json:"pin_offset_correction_deg"`
 	Trials     int      `json:"trials"`
 	Closing    *float64 `json:"closing_difference_deg"`
+	jsonSetupCase
 }
 
 type jsonMark struct {
@@ -74,10 +78,11 @@ type jsonMark struct {
 	ArcExpanded *float64    `json:"arc_expanded_mm"`
 	Chord       *float64    `json:"chord_mm"`
 	Teeth       *float64    `json:"teeth"`
-	Scribe      jsonScribe  `json:"scribe"`
-	ToDecide    *string     `json:"to_decide"`
-	Next        *jsonNext   `json:"next"`
-	Budget      []jsonRow   `json:"budget"`
+	jsonMarkCase
+	Scribe   jsonScribe `json:"scribe"`
+	ToDecide *string    `json:"to_decide"`
+	Next     *jsonNext  `json:"next"`
+	Budget   []jsonRow  `json:"budget"`
 }
 
 type jsonScribe struct {
@@ -90,6 +95,8 @@ type jsonScribe struct {
 	Then       *float64 `json:"then_expanded_deg"`
 	Withheld   *string  `json:"withheld"`
 	Check      *string  `json:"check"`
+
+	Window optional[string] `json:"window,omitzero"`
 }
 
 type jsonNext struct {
@@ -174,7 +181,7 @@ func toJSON(r audit.Result, next []audit.Next, o Options) jsonResult {
 	out := jsonResult{
 		Format: 1, Software: o.Software, Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
 		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
-		TDC: tdcJSON(r), CommonShift: shiftJSON(v),
+		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v),
 	}
 	for i, m := range r.Marks {
 		out.Marks = append(out.Marks, markJSON(v, m, next[i]))
@@ -212,22 +219,25 @@ func text(s string) *string {
 	return &s
 }
 
-func tdcJSON(r audit.Result) *jsonTDC {
-	t := r.TDC
+func tdcJSON(v voice) *jsonTDC {
+	r, t := v.r, v.r.TDC
 	if t == nil {
 		return nil
 	}
 	_, hasCrank := r.Sheet.Engine.Crank()
 	repeats := t.DOF > 0
 	out := &jsonTDC{
-		Method: "stop", Trials: t.Trials, Setups: len(t.Setups),
+		Method: methodJSON(t), Trials: t.Trials, Setups: len(t.Setups),
 		Repeatability: when(repeats, t.Scatter.Degrees()), DOF: when(repeats, t.DOF),
 		Standard: when(repeats, t.Standard.Degrees()), ThrowToTDC: when(hasCrank, t.ThrowToTDC.Degrees()), BySetup: []jsonSetup{},
 	}
 	for _, s := range t.Setups {
 		setup := jsonSetup{
-			Setup: s.Name, By: s.By, Method: "stop", Reading: s.Reading.Degrees(), HalfArc: s.HalfArc.Degrees(),
+			Setup: s.Name, By: s.By, Method: s.Method.String(), Reading: s.Reading.Degrees(), HalfArc: s.HalfArc.Degrees(),
 			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: s.Correction.Degrees(), Trials: len(s.Middles),
+		}
+		if !v.plainSetups() {
+			setup.jsonSetupCase = setupCaseJSON(s)
 		}
 		if s.Closing != nil {
 			setup.Closing = known(s.Closing.Degrees())
@@ -242,6 +252,7 @@ func markJSON(v voice, m audit.Mark, next audit.Next) jsonMark {
 		Name: m.Name, Nominal: m.At.Degrees(), NominalText: m.AtText, Tolerance: m.Tolerance.Degrees(),
 		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: v.notIncluded(m), Budget: []jsonRow{},
 		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(v.toDecide(m, next)),
+		jsonMarkCase: markCaseJSON(v, m),
 	}
 	if next.Way == audit.MoreReadings || next.Way == audit.MoreSetups {
 		out.Next = &jsonNext{next.Trials, next.Readings, next.Setups, next.Chance}
@@ -291,11 +302,12 @@ func scribeJSON(v voice, s audit.Scribe, e *audit.Estimate) jsonScribe {
 	out := jsonScribe{
 		Direction: "none", Along: s.Along.String(), Move: s.Move.String(),
 		Worthwhile: s.Worthwhile, Withheld: text(v.withheld(s.Withheld)),
+		Window: optional[string]{used: v.r.Sheet.Part.Moves != ""},
 	}
 	if s.Along == audit.NoWay {
 		return out
 	}
-	out.Direction, out.Check = s.Rotation.String(), text(v.check())
+	out.Direction, out.Check, out.Window.value = s.Rotation.String(), text(v.check()), text(v.inWindow(s.Along))
 	if s.HasLengths {
 		out.Arc, out.Chord = known(s.Arc.Millimetres()), known(s.Chord.Millimetres())
 		out.Then = when(e.Known, s.Then.Degrees())
@@ -307,7 +319,7 @@ func shiftJSON(v voice) jsonShift {
 	s := v.r.Shift
 	out := jsonShift{
 		Homogeneity: known(s.Homogeneity), Finding: s.Finding.String(), StandsOut: []string{},
-		Scribe: scribeJSON(v, s.Scribe, s.Common), Text: v.shift(),
+		Scribe: scribeJSON(v, s.Scribe, s.Common), Text: v.together(),
 	}
 	out.StandsOut = append(out.StandsOut, s.StandsOut...)
 	if v.r.Sheet.Part.MarksOn == sheet.OnEngine && s.Scribe.Along == audit.NoWay {

@@ -65,6 +65,14 @@ func (l lengths) of(x geometry.Length) string {
 	return mm
 }
 
+// about prints a length to go by, no finer than an eye.
+func (l lengths) about(x geometry.Length) string {
+	if l.unit.Imperial() {
+		return fixed(x.In(geometry.Inch), 1) + " in"
+	}
+	return fixed(x.Millimetres(), 0) + " mm"
+}
+
 func (l lengths) sure(x, u geometry.Length) string {
 	// An uncertainty is never rounded down to nothing.
 	show := func(u float64, n int) string { return fixed(math.Max(u, math.Pow10(-n)), n) }

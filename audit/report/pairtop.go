@@ -14,8 +14,19 @@ import (
 func PairTop(t audit.PairTop) Doc {
 	n := contactPlaces(t.Pair)
 	top := dialText(t.Pair, t.Reading, n+1)
+	onRim := t.Forward.Measured
+	l := lengths{t.Rim.Diameter.Unit}
 	where := "TDC is where the readout shows " + top
-	if t.Step > 0 {
+	if onRim {
+		where = "TDC is where the pointer stands " + top + " from the chalk line"
+		if t.Chord {
+			where += ", straight across"
+		}
+	}
+	switch {
+	case onRim && t.StepLength > 0:
+		where += ", ± " + l.of(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(t.StepLimit)) + " along the rim from the step of " + l.entered(t.StepLength) + " alone"
+	case t.Step > 0:
 		where += ", ± " + fixed(t.StepLimit.Degrees(), stepPlaces(t.StepLimit)) + " from its step of " + plain(t.Step.Degrees()) + " alone"
 	}
 	d := Doc{
@@ -24,30 +35,76 @@ func PairTop(t audit.PairTop) Doc {
 		Space{},
 		Steps{moves(t, n, top)},
 		Space{},
-		Sentence{Text: fmt.Sprintf("The stop blocks %s degrees, half of it %s.", fixed(2*t.HalfArc.Degrees(), n), fixed(t.HalfArc.Degrees(), n+1))},
 	}
+	blocks := fmt.Sprintf("The stop blocks %s degrees, half of it %s.", fixed(2*t.HalfArc.Degrees(), n), fixed(t.HalfArc.Degrees(), n+1))
+	if onRim {
+		blocks = fmt.Sprintf("The stop blocks %s degrees, half of it %s.", fixed(2*t.HalfArc.Degrees(), unsure), fixed(t.HalfArc.Degrees(), unsure))
+	}
+	if t.Rim.Diameter.HasValue {
+		d = append(d, halfOnRim(t, l)...)
+		if !onRim {
+			d = append(d, Space{})
+		}
+	}
+	d = append(d, Sentence{Text: blocks})
 	if t.InDwell {
 		d = append(d, Sentence{Lead: "DOUBT", Text: "so small an arc lies in the dwell, where the piston hardly moves: a hair of height is a degree. Fit the stop deeper, for a half arc of 20 to 35, and take the pair again."})
 	}
-	return append(d, Sentence{Text: "Not told by one pair: how well it repeats (take three or more), whether the wheel sits off centre, what a pin or bore offset adds."})
+	if t.Guessed {
+		d = append(d, Sentence{Lead: "DOUBT", Text: "no --counts was given. Taken is that the lengths " + growOrFall(t.Counts) + " while the engine turns the way it runs, for else the stop would block more than half a turn. If they do not, the two contacts are swapped: TDC stays where it is, the ways to turn change places."})
+	}
+	untold := "whether the wheel sits off centre"
+	if onRim {
+		untold = "whether the rim runs true"
+	}
+	return append(d, Sentence{Text: "Not told by one pair: how well it repeats (take three or more), " + untold + ", what a pin or bore offset adds."})
+}
+
+// halfOnRim says how far to step off from either contact.
+func halfOnRim(t audit.PairTop, l lengths) Doc {
+	rows := [][]string{
+		{"along the rim", sized(l, t.Half.Arc)},
+		{"straight across, with dividers", sized(l, t.Half.Chord)},
+	}
+	if !t.Forward.Measured {
+		return rimAnswer(t.Rim, "From either contact to TDC on a rim of "+l.diameter(t.Rim), rows)
+	}
+	rows = append(rows, []string{"in degrees", sizedAngle(t.Half.Angle)})
+	d := rimAnswer(t.Rim, "From either contact's line to TDC, between the two, on a rim of "+l.diameter(t.Rim), rows)
+	other := growOrFall(-t.Counts)
+	return append(d, Space{}, Sentence{Text: fmt.Sprintf("Step it off from the forward line where the lengths %s, and from the backward line where they %s: both must meet at TDC.", growOrFall(t.Counts), other)})
+}
+
+func growOrFall(s geometry.Sense) string {
+	if s == geometry.CountsDown {
+		return "fall"
+	}
+	return "grow"
 }
 
 // moves says how to get from the contact to TDC.
 func moves(t audit.PairTop, n int, top string) []string {
 	back := dialText(t.Pair, t.Again, 0)
-	by := func(m audit.CrankMove) string { return fixed(m.By.Degrees(), 0) }
+	by := func(m audit.CrankMove) string { return fixed(m.By.Degrees(), 0) + " degrees" }
+	if t.Forward.Measured {
+		l := lengths{t.Rim.Diameter.Unit}
+		back = l.about(t.Shown(t.Again))
+		by = func(m audit.CrankMove) string {
+			return fixed(m.By.Degrees(), 0) + " degrees (" + l.about(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(m.By)) + " of rim)"
+		}
+	}
 	if t.Standing == sheet.Forward {
 		return []string{
-			fmt.Sprintf("You stand at the forward contact, %s, before TDC. Turn the engine THE WAY IT RUNS, by about %s degrees, up to %s, and stop there.",
+			fmt.Sprintf("You stand at the forward contact, %s, before TDC. Turn the engine THE WAY IT RUNS, by about %s, up to %s, and stop there.",
 				dialText(t.Pair, t.Forward.Value, n), by(t.Moves[0]), top),
 			fmt.Sprintf("Gone past it? Turn back to about %s and come up to %s again.", back, top),
 		}
 	}
 	first, second := t.Moves[0], t.Moves[1]
 	return []string{
-		fmt.Sprintf("You stand at the backward contact, %s, past TDC. Turn the engine AGAINST the way it runs, by about %s degrees: past %s, on to about %s.",
+		fmt.Sprintf("You stand at the backward contact, %s, past TDC. Turn the engine AGAINST the way it runs, by about %s: past %s, on to about %s.",
 			dialText(t.Pair, t.Backward.Value, n), by(first), top, back),
-		fmt.Sprintf("Turn it THE WAY IT RUNS, by about %s degrees, up to %s, and stop there. Gone past it? Turn back to about %s and come up again.", by(second), top, back),
+		fmt.Sprintf("Turn it THE WAY IT RUNS, by about %s, up to %s, and stop there. Gone past it? Turn back to about %s and come up again.", by(second), top, back),
 	}
 }
 
@@ -58,8 +115,11 @@ func contactPlaces(p audit.Pair) int {
 }
 
 // dialText is a reading as the readout shows it, 0 to 360; with letters as well
-// where a contact was read with them.
+// where a contact was read with them; a length on a rim.
 func dialText(p audit.Pair, a geometry.Angle, n int) string {
+	if p.Forward.Measured {
+		return lengths{p.Rim.Diameter.Unit}.of(p.Shown(a))
+	}
 	scale := math.Pow10(n)
 	a = geometry.Angle(math.Round(a.Degrees()*scale) / scale)
 	text := fixed(a.Turn().Degrees(), n)
@@ -77,6 +137,53 @@ type jsonPairTop struct {
 	InDwell    bool       `json:"stop_in_dwell"`
 	Standing   string     `json:"standing"`
 	Moves      []jsonMove `json:"moves"`
+	Rim        *jsonHalf  `json:"rim,omitempty"`
+}
+
+// jsonHalf is there where a rim was given: the distance from either contact to
+// TDC.
+type jsonHalf struct {
+	Diameter     float64  `json:"diameter_mm"`
+	DiameterHalf *float64 `json:"diameter_half_width_mm"`
+	Coverage     *float64 `json:"coverage_factor"`
+
+	Measured  *string   `json:"measured"`
+	Counts    string    `json:"counts"`
+	Guessed   bool      `json:"counts_guessed"`
+	Reading   *float64  `json:"reading_mm"`
+	StepLimit *float64  `json:"step_limit_mm"`
+	Arc       jsonSized `json:"arc"`
+	Chord     jsonSized `json:"chord"`
+}
+
+type jsonSized struct {
+	Value float64  `json:"value_mm"`
+	Half  *float64 `json:"half_width_mm"`
+}
+
+func halfJSON(t audit.PairTop) *jsonHalf {
+	if !t.Rim.Diameter.HasValue {
+		return nil
+	}
+	value := func(s audit.Sized[geometry.Length]) jsonSized {
+		return jsonSized{s.Value.Millimetres(), when(t.Rim.Diameter.HasLimit, s.Limit.Half.Millimetres())}
+	}
+	rim := rimJSON(t.Rim)
+	out := &jsonHalf{
+		Diameter: rim.Diameter, DiameterHalf: rim.DiameterHalf, Coverage: rim.Coverage, Counts: "up", Guessed: t.Guessed,
+		StepLimit: when(t.Step > 0, geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(t.StepLimit).Millimetres()),
+		Arc:       value(t.Half.Arc), Chord: value(t.Half.Chord),
+	}
+	if t.Counts == geometry.CountsDown {
+		out.Counts = "down"
+	}
+	if t.Forward.Measured {
+		out.Measured, out.Reading = text("tape"), when(true, t.Shown(t.Reading).Millimetres())
+		if t.Chord {
+			out.Measured = text("chord")
+		}
+	}
+	return out
 }
 
 type jsonMove struct {
@@ -90,7 +197,7 @@ func PairTopJSON(w io.Writer, t audit.PairTop) error {
 	out := jsonPairTop{
 		Reading: t.Reading.Degrees(), StepLimit: when(t.Step > 0, t.StepLimit.Degrees()),
 		BlockedArc: 2 * t.HalfArc.Degrees(), HalfArc: t.HalfArc.Degrees(),
-		InDwell: t.InDwell, Standing: t.Standing.String(),
+		InDwell: t.InDwell, Standing: t.Standing.String(), Rim: halfJSON(t),
 	}
 	for _, m := range t.Moves {
 		out.Moves = append(out.Moves, jsonMove{m.Along.String(), m.By.Degrees(), m.To.Degrees()})

@@ -68,8 +68,11 @@ func teeth(m audit.RimMeasure, n float64) [][]string {
 }
 
 func sized(l lengths, s audit.Sized[geometry.Length]) string {
-	if s.Limit.Half == 0 {
+	switch half := s.Limit.Half.Millimetres(); {
+	case half == 0:
 		return l.of(s.Value)
+	case math.IsNaN(half):
+		return l.of(s.Value) + " ± ?"
 	}
 	return l.sure(s.Value, s.Limit.Half) + covering(s.Limit.K)
 }

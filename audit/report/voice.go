@@ -38,16 +38,9 @@ func (v voice) viewpoint() string {
 	return "as you look at the marks"
 }
 
-func along(a audit.Along) string {
-	if a == audit.Running {
-		return "ahead, the way the engine runs"
-	}
-	return "back, against the way it runs"
-}
-
 // comesUp says where a line really comes up: "9.07 BTDC".
 func comesUp(m audit.Mark) string {
-	return m.ComesUpAt.Crank(markPlaces(m))
+	return m.ComesUpAt.Crank(markPlaces(m)) + dropAt(m)
 }
 
 func markPlaces(m audit.Mark) int {
@@ -104,10 +97,15 @@ func (v voice) check() string {
 	case c.From != "":
 		return fmt.Sprintf("%s, going from line %s less than half way round to line %s is going %s; if not, stop: the sheet is wrong",
 			view, clean(c.From), clean(c.To), c.Rotation)
-	case part.MarksOn == sheet.OnEngine:
-		return fmt.Sprintf("%s, turn the engine the way it runs: the turning line passes the scale moving %s, and the scale stands still; if not, stop: the sheet is wrong", view, c.Rotation)
 	}
-	return fmt.Sprintf("%s, turn the engine the way it runs: the line passes the pointer moving %s, and the pointer stands still; if not, stop: the sheet is wrong", view, c.Rotation)
+	moving := c.Rotation.String()
+	if part.Moves != "" {
+		moving += ", " + part.Moves + " in the window"
+	}
+	if part.MarksOn == sheet.OnEngine {
+		return fmt.Sprintf("%s, turn the engine the way it runs: the turning line passes the scale moving %s, and the scale stands still; if not, stop: the sheet is wrong", view, moving)
+	}
+	return fmt.Sprintf("%s, turn the engine the way it runs: the line passes the pointer moving %s, and the pointer stands still; if not, stop: the sheet is wrong", view, moving)
 }
 
 // withheld says why an instruction is not given.
@@ -125,6 +123,12 @@ func (v voice) withheld(w audit.Withheld) string {
 		return "lines read from both sides show lost motion that the sheet does not state, and this line, read from one side, carries half of it; put lost_motion right on the sheet, or read the line from both sides"
 	case audit.WithheldCommon:
 		return "the lines are off together; settle first what shifts them, then read this line again"
+	case audit.WithheldRing:
+		return "the outer ring has slipped; it is replaced, not re-marked"
+	case audit.WithheldRingUntold:
+		return "these lines are on a ring bonded to rubber, and no line on the hub tells whether it slipped; a slipped ring is replaced, not re-marked"
+	case audit.WithheldGroup:
+		return "the lines on this part are off alike and those on another are not; look at the part and its pointer first"
 	}
 	return ""
 }
@@ -144,7 +148,7 @@ func (v voice) scribe(m audit.Mark) string {
 	var b strings.Builder
 	if s.HasLengths {
 		fmt.Fprintf(&b, "%s %s along the rim %s of the old one, %s: %s, %s", what, v.sure(s.Arc, e.ArcU),
-			strings.ToUpper(s.Rotation.String()), v.viewpoint(), along(s.Along), v.edges())
+			strings.ToUpper(s.Rotation.String()), v.viewpoint(), v.along(s.Along), v.edges())
 		if chord := v.of(s.Chord); chord != v.of(s.Arc) {
 			fmt.Fprintf(&b, "; %s straight across with dividers", chord)
 		}
@@ -156,7 +160,7 @@ func (v voice) scribe(m audit.Mark) string {
 	} else {
 		n := places(e.Expanded.Degrees())
 		fmt.Fprintf(&b, "%s %s° ± %s° %s of the old one, %s: %s. Add part.diameter to the sheet and it is said in millimetres.",
-			what, fixed(s.Angle.Degrees(), n), fixed(e.Expanded.Degrees(), n), strings.ToUpper(s.Rotation.String()), v.viewpoint(), along(s.Along))
+			what, fixed(s.Angle.Degrees(), n), fixed(e.Expanded.Degrees(), n), strings.ToUpper(s.Rotation.String()), v.viewpoint(), v.along(s.Along))
 	}
 	if s.Angle > farOff {
 		b.WriteString(" That is far: read the line once more before you believe it.")
@@ -206,7 +210,7 @@ func (v voice) toDecide(m audit.Mark, next audit.Next) string {
 	case audit.MoreReadings:
 		var parts []string
 		if next.Trials > 0 {
-			parts = append(parts, count(next.Trials, "more pair of stop contacts", "more pairs of stop contacts"))
+			parts = append(parts, v.morePairs(next.Trials))
 		}
 		if next.Readings > 0 {
 			parts = append(parts, count(next.Readings, "more reading of ", "more readings of ")+name)
@@ -260,6 +264,7 @@ var gaps = map[audit.Code]string{ // only looked up
 	audit.SightingMissing:   "sighting not included (part.sighting)",
 	audit.RockMissing:       "piston rock not included (limits.contact, with stroke and rod)",
 	audit.LostMotionMissing: "what the encoder loses when the engine is reversed not included (readout.lost_motion)",
+	audit.SlackMissing:      "bearing slack, which heights taken in one turning direction do not cancel, not included (limits.slack)",
 	audit.CentringMissing:   "how far the wheel sits off centre not included (readout.off_centre)",
 }
 
@@ -374,6 +379,9 @@ func (v voice) slip() string {
 // suspects are what shifts all lines alike, the cheapest to check first.
 // Common practice, no source.
 func (v voice) suspects() string {
+	if v.r.Slip == audit.Together {
+		return "the readout moved (take a closing pair); the engine pointer or its tab is bent or loose; parts of another engine; the key"
+	}
 	if v.r.Sheet.Part.MarksOn == sheet.OnEngine {
 		return "the readout moved (take a closing pair); the scale is bent, loose or fitted wrong; the part with the turning line slipped; parts of another engine; the key"
 	}
@@ -403,7 +411,7 @@ func (v voice) moveOne() string {
 	if s.HasLengths {
 		how = v.sure(s.Arc, e.ArcU) + " along the rim"
 	}
-	way := strings.ToUpper(s.Rotation.String()) + ", " + v.viewpoint() + ": " + along(s.Along)
+	way := strings.ToUpper(s.Rotation.String()) + ", " + v.viewpoint() + ": " + v.along(s.Along)
 	if s.Move != audit.MoveLine {
 		return fmt.Sprintf("If it is the pointer, move it %s %s. Then read the lines again.", how, way)
 	}
@@ -427,7 +435,6 @@ func (v voice) warning(w audit.Warning) string {
 	for i, n := range w.Names {
 		names[i] = clean(n)
 	}
-	step := plain(v.r.Sheet.Readout.Step.Degrees()) + "°"
 	switch w.Code {
 	case audit.StopInDwell:
 		return in + "the stop blocks only " + val(0) + ", where the piston hardly moves and a hair of height is a degree; screw it deeper, for a half arc of 20 to 35°"
@@ -457,7 +464,7 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.ScattersDiffer:
 		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
 	case audit.StepCoarse:
-		return "the step of " + step + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full"
+		return "the step of " + v.step() + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full"
 	case audit.LostMotionSeen:
 		if w.Values[0] < 0 {
 			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion: check which readings were approached forward"
@@ -503,6 +510,9 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.LineOrder:
 		return names[0] + " and " + names[1] + " come up in the wrong order: check their names and readout.counts"
 	}
+	if text := v.caseWarning(w, in, name, names); text != "" {
+		return text
+	}
 	return string(w.Code)
 }
 
@@ -529,13 +539,16 @@ func mistake(s audit.Suspicion) string {
 
 // dial is a reading as the readout shows it, to a tenth of its step.
 func (v voice) dial(x float64) string {
-	return v.shows(geometry.Angle(x), stepPlaces(v.r.Sheet.Readout.Step)+1)
+	return v.shows(geometry.Angle(x), v.stepDecimals()+1)
 }
 
 // shows prints what the readout shows: 0 to 360, so that 359.999 does not come
 // out as 360.00, or with letters where readings were entered with them.
 func (v voice) shows(a geometry.Angle, n int) string {
-	if v.lettered {
+	switch {
+	case v.r.Sheet.Readout.Kind == sheet.Rim:
+		return v.onRim(a)
+	case v.lettered:
 		return a.Wrap().Crank(n)
 	}
 	s := fixed(a.Turn().Degrees(), n)

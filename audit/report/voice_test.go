@@ -53,7 +53,7 @@ func TestEveryWarningHasASentence(t *testing.T) {
 	seen := map[string]audit.Code{}
 	for _, c := range codes(t) {
 		text := v.warning(audit.Warning{
-			Code: c, Setup: "S-9", Mark: "M-7", Values: []float64{1.25, 2.5}, Names: []string{"part.diameter", "N-2"},
+			Code: c, Setup: "S-9", Mark: "M-7", Values: []float64{1.25, 2.5, 0.75}, Names: []string{"part.diameter", "N-2"},
 		})
 		if text == string(c) || len(text) < 20 {
 			t.Errorf("%s: got %q, expected a sentence", c, text)

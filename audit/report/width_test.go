@@ -52,10 +52,15 @@ type variant struct {
 
 func (x variant) of(s sheet.Sheet) sheet.Sheet {
 	marks := make([]sheet.Mark, len(s.Marks))
+	named := map[string]string{} // only looked up
 	for i, m := range s.Marks {
 		marks[i] = m
 		if x.ending != "" {
 			marks[i].Name = string(rune('A'+i)) + x.ending
+		}
+		named[m.Name] = marks[i].Name
+		if m.On != "" {
+			marks[i].On += x.ending
 		}
 		if x.own {
 			marks[i].Tolerance = geometry.Angle(0.125 + float64(i))
@@ -64,6 +69,11 @@ func (x variant) of(s sheet.Sheet) sheet.Sheet {
 	if x.asFitted {
 		s.Limits.Remount = geometry.Limit[geometry.Angle]{}
 		s.Setups = s.Setups[:min(2, len(s.Setups))]
+	}
+	s.Part.Spacings = slices.Clone(s.Part.Spacings)
+	for i := range s.Part.Spacings {
+		d := &s.Part.Spacings[i]
+		d.From, d.To = named[d.From], named[d.To]
 	}
 	setups := make([]sheet.Setup, len(s.Setups))
 	for i, setup := range s.Setups {

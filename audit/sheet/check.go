@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"markaudit/geometry"
 )
@@ -21,7 +22,12 @@ func (s Sheet) check(faulted map[Path]bool) Faults {
 	c.stated()
 	c.sizes()
 	c.guards()
+	c.rim()
+	c.numbered()
+	c.correction()
+	c.cylinders()
 	c.names()
+	c.spacings()
 	for i := range s.Setups {
 		c.setup(&s.Setups[i], i)
 	}
@@ -35,6 +41,7 @@ type checker struct {
 	faults  Faults
 	pairs   int    // of contacts that could be judged
 	deep    []deep // those that block more than half a turn
+	hints   int    // given for unknown words so far
 }
 
 // deep is a pair of contacts that blocks more than half a turn.
@@ -42,6 +49,7 @@ type deep struct {
 	path    Path
 	forward Path
 	text    string
+	hint    string
 }
 
 // fault reports a value, unless it or one that it was compared with could not
@@ -51,6 +59,15 @@ func (c *checker) fault(path Path, text, hint string, compared ...Path) {
 		return
 	}
 	c.faults = append(c.faults, Fault{Path: path, Text: text, Hint: hint})
+}
+
+// near is the known word that was most likely meant, as for the reader.
+func (c *checker) near(word string, known []string) string {
+	const most, longest = 200, 100
+	if c.hints++; c.hints > most || len(word) > longest {
+		return ""
+	}
+	return nearest(word, known)
 }
 
 // covers reports a fault at a path or at what it is part of.
@@ -74,7 +91,7 @@ func (c *checker) stated() {
 		c.fault("part.marks_on", "missing, expected part or engine", "part: the lines turn; engine: the scale is fixed and one line turns")
 	}
 	if c.Readout.Counts != geometry.CountsUp && c.Readout.Counts != geometry.CountsDown {
-		c.fault("readout.counts", "missing, expected up or down", "up: the number at the wheel pointer grows while you turn the engine the way it runs")
+		c.fault("readout.counts", "missing, expected up or down", "up: the number at the wheel pointer grows while you turn the engine the way it runs", "readout.numbered")
 	}
 	if c.Readout.Step == 0 {
 		c.fault("readout.step", "missing, expected the smallest step recorded in degrees, such as 0.5", "")
@@ -87,6 +104,11 @@ func (c *checker) stated() {
 func rotation(r geometry.Rotation) bool {
 	return r == geometry.Clockwise || r == geometry.Anticlockwise
 }
+
+const (
+	mostStep    = 90  // degrees
+	mostNominal = 720 // degrees: two turns of the crank, four strokes
+)
 
 // The largest and smallest that a length in millimetres may be, so that no
 // result overflows: beyond any engine.
@@ -108,6 +130,7 @@ func (c *checker) sizes() {
 		{"limits.placement", c.Limits.Placement},
 		{"part.sighting", c.Part.Sighting.Half},
 		{"limits.contact", c.Limits.Contact.Half},
+		{"limits.slack", c.Limits.Slack.Half},
 		{"part.diameter", c.Part.DiameterLimit.Half},
 		{"engine.pin_offset", c.Engine.PinOffset.Limit.Half},
 		{"engine.bore_offset", c.Engine.BoreOffset.Limit.Half},
@@ -123,7 +146,7 @@ func (c *checker) sizes() {
 		value geometry.Angle
 		most  float64
 	}{
-		{"readout.step", c.Readout.Step, 90},
+		{"readout.step", c.Readout.Step, mostStep},
 		{"readout.lost_motion", c.Readout.LostMotion, 90},
 		{"readout.lost_motion", c.Readout.LostLimit.Half, 90},
 		{"limits.remount", c.Limits.Remount.Half, 90},
@@ -139,6 +162,7 @@ func (c *checker) sizes() {
 		{"part.diameter", c.Part.DiameterLimit.K},
 		{"part.sighting", c.Part.Sighting.K},
 		{"limits.contact", c.Limits.Contact.K},
+		{"limits.slack", c.Limits.Slack.K},
 		{"limits.remount", c.Limits.Remount.K},
 		{"readout.lost_motion", c.Readout.LostLimit.K},
 		{"engine.pin_offset", c.Engine.PinOffset.Limit.K},
@@ -221,21 +245,33 @@ func (c *checker) guards() {
 		switch turn := geometry.Angle(o.Counts) * (second - first).Wrap(); {
 		case quarter(turn):
 		case quarter(-turn):
-			c.fault("readout.quarter_turn", fmt.Sprintf("found %s, then %s after about a quarter turn the way the engine runs, which contradicts readout.counts: %s",
-				number(float64(first)), number(float64(second)), countsText(o.Counts)),
+			c.fault("readout.quarter_turn", fmt.Sprintf("found %s, then %s after about a quarter turn the way the engine runs, which contradicts %s",
+				c.entered(&q[0]), c.entered(&q[1]), c.sense()),
 				"one of the two is wrong: turn the engine the way it runs and watch the numbers", "readout.counts")
 		default:
-			c.fault("readout.quarter_turn", fmt.Sprintf("found %s and %s, which are not about a quarter turn apart", number(float64(first)), number(float64(second))),
+			c.fault("readout.quarter_turn", fmt.Sprintf("found %s and %s, which are not about a quarter turn apart", c.entered(&q[0]), c.entered(&q[1])),
 				"two readings, the second after turning the engine about 90 degrees the way it runs")
 		}
 	}
 }
 
-func countsText(s geometry.Sense) string {
-	if s == geometry.CountsDown {
-		return "down"
+// sense is the key that says which way the readout counts, with its value.
+func (c *checker) sense() string {
+	switch {
+	case c.Readout.BothWays:
+		return "the letters, BTDC before TDC and ATDC after it"
+	case c.Readout.Counts == geometry.CountsDown:
+		return "readout.counts: down"
 	}
-	return "up"
+	return "readout.counts: up"
+}
+
+// orCounts is what may be the wrong way round beside a pair of readings.
+func (c *checker) orCounts() string {
+	if c.Readout.BothWays {
+		return "BTDC and ATDC are"
+	}
+	return "readout.counts is the wrong way round"
 }
 
 func (c *checker) names() {
@@ -262,7 +298,17 @@ func (c *checker) names() {
 		case !(t >= least && t <= 180):
 			c.fault(path+".tolerance", "found "+number(float64(t))+", expected degrees above zero and at most 180", "", "limits.tolerance")
 		}
-		if !(m.At >= -720 && m.At <= 720) {
+		for _, side := range []geometry.Angle{m.Early, m.Late} {
+			if side != 0 && !(side >= least && side <= 180) {
+				c.fault(path+".tolerance", "found "+number(float64(side))+" to one side, expected degrees above zero and at most 180", "", "limits.tolerance")
+			}
+		}
+		for _, drop := range []geometry.Length{m.Drop, m.DropLimit} {
+			if drop != 0 && !(drop >= least && drop <= most) {
+				c.fault(path+".at", fmt.Sprintf("found a drop of %v, expected one above zero", drop), "")
+			}
+		}
+		if !(math.Abs(float64(m.At)) <= mostNominal) {
 			c.fault(path+".at", "found "+number(float64(m.At))+", expected at most two turns of the crank, 720", "")
 		}
 	}
@@ -279,6 +325,7 @@ func (c *checker) setup(s *Setup, i int) {
 	if s.Closing != nil {
 		c.trial(*s.Closing, path+".closing", fmt.Sprintf("setup %s, closing", shown(s.Name)))
 	}
+	c.methods(s, path)
 	for _, m := range c.Marks {
 		readings := s.Marks[m.Name]
 		for j := range readings {
@@ -297,32 +344,33 @@ func (c *checker) trial(t Trial, path Path, where string) {
 	if !t.Usable() || c.Readout.Counts == 0 {
 		return
 	}
-	f, b := t.Forward.Value, t.Backward.Value
 	if t.Backward.Path != "" {
 		path = t.Backward.Path
 	}
-	pair := fmt.Sprintf("forward %s and backward %s", number(float64(f)), number(float64(b)))
+	pair := fmt.Sprintf("forward %s and backward %s", c.entered(t.Forward), c.entered(t.Backward))
 	c.pairs++
-	switch arc := c.Readout.Counts.Arc(f, b); {
+	switch arc := c.Readout.Counts.Arc(t.Forward.Value, t.Backward.Value); {
 	case arc == 0:
 		c.fault(path, "found "+pair+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
 	case arc > 180 && !c.Limits.DeepStop:
-		c.deep = append(c.deep, deep{path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with readout.counts: %s; expected at most 180",
-			pair, where, number(math.Round(float64(arc)*1000)/1000), countsText(c.Readout.Counts))})
+		c.deep = append(c.deep, deep{
+			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with %s; expected at most 180",
+				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
+			"the contacts are swapped, or " + c.orCounts() + "; a stop that really sits so deep needs deep_stop: true under limits",
+		})
 	}
 }
 
 // swapped reports the pairs that block more than half a turn: all of them as
 // one, because then one word on the sheet is wrong.
 func (c *checker) swapped() {
-	const hint = "the contacts are swapped, or readout.counts is the wrong way round; a stop that really sits so deep needs deep_stop: true under limits"
 	all := len(c.deep) > 1 && len(c.deep) == c.pairs
 	for _, d := range c.deep {
 		text := d.text
 		if all {
 			text += fmt.Sprintf("; so do all %d pairs", c.pairs)
 		}
-		c.fault(d.path, text, hint, "readout.counts", "limits.deep_stop", d.forward)
+		c.fault(d.path, text, d.hint, "readout.counts", "readout.numbered", "limits.deep_stop", d.forward)
 		if all {
 			return
 		}
@@ -332,17 +380,54 @@ func (c *checker) swapped() {
 const mostDegrees = 1e6 // of a reading: more loses digits and is on no readout
 
 func (c *checker) reading(r *Reading, path Path) {
+	if r.Approach != Forward && r.Approach != Backward {
+		if r.Path != "" {
+			path = r.Path
+		}
+		c.fault(path, "found a reading without its approach, expected forward or backward", "")
+		return
+	}
+	c.value(r, path)
+}
+
+// value judges a reading of which the approach need not be known.
+func (c *checker) value(r *Reading, path Path) {
 	if r.Path != "" {
 		path = r.Path
 	}
+	o := &c.Readout
 	switch {
 	case !(math.Abs(float64(r.Value)) <= mostDegrees):
 		c.fault(path, "found "+number(float64(r.Value))+", expected at most a million degrees", "")
-	case r.Approach != Forward && r.Approach != Backward:
-		c.fault(path, "found a reading without its approach, expected forward or backward", "")
-	case r.Lettered && c.Readout.Counts == geometry.CountsDown:
+	case r.Lettered && o.Counts == geometry.CountsDown:
 		c.fault(path, "found a reading with BTDC or ATDC on a readout that counts down, expected the number alone", "with counts: down the letters leave the sign open", "readout.counts")
+	case r.Lettered && o.Kind == Rim:
+		c.fault(path, "found a reading with BTDC or ATDC on a rim, expected the length alone", "", "readout.kind")
+	case !o.BothWays || o.Kind != Wheel:
+	case !(r.Value.Abs() <= 180):
+		c.fault(path, "found "+strings.ReplaceAll(r.Written(), "°", "")+", expected 0 to 180 on a wheel numbered both ways", "", "readout.numbered")
+	case !r.Lettered && r.Value != 0 && r.Value != 180:
+		c.fault(path, "found "+number(float64(r.Value))+" without letters, expected BTDC or ATDC behind it", "a wheel numbered both ways shows every number twice; only 0 and 180 may stand alone", "readout.numbered")
 	}
+}
+
+// numbered holds a wheel that shows every number twice against the rest.
+func (c *checker) numbered() {
+	switch o := &c.Readout; {
+	case !o.BothWays:
+	case o.Kind != Wheel:
+		c.fault("readout.numbered", "found both ways, expected that of a wheel only", "", "readout.kind")
+	case o.Counts == geometry.CountsDown:
+		c.fault("readout.counts", "found down, expected up with readout.numbered: both ways", "the letters of each reading say the side")
+	}
+}
+
+// entered is a reading for a fault, without its degree sign.
+func (c *checker) entered(r *Reading) string {
+	if r.Measured || c.Readout.BothWays {
+		return r.Written()
+	}
+	return number(float64(r.Value))
 }
 
 // number prints a number as a person writes it.

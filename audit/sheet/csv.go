@@ -15,21 +15,37 @@ import (
 
 // readings reads the file that stands in for the setups of a sheet.
 func (r *reader) readings(n *node, marks []Mark) []Setup {
-	path, ok := r.scalar(n, "the name of a CSV file")
+	path, data, ok := r.attached(n, "the name of a CSV file", "such as readings.csv")
 	if !ok {
 		return nil
+	}
+	b := &book{reader: r, file: r.beside(path), marks: make(map[string]bool, len(marks)), setups: map[string]*bookSetup{}}
+	for _, m := range marks {
+		b.marks[m.Name] = true
+		b.names = append(b.names, m.Name)
+	}
+	b.names = append(b.names, "stop", "closing")
+	b.read(data)
+	return b.finished()
+}
+
+// attached reads a file that the sheet names. Its bytes count in the digest.
+func (r *reader) attached(n *node, expected, example string) (path string, data []byte, ok bool) {
+	path, ok = r.scalar(n, expected)
+	if !ok {
+		return "", nil, false
 	}
 	drive := len(path) > 1 && path[1] == ':'
 	switch {
 	case strings.HasPrefix(path, "/") || drive:
-		r.fault(n.path, "found "+shown(path)+", expected a path relative to the folder of the sheet", "such as readings.csv")
-		return nil
+		r.fault(n.path, "found "+shown(path)+", expected a path relative to the folder of the sheet", example)
+		return "", nil, false
 	case strings.Contains(path, `\`):
 		r.fault(n.path, "found "+shown(path)+", expected / between folders", "write "+shown(strings.ReplaceAll(path, `\`, "/")))
-		return nil
+		return "", nil, false
 	case strings.IndexFunc(path, invisible) >= 0:
 		r.fault(n.path, "found "+shown(path)+", expected the name of a file", "")
-		return nil
+		return "", nil, false
 	}
 	data, err := r.file(path)
 	if err != nil {
@@ -42,18 +58,15 @@ func (r *reader) readings(n *node, marks []Mark) []Setup {
 			reason = about.Err.Error()
 		}
 		r.fault(n.path, "cannot read "+shown(path)+": "+reason, "its place counts from the folder of the sheet")
-		return nil
+		return "", nil, false
 	}
 	_, _ = r.digest.Write(data)
-	folder := r.name[:strings.LastIndexAny(r.name, `/\`)+1]
-	b := &book{reader: r, file: folder + path, marks: make(map[string]bool, len(marks)), setups: map[string]*bookSetup{}}
-	for _, m := range marks {
-		b.marks[m.Name] = true
-		b.names = append(b.names, m.Name)
-	}
-	b.names = append(b.names, "stop", "closing")
-	b.read(data)
-	return b.finished()
+	return path, data, true
+}
+
+// beside is the place of a file that the sheet names, as errors print it.
+func (r *reader) beside(path string) string {
+	return r.name[:strings.LastIndexAny(r.name, `/\`)+1] + path
 }
 
 func (r *reader) file(path string) ([]byte, error) {

@@ -33,10 +33,11 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	s.Title, s.Job, s.Date = t.word("title"), t.word("job"), t.word("date")
 	s.Engine = r.engine(t.under("engine"))
 	s.Part = r.part(t.under("part"))
-	s.Readout = r.readout(t.under("readout"))
-	var tolerance geometry.Angle
+	s.Readout = r.readout(t.under("readout"), s.Part)
+	r.ruler.longest = 0 // the quarter turn is no measurement
+	var tolerance geometry.Tolerance
 	s.Limits, tolerance = r.limits(t.under("limits"))
-	s.Marks = r.marks(t, tolerance)
+	s.Marks = r.marks(t, &s, tolerance)
 	inline, named := t.get("setups"), t.get("readings")
 	switch {
 	case inline != nil && named != nil:
@@ -49,6 +50,7 @@ func (r *reader) sheet(root *node) (s Sheet) {
 		r.missing("setups", "the readings, or readings: with the name of a CSV file", "")
 	}
 	t.done()
+	r.step(&s.Readout)
 	var absent Faults
 	for _, f := range r.absent {
 		if !covers(r.faulted, f.Path) {
@@ -67,10 +69,11 @@ var rotations = []choice[geometry.Rotation]{{"clockwise", geometry.Clockwise}, {
 func (r *reader) engine(t *fields) (e Engine) {
 	e.Number = t.word("number")
 	e.Turns = chosen(t, "turns", rotations...)
-	e.Stroke, e.Rod = t.length("stroke"), t.length("rod")
+	e.Stroke, e.Rod = t.length("stroke", "92 mm"), t.length("rod", "92 mm")
 	e.PinOffset, _ = parsed(t, "pin_offset", "an offset such as 0.8 mm to thrust side", geometry.ParsePinOffset)
 	e.BoreOffset, _ = parsed(t, "bore_offset", "an offset such as 0.8 mm to crankpin side", geometry.ParseBoreOffset)
 	e.RefersToThrow = chosen(t, "marks_refer_to", choice[bool]{"piston", false}, choice[bool]{"throw", true})
+	e.Cylinders = t.cylinders()
 	t.done()
 	return e
 }
@@ -90,6 +93,10 @@ func (r *reader) part(t *fields) (p Part) {
 			t.refuse("teeth", fmt.Sprintf("a whole number of teeth from 1 to %d", mostTeeth))
 		}
 	}
+	p.BondedRing = chosen(t, "build", choice[bool]{"bonded ring", true})
+	p.HalfSpeed = chosen(t, "turns", choice[bool]{"half", true})
+	p.Moves = chosen(t, "moves", same("left"), same("right"), same("up"), same("down"))
+	p.Spacings = t.spacings()
 	t.done()
 	return p
 }
@@ -113,11 +120,28 @@ func (t *fields) diameter() (geometry.Length, geometry.Limit[geometry.Length], g
 	return q.Value, q.Limit, q.Unit
 }
 
-func (r *reader) readout(t *fields) (o Readout) {
+func (r *reader) readout(t *fields, part Part) (o Readout) {
 	o.Name = t.word("name")
-	o.Kind = chosen(t, "kind", choice[Kind]{"wheel", Wheel}, choice[Kind]{"encoder", Encoder})
-	o.Step = t.degrees("step", "the smallest step recorded, such as 0.5")
+	o.Kind = chosen(t, "kind", choice[Kind]{"wheel", Wheel}, choice[Kind]{"encoder", Encoder}, choice[Kind]{"rim", Rim})
+	o.Chord = t.measured(o.Kind)
+	switch {
+	case r.faulted["readout.kind"]: // degrees or a length
+		t.get("step")
+		r.faulted["readout.step"] = true
+	case o.Kind == Rim:
+		o.StepLength = t.length("step", "1 mm")
+	default:
+		o.Step = t.degrees("step", "the smallest step recorded, such as 0.5")
+	}
+	o.BothWays = chosen(t, "numbered", choice[bool]{"round", false}, choice[bool]{"both ways", true})
 	o.Counts = chosen(t, "counts", choice[geometry.Sense]{"up", geometry.CountsUp}, choice[geometry.Sense]{"down", geometry.CountsDown})
+	if o.BothWays {
+		if n := t.node.item("counts"); n != nil {
+			r.fault(n.path, "found "+shown(n.text)+", expected no counts with readout.numbered: both ways", "the letters of each reading say the side")
+		}
+		o.Counts = geometry.CountsUp // BTDC is below 0, ATDC above
+	}
+	r.ruler = r.rulerOf(part, o)
 	if n := t.list("quarter_turn", "two readings, such as [12, 102]"); n != nil {
 		if len(n.items) != 2 {
 			r.fault(n.path, fmt.Sprintf("found %s, expected two", count(len(n.items), "reading")), "the second after turning the engine about a quarter turn the way it runs")
@@ -130,7 +154,7 @@ func (r *reader) readout(t *fields) (o Readout) {
 			}
 		}
 	}
-	o.Diameter = t.length("diameter")
+	o.Diameter = t.length("diameter", "92 mm")
 	o.OffCentre = t.most("off_centre")
 	if q, ok := parsed(t, "lost_motion", "degrees with their limit, such as 0.10 ± 0.05", geometry.ParseAngleQuantity); ok {
 		if !q.HasValue || !q.HasLimit {
@@ -138,18 +162,22 @@ func (r *reader) readout(t *fields) (o Readout) {
 		}
 		o.LostMotion, o.LostLimit, o.HasLostMotion = q.Value, q.Limit, true
 	}
+	if n := t.get("correction"); n != nil {
+		o.Correction = r.correction(n)
+	}
 	t.done()
 	return o
 }
 
-func (r *reader) limits(t *fields) (l Limits, tolerance geometry.Angle) {
-	tolerance = t.degrees("tolerance", "degrees, such as 0.5")
+func (r *reader) limits(t *fields) (l Limits, tolerance geometry.Tolerance) {
+	tolerance = t.tolerance()
 	l.Confidence = DefaultConfidence
 	if c, ok := parsed(t, "confidence", "a number such as 0.95", geometry.ParseNumber); ok {
 		l.Confidence = c
 	}
 	l.Remount = limit(t, "remount", "± 0.10", geometry.ParseAngleQuantity)
 	l.Contact = limit(t, "contact", "± 0.04 mm", geometry.ParseLengthQuantity)
+	l.Slack = limit(t, "slack", "± 0.05 mm", geometry.ParseLengthQuantity)
 	l.Placement = DefaultPlacement
 	if p := t.most("placement"); p > 0 {
 		l.Placement = p
@@ -159,10 +187,10 @@ func (r *reader) limits(t *fields) (l Limits, tolerance geometry.Angle) {
 	return l, tolerance
 }
 
-func (r *reader) marks(t *fields, tolerance geometry.Angle) (marks []Mark) {
+func (r *reader) marks(t *fields, s *Sheet, tolerance geometry.Tolerance) (marks []Mark) {
 	n := t.list("marks", "a list of lines, each with - name: and at:")
 	if n == nil {
-		if t.node.item("marks") == nil {
+		if t.node.item("marks") == nil && !spun(t.node.item("setups")) {
 			r.missing("marks", "the lines to audit, each with - name: and at:", "")
 		}
 		return nil
@@ -176,14 +204,21 @@ func (r *reader) marks(t *fields, tolerance geometry.Angle) (marks []Mark) {
 	}
 	asked := false
 	for _, item := range n.items {
-		m := Mark{Tolerance: tolerance, Path: item.path}
+		m := Mark{Path: item.path}
 		if f := r.fieldsOf(item, "name: and at: of a line"); f != nil {
 			m.Name = f.word("name")
-			m.At, m.AtText = f.nominal()
-			switch own := f.degrees("tolerance", "degrees, such as 0.5"); {
+			m.On, m.Cylinder = f.word("on"), f.word("cylinder")
+			nominal, known := f.nominal()
+			if known {
+				known = r.place(&m, nominal, s)
+			}
+			own := f.tolerance()
+			switch {
 			case f.node.item("tolerance") != nil:
-				m.Tolerance = own
-			case t.node.item("limits").item("tolerance") == nil && !asked:
+				r.allow(&m, nominal, known, own, f.path("tolerance"), s)
+			case t.node.item("limits").item("tolerance") != nil:
+				r.allow(&m, nominal, known, tolerance, "limits.tolerance", s)
+			case !asked:
 				asked = true // once for all lines
 				r.missing("limits.tolerance", "degrees each way for every mark, or a tolerance at each mark", "")
 			}
@@ -195,17 +230,18 @@ func (r *reader) marks(t *fields, tolerance geometry.Angle) (marks []Mark) {
 	return marks
 }
 
-// nominal is where a line belongs.
-func (t *fields) nominal() (at geometry.Angle, text string) {
-	const expected = "degrees such as 120, 10 BTDC or 4 ATDC"
-	if t.node.item("at") == nil {
-		t.missing(t.path("at"), expected+", 0 for a line at TDC", "")
-		return 0, ""
+// spun reports whether all setups name a fitting of the stop: readings that check
+// the wheel need no line.
+func spun(setups *node) bool {
+	if setups == nil || len(setups.items) == 0 {
+		return false
 	}
-	if text, _ = parsed(t, "at", expected, geometry.CrankText); text != "" {
-		at, _, _ = geometry.ParseAngle(t.node.item("at").text) // CrankText has just read it
+	for _, s := range setups.items {
+		if s.item("fitting") == nil {
+			return false
+		}
 	}
-	return at, text
+	return true
 }
 
 func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
@@ -220,7 +256,8 @@ func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 		s := Setup{Name: strconv.Itoa(i + 1), Path: item.path}
 		if t := r.fieldsOf(item, "stop: and marks: of a setup"); t != nil {
 			s.By, s.Date, s.Note = t.word("by"), t.word("date"), t.word("note")
-			s.Trials = t.stop()
+			s.Mounting, s.Fitting, s.Cylinder = t.word("mounting"), t.word("fitting"), t.word("cylinder")
+			t.method(&s)
 			s.Closing = t.closing()
 			s.Marks = t.markReadings(marks)
 			t.done()
@@ -232,10 +269,6 @@ func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 
 func (t *fields) stop() (trials []Trial) {
 	const contacts = "readings in brackets, such as [338.0, 338.5]"
-	if t.node.item("stop") == nil {
-		t.missing(t.path("stop"), "the contacts with the stop, forward: and backward:", "")
-		return nil
-	}
 	stop := t.under("stop")
 	forward, backward := stop.list("forward", contacts), stop.list("backward", contacts)
 	stop.done()
@@ -360,8 +393,15 @@ func (r *reader) reading(n *node, a Approach) (Reading, bool) {
 
 // value reads what the readout showed.
 func (r *reader) value(f *Reading, text string) bool {
+	if r.ruler.on {
+		return r.length(f, text)
+	}
 	v, letters, err := geometry.ParseAngle(text)
 	if err != nil {
+		if r.faulted["readout.kind"] && isLength(text) {
+			r.faulted[f.Path] = true // a rim, perhaps
+			return false
+		}
 		r.refusal(f.Path, err)
 		return false
 	}
@@ -541,8 +581,8 @@ func (t *fields) list(key, expected string) *node {
 }
 
 // length reads a length above zero.
-func (t *fields) length(key string) geometry.Length {
-	l, ok := parsed(t, key, "a length with a unit, such as 92 mm", func(s string) (geometry.Length, error) {
+func (t *fields) length(key, such string) geometry.Length {
+	l, ok := parsed(t, key, "a length with a unit, such as "+such, func(s string) (geometry.Length, error) {
 		l, _, err := geometry.ParseLength(s)
 		return l, err
 	})
@@ -610,7 +650,10 @@ func chosen[T any](t *fields, key string, choices ...choice[T]) (v T) {
 		words[i] = c.word
 	}
 	last := len(words) - 1
-	expected := strings.Join(words[:last], ", ") + " or " + words[last]
+	expected := words[last]
+	if last > 0 {
+		expected = strings.Join(words[:last], ", ") + " or " + expected
+	}
 	text := t.get(key)
 	if text == nil {
 		return v

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -28,7 +29,7 @@ func FuzzSheet(f *testing.F) {
 	f.Add([]byte(Blank()))
 	f.Add([]byte(Demo()))
 	files := map[string][]byte{}
-	for _, path := range glob(f, sheets+"*/*.csv") {
+	for _, path := range append(glob(f, sheets+"*/*.csv"), glob(f, sheets+"*/*.json")...) {
 		files[filepath.Base(path)] = load(f, path)
 	}
 	open := func(path string) ([]byte, error) {
@@ -67,7 +68,14 @@ func survives(t *testing.T, data []byte, open Open) {
 		}
 	}
 	text, readings := written(first)
-	second, _, err := Read("written.yaml", []byte(text), func(string) ([]byte, error) { return []byte(readings), nil })
+	second, _, err := Read("written.yaml", []byte(text), func(path string) ([]byte, error) {
+		if strings.HasSuffix(path, ".json") {
+			var b bytes.Buffer
+			err := WriteCorrection(&b, *first.Readout.Correction)
+			return b.Bytes(), err
+		}
+		return []byte(readings), nil
+	})
 	if err != nil {
 		t.Fatalf("%v\n%s\n%s", err, text, readings)
 	}
@@ -82,7 +90,7 @@ func survives(t *testing.T, data []byte, open Open) {
 func finite(t *testing.T, v reflect.Value, name string) {
 	switch v.Kind() {
 	case reflect.Float64:
-		if x := v.Float(); math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 1e6 {
+		if x := v.Float(); math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 1e6 && name != "sheet.Readout.Correction.DOF" {
 			t.Errorf("%s is %v", name, x)
 		}
 	case reflect.Struct:
@@ -161,6 +169,12 @@ func written(s Sheet) (sheet, readings string) {
 	offset("pin_offset", e.PinOffset)
 	offset("bore_offset", e.BoreOffset)
 	put("  ", "marks_refer_to", choose(e.RefersToThrow, "throw", "piston"))
+	for i, c := range e.Cylinders {
+		if i == 0 {
+			b.WriteString("  cylinders:\n")
+		}
+		fmt.Fprintf(&b, "    %s: %s\n", strconv.QuoteToASCII(c.Name), number(float64(c.TDC)))
+	}
 	b.WriteString("part:\n")
 	word("  ", "name", p.Name)
 	word("  ", "number", p.Number)
@@ -177,16 +191,43 @@ func written(s Sheet) (sheet, readings string) {
 	if p.Teeth != 0 {
 		put("  ", "teeth", strconv.Itoa(p.Teeth))
 	}
+	put("  ", "build", choose(p.BondedRing, "bonded ring", ""))
+	put("  ", "turns", choose(p.HalfSpeed, "half", ""))
+	put("  ", "moves", p.Moves)
+	for i, x := range p.Spacings {
+		if i == 0 {
+			b.WriteString("  spacings:\n")
+		}
+		word("    - ", "from", x.From)
+		word("      ", "to", x.To)
+		if x.Teeth != 0 {
+			put("      ", "teeth", number(x.Teeth))
+		} else {
+			put("      ", "chord", strings.TrimSpace(fmt.Sprintf("%v %s", x.Chord, lengthLimit(x.Limit))))
+		}
+	}
 	b.WriteString("readout:\n")
 	word("  ", "name", o.Name)
-	put("  ", "kind", choose(o.Kind == Wheel, "wheel", "encoder"))
-	put("  ", "step", number(float64(o.Step)))
-	put("  ", "counts", countsText(o.Counts))
+	put("  ", "kind", [...]string{"wheel", "encoder", "rim"}[o.Kind])
+	if o.Kind == Rim {
+		put("  ", "measured", choose(o.Chord, "chord", "tape"))
+		length("step", o.StepLength)
+	} else {
+		put("  ", "step", number(float64(o.Step)))
+	}
+	if o.BothWays {
+		put("  ", "numbered", "both ways")
+	} else {
+		put("  ", "counts", choose(o.Counts == geometry.CountsDown, "down", "up"))
+	}
 	if q := o.QuarterTurn; q != nil {
 		put("  ", "quarter_turn", "["+readingText(q[0])+", "+readingText(q[1])+"]")
 	}
 	length("diameter", o.Diameter)
 	length("off_centre", o.OffCentre)
+	if o.Correction != nil {
+		put("  ", "correction", "written.json")
+	}
 	if o.HasLostMotion {
 		put("  ", "lost_motion", number(float64(o.LostMotion))+" "+plusMinus(float64(o.LostLimit.Half), "", o.LostLimit.K))
 	}
@@ -194,13 +235,22 @@ func written(s Sheet) (sheet, readings string) {
 	put("  ", "confidence", number(l.Confidence))
 	put("  ", "remount", plusMinus(float64(l.Remount.Half), "", l.Remount.K))
 	put("  ", "contact", lengthLimit(l.Contact))
+	put("  ", "slack", lengthLimit(l.Slack))
 	length("placement", l.Placement)
 	put("  ", "deep_stop", choose(l.DeepStop, "true", "false"))
-	b.WriteString("marks:\n")
+	if len(s.Marks) > 0 {
+		b.WriteString("marks:\n")
+	}
 	for _, m := range s.Marks {
 		word("  - ", "name", m.Name)
 		word("    ", "at", m.AtText)
-		put("    ", "tolerance", number(float64(m.Tolerance)))
+		if m.DropLimit != 0 {
+			put("    ", "tolerance", fmt.Sprint(m.DropLimit)+" piston")
+		} else {
+			put("    ", "tolerance", number(float64(m.Tolerance)))
+		}
+		word("    ", "on", m.On)
+		word("    ", "cylinder", m.Cylinder)
 	}
 	if len(s.Setups) > 0 && strings.HasPrefix(string(s.Setups[0].Path), "readings[") {
 		b.WriteString("readings: written.csv\n")
@@ -208,13 +258,10 @@ func written(s Sheet) (sheet, readings string) {
 	}
 	b.WriteString("setups:\n")
 	for _, f := range s.Setups {
-		var forward, backward []Reading
-		for _, t := range f.Trials {
-			forward, backward = append(forward, *t.Forward), append(backward, *t.Backward)
-		}
-		b.WriteString("  - stop:\n")
-		put("      ", "forward", listText(forward))
-		put("      ", "backward", listText(backward))
+		b.WriteString(methodText(f))
+		word("    ", "mounting", f.Mounting)
+		word("    ", "fitting", f.Fitting)
+		word("    ", "cylinder", f.Cylinder)
 		word("    ", "by", f.By)
 		word("    ", "date", f.Date)
 		word("    ", "note", f.Note)
@@ -237,6 +284,34 @@ func written(s Sheet) (sheet, readings string) {
 		}
 	}
 	return b.String(), ""
+}
+
+func methodText(f Setup) string {
+	taken := func(indent string, t Taken) string {
+		return [...]string{"", indent + "approach: rising\n", indent + "approach: forward\n"}[t]
+	}
+	var b strings.Builder
+	switch f.Method {
+	case EqualDrop:
+		b.WriteString("  - equal_drop:\n")
+		for _, d := range f.Drops {
+			fmt.Fprintf(&b, "      - drop: %v\n        probe_angle: %s\n", d.Drop, number(float64(d.Probe)))
+			b.WriteString(taken("        ", d.Taken))
+			fmt.Fprintf(&b, "        before: %s\n        after: %s\n", listText(d.Before), listText(d.After))
+		}
+	case Sweep:
+		fmt.Fprintf(&b, "  - sweep:\n      height: mm\n%s      points:\n", taken("      ", f.Sweep.Taken))
+		for _, p := range f.Sweep.Points {
+			fmt.Fprintf(&b, "        - [%s, %s]\n", readingText(p.Reading), number(float64(p.Height)))
+		}
+	default:
+		var forward, backward []Reading
+		for _, t := range f.Trials {
+			forward, backward = append(forward, *t.Forward), append(backward, *t.Backward)
+		}
+		fmt.Fprintf(&b, "  - stop:\n      forward: %s\n      backward: %s\n", listText(forward), listText(backward))
+	}
+	return b.String()
 }
 
 func approached(all []Reading, a Approach) (side []Reading) {
@@ -266,6 +341,8 @@ func readingText(r Reading) string {
 
 func valueText(r Reading) string {
 	switch {
+	case r.Measured:
+		return fmt.Sprint(r.Length)
 	case r.Lettered && r.Value < 0:
 		return number(-float64(r.Value)) + " BTDC"
 	case r.Lettered:

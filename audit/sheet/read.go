@@ -46,6 +46,7 @@ type reader struct {
 	absent  Faults // missing keys, unless they turn out to be misspelt
 	unnamed bool   // some line's name could not be read, so others can't be called unknown
 	hints   int    // given for unknown words so far
+	ruler   ruler  // what turns lengths on the rim into degrees
 }
 
 func (r *reader) fault(path Path, text, hint string) {

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -200,7 +201,9 @@ func TestPositionsWithoutASheet(t *testing.T) {
 var contractKeys = strings.Fields(`format title job date engine number turns stroke rod pin_offset bore_offset
 	marks_refer_to part name seen_from diameter circumference marks_on btdc_lines read_at sighting teeth readout kind
 	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop
-	marks at setups by note stop forward backward closing readings`)
+	marks at setups by note stop forward backward closing readings cylinders build moves spacings from to chord measured
+	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points
+	correction fitting`)
 
 func TestGoodSheetsUseEveryKey(t *testing.T) {
 	var all strings.Builder
@@ -263,14 +266,35 @@ func TestBlank(t *testing.T) {
 		{"TDC: []", ""},
 		{"circumference: 471.2 ± 0.5 mm", ""},
 		{"readings: readings.csv", ""},
+		{"name: wheel 1", "name: wheel 4"},
 	} {
 		if !strings.Contains(filled, f[0]) {
 			t.Fatalf("the blank sheet has no %q", f[0])
 		}
 		filled = strings.Replace(filled, f[0], f[1], 1)
 	}
-	if _, _, err := Read("filled.yaml", []byte(filled), nil); err != nil {
+	filled = strings.Replace(filled, "setups:", "  - {name: TDC 2, at: 90}\n\nsetups:", 1) // which the spacing names
+	var correction bytes.Buffer
+	if err := WriteCorrection(&correction, aCorrection()); err != nil {
+		t.Fatal(err)
+	}
+	open := func(string) ([]byte, error) { return correction.Bytes(), nil }
+	filled = strings.Replace(filled, "diameter: 250 mm", "diameter: 280 mm", 1) // of the corrected wheel
+	if _, _, err := Read("filled.yaml", []byte(filled), open); err != nil {
 		t.Errorf("with every # taken away: %v", err)
+	}
+	// The other ways to find TDC, and to read, stand in comments.
+	stop := regexp.MustCompile(`(?s)    stop: .*?backward: \[20.0\][^\n]*\n`)
+	closing := regexp.MustCompile(`    closing: .*\n`)
+	for _, key := range []string{"equal_drop", "sweep"} {
+		block := regexp.MustCompile(`    # ` + key + `:\n(    #   .*\n)+`).FindString(blank)
+		if block == "" {
+			t.Fatalf("the blank sheet shows no %s", key)
+		}
+		other := closing.ReplaceAllString(stop.ReplaceAllString(filled, regexp.MustCompile(`(?m)^    # `).ReplaceAllString(block, "    ")), "")
+		if _, _, err := Read(key+".yaml", []byte(strings.Replace(other, "    fitting: A", "    #fitting: A", 1)), open); err != nil || !strings.Contains(other, "\n    "+key+":") {
+			t.Errorf("with %s: %v\n%s", key, err, other)
+		}
 	}
 }
 

@@ -24,7 +24,7 @@ func fiveMarks() [5][]Term {
 func judge(tb testing.TB, marks [5][]Term) {
 	for _, terms := range marks {
 		s := NewSum(terms)
-		if !(s.HalfWidth(0.95) > 0) || !(s.Conformity(0.4, 0.5) > 0) {
+		if !(s.HalfWidth(0.95) > 0) || !(s.Conformity(0.4, 0.5, 0.5) > 0) {
 			tb.Fatal("no interval")
 		}
 	}

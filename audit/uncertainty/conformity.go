@@ -38,9 +38,8 @@ func Decide(p, confidence float64) Verdict {
 }
 
 // Conformity returns the probability that a quantity estimated at offset lies
-// within tolerance each way of zero (JCGM 106, 7.2), the sum being the
-// distribution of its error, in degrees.
-func (s Sum) Conformity(offset, tolerance geometry.Angle) float64 {
-	o, t := offset.Degrees(), tolerance.Degrees()
-	return s.Within(-t-o, t-o)
+// between early before zero and late after it, both unsigned (JCGM 106, 7.2),
+// the sum being the distribution of its error, in degrees.
+func (s Sum) Conformity(offset, early, late geometry.Angle) float64 {
+	return s.Within((-early - offset).Degrees(), (late - offset).Degrees())
 }

@@ -43,17 +43,17 @@ func TestGuardBands(t *testing.T) {
 		{0, 0.5},
 		{-1.65 * 0.5, 1 - 0.9505285},
 	} {
-		if got := s.Conformity(geometry.Angle(tolerance-c.guard), tolerance); math.Abs(got-c.want) > 1e-7 {
+		if got := s.Conformity(geometry.Angle(tolerance-c.guard), tolerance, tolerance); math.Abs(got-c.want) > 1e-7 {
 			t.Errorf("guard band %g: got %.7f, want %.7f", c.guard, got, c.want)
 		}
 	}
-	if v := Decide(s.Conformity(tolerance-1.65*0.5, tolerance), 0.95); v != Within {
+	if v := Decide(s.Conformity(tolerance-1.65*0.5, tolerance, tolerance), 0.95); v != Within {
 		t.Errorf("inside the guard band: %v", v)
 	}
-	if v := Decide(s.Conformity(tolerance-1.64*0.5, tolerance), 0.95); v != Undecided {
+	if v := Decide(s.Conformity(tolerance-1.64*0.5, tolerance, tolerance), 0.95); v != Undecided {
 		t.Errorf("in the guard band: %v", v)
 	}
-	if v := Decide(s.Conformity(tolerance+1.65*0.5, tolerance), 0.95); v != Outside {
+	if v := Decide(s.Conformity(tolerance+1.65*0.5, tolerance, tolerance), 0.95); v != Outside {
 		t.Errorf("beyond the guard band: %v", v)
 	}
 }
@@ -84,17 +84,17 @@ func TestConformityProperties(t *testing.T) {
 		s := NewSum(rapid.SliceOfN(rapid.Custom(anyTerm), 1, 6).Draw(t, "terms"))
 		offset := geometry.Angle(rapid.Float64Range(-3, 3).Draw(t, "offset"))
 		tolerance := geometry.Angle(rapid.Float64Range(0.01, 3).Draw(t, "tolerance"))
-		p := s.Conformity(offset, tolerance)
+		p := s.Conformity(offset, tolerance, tolerance)
 		if !(p >= 0 && p <= 1) {
 			t.Fatalf("probability %g", p)
 		}
-		if q := s.Conformity(-offset, tolerance); math.Abs(p-q) > 1e-12 {
+		if q := s.Conformity(-offset, tolerance, tolerance); math.Abs(p-q) > 1e-12 {
 			t.Fatalf("late %g, early alike %g", p, q)
 		}
-		if q := s.Conformity(offset, tolerance+0.1); q < p-1e-8 {
+		if q := s.Conformity(offset, tolerance+0.1, tolerance+0.1); q < p-1e-8 {
 			t.Fatalf("with a wider tolerance %g, not %g or more", q, p)
 		}
-		if q := s.Conformity(0, tolerance); math.Abs(q-s.Probability(tolerance.Degrees())) > 1e-12 {
+		if q := s.Conformity(0, tolerance, tolerance); math.Abs(q-s.Probability(tolerance.Degrees())) > 1e-12 {
 			t.Fatalf("without offset %g", q)
 		}
 	})

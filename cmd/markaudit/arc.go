@@ -27,8 +27,7 @@ markaudit arc -2.5 --diameter "6 1/4 in" --tape "8 thou" --teeth 135`,
 		Annotations:       map[string]string{takesNumbers: "yes"},
 		ValidArgsFunction: cobra.NoFileCompletions,
 	}
-	diameter := flagged(c, "diameter", "`LENGTH` of the rim at the line, such as \"158 mm\" or \"158.0 ± 0.2 mm\"", geometry.ParseLengthQuantity)
-	circumference := flagged(c, "circumference", "`LENGTH` round the rim, in place of the diameter", geometry.ParseLengthQuantity)
+	size := rimSized(c)
 	tape := flagged(c, "tape", "thickness, a `LENGTH`, of a tape laid round the rim", readThickness)
 	teeth := flagged(c, "teeth", "`NUMBER` of teeth of the ring gear, to count in teeth too", readTeeth)
 	format := choose(c, "format", "text", "how to print the answer", "text", "json")
@@ -36,20 +35,13 @@ markaudit arc -2.5 --diameter "6 1/4 in" --tape "8 thou" --teeth 135`,
 		switch {
 		case len(args) != 1:
 			return bad(c, "found %s, expected one angle or length", count(len(args), "argument"))
-		case !diameter.given() && !circumference.given():
+		case !size.given():
 			return bad(c, "found neither --diameter nor --circumference, expected one of them")
-		case diameter.given() && circumference.given():
-			return bad(c, "found --diameter and --circumference, expected the one that was measured")
 		}
-		return nil
+		return size.check(c)
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
-		rim := audit.RimMeasure{Diameter: diameter.value, Tape: tape.value, Teeth: teeth.value}
-		if circumference.given() {
-			rim.Diameter = circumference.value
-			rim.Diameter.Value = geometry.DiameterFromCircumference(rim.Diameter.Value)
-			rim.Diameter.Limit.Half = geometry.DiameterFromCircumference(rim.Diameter.Limit.Half)
-		}
+		rim := audit.RimMeasure{Diameter: size.value(), Tape: tape.value, Teeth: teeth.value}
 		write, err := onRim(args[0], rim, format.word == "json")
 		if err != nil {
 			return bad(c, "%v", err)
@@ -57,6 +49,39 @@ markaudit arc -2.5 --diameter "6 1/4 in" --tape "8 thou" --teeth 135`,
 		return write(c.OutOrStdout())
 	}
 	return c
+}
+
+// rimSize is a rim's size, from the one of two flags that was given.
+type rimSize struct {
+	diameter, circumference *quantity[geometry.Quantity[geometry.Length]]
+}
+
+// rimSized adds a rim's size to a command.
+func rimSized(c *cobra.Command) rimSize {
+	return rimSize{
+		flagged(c, "diameter", "`LENGTH` of the rim at the line, such as \"158 mm\" or \"158.0 ± 0.2 mm\"", geometry.ParseLengthQuantity),
+		flagged(c, "circumference", "`LENGTH` round the rim, in place of the diameter", geometry.ParseLengthQuantity),
+	}
+}
+
+func (r rimSize) given() bool { return r.diameter.given() || r.circumference.given() }
+
+func (r rimSize) check(c *cobra.Command) error {
+	if r.diameter.given() && r.circumference.given() {
+		return bad(c, "found --diameter and --circumference, expected the one that was measured")
+	}
+	return nil
+}
+
+// value returns the diameter.
+func (r rimSize) value() geometry.Quantity[geometry.Length] {
+	if !r.circumference.given() {
+		return r.diameter.value
+	}
+	d := r.circumference.value
+	d.Value = geometry.DiameterFromCircumference(d.Value)
+	d.Limit.Half = geometry.DiameterFromCircumference(d.Limit.Half)
+	return d
 }
 
 // onRim computes what an angle or a length is on a rim. What it returns writes

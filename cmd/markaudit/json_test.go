@@ -87,7 +87,7 @@ var promised = map[string]string{
 
 // words that a key may hold.
 var words = map[string][]string{
-	"method":     {"stop"},
+	"method":     {"stop", "equal drop", "sweep", "mixed"},
 	"verdict":    {"within", "outside", "undecided"},
 	"covers":     {"repeatability", "remounting"},
 	"direction":  {"clockwise", "anticlockwise", "none"},
@@ -153,6 +153,71 @@ func TestJSONKeys(t *testing.T) {
 	for _, kind := range slices.Sorted(maps.Keys(promised)) {
 		if seen[kind] == 0 {
 			t.Errorf("no good sheet shows a %q", kind)
+		}
+	}
+}
+
+// The keys that are there where a sheet uses what they tell of, by the way to
+// them from the top; the first entry of a list stands for all.
+var promisedWhereUsed = map[string]map[string]string{
+	"piston.yaml": {
+		"marks":        "nominal_drop_mm drop_mm tolerance_drop_mm tolerance_early_deg tolerance_late_deg",
+		"tdc by_setup": "mounting cylinder points fit_standard_uncertainty_deg",
+	},
+	"ring.yaml": {
+		"":               "groups between_groups slip",
+		"groups":         "name marks offset_deg expanded_uncertainty_deg finding stands_out",
+		"between_groups": "from to offset_deg expanded_uncertainty_deg differ",
+		"marks":          "on",
+	},
+	"banks.yaml": {
+		"":             "cylinders",
+		"cylinders":    "from to declared_deg angle_deg standard_uncertainty_deg expanded_uncertainty_deg mountings differs",
+		"marks":        "cylinder",
+		"tdc by_setup": "mounting cylinder",
+	},
+	"sweep.yaml": {
+		"methods": "first second second_later_by_deg expanded_uncertainty_deg same_mounting differ",
+	},
+	"spacings.yaml": {
+		"spacings": "from to unit measured by_readings expanded_uncertainty nominal differs",
+	},
+	"depths.yaml": {
+		"rock": "height_mm expanded_uncertainty_mm deep_against_shallow_deg seen used setups",
+	},
+	"window.yaml": {
+		"marks scribe":        "window",
+		"common_shift scribe": "window",
+	},
+}
+
+func TestJSONKeysWhereUsed(t *testing.T) {
+	t.Chdir(top + "testdata/sheets/good")
+	for name, places := range promisedWhereUsed {
+		printed, trouble, _ := call(t, "", "audit", name, "--format", "json")
+		if printed == "" {
+			t.Fatal(trouble)
+		}
+		for way, keys := range places {
+			var at any = decoded(t, printed)
+			for _, step := range append(strings.Fields(way), "") {
+				if list, ok := at.([]any); ok && len(list) > 0 {
+					at = list[0]
+				}
+				if step != "" {
+					at = at.(map[string]any)[step]
+				}
+			}
+			object, ok := at.(map[string]any)
+			if !ok {
+				t.Errorf("%s: nothing at %q", name, way)
+				continue
+			}
+			for _, key := range strings.Fields(keys) {
+				if _, ok := object[key]; !ok {
+					t.Errorf("%s: %q lacks the key %s", name, way, key)
+				}
+			}
 		}
 	}
 }

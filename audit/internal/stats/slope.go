@@ -7,18 +7,26 @@ import (
 )
 
 // Slope returns the slope of the least-squares line through y against the
-// order 0, 1, 2 …, and its standard error with n - 2 degrees of freedom
-// (NIST/SEMATECH e-Handbook, 4.1.4.1). It panics on fewer than three values,
-// which leave no scatter to judge a slope by.
+// order 0, 1, 2 …, and its standard error, as [SlopeOn] does.
 func Slope(y []float64) (slope, standardError float64) {
+	x := make([]float64, len(y))
+	for i := range x {
+		x[i] = float64(i)
+	}
+	return SlopeOn(x, y)
+}
+
+// SlopeOn returns the slope of the least-squares line through y against x, and
+// its standard error with n - 2 degrees of freedom (NIST/SEMATECH e-Handbook,
+// 4.1.4.1). It panics on fewer than three values, which leave no scatter to
+// judge a slope by. Where all x are alike neither is a number.
+func SlopeOn(x, y []float64) (slope, standardError float64) {
 	n := len(y)
 	if n < 3 {
 		panic("stats: slope of fewer than three values")
 	}
-	x := make([]float64, n)
 	d := make([]float64, n) // differences from the first value, as in MeanStdDev
-	for i := range x {
-		x[i] = float64(i)
+	for i := range d {
 		d[i] = y[i] - y[0]
 	}
 	intercept, slope := stat.LinearRegression(x, d, nil, false)
@@ -27,7 +35,6 @@ func Slope(y []float64) (slope, standardError float64) {
 		r := d[i] - (intercept + slope*x[i])
 		rss += r * r
 	}
-	k := float64(n)
-	sxx := k * (k*k - 1) / 12 // Σ(x - mean)² of 0 … n-1
-	return slope, math.Sqrt(rss / (k - 2) / sxx)
+	_, sd := MeanStdDev(x)
+	return slope, math.Sqrt(rss/float64(n-2)/float64(n-1)) / sd
 }

@@ -1,0 +1,241 @@
+package audit_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"regexp"
+	"slices"
+	"strconv"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// The invariances of method, section 1, for cylinders, mountings, groups and the
+// rim.
+
+// anyStand is a stand with some of what the sheets of other engines hold.
+func anyStand(t *rapid.T, readouts ...string) *stand {
+	rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "stand seed"), 8))
+	s := newStand(rng)
+	s.readout = rapid.SampledFrom(readouts).Draw(t, "readout")
+	s.setups = rapid.IntRange(1, 4).Draw(t, "mountings")
+	s.fittings = rapid.IntRange(1, 2).Draw(t, "fittings")
+	s.trials = rapid.IntRange(2, 4).Draw(t, "trials")
+	s.readings = rapid.IntRange(2, 4).Draw(t, "readings")
+	s.counts = rapid.SampledFrom([]float64{1, -1}).Draw(t, "counts")
+	s.half = rapid.Bool().Draw(t, "half speed")
+	s.bonded = rapid.Bool().Draw(t, "bonded ring")
+	s.step, s.remountSD, s.teeth = 0.1, 0.05, 120
+	s.diameter, s.truly, s.limit = 600, 600.5, 1
+	s.pin, s.bore = 0.8, rapid.SampledFrom([]float64{0, 4}).Draw(t, "bore offset")
+	s.fromThrow = rapid.Bool().Draw(t, "from the throw")
+	switch s.readout {
+	case "wheel":
+		s.wheelDiameter, s.offCentre = 280, 0.2
+	case "chord":
+		s.chalk = 20
+	}
+	cylinders := rapid.IntRange(1, 3).Draw(t, "cylinders")
+	if cylinders > 1 {
+		s.cylinders = []standCylinder{{"A", 0, 0}, {"B", 60, 60.4}, {"C", 90, 89.8}}[:cylinders]
+	}
+	slip := rapid.SampledFrom([]float64{0, 2.2}).Draw(t, "slip")
+	for i, on := range []string{"ring", "hub", "ring", "hub", "ring", ""} {
+		l := s.line(fmt.Sprint("line ", i), []float64{0, 3, -10, 20, 37, 44}[i], s.within(0.5))
+		if l.on = on; on == "ring" {
+			l.offset += slip
+		}
+		if cylinders > 1 {
+			l.cylinder = s.cylinders[i%cylinders].name
+		}
+	}
+	s.more = fmt.Sprintf("  spacings:\n    - {from: line 0, to: line 4, chord: %s ± 0.2 mm}\n    - {from: line 2, to: line 3, teeth: 7}\n",
+		number(s.spans(s.marks[0], s.marks[4])))
+	return s
+}
+
+// sameCase holds against each other what the other cases add to a result.
+func sameCase(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
+	t.Helper()
+	sameAnswers(t, got, want, skip...)
+	differs := func(what string, a, b float64) {
+		if !alike(a, b) {
+			t.Errorf("%s: got %.12g, want %.12g", what, a, b)
+		}
+	}
+	if got.Slip != want.Slip || len(got.Groups) != len(want.Groups) || len(got.Between) != len(want.Between) ||
+		len(got.Banks) != len(want.Banks) || len(got.Spacings) != len(want.Spacings) || len(got.Distances) != len(want.Distances) {
+		t.Fatalf("got %v, %d groups, %d differences, %d banks, want %v, %d, %d, %d",
+			got.Slip, len(got.Groups), len(got.Between), len(got.Banks), want.Slip, len(want.Groups), len(want.Between), len(want.Banks))
+	}
+	for _, g := range got.Groups {
+		i := slices.IndexFunc(want.Groups, func(w audit.Group) bool { return w.Name == g.Name })
+		if i < 0 || g.Finding != want.Groups[i].Finding {
+			t.Errorf("got %v lines on the %s, want those of %v", g.Finding, g.Name, want.Groups)
+		}
+	}
+	for i, b := range got.Between {
+		if w := want.Between[i]; b.From != w.From || b.To != w.To || b.Differ != w.Differ {
+			t.Errorf("got %+v, want %+v", b, w)
+		}
+		differs("between the groups", b.Difference.Value.Degrees(), want.Between[i].Difference.Value.Degrees())
+		differs("its uncertainty", b.Difference.Standard.Degrees(), want.Between[i].Difference.Standard.Degrees())
+	}
+	for i, b := range got.Banks {
+		if w := want.Banks[i]; b.From != w.From || b.To != w.To || b.Mountings != w.Mountings || b.Differs != w.Differs {
+			t.Errorf("got %+v, want %+v", b, w)
+		}
+		differs("bank angle", b.Angle.Value.Degrees(), want.Banks[i].Angle.Value.Degrees())
+		differs("its uncertainty", b.Angle.Standard.Degrees(), want.Banks[i].Angle.Standard.Degrees())
+	}
+	for i, x := range got.Spacings {
+		differs("spacing", x.Expected, want.Spacings[i].Expected)
+		if math.Abs(x.U-want.Spacings[i].U) > 1e-7*(1+x.U) || x.Differs != want.Spacings[i].Differs {
+			t.Errorf("got a spacing within ± %v, want ± %v", x.U, want.Spacings[i].U)
+		}
+	}
+	for _, d := range got.Distances {
+		i := slices.IndexFunc(want.Distances, func(w audit.Distance) bool { return w.From == d.From && w.To == d.To })
+		if i < 0 {
+			t.Errorf("got a distance from %s to %s, want none", d.From, d.To)
+			continue
+		}
+		differs("distance", d.Now.Millimetres(), want.Distances[i].Now.Millimetres())
+		differs("distance after", d.After.Millimetres(), want.Distances[i].After.Millimetres())
+	}
+}
+
+// The zero is that of a mounting: all its setups move together. On a rim a
+// constant is not a zero for a chord, and beyond that of a tape it is a chalk
+// line elsewhere.
+func TestAConstantOnEveryReadingOfAMountingChangesNothing(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		s := anyStand(t, "wheel", "encoder", "tape")
+		x := readSheet(t, s.text())
+		constants := map[string]geometry.Angle{}
+		for _, setup := range x.Setups {
+			if _, drawn := constants[setup.Mounting]; !drawn {
+				// On the lattice, so that zeros that round alike do so still.
+				constants[setup.Mounting] = geometry.Angle(rapid.IntRange(-3000, 3000).Draw(t, "constant")) * x.Readout.Step
+			}
+		}
+		moved := everyReading(x, func(setup int, r sheet.Reading) sheet.Reading {
+			r.Value += constants[x.Setups[setup].Mounting]
+			return r
+		})
+		before, after := run(t, x), run(t, moved)
+		if s.setups < 3 {
+			sameCase(t, after, before)
+			return
+		}
+		// From three mountings on whether they round alike depends on the zeros, and
+		// with it the interval; values do not.
+		for i, m := range after.Marks {
+			if a, b := m.Offset.Value.Degrees(), before.Marks[i].Offset.Value.Degrees(); !alike(a, b) {
+				t.Errorf("got an offset of %v, want %v", a, b)
+			}
+		}
+		for i, b := range after.Banks {
+			if a, b := b.Angle.Value.Degrees(), before.Banks[i].Angle.Value.Degrees(); !alike(a, b) {
+				t.Errorf("got a bank angle of %v, want %v", a, b)
+			}
+		}
+	})
+}
+
+func TestAMirroredReadoutChangesNoCase(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		x := readSheet(t, anyStand(t, "wheel", "encoder", "tape", "chord").text())
+		mirrored := everyReading(x, func(_ int, r sheet.Reading) sheet.Reading {
+			r.Value, r.Length = -r.Value, -r.Length
+			return r
+		})
+		mirrored.Readout.Counts = -x.Readout.Counts
+		turn := *x.Readout.QuarterTurn
+		turn[0].Value, turn[1].Value = -turn[0].Value, -turn[1].Value
+		mirrored.Readout.QuarterTurn = &turn
+		sameCase(t, run(t, mirrored), run(t, x))
+	})
+}
+
+// fewer leaves out some setups of a sheet, but none of the lines' readings, which
+// another setup of the mounting takes over: not every cylinder is tried in every
+// mounting.
+func fewer(t *rapid.T, s sheet.Sheet) sheet.Sheet {
+	var kept []sheet.Setup
+	for i := 0; i < len(s.Setups); {
+		j := i
+		for j < len(s.Setups) && s.Setups[j].Mounting == s.Setups[i].Mounting {
+			j++
+		}
+		first := rapid.IntRange(i, j-1).Draw(t, "first kept")
+		for k := first; k < j; k++ {
+			setup := s.Setups[k]
+			if k == first {
+				setup.Marks = s.Setups[i].Marks
+			} else if setup.Marks = nil; rapid.Bool().Draw(t, "left out") {
+				continue
+			}
+			kept = append(kept, setup)
+		}
+		i = j
+	}
+	s.Setups = kept
+	return s
+}
+
+func TestTheOrderOfSetupsAndLinesChangesNoCase(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		x := readSheet(t, anyStand(t, "wheel", "encoder", "tape", "chord").text())
+		if rapid.Bool().Draw(t, "fewer setups") {
+			x = fewer(t, x)
+		}
+		order := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "order"), 9))
+		y := everyReading(x, func(_ int, r sheet.Reading) sheet.Reading { return r })
+		y.Marks = slices.Clone(x.Marks)
+		order.Shuffle(len(y.Setups), func(i, j int) { y.Setups[i], y.Setups[j] = y.Setups[j], y.Setups[i] })
+		order.Shuffle(len(y.Marks), func(i, j int) { y.Marks[i], y.Marks[j] = y.Marks[j], y.Marks[i] })
+		got, want := run(t, y), run(t, x)
+		// Lines in the order of the first sheet again.
+		marks := make([]audit.Mark, len(got.Marks))
+		for i, m := range want.Marks {
+			marks[i] = got.Marks[slices.IndexFunc(got.Marks, func(g audit.Mark) bool { return g.Name == m.Name })]
+		}
+		got.Marks = marks
+		sameCase(t, got, want, audit.HalfArcCreeps, audit.HalfArcJumps)
+	})
+}
+
+// Every length of the sheet in inches, readings of a rim among them: 25.4 mm an
+// inch is exact.
+func TestInchesAndMillimetresGiveTheSameCase(t *testing.T) {
+	t.Parallel()
+	lengths := regexp.MustCompile(`(?:(-?[\d.]+) ± )?(-?[\d.]+) mm`)
+	inch := func(text string) string {
+		x, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			panic(err)
+		}
+		return strconv.FormatFloat(x/25.4, 'f', 17, 64)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		text := anyStand(t, "wheel", "encoder", "tape", "chord").text()
+		inches := lengths.ReplaceAllStringFunc(text, func(found string) string {
+			parts := lengths.FindStringSubmatch(found)
+			if parts[1] != "" {
+				return inch(parts[1]) + " ± " + inch(parts[2]) + " in"
+			}
+			return inch(parts[2]) + " in"
+		})
+		sameCase(t, judged(t, inches), judged(t, text))
+	})
+}

@@ -1,0 +1,309 @@
+package audit_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"regexp"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// spoked is a single with a flywheel of about 600 mm and no degree wheel, the
+// true diameter anywhere within its limit. A chord is read within half a turn.
+func spoked(rng *rand.Rand, measured string, limit float64) *stand {
+	s := newStand(rng)
+	s.readout, s.diameter, s.limit, s.step = measured, 600, limit, 0.5
+	s.truly = s.diameter + s.within(limit)
+	if s.chalk = 360; measured == "chord" {
+		s.chalk = 20
+	}
+	s.line("T", 0, s.within(0.5))
+	s.line("F", -12.4, s.within(0.5))
+	s.line("V", 110, s.within(0.5))
+	return s
+}
+
+func TestLengthsOnARimHoldTheTruth(t *testing.T) {
+	t.Parallel()
+	var cells []standCell
+	for _, measured := range []string{"tape", "chord"} {
+		for _, setups := range []int{1, 3} {
+			for _, half := range []bool{false, true} {
+				for _, limit := range []float64{0.2, 4} {
+					cells = append(cells, standCell{fmt.Sprintf("%s, %d setups, half speed %v, diameter ± %v", measured, setups, half, limit), func(rng *rand.Rand) *stand {
+						s := spoked(rng, measured, limit)
+						s.setups, s.half, s.trials = setups, half, 4
+						if setups >= 3 {
+							s.remountSD = 0.1
+						}
+						return s
+					}})
+				}
+			}
+		}
+	}
+	cover(t, 2600, cells, func(s *stand, result audit.Result) []bool {
+		for _, m := range result.Marks {
+			rows := 0
+			for _, row := range m.Offset.Budget {
+				if row.Source == "rim diameter" && row.Shared {
+					rows++
+				}
+			}
+			if rows != 1 {
+				t.Errorf("%s: got %d shared rows for the rim's diameter, want 1", m.Name, rows)
+			}
+		}
+		return ofLines(s, result)
+	})
+}
+
+// The diameter that is not known well pulls lines apart, and a good part is
+// still not called bad more often than the levels of method, section 4, say.
+func TestNothingIsClaimedWithADoubtfulDiameter(t *testing.T) {
+	t.Parallel()
+	n := 2 * sheetsPerCase()
+	for i, measured := range []string{"tape", "chord"} {
+		for j, setups := range []int{1, 3} {
+			t.Run(fmt.Sprintf("%s, %d setups", measured, setups), func(t *testing.T) {
+				t.Parallel()
+				rate := rates(t, 2650+uint64(2*i+j), n, func(rng *rand.Rand) *stand {
+					s := spoked(rng, measured, 4)
+					s.setups, s.step = setups, 0.1
+					for k := range s.marks {
+						s.marks[k].offset = 0
+					}
+					return s
+				}, func(_ *stand, result audit.Result) []bool {
+					return []bool{result.Shift.Finding != audit.None}
+				})[0]
+				t.Logf("%s: claimed %.3f", t.Name(), rate)
+				if most := atMost(0.05, n); rate > most {
+					t.Errorf("got a claim on %.3f of the sheets, want at most %.3f", rate, most)
+				}
+			})
+		}
+	}
+}
+
+// Where the circumference is 360 mm a millimetre of tape is a degree, so a sheet
+// of tape readings and one of wheel readings hold the same numbers, and say the
+// same to the last digits. On a part at half speed a degree of crank is half a
+// millimetre: there the circumference is 720 mm.
+func TestATapeReadsAsAWheelDoes(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		s := newStand(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 6)))
+		s.setups = rapid.IntRange(1, 4).Draw(t, "setups")
+		s.step = rapid.SampledFrom([]float64{0.01, 0.25, 1}).Draw(t, "step")
+		s.counts = rapid.SampledFrom([]float64{1, -1}).Draw(t, "counts")
+		s.half = rapid.Bool().Draw(t, "half speed")
+		s.diameter = 360 / math.Pi
+		if s.half {
+			s.diameter *= 2
+		}
+		for i, at := range []float64{0, -10, 120} {
+			s.line(fmt.Sprint("line ", i), at, s.within(1))
+		}
+		wheel := s.text()
+		tape := strings.Replace(wheel, "kind: encoder", "kind: rim\n  measured: tape", 1)
+		tape = regexp.MustCompile(`step: \S+`).ReplaceAllString(tape, "$0 mm")
+		inLists := regexp.MustCompile(`\[[^\]]*\]`)
+		numbers := regexp.MustCompile(`[-\d.]+`)
+		tape = inLists.ReplaceAllStringFunc(tape, func(list string) string { return numbers.ReplaceAllString(list, "$0 mm") })
+		got, want := judged(t, tape), judged(t, wheel)
+		// An encoder may lag behind when the engine is reversed; the rim does not.
+		sameAnswers(t, got, want, audit.LostMotionMissing)
+	})
+}
+
+// A tape that goes on beyond a full turn says the same where the diameter is
+// known, and less surely where it is not: a turn more of tape is a turn more of
+// what the diameter is wrong by.
+func TestATapeGoesOnBeyondATurn(t *testing.T) {
+	t.Parallel()
+	n := sheetsPerCase()
+	beyond := func(s sheet.Sheet) sheet.Sheet {
+		turn := geometry.Angle(360)
+		if s.Part.HalfSpeed {
+			turn = 720
+		}
+		s = everyReading(s, func(_ int, r sheet.Reading) sheet.Reading { return r })
+		for _, setup := range s.Setups {
+			for _, m := range s.Marks {
+				readings := setup.Marks[m.Name]
+				for i := range readings {
+					readings[i].Value += turn
+					readings[i].Length += s.Part.Diameter * math.Pi
+				}
+			}
+		}
+		return s
+	}
+	for _, half := range []bool{false, true} {
+		s := spoked(rand.New(rand.NewPCG(seed(t), 2700)), "tape", 1)
+		s.half = half
+		near := readSheet(t, s.text())
+		far := beyond(near)
+		a, err := audit.Run(near)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := audit.Run(far)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, m := range b.Marks {
+			w := a.Marks[i].Offset
+			if !alike(m.Offset.Value.Degrees(), w.Value.Degrees()) {
+				t.Errorf("half speed %v, %s: got %v beyond a turn, want %v", half, m.Name, m.Offset.Value, w.Value)
+			}
+			// 1 mm in 600, of a turn, evenly spread (JCGM 100, 4.3.7).
+			turn := 360.0
+			if half {
+				turn = 720
+			}
+			if least := turn / 600 / math.Sqrt(3) * 0.6; m.Offset.Standard.Degrees() < least {
+				t.Errorf("half speed %v, %s: got a standard uncertainty of %v beyond a turn, want at least %.3f°", half, m.Name, m.Offset.Standard, least)
+			}
+		}
+	}
+	// With the true diameter somewhere within its limit the readings are longer by
+	// the true circumference.
+	held := 0
+	rng := rand.New(rand.NewPCG(seed(t), 2701))
+	for range n {
+		s := spoked(rng, "tape", 1)
+		text := s.text()
+		round := math.Pi * s.truly
+		x := readSheet(t, text)
+		for _, setup := range x.Setups {
+			for _, readings := range setup.Marks {
+				for i := range readings {
+					length := readings[i].Length + geometry.Length(round)
+					readings[i].Length, readings[i].Value = length, geometry.Angle(deg(float64(length)/(s.diameter/2)))
+				}
+			}
+		}
+		result, err := audit.Run(x)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if holdsTruth(result.Marks[2].Offset, s.marks[2].offset) {
+			held++
+		}
+	}
+	if rate := float64(held) / float64(n); rate < atLeast(0.95, n) {
+		t.Errorf("got the truth inside %.3f of the intervals beyond a turn, want at least %.3f", rate, atLeast(0.95, n))
+	} else {
+		t.Logf("beyond a turn: covered %.3f", rate)
+	}
+}
+
+// Across a rim no more than the diameter can be spanned, and the closer to it
+// the less a chord says: the step is taken where the longest chord was read.
+func TestChordsEndAtTheDiameter(t *testing.T) {
+	s := spoked(rand.New(rand.NewPCG(seed(t), 2710)), "chord", 0.5)
+	s.stopSD, s.readSD, s.step = 1e-4, 1e-4, 0.01
+	text := s.text()
+	want := "a chord cannot be longer than the diameter of 600 mm"
+	for _, c := range []struct {
+		length  string
+		refused bool
+	}{{"599", false}, {"600.1", true}, {"-600.1", true}} {
+		reading := regexp.MustCompile(`      V: \[\S+ mm`)
+		_, _, err := sheet.Read("stand.yaml", []byte(reading.ReplaceAllString(text, "      V: ["+c.length+" mm")), nil)
+		if got := err != nil && strings.Contains(err.Error(), want); got != c.refused {
+			t.Errorf("%s mm: got %v, want it refused: %v", c.length, err, c.refused)
+		}
+	}
+	// A step of 0.01 mm at a chord of c is 0.01·(360/π)/√(600² - c²) degrees: the
+	// slope of 2 asin(c/600) by a difference.
+	read := readSheet(t, text)
+	longest := 0.0
+	for _, setup := range read.Setups {
+		for _, trial := range setup.Trials {
+			longest = max(longest, math.Abs(trial.Forward.Length.Millimetres()), math.Abs(trial.Backward.Length.Millimetres()))
+		}
+		for _, readings := range setup.Marks {
+			for _, r := range readings {
+				longest = max(longest, math.Abs(r.Length.Millimetres()))
+			}
+		}
+	}
+	slope := deg(2*math.Asin((longest+1e-4)/600)-2*math.Asin((longest-1e-4)/600)) / 2e-4
+	if got := read.Readout.Step.Degrees(); math.Abs(got-0.01*slope) > 1e-6*got { // the difference's own error
+		t.Errorf("got a step of %v degrees, want %v", got, 0.01*slope)
+	}
+}
+
+// On a part at half speed angles stay crank degrees, and every length is that of
+// half the angle: the figures are plane geometry by hand.
+func TestAPartAtHalfSpeedHalvesItsLengths(t *testing.T) {
+	s := newStand(rand.New(rand.NewPCG(seed(t), 2720)))
+	s.readout, s.half, s.diameter, s.truly, s.teeth = "tape", true, 250, 250, 96
+	s.stopSD, s.readSD, s.step = 1e-4, 1e-4, 0.001
+	s.sightingLimit = 0.4
+	s.line("T", 0, 3)
+	s.line("late", 130, 3)
+	s.line("other stroke", 360, 3) // half way round the part
+	s.line("early", -100, 3)
+	result := judged(t, s.text())
+	m := result.Marks[0]
+	const slop = 2e-3 // a step of 0.001 mm is 0.001 degrees of crank; readings scatter less
+	near := func(what string, got, want float64) {
+		t.Helper()
+		if math.Abs(got-want) > slop {
+			t.Errorf("%s: got %.6f, want %.6f", what, got, want)
+		}
+	}
+	near("offset", m.Offset.Value.Degrees(), 3)
+	near("arc", m.Arc.Millimetres(), 125*rad(1.5))
+	near("chord", m.Chord.Millimetres(), 250*math.Sin(rad(0.75)))
+	near("teeth", m.Teeth, 96*3.0/720)
+	near("arc of the instruction", result.Shift.Scribe.Arc.Millimetres(), 125*rad(1.5))
+	near("teeth of the instruction", result.Shift.Scribe.Teeth, 96*3.0/720)
+	for _, row := range m.Offset.Budget {
+		if row.Source == "sighting, engine pointer" {
+			// 0.4 mm on a radius of 125 mm turns the part by 0.1833 and the crank by
+			// 0.3667 degrees.
+			near("sighting limit", float64(row.Scale)*row.Sensitivity, 2*deg(0.4/125))
+		}
+	}
+	// The lines in the order in which they pass the pointer, and a line of the
+	// other stroke is not the line at TDC.
+	type pair struct{ from, to string }
+	want := map[pair]float64{
+		{"T", "late"}:             250 * math.Sin(rad(130.0/4)),
+		{"late", "other stroke"}:  250 * math.Sin(rad(230.0/4)),
+		{"other stroke", "early"}: 250 * math.Sin(rad(260.0/4)),
+		{"early", "T"}:            250 * math.Sin(rad(100.0/4)),
+	}
+	if len(result.Distances) != len(want) {
+		t.Errorf("got %d distances, want %d", len(result.Distances), len(want))
+	}
+	for _, d := range result.Distances {
+		near(d.From+" to "+d.To, d.Now.Millimetres(), want[pair{d.From, d.To}])
+	}
+}
+
+// What is squinted at the rim of a part at half speed is twice as many degrees
+// of crank.
+func TestSightingOnAPartAtHalfSpeedHoldsTheTruth(t *testing.T) {
+	t.Parallel()
+	cover(t, 2730, []standCell{{"tape", func(rng *rand.Rand) *stand {
+		s := newStand(rng)
+		s.readout, s.half, s.step, s.sightingLimit = "tape", true, 0.05, 0.6
+		s.line("T", 0, s.within(0.5))
+		s.line("F", -24, s.within(0.5))
+		s.squint = s.within(s.sightingLimit)
+		return s
+	}}}, ofLines)
+}

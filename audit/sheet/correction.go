@@ -1,0 +1,300 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"time"
+
+	"markaudit/geometry"
+)
+
+// MostOrders is the highest harmonic that a correction may hold.
+const MostOrders = 36
+
+// Correction is what a readout was found to read wrong, as a sum of harmonics of
+// its reading R, in degrees:
+//
+//	e(R) = Σ Sine[k−1]·sin kR + Cosine[k−1]·cos kR,   k = 1 … orders
+//
+// A reading less e is what a true readout would have shown. It belongs to one
+// wheel; its first harmonic, which is mostly where the centre sits, to one
+// mounting of it.
+type Correction struct {
+	Name         string // of the readout
+	Date         string // 2026-03-14, or empty
+	Diameter     geometry.Length
+	Counts       geometry.Sense // against the reference that it was compared with
+	Sine, Cosine []geometry.Angle
+	Covariance   [][]float64 // of the coefficients sin 1, cos 1, sin 2, cos 2 …; square degrees
+	DOF          float64     // of Covariance; +Inf when it was not estimated from scatter
+	Stations     int
+	From         int // the lowest order that is applied; 0: all of them
+}
+
+// Terms are the derivatives of e at a reading by the coefficients, in the order
+// of the covariance; zero for orders that are not applied.
+func (c *Correction) Terms(reading geometry.Angle) []float64 {
+	out := make([]float64, 2*len(c.Sine))
+	for k := range c.Sine {
+		if k+1 < c.From {
+			continue
+		}
+		out[2*k], out[2*k+1] = math.Sincos(float64(k+1) * reading.Radians())
+	}
+	return out
+}
+
+// Error is what the readout shows too much at a reading. A nil correction has
+// none.
+func (c *Correction) Error(reading geometry.Angle) geometry.Angle {
+	if c == nil {
+		return 0
+	}
+	var e geometry.Angle
+	for k := range c.Sine {
+		if k+1 < c.From {
+			continue
+		}
+		sin, cos := math.Sincos(float64(k+1) * reading.Radians())
+		e += c.Sine[k]*geometry.Angle(sin) + c.Cosine[k]*geometry.Angle(cos)
+	}
+	return e
+}
+
+// correctionFile is the file's form.
+type correctionFile struct {
+	Format       *int        `json:"format"`
+	Name         string      `json:"name"`
+	Date         *string     `json:"date"`
+	Diameter     *float64    `json:"diameter_mm"`
+	Counts       *string     `json:"counts"`
+	Coefficients []float64   `json:"coefficients_deg"`
+	Covariance   [][]float64 `json:"covariance_deg2"`
+	DOF          *float64    `json:"dof"`
+	Stations     *int        `json:"stations"`
+}
+
+// correctionFormat is the number of the file's form; a larger one is refused.
+const correctionFormat = 1
+
+// WriteCorrection writes a correction as one JSON object and a newline. An
+// infinite number of degrees of freedom, an unknown date or diameter is null.
+func WriteCorrection(w io.Writer, c Correction) error {
+	format, counts := correctionFormat, "up"
+	if c.Counts == geometry.CountsDown {
+		counts = "down"
+	}
+	out := correctionFile{
+		Format: &format, Name: c.Name, Counts: &counts, Stations: &c.Stations,
+		Coefficients: []float64{}, Covariance: c.Covariance,
+	}
+	if c.Date != "" {
+		out.Date = &c.Date
+	}
+	if mm := c.Diameter.Millimetres(); mm > 0 {
+		out.Diameter = &mm
+	}
+	if !math.IsInf(c.DOF, 1) {
+		out.DOF = &c.DOF
+	}
+	for k := range c.Sine {
+		out.Coefficients = append(out.Coefficients, c.Sine[k].Degrees(), c.Cosine[k].Degrees())
+	}
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(out)
+}
+
+// ReadCorrection reads what [WriteCorrection] wrote. The error says with line or
+// key what is wrong with the file.
+func ReadCorrection(data []byte) (*Correction, error) {
+	text, bad := plainText(data, "correction", MostSheetBytes)
+	if bad != nil {
+		return nil, errors.New(bad.text)
+	}
+	dec := json.NewDecoder(strings.NewReader(text))
+	dec.DisallowUnknownFields()
+	var in correctionFile
+	if err := dec.Decode(&in); err != nil {
+		return nil, jsonTrouble(text, dec.InputOffset(), err)
+	}
+	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
+		return nil, errors.New("found something after the object, expected one correction a file")
+	}
+	switch {
+	case in.Format == nil:
+		return nil, errors.New("format: missing, expected 1: this is no correction file")
+	case *in.Format > correctionFormat:
+		return nil, fmt.Errorf("format: found %d, written for a newer markaudit, expected %d", *in.Format, correctionFormat)
+	case *in.Format != correctionFormat:
+		return nil, fmt.Errorf("format: found %d, expected %d", *in.Format, correctionFormat)
+	case in.Name == "":
+		return nil, errors.New("name: missing, expected the name of the readout")
+	case in.Stations == nil || *in.Stations < 1:
+		return nil, errors.New("stations: missing, expected the number of stations behind the correction")
+	}
+	c := &Correction{Name: in.Name, Stations: *in.Stations, DOF: math.Inf(1), Covariance: in.Covariance, Counts: geometry.CountsUp}
+	if in.Counts != nil {
+		switch *in.Counts {
+		case "up":
+		case "down":
+			c.Counts = geometry.CountsDown
+		default:
+			return nil, fmt.Errorf("counts: found %s, expected up or down", shown(*in.Counts))
+		}
+	}
+	if in.Date != nil {
+		if _, err := time.Parse(time.DateOnly, *in.Date); err != nil {
+			return nil, fmt.Errorf("date: found %s, expected a day such as 2026-03-14", shown(*in.Date))
+		}
+		c.Date = *in.Date
+	}
+	if in.Diameter != nil {
+		if c.Diameter = geometry.Length(*in.Diameter); !(c.Diameter > 0 && c.Diameter < most) {
+			return nil, fmt.Errorf("diameter_mm: found %s, expected a diameter above zero", number(*in.Diameter))
+		}
+	}
+	if in.DOF != nil {
+		if c.DOF = *in.DOF; !(c.DOF >= 1 && c.DOF < 1e12) {
+			return nil, fmt.Errorf("dof: found %s, expected 1 or more", number(c.DOF))
+		}
+	}
+	return c, c.fill(in.Coefficients)
+}
+
+// correction reads the file that corrects the readout's readings.
+func (r *reader) correction(n *node) *Correction {
+	path, data, ok := r.attached(n, "the name of a correction file", "such as wheel-4.json")
+	if !ok {
+		return nil
+	}
+	c, err := ReadCorrection(data)
+	if err != nil {
+		r.fault(n.path, shown(r.beside(path))+": "+err.Error(), "`markaudit wheel --write` writes such a file")
+		return nil
+	}
+	return c
+}
+
+// sameDiameter is how far the diameters on sheet and correction may differ, as
+// they are measured with a rule. Common practice, no source.
+const sameDiameter geometry.Length = 1
+
+// correction refuses the correction of another readout.
+func (c *checker) correction() {
+	o := &c.Readout
+	k := o.Correction
+	if k == nil {
+		return
+	}
+	const path = "readout.correction"
+	switch {
+	case o.Kind == Rim:
+		c.fault(path, "found with kind: rim, expected a wheel or an encoder", "a rim is put right by its diameter", "readout.kind")
+	case o.Name == "":
+		c.fault("readout.name", "missing, expected "+shown(k.Name)+", the readout that the correction is of", "the name tells one wheel's correction from another's")
+	case o.Name != k.Name:
+		c.fault(path, "found the correction of "+shown(k.Name)+", expected that of "+shown(o.Name), "a correction belongs to one readout", "readout.name")
+	case o.Diameter > 0 && k.Diameter > 0 && math.Abs(float64(o.Diameter-k.Diameter)) > float64(sameDiameter):
+		c.fault(path, fmt.Sprintf("found the correction of a wheel of %v, readout.diameter is %v", k.Diameter, o.Diameter), "a correction belongs to one readout", "readout.diameter")
+	}
+}
+
+// Taken is the day of the measurement: the latest date of a setup, else that of
+// the sheet. It is not known where none of them is a day such as 2026-03-14.
+func (s *Sheet) Taken() (day time.Time, known bool) {
+	for _, setup := range s.Setups {
+		if d, err := time.Parse(time.DateOnly, setup.Date); err == nil && d.After(day) {
+			day = d
+		}
+	}
+	if !day.IsZero() {
+		return day, true
+	}
+	day, err := time.Parse(time.DateOnly, s.Date)
+	return day, err == nil
+}
+
+// CorrectionAge is how many days the measurement was taken after its readout's
+// correction. It is not known where either has no date.
+func (s *Sheet) CorrectionAge() (days int, known bool) {
+	if s.Readout.Correction == nil {
+		return 0, false
+	}
+	made, err := time.Parse(time.DateOnly, s.Readout.Correction.Date)
+	if err != nil {
+		return 0, false
+	}
+	taken, known := s.Taken()
+	if !known {
+		return 0, false
+	}
+	return int(taken.Sub(made).Hours() / 24), true
+}
+
+// fill checks the numbers of a correction and takes them over.
+func (c *Correction) fill(coefficients []float64) error {
+	n := len(coefficients)
+	if n == 0 || n%2 == 1 || n > 2*MostOrders {
+		return fmt.Errorf("coefficients_deg: found %s, expected a sine and a cosine for each order, 1 to %d orders", count(n, "number"), MostOrders)
+	}
+	for i, x := range coefficients {
+		if !(math.Abs(x) <= 180) {
+			return fmt.Errorf("coefficients_deg[%d]: found %s, expected degrees", i, number(x))
+		}
+		if i%2 == 0 {
+			c.Sine = append(c.Sine, geometry.Angle(x))
+		} else {
+			c.Cosine = append(c.Cosine, geometry.Angle(x))
+		}
+	}
+	if len(c.Covariance) != n {
+		return fmt.Errorf("covariance_deg2: found %s, expected one for each of the %d coefficients", count(len(c.Covariance), "row"), n)
+	}
+	for i, row := range c.Covariance {
+		if len(row) != n {
+			return fmt.Errorf("covariance_deg2[%d]: found %s, expected %d", i, count(len(row), "number"), n)
+		}
+		for j, x := range row {
+			other := c.Covariance[j]
+			switch {
+			case !(math.Abs(x) <= 180*180), i == j && x < 0:
+				return fmt.Errorf("covariance_deg2[%d][%d]: found %s, expected square degrees", i, j, number(x))
+			case j < len(other) && i < len(other) && math.Abs(x-other[i]) > 1e-9*(math.Abs(x)+math.Abs(other[i])):
+				return fmt.Errorf("covariance_deg2[%d][%d]: found %s, and %s at its mirror place, expected the same", i, j, number(x), number(other[i]))
+			}
+		}
+	}
+	return nil
+}
+
+// jsonTrouble says what is wrong with a JSON text, and where.
+func jsonTrouble(text string, offset int64, err error) error {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.As(err, &syntax):
+		offset = syntax.Offset
+	case errors.As(err, &kind):
+		return fmt.Errorf("%s: found a %s, expected %s", kind.Field, kind.Value, jsonKinds[kind.Type.Kind().String()])
+	case errors.Is(err, io.EOF):
+		return errors.New("the file is empty")
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		return errors.New("the file ends within the object: it was not written whole")
+	case strings.Contains(err.Error(), "unknown field"):
+		_, name, _ := strings.Cut(err.Error(), "unknown field ")
+		return fmt.Errorf("found the unknown key %s", strings.Trim(name, `"`))
+	}
+	before := []byte(text)[:min(int(max(0, offset)), len(text))]
+	return fmt.Errorf("line %d: no JSON from here on, expected a correction as it was written", 1+bytes.Count(before, []byte("\n")))
+}
+
+var jsonKinds = map[string]string{ // only looked up
+	"int": "a whole number", "float64": "a number", "string": "a text", "slice": "a list", "struct": "an object",
+}
