@@ -24,6 +24,7 @@ type TableRow struct {
 	Reference geometry.Angle // what the reference showed; without meaning where Opposite is used
 	Reading   geometry.Angle
 	Opposite  geometry.Angle // at the second pointer, in a table of opposite pointers
+	Pointers  bool           // the row is of opposite pointers
 	Approach  Approach       // zero where the table does not say
 	Mounting  string         // empty where the table does not say
 }
@@ -331,7 +332,7 @@ func (t *tableReader) fault(key string, offset int, text, hint string) {
 // row hands on the row at hand; false for one that is blank, as spreadsheets
 // leave them below the last.
 func (t *tableReader) row() bool {
-	var row TableRow
+	row := TableRow{Pointers: t.table.Opposite}
 	if !t.plain(&row) {
 		before := len(t.faults)
 		switch {

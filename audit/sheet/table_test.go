@@ -31,12 +31,12 @@ func TestReadTable(t *testing.T) {
 	}{
 		{"pairs", "reference,reading\n0,0.5\n90.25,-90\n", []TableRow{{Reference: 0, Reading: 0.5}, {Reference: 90.25, Reading: -90}}},
 		{"no last line end", "reference,reading\n1,2", []TableRow{{Reference: 1, Reading: 2}}},
-		{"columns in any order", "mounting,reading,approach,reference\nA,1,forward,2\nB,3,backward,4\n", []TableRow{{2, 1, 0, Forward, "A"}, {4, 3, 0, Backward, "B"}}},
-		{"opposite", "reading,opposite\n0,180.5\n", []TableRow{{Reading: 0, Opposite: 180.5}}},
+		{"columns in any order", "mounting,reading,approach,reference\nA,1,forward,2\nB,3,backward,4\n", []TableRow{{Reference: 2, Reading: 1, Approach: Forward, Mounting: "A"}, {Reference: 4, Reading: 3, Approach: Backward, Mounting: "B"}}},
+		{"opposite", "reading,opposite\n0,180.5\n", []TableRow{{Reading: 0, Opposite: 180.5, Pointers: true}}},
 		{"decimal commas", "reference;reading\n1,5;2.5\n", []TableRow{{Reference: 1.5, Reading: 2.5}}},
 		{"separator line", "sep=;\r\nreference;reading\r\n1,5;2\r\n", []TableRow{{Reference: 1.5, Reading: 2}}},
 		{"byte order mark", "\ufeffreference,reading\n1,2\n", []TableRow{{Reference: 1, Reading: 2}}},
-		{"quotes", "\"reference\",reading,mounting\n\"1\",2,\"A, again\"\n3,4,\"A, again\"\n", []TableRow{{1, 2, 0, 0, "A, again"}, {3, 4, 0, 0, "A, again"}}},
+		{"quotes", "\"reference\",reading,mounting\n\"1\",2,\"A, again\"\n3,4,\"A, again\"\n", []TableRow{{Reference: 1, Reading: 2, Mounting: "A, again"}, {Reference: 3, Reading: 4, Mounting: "A, again"}}},
 		{"what the exact parser reads", "reference,reading\n 12°30' ,−1\n+7,361\n", []TableRow{{Reference: 12.5, Reading: -1}, {Reference: 7, Reading: 361}}},
 		{"blank rows", "reference,reading\n\n1,2\n,\n , \n", []TableRow{{Reference: 1, Reading: 2}}},
 	}

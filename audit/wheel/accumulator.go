@@ -21,10 +21,10 @@ const (
 // needs of them, in memory that does not grow with their number. Runs at one
 // station, from one direction and in one mounting are kept together; a log with
 // more than 20,000 such stations is gathered in bins of 0.1° of the reading.
-// The zero value is ready for a table with a reference.
+// The zero value is ready. All rows are of one kind, as in a table: with a
+// reference, or of opposite pointers.
 type Accumulator struct {
-	Opposite bool // the rows are of two opposite pointers; set before the first
-
+	opposite  bool // the rows are of two opposite pointers
 	rows      int
 	binned    bool
 	groups    map[key]*group
@@ -100,6 +100,7 @@ func (a *Accumulator) Add(row sheet.TableRow) {
 		a.groups, a.mountings = map[key]*group{}, map[string]int{}
 	}
 	a.rows++
+	a.opposite = row.Pointers
 	if row.Mounting != a.name || len(a.names) == 0 {
 		n, ok := a.mountings[row.Mounting]
 		if !ok {
@@ -110,7 +111,7 @@ func (a *Accumulator) Add(row sheet.TableRow) {
 	}
 	reading := turn(row.Reading.Degrees())
 	reference, up, down := 0.0, 0.0, 0.0
-	if a.Opposite {
+	if a.opposite {
 		reference, up = reading, reading-row.Opposite.Degrees()+180
 	} else {
 		reference = turn(row.Reference.Degrees())

@@ -11,6 +11,7 @@ import (
 // Options are what a table does not say of the readout.
 type Options struct {
 	Diameter geometry.Length // of the wheel at its graduations; zero: not known
+	Unit     geometry.Unit   // in which the diameter was written; only printed
 	Step     geometry.Angle  // smallest step of the readings; zero: not known
 }
 
@@ -90,7 +91,7 @@ type point struct {
 // [sheet.Faults], says why they allow none.
 func (a *Accumulator) Audit(o Options) (Result, error) {
 	groups := a.sorted()
-	r := Result{Options: o, Opposite: a.Opposite, Rows: a.rows, Binned: a.binned, Mountings: slices.Clone(a.names)}
+	r := Result{Options: o, Opposite: a.opposite, Rows: a.rows, Binned: a.binned, Mountings: slices.Clone(a.names)}
 	slices.Sort(r.Mountings)
 	if len(groups) == 0 {
 		return r, refuse("the table has no rows, expected readings at stations all round", "")
@@ -142,7 +143,7 @@ func (a *Accumulator) points(groups []*group, names []string) ([]point, geometry
 		points[i] = point{group: g, position: turn(g.reading.mean), way: way, mounting: mounting, ref: refs}
 	}
 	weigh(points)
-	if a.Opposite {
+	if a.opposite {
 		for i := range points {
 			points[i].y, points[i].pure = wrap(points[i].up.mean)/2, points[i].up.squares/4
 			if math.Abs(points[i].y) > 45 {

@@ -64,7 +64,7 @@ func TestClosureSeparates(t *testing.T) {
 	}{
 		{"every step", 12, upTo(12), 0},
 		{"half of the steps", 12, upTo(6), 0},
-		{"two neighbours", 12, []int{0, 1}, 0},
+		{"three neighbours", 12, []int{0, 1, 2}, 0},
 		{"uneven steps", 12, []int{0, 2, 5}, 0},
 		{"rows lost", 12, upTo(8), 0.2},
 		{"24 stations", 24, []int{0, 1, 5, 11, 18}, 0.1},

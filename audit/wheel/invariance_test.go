@@ -69,7 +69,7 @@ var alike = cmp.Comparer(func(a, b float64) bool { return a == b || math.Abs(a-b
 func TestInvariance(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rows := noisy(t)
-		was, err := audited(Options{Diameter: 280}, rows, false)
+		was, err := audited(Options{Diameter: 280}, rows)
 		if err != nil {
 			t.Skip(err.Error())
 		}
@@ -78,7 +78,7 @@ func TestInvariance(t *testing.T) {
 			for i := range changed {
 				change(&changed[i])
 			}
-			now, err := audited(Options{Diameter: 280}, changed, false)
+			now, err := audited(Options{Diameter: 280}, changed)
 			if err != nil {
 				t.Fatal(what, err)
 			}

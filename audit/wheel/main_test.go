@@ -50,15 +50,15 @@ func displaced(g, e, rho, psi float64) float64 {
 
 func run(t testing.TB, o Options, rows []sheet.TableRow) Result {
 	t.Helper()
-	r, err := audited(o, rows, false)
+	r, err := audited(o, rows)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return r
 }
 
-func audited(o Options, rows []sheet.TableRow, opposite bool) (Result, error) {
-	a := Accumulator{Opposite: opposite}
+func audited(o Options, rows []sheet.TableRow) (Result, error) {
+	var a Accumulator
 	for _, row := range rows {
 		a.Add(row)
 	}
