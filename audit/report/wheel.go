@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit/sheet"
@@ -136,17 +137,24 @@ func (v dialVoice) because() string {
 	}
 	where := "off centre"
 	if v.Diameter > 0 {
-		where = v.slid(o.By) + v.slidSure() + " off centre"
+		where = v.slidSure(o) + " off centre"
 	}
 	return part + " is because it sits " + where + ", towards its " + graduation(o.Toward) + " graduation."
 }
 
-func (v dialVoice) slidSure() string {
+// slidSure is how far off centre it sits, with the uncertainty.
+func (v dialVoice) slidSure(o wheel.OffCentre) string {
 	if !v.Known {
-		return ""
+		return v.slid(o.By)
 	}
-	u := math.Max(v.Coverage()*v.OffCentre.Standard.Millimetres(), 0.001)
-	return " ± " + v.slid(geometry.Length(u))
+	n := func(x float64) int { return min(max(places(x), unsure), 3) }
+	u := v.Coverage() * o.Standard.Millimetres()
+	mm := fixed(o.By.Millimetres(), n(u)) + " ± " + fixed(math.Max(u, math.Pow10(-n(u))), n(u)) + " mm"
+	if v.Unit.Imperial() {
+		u := geometry.Length(u).In(geometry.Inch)
+		return fixed(o.By.In(geometry.Inch), 4) + " ± " + fixed(math.Max(u, 1e-4), 4) + " in (" + mm + ")"
+	}
+	return mm
 }
 
 func (v dialVoice) toDo() []string {
@@ -160,7 +168,7 @@ func (v dialVoice) toDo() []string {
 		out = append(out, "At the engine read both pointers, and take the mean of the first and of the second less 180: the odd harmonics, off centre with them, are then gone without any sliding.")
 	case !v.Known:
 		out = append(out, "Take more stations, or each twice: nothing here shows how sure these figures are.")
-	case v.OffCentre.Worth != wheel.WorthDoing && v.Largest > 0:
+	case v.OffCentre.Worth != wheel.WorthDoing && slices.ContainsFunc(v.Harmonics, wheel.Harmonic.Seen):
 		out = append(out, "Or let the computer take it off: `markaudit wheel` with --write FILE --name NAME saves a correction, which a sheet names under readout.correction.")
 	}
 	if c := v.Closure; c != nil && c.Missing != nil {
@@ -275,12 +283,10 @@ func cause(order int) string {
 func (v dialVoice) above() string {
 	kept := v.Harmonics[len(v.Harmonics)-1].Order
 	text := "Above the " + ordinal(kept) + " nothing shows that is more than scatter."
-	if len(v.Refused) == 0 || v.Refused[0].Order > 6 {
+	if len(v.Refused) == 0 || v.Refused[0].Order-kept > 2 {
 		return text
 	}
-	if v.Refused[0].Order-kept <= 2 {
-		text = ""
-	}
+	text = ""
 	for _, x := range v.Refused {
 		text += " " + v.refused(x) + "."
 	}
