@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -21,14 +22,17 @@ import (
 func newWheel(env Env) *cobra.Command {
 	var output, correction outputName
 	c := &cobra.Command{
-		Use:     "wheel TABLE",
+		Use:     "wheel TABLE|SHEET",
 		GroupID: "sheets",
 		Short:   "Audit a degree wheel or encoder",
 		Long: `wheel tells from a table of readings how wrong the readout itself reads, whether
 it sits off centre and which way to slide it, and saves a correction for sheets.
 TABLE is a CSV with the columns reference,reading and, where known, approach
 (forward, backward) and mounting; or reading,opposite for two opposite pointers.
-Repeated rows are runs. The table - is read from standard input.`,
+Repeated rows are runs. The table - is read from standard input.
+
+A sheet in its place, its setups taken with one fitting of the stop while the
+wheel was turned on its shaft, is audited: the blocked arc then checks the wheel.`,
 		Example: `markaudit wheel table.csv --diameter "280 mm"
 markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel 4" --date 2026-03-14`,
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"csv"}, cobra.ShellCompDirectiveFilterFileExt),
@@ -53,7 +57,14 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 		}
 		return nil
 	}
-	c.RunE = func(_ *cobra.Command, args []string) error {
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if ext := filepath.Ext(args[0]); ext == ".yaml" || ext == ".yml" {
+			if diameter.given() || step.given() || correction != "" {
+				return bad(c, "found a sheet and options that a table takes, expected a sheet alone: it says step and diameter itself")
+			}
+			j := job{env: env, read: env.sheetFile, format: format.word, output: string(output)}
+			return j.run(args)
+		}
 		r, table, err := env.wheelTable(args[0], wheel.Options{Diameter: diameter.value.Value, Unit: diameter.value.Unit, Step: step.value}, string(output), string(correction))
 		if err != nil {
 			return err
@@ -67,7 +78,10 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 		if err := writeWheel(&text, r, table, format.word, report.Options{Path: args[0], Software: software}); err != nil {
 			return err
 		}
-		return deliver(env.Stdout, string(output), text.Bytes())
+		return env.emit(string(output), func(w io.Writer) error {
+			_, err := text.WriteTo(w)
+			return err
+		})
 	}
 	return c
 }
@@ -133,25 +147,10 @@ func saveCorrection(table, path string, r wheel.Result, t sheet.Table, name, dat
 	if err := sheet.WriteCorrection(&text, c); err != nil {
 		return fmt.Errorf("%s: %w", shown(table), err)
 	}
-	return deliver(nil, path, text.Bytes())
-}
-
-// deliver writes a text to a file, whole or not at all, or without a name to a
-// stream.
-func deliver(stream io.Writer, path string, text []byte) error {
-	if path == "" {
-		_, err := stream.Write(text)
+	return Env{}.emit(path, func(w io.Writer) error {
+		_, err := text.WriteTo(w)
 		return err
-	}
-	file, err := createWhole(path)
-	if err != nil {
-		return err
-	}
-	defer file.abandon()
-	if _, err := file.Write(text); err != nil {
-		return err
-	}
-	return file.finish()
+	})
 }
 
 // readDiameter reads a length above zero; a limit beside it plays no part.
