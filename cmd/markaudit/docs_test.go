@@ -46,11 +46,13 @@ func TestDocumentsShowRealOutput(t *testing.T) {
 	}
 }
 
-// bench returns a folder with the sheets that the pages speak of.
+// bench returns a folder with the sheets and tables that the pages speak of.
 func bench(t *testing.T) string {
 	dir := t.TempDir()
-	if err := os.CopyFS(dir, os.DirFS(top+"testdata/sheets/good")); err != nil {
-		t.Fatal(err)
+	for _, folder := range []string{"sheets/good", "history", "wheel"} {
+		if err := os.CopyFS(dir, os.DirFS(top+"testdata/"+folder)); err != nil {
+			t.Fatal(err)
+		}
 	}
 	return dir
 }

@@ -20,8 +20,9 @@ var mayImport = map[string][]string{
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
 	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/report"},
+	"audit/wheel":          {"geometry", "audit/internal/stats", "audit/sheet"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/wheel"},
+	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/wheel", "audit/report"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its

@@ -118,12 +118,18 @@ func readStep(text string) (stepSize, error) {
 		}
 		return stepSize{Length: length}, err
 	}
-	step, letters, err := geometry.ParseAngle(text)
+	step, err := readDegrees(text)
+	return stepSize{Angle: step}, err
+}
+
+// readDegrees reads degrees above zero and up to a quarter turn.
+func readDegrees(text string) (geometry.Angle, error) {
+	a, letters, err := geometry.ParseAngle(text)
 	switch {
 	case err != nil:
-		return stepSize{}, err
-	case letters != geometry.NoLetters || step <= 0 || step > 90:
-		return stepSize{}, fmt.Errorf("found %s, expected degrees above zero and at most 90, such as 0.5", shown(text))
+		return 0, err
+	case letters != geometry.NoLetters || a <= 0 || a > 90:
+		return 0, fmt.Errorf("found %s, expected degrees above zero and at most 90, such as 0.5", shown(text))
 	}
-	return stepSize{Angle: step}, nil
+	return a, nil
 }

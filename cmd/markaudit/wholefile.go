@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -169,4 +170,20 @@ func writeNew(path, text string) error {
 		return err
 	}
 	return w.finish()
+}
+
+// emit writes a result to standard output, or to a file whole or not at all.
+func (e Env) emit(output string, write func(io.Writer) error) error {
+	if output == "" {
+		return write(e.Stdout)
+	}
+	file, err := createWhole(output)
+	if err != nil {
+		return err
+	}
+	defer file.abandon()
+	if err := write(file); err != nil {
+		return err
+	}
+	return file.finish()
 }

@@ -1,0 +1,73 @@
+package main
+
+import (
+	"errors"
+	"io"
+
+	"markaudit/audit"
+	"markaudit/audit/report"
+	"markaudit/audit/sheet"
+
+	"github.com/spf13/cobra"
+)
+
+func newCompare(env Env) *cobra.Command {
+	var output outputName
+	c := &cobra.Command{
+		Use:     "compare SHEET SHEET...",
+		GroupID: "sheets",
+		Short:   "Compare audits of one part, before and after or over the years",
+		Long: `compare audits two or more sheets of one part and says what changed from each to
+the next: of all lines together, which is how a slipping ring shows, and of every
+line; whether a new line came where it was meant to be; and, from three dates on,
+how fast it goes. Sheets with dates are put into their order.`,
+		Example:           "markaudit compare pulley-2021.yaml pulley-2023.yaml pulley-2025.yaml",
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
+	}
+	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown")
+	c.Flags().Var(&output, "output", "write the comparison to this file, whole or not at all")
+	c.Args = func(c *cobra.Command, args []string) error {
+		if len(args) < 2 {
+			return bad(c, "found %s, expected at least two of one part", count(len(args), "sheet"))
+		}
+		return oneStandardInput(c, args)
+	}
+	c.RunE = func(c *cobra.Command, names []string) error {
+		var sheets []sheet.Sheet
+		failed := false
+		for _, name := range names {
+			s, positions, err := env.sheetFile(name, nil)
+			if err == nil { // so that each sheet's own faults are told where they are
+				_, err = audit.Run(s)
+				var faults sheet.Faults
+				if errors.As(err, &faults) {
+					err = positions.Explain(faults)
+				}
+			}
+			if err != nil {
+				failed = true
+				complain(env.Stderr, err)
+				continue
+			}
+			sheets = append(sheets, s)
+		}
+		if failed {
+			return errTold
+		}
+		comparison, err := audit.Compare(sheets)
+		if err != nil {
+			return bad(c, "%v", err)
+		}
+		o := report.Options{Software: software}
+		return env.emit(string(output), func(w io.Writer) error {
+			switch format.word {
+			case "json":
+				return report.ComparisonJSON(w, comparison, names, o)
+			case "markdown":
+				return report.Markdown(w, report.Comparison(comparison, names, o))
+			}
+			return report.Text(w, report.Comparison(comparison, names, o))
+		})
+	}
+	return c
+}
