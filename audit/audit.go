@@ -24,34 +24,9 @@ func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warning
 // Run judges the marks of one sheet. The error is of type [sheet.Faults] and
 // says what on the sheet cannot be right; an unfinished sheet is no error.
 func Run(s sheet.Sheet) (Result, error) {
-	if faults := s.Check(); len(faults) > 0 {
+	a, faults := begin(&s)
+	if len(faults) > 0 {
 		return Result{}, faults
-	}
-	a := &analysis{sheet: &s}
-	a.result.Sheet = s
-	a.result.Shift.Homogeneity = math.NaN()
-	if c := s.Readout.Correction; c != nil {
-		applied := *c
-		if s.Readout.OffCentre > 0 { // the first harmonic was that of another mounting
-			applied.From = 2
-		}
-		a.table = &applied
-	}
-	a.findTDC()
-	if len(a.faults) > 0 {
-		return Result{}, a.faults
-	}
-	if a.result.TDC != nil {
-		a.doubtContacts()
-	}
-	a.readLines()
-	if len(a.faults) > 0 {
-		return Result{}, a.faults
-	}
-	if a.result.TDC != nil {
-		if a.checkCounts(); len(a.faults) > 0 {
-			return Result{}, a.faults
-		}
 	}
 	a.shareScatter()
 	a.judgeLines()
@@ -72,4 +47,38 @@ func Run(s sheet.Sheet) (Result, error) {
 	a.measureDistances()
 	a.result.Check = a.beforeScribing()
 	return a.result, nil
+}
+
+// begin takes a sheet as far as every mark's offset in every mounting.
+func begin(s *sheet.Sheet) (*analysis, sheet.Faults) {
+	if faults := s.Check(); len(faults) > 0 {
+		return nil, faults
+	}
+	a := &analysis{sheet: s}
+	a.result.Sheet = *s
+	a.result.Shift.Homogeneity = math.NaN()
+	if c := s.Readout.Correction; c != nil {
+		applied := *c
+		if s.Readout.OffCentre > 0 { // the first harmonic was that of another mounting
+			applied.From = 2
+		}
+		a.table = &applied
+	}
+	a.findTDC()
+	if len(a.faults) > 0 {
+		return nil, a.faults
+	}
+	if a.result.TDC != nil {
+		a.doubtContacts()
+	}
+	a.readLines()
+	if len(a.faults) > 0 {
+		return nil, a.faults
+	}
+	if a.result.TDC != nil {
+		if a.checkCounts(); len(a.faults) > 0 {
+			return nil, a.faults
+		}
+	}
+	return a, nil
 }

@@ -127,8 +127,10 @@ func TestREMLAgreesWithLme4(t *testing.T) {
 				column string
 				got    Estimate
 			}{
-				{"person", r.Components.Person}, {"mark", r.Components.Mark},
-				{"interaction", r.Components.Interaction}, {"repeatability", r.Components.Repeatability},
+				{"person", r.Components.Person},
+				{"mark", r.Components.Mark},
+				{"interaction", r.Components.Interaction},
+				{"repeatability", r.Components.Repeatability},
 			} {
 				if want[c.column] == "" {
 					if c.got.Known {

@@ -19,9 +19,10 @@ var mayImport = map[string][]string{
 	"audit/internal/stats": {},
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
-	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/report"},
+	"audit/study":          {"geometry", "audit/internal/stats"},
+	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/study"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit"},
+	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/report"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its
