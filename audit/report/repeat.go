@@ -40,7 +40,7 @@ func Slips(r study.Result) Doc {
 		d = append(d, Heading{clean(p.By)}, Sentence{Text: sentence(aboutPerson(r, p))})
 		var numbers []string
 		if p.Deviation.Known {
-			numbers = append(numbers, "Against the others: "+sideOf(p.Deviation.Value)+".")
+			numbers = append(numbers, "Against the class as a whole: "+sideOf(p.Deviation.Value)+".")
 		}
 		if p.SD.Known {
 			numbers = append(numbers, "A second try within "+again(p.SD)+" of the first, 19 times in 20.")
@@ -124,7 +124,7 @@ func findingOf(f study.Flag) string {
 	v := f.Values
 	switch f.Code {
 	case study.SitsOff:
-		return "finds the marks " + sideOf(v[0]) + " of where the others find them, each time alike"
+		return "finds the marks " + degreesOf(v[0]) + " " + laterOrEarlier(v[0]) + " than the class as a whole, time after time"
 	case study.Scatters:
 		return "a second try lands only within " + degreesOf(repeatLimit*v[0]) + " of the first, those of the others within " + degreesOf(repeatLimit*v[1])
 	case study.StandsOut:
@@ -314,7 +314,7 @@ func gapText(r study.Result, g study.Gap) string {
 
 // peopleTable is the figures, last.
 func peopleTable(r study.Result) Table {
-	t := Table{Header: []string{"person", "values", "against the others", "scatter (sd)", "95 % limits", "h", "k"}, Right: []bool{false, true, true, true, true, true, true}}
+	t := Table{Header: []string{"person", "values", "against all", "scatter (sd)", "95 % limits", "h", "k"}, Right: []bool{false, true, true, true, true, true, true}}
 	two := func(e study.Estimate) string {
 		if !e.Known {
 			return "-"
@@ -334,13 +334,13 @@ func peopleTable(r study.Result) Table {
 	}
 	var note []string
 	if r.H1.Known {
-		note = append(note, "h beyond "+fixed(r.H1.Value, 2))
+		note = append(note, "h beyond ±"+fixed(r.H1.Value, 2))
 	}
 	if r.K1.Known {
 		note = append(note, "k above "+fixed(r.K1.Value, 2))
 	}
 	if len(note) > 0 {
-		t.Note = sentence(strings.Join(note, " or ") + " happens once in a hundred where nobody differs (Mandel).")
+		t.Note = "Where nobody differs, one hand in a hundred has " + strings.Join(note, ", one ") + " (Mandel)."
 	}
 	return t
 }

@@ -165,9 +165,13 @@ func (m *model) criterion(variances [4]float64) float64 {
 }
 
 // fit returns the variances of person, mark, interaction and error.
-func (m *model) fit() (variances [4]float64) {
+func (m *model) fit() (variances [4]float64, deviance float64) {
 	best, least := [3]float64{}, math.Inf(1)
-	for _, start := range []float64{1, 0.2, 8} {
+	starts := []float64{1, 0.2, 8}
+	if len(m.cells) > manyCells {
+		starts = starts[:1]
+	}
+	for _, start := range starts {
 		var at [3]float64
 		for i, has := range m.has {
 			if has {
@@ -185,8 +189,12 @@ func (m *model) fit() (variances [4]float64) {
 		}
 	}
 	variances[ofError] = e
-	return variances
+	return variances, least
 }
+
+// manyCells is the number of cells beyond which a deviance has one minimum, and
+// looking for others takes long.
+const manyCells = 500
 
 // descend goes down the deviance by Newton steps, damped while they lead up.
 // Derivatives are by central differences, those of the gradient of fourth order.
@@ -199,6 +207,9 @@ func (m *model) descend(at [3]float64) ([3]float64, float64) {
 	}
 	n := len(free)
 	here := m.deviance(at)
+	if n == 0 {
+		return at, here
+	}
 	damping := 1e-3
 	for range 60 {
 		g, h := mat.NewVecDense(n, nil), mat.NewSymDense(n, nil)
@@ -326,9 +337,14 @@ func (r *Result) reml(t *table) (ofCell func(*cell) float64, dof float64) {
 	v := [4]float64{}
 	var cov *mat.SymDense
 	var there []int
+	var zero [4]bool // may as well be zero
 	if m.at([3]float64{}).rss > 1e-24*m.values {
-		v = m.fit()
+		var deviance float64
+		v, deviance = m.fit()
 		cov, there = m.information(v)
+		for i, of := range there {
+			zero[of] = of != ofError && 2/cov.At(i, i) < wellKnown && m.without(of)-deviance < likelihoodRatio
+		}
 	}
 	c := &r.Components
 	// A sum of variances, by the covariance of their logarithms.
@@ -344,12 +360,19 @@ func (r *Result) reml(t *table) (ofCell func(*cell) float64, dof float64) {
 				}
 			}
 		}
-		e := know(math.Sqrt(sum))
-		if dof := 2 * sum * sum / variance; variance > 0 && dof >= leastDOF {
-			low, high := stats.DeviationFactors(dof, Confidence)
-			e = bounded(e.Value, e.Value*low, e.Value*high)
+		value := math.Sqrt(sum)
+		if !(variance > 0) {
+			return know(value)
 		}
-		return e
+		low, high := 0.0, value*math.Sqrt(1+normal*math.Sqrt(variance)/sum)
+		if dof := 2 * sum * sum / variance; dof >= leastDOF {
+			l, h := stats.DeviationFactors(dof, Confidence)
+			low, high = value*l, math.Max(high, value*h)
+		}
+		if len(which) == 1 && zero[which[0]] {
+			low = 0
+		}
+		return bounded(value, low, high)
 	}
 	c.Repeatability = estimate(ofError)
 	if alike {
@@ -377,6 +400,27 @@ func (r *Result) reml(t *table) (ofCell func(*cell) float64, dof float64) {
 	return func(c *cell) float64 { return v[ofInteraction] + v[ofError]/c.n() }, dof
 }
 
-// leastDOF is the number of degrees of freedom below which an interval says
-// nothing: its ends lie decades apart.
-const leastDOF = 0.5
+// without is the least deviance where one component is zero.
+func (m *model) without(component int) float64 {
+	less := *m
+	less.has[component] = false
+	_, deviance := less.fit()
+	return deviance
+}
+
+// The interval of a component reaches down to zero unless the likelihood ratio
+// says otherwise: at a bound it exceeds the 5 % point of chi-square with one
+// degree of freedom in 2.5 % (Self and Liang, J. Am. Stat. Assoc. 82 (1987) 605).
+// A component with ten degrees of freedom is nowhere near zero.
+const (
+	likelihoodRatio = 3.841
+	wellKnown       = 10
+)
+
+// leastDOF is the number of degrees of freedom below which chi-square says
+// nothing: its limits lie decades apart. Near zero a variance, and not its
+// logarithm, is nearly normal; the larger of the two upper limits is taken.
+const (
+	leastDOF = 0.5
+	normal   = 1.96
+)
