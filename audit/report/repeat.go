@@ -20,6 +20,8 @@ func Repeat(r study.Result) Doc {
 	d = append(d, Space{}, Sentence{Lead: "WHO NEEDS WHAT"})
 	if needs := whoNeeds(r); len(needs) > 0 {
 		d = append(d, Steps{needs})
+	} else if !r.Components.Repeatability.Known {
+		d = append(d, Sentence{Text: "Too little was measured to tell: everybody measures every mark at least twice."})
 	} else {
 		d = append(d, Sentence{Text: "Nobody stands out: nothing has to change."})
 	}
@@ -259,6 +261,9 @@ func together(r study.Result) []string {
 	}
 	if r.Method == study.REML && c.Repeatability.Known {
 		out = append(out, "Not everybody measured every mark equally often, so the parts come from restricted maximum likelihood; their limits are approximate.")
+	}
+	if r.SharedSetups {
+		out = append(out, "Values of one trial go together, as those of one setup do; so each hand is judged by its trials, not by its values.")
 	}
 	for _, g := range r.Gaps {
 		if s := gapText(r, g); s != "" {

@@ -67,12 +67,11 @@ func (r *Result) anova(t *table, n int, pooling Pooling) against {
 			s.FWithin, s.WithinChance = fTest(*s, within)
 		}
 	}
-	for _, s := range []Source{person, mark, both, within} {
+	for _, s := range []Source{person, mark, both, within, total} {
 		if s.DOF > 0 {
 			r.Anova = append(r.Anova, s)
 		}
 	}
-	r.Anova = append(r.Anova, total)
 	r.fromSquares(person, mark, both, within, denominator, a, b, k)
 	if denominator.DOF == 0 {
 		return against{}

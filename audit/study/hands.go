@@ -2,6 +2,7 @@ package study
 
 import (
 	"math"
+	"slices"
 
 	"markaudit/audit/internal/stats"
 	"markaudit/geometry"
@@ -97,18 +98,21 @@ func (r *Result) stops(t *table, hands []hand) {
 
 // sides compares by how much people find a mark later when they come to it
 // forward than backward. What the readout loses is the same for all of them; the
-// rest is habit. Student's t with the scatter pooled over people, at 5 % for all
+// rest is habit. Student's t against the middle one of the others, with the scatter pooled over people, at 5 % for all
 // of them together.
 func (r *Result) sides(t *table, hands []hand) {
-	var squares, dof, sum, n, people float64
+	var squares, dof, people float64
+	var means, inverse []float64
 	for _, h := range hands {
 		if len(h.later) == 0 {
 			continue
 		}
 		m, s := stats.MeanStdDev(h.later)
 		k := float64(len(h.later))
-		squares, dof, sum, n, people = squares+s*s*(k-1), dof+k-1, sum+m*k, n+k, people+1
+		squares, dof, people = squares+s*s*(k-1), dof+k-1, people+1
+		means, inverse = append(means, m), append(inverse, 1/k)
 	}
+	found := 0
 	for i := range hands {
 		h := &hands[i]
 		k := float64(len(h.later))
@@ -118,16 +122,20 @@ func (r *Result) sides(t *table, hands []hand) {
 		m, _ := stats.MeanStdDev(h.later)
 		h.sides, h.sideN = know(m), len(h.later)
 		if dof < 1 {
-			continue
+			continue // of everybody
 		}
 		half := -stats.TQuantile((1-Confidence)/2, dof) * math.Sqrt(squares/dof/k)
 		h.sides = bounded(m, m-half, m+half)
-		if k == n {
+		at := found
+		found++
+		if len(means) == 1 {
 			continue
 		}
-		others := (sum - m*k) / (n - k)
+		rest := slices.Delete(slices.Clone(means), at, at+1)
+		others := middle(rest)
 		differ := m - others
-		statistic := math.Abs(differ) / math.Sqrt(squares/dof*(1/k+1/(n-k)))
+		spread := 1/k + middle(slices.Delete(slices.Clone(inverse), at, at+1))
+		statistic := math.Abs(differ) / math.Sqrt(squares/dof*spread)
 		critical := -stats.TQuantile(significant/people/2, dof)
 		if squares > 0 && statistic > critical && math.Abs(differ) > r.Data.Step.Degrees()/2+1e-9 {
 			r.Flags = append(r.Flags, Flag{Code: SidesDiffer, By: t.people[i], Statistic: know(statistic), Critical: know(critical), Values: []float64{m, others}})

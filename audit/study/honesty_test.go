@@ -136,6 +136,38 @@ func TestNothingIsClaimedOfAnEvenClass(t *testing.T) {
 	}
 }
 
+// Values of one setup share its TDC: nine values are then worth little more than
+// three, and an even class must still not be accused.
+func TestSharedSetupsAreNotClaimed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a rate")
+	}
+	g := newRandom(120)
+	claims := map[Code]int{}
+	const n = 2000
+	for range n {
+		values := class{people: 6, marks: 3, repeats: 3, mark: 0.5, scatter: 0.05}.draw(g)
+		tops := map[string]float64{}
+		for i, v := range values {
+			key := v.By + strconv.Itoa(v.Trial)
+			if _, ok := tops[key]; !ok {
+				tops[key] = 0.2 * g.NormFloat64()
+			}
+			values[i].Value += geometry.Angle(tops[key])
+		}
+		for code := range codes(Analyse(Data{Values: values, Each: PerSetup}, PoolAuto)) {
+			claims[code]++
+		}
+	}
+	for _, code := range []Code{SitsOff, Scatters, Drifts} {
+		if rate := float64(claims[code]) / n; rate > 0.065 {
+			t.Errorf("%s is claimed in %.3f", code, rate)
+		} else {
+			t.Logf("%s %.3f", code, rate)
+		}
+	}
+}
+
 func codes(r Result) map[Code]bool {
 	out := map[Code]bool{}
 	for _, f := range r.Flags {

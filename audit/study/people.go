@@ -2,6 +2,7 @@ package study
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -28,6 +29,8 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 		r.K1, r.K5 = know(stats.MandelK(alike, allFreedom-alike, 0.01)), know(stats.MandelK(alike, allFreedom-alike, 0.05))
 	}
 	hands := r.hands(t)
+	common := r.sharing(t)
+	r.SharedSetups = common != nil
 	for i, by := range t.people {
 		p := Person{By: by, DOF: freedom[i]}
 		p.ByMark = r.byMark(t, i)
@@ -38,11 +41,15 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 		}
 		p.Mean = r.Data.Values[0].Value + geometry.Angle(sum/float64(p.N))
 		if p.DOF > 0 {
-			p.SD = deviation(squares[i]/p.DOF, p.DOF)
-			if others := allFreedom - p.DOF; others > 0 && allSquares > 0 {
-				p.K = know(math.Sqrt(squares[i] / p.DOF / (allSquares / allFreedom)))
+			allDOF := allFreedom
+			if common != nil && common.trials[i] > 0 {
+				p.DOF, allDOF = common.trials[i], common.all
+			}
+			p.SD = deviation(squares[i]/freedom[i], p.DOF)
+			if others := allDOF - p.DOF; others > 0 && allSquares > 0 {
+				p.K = know(math.Sqrt(squares[i] / freedom[i] / (allSquares / allFreedom)))
 				p.K1 = know(stats.MandelK(p.DOF, others, 0.01))
-				r.scatters(p, allSquares-squares[i], others, count)
+				r.scatters(p, (allSquares-squares[i])/(allFreedom-freedom[i]), others, count)
 			}
 		}
 		if deviations != nil {
@@ -50,8 +57,12 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 			if r.H1.Known && spread > 0 {
 				p.H = know(deviations[i] / spread)
 			}
-			if dof > 0 && variances != nil && variances[i] > 0 {
-				r.sitsOff(&p, variances[i], dof, count)
+			if dof > 0 && variances[i] > 0 && r.Data.Each != PerReading { // a single setup may be what sits off
+				variance, dof := variances[i], dof
+				if common != nil {
+					variance, dof = variance*math.Max(1, common.meanSquare/t.perValue(ofCell)), common.all
+				}
+				r.sitsOff(&p, middle(deviations), variance, dof, count)
 			}
 		}
 		r.standsOut(t, i, count)
@@ -79,15 +90,16 @@ func allEqual(x []float64) bool {
 
 // sitsOff tests a person's deviation against what the others and the
 // repeatability leave open: Student's t, at 5 % for all people together
-// (Bonferroni).
-func (r *Result) sitsOff(p *Person, variance, dof, people float64) {
+// (Bonferroni). It must also leave the middle one of the people: one who sits far
+// off moves the mean away from all the others.
+func (r *Result) sitsOff(p *Person, median, variance, dof, people float64) {
 	d := p.Deviation.Value
 	s := math.Sqrt(variance)
 	half := -stats.TQuantile((1-Confidence)/2, dof) * s
 	p.Deviation = bounded(d, d-half, d+half)
 	p.Chance = know(stats.FSurvival(d*d/variance, 1, dof))
 	critical := -stats.TQuantile(significant/people/2, dof)
-	if math.Abs(d)/s > critical {
+	if math.Min(math.Abs(d), math.Abs(d-median))/s > critical {
 		r.Flags = append(r.Flags, Flag{Code: SitsOff, By: p.By, Statistic: know(math.Abs(d) / s), Critical: know(critical), Values: []float64{d, p.Chance.Value}})
 	}
 }
@@ -101,13 +113,82 @@ func (r *Result) scatters(p Person, others, dof, people float64) {
 	}
 	critical := stats.FQuantile(significant/people, p.DOF, dof)
 	statistic := Estimate{}
-	rest := math.Sqrt(others / dof)
+	rest := math.Sqrt(others)
 	if others > 0 {
 		statistic = know(square(p.SD.Value / rest))
 	}
 	if others == 0 || statistic.Value > critical {
 		r.Flags = append(r.Flags, Flag{Code: Scatters, By: p.By, Statistic: statistic, Critical: know(critical), Values: []float64{p.SD.Value, rest}})
 	}
+}
+
+// sharing is how far values of one trial and person go together, as those of one
+// setup do: all of them count from its TDC.
+type sharing struct {
+	meanSquare float64   // of trials within people
+	trials     []float64 // degrees of freedom of each person's trials
+	all        float64
+}
+
+// sharing finds whether values of one trial go together: those of setups do, those
+// of a file where F of trials within people is significant. It returns
+// nil where they do not. Then a person has only as many degrees of freedom as
+// trials, whatever the number of marks.
+func (r *Result) sharing(t *table) *sharing {
+	if r.Data.Each == PerReading || len(t.marks) == 1 {
+		return nil
+	}
+	out := &sharing{trials: make([]float64, len(t.people))}
+	var between float64
+	for p := range t.people {
+		sums, counts := map[int]float64{}, map[int]float64{}
+		var order []int // maps are not walked: sums keep their order
+		for m := range t.marks {
+			c := t.cell(p, m)
+			if c == nil {
+				continue
+			}
+			for i, trial := range c.trials {
+				if counts[trial] == 0 {
+					order = append(order, trial)
+				}
+				sums[trial] += c.values[i] - c.mean
+				counts[trial]++
+			}
+		}
+		for _, trial := range order {
+			between += sums[trial] * sums[trial] / counts[trial]
+		}
+		out.trials[p] = float64(len(order) - 1)
+		out.all += out.trials[p]
+	}
+	within, dof := t.within()
+	if out.all == 0 || dof <= out.all || within == 0 {
+		return nil
+	}
+	chance := stats.FSurvival(between/out.all/math.Max((within-between)/(dof-out.all), 1e-300), out.all, dof-out.all)
+	if r.Data.Each == Given && chance > significant {
+		return nil
+	}
+	out.meanSquare = between / out.all
+	return out
+}
+
+// perValue is the variance of a cell's mean as that of a single value, in the mean
+// of the cells.
+func (t *table) perValue(ofCell func(*cell) float64) (v float64) {
+	for i := range t.cells {
+		v += ofCell(&t.cells[i]) * t.cells[i].n() / float64(len(t.cells))
+	}
+	return v
+}
+
+// middle is the median.
+func middle(x []float64) float64 {
+	s := slices.Clone(x)
+	slices.Sort(s)
+	n := len(s)
+	return (s[(n-1)/2] + s[n/2]) / 2
 }
 
 func square(x float64) float64 { return x * x }
@@ -148,7 +229,13 @@ func (r *Result) standsOut(t *table, person int, people float64) {
 // drifts lays one slope through a person's values, mark by mark, and tests it.
 func (r *Result) drifts(t *table, person int, p *Person, people float64) {
 	var line within
+	if r.SharedSetups {
+		line.add(t.trialMeans(person))
+	}
 	for m := range t.marks {
+		if r.SharedSetups {
+			break
+		}
 		if c := t.cell(person, m); c != nil {
 			x := make([]float64, len(c.trials))
 			for i, trial := range c.trials {
@@ -161,6 +248,29 @@ func (r *Result) drifts(t *table, person int, p *Person, people float64) {
 	if r.climbs(p.Drift, people) {
 		r.Flags = append(r.Flags, Flag{Code: Drifts, By: p.By, Statistic: p.Drift.Chance, Critical: know(significant / people), Values: []float64{p.Drift.Over()}})
 	}
+}
+
+// trialMeans returns a person's trials in order and how far their values lie, in
+// the mean of the marks, from those of all trials.
+func (t *table) trialMeans(person int) (x, y []float64) {
+	sums, counts := map[int]float64{}, map[int]float64{}
+	var order []int
+	for m := range t.marks {
+		if c := t.cell(person, m); c != nil {
+			for i, trial := range c.trials {
+				if counts[trial] == 0 {
+					order = append(order, trial)
+				}
+				sums[trial] += c.values[i] - c.mean
+				counts[trial]++
+			}
+		}
+	}
+	slices.Sort(order)
+	for _, trial := range order {
+		x, y = append(x, float64(trial)), append(y, sums[trial]/counts[trial])
+	}
+	return x, y
 }
 
 // climbs reports whether a trend is significant and more than rounding.

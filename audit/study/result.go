@@ -23,8 +23,11 @@ type Result struct {
 	Categories Estimate
 	H1, H5     Estimate // critical values of h at 1 % and 5 %
 	K1, K5     Estimate // of k, where all have the same degrees of freedom
-	Flags      []Flag
-	Gaps       []Gap
+	// SharedSetups: values of one trial go together, so that people are judged by
+	// their trials.
+	SharedSetups bool
+	Flags        []Flag
+	Gaps         []Gap
 }
 
 // Method is how the components were found.

@@ -49,8 +49,10 @@ func TestDocumentsShowRealOutput(t *testing.T) {
 // bench returns a folder with the sheets that the pages speak of.
 func bench(t *testing.T) string {
 	dir := t.TempDir()
-	if err := os.CopyFS(dir, os.DirFS(top+"testdata/sheets/good")); err != nil {
-		t.Fatal(err)
+	for _, from := range []string{"testdata/sheets/good", "testdata/study"} {
+		if err := os.CopyFS(dir, os.DirFS(top+from)); err != nil {
+			t.Fatal(err)
+		}
 	}
 	return dir
 }
