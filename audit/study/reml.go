@@ -343,7 +343,13 @@ func (r *Result) reml(t *table) (ofCell func(*cell) float64, dof float64) {
 		v, deviance = m.fit()
 		cov, there = m.information(v)
 		for i, of := range there {
-			zero[of] = of != ofError && 2/cov.At(i, i) < wellKnown && m.without(of)-deviance < likelihoodRatio
+			switch c := cov.At(i, i); {
+			case of == ofError || 2/c >= wellKnown:
+			case len(m.cells) > manyCells: // the same by the curvature alone
+				zero[of] = 1/c < likelihoodRatio
+			default:
+				zero[of] = m.without(of)-deviance < likelihoodRatio
+			}
 		}
 	}
 	c := &r.Components
