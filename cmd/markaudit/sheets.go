@@ -133,6 +133,12 @@ func (e Env) sheetFile(name string, replaced fs.FileInfo) (sheet.Sheet, sheet.Po
 	if err != nil {
 		return sheet.Sheet{}, sheet.Positions{}, fmt.Errorf("%s: %w", shown(called), err)
 	}
+	return e.sheetOf(called, folder, data, replaced)
+}
+
+// sheetOf reads a sheet from its bytes, with the files in its folder that it may
+// name.
+func (e Env) sheetOf(called, folder string, data []byte, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
 	return sheet.Read(called, data, func(path string) ([]byte, error) {
 		// Joined as it stands: what .. means behind a symbolic link is for the
 		// system to say.
