@@ -1,16 +1,11 @@
 package sheet
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"slices"
-	"strconv"
 	"strings"
 	"time"
-	"unicode/utf8"
 )
 
 // readings reads the file that stands in for the setups of a sheet.
@@ -19,13 +14,16 @@ func (r *reader) readings(n *node, marks []Mark) []Setup {
 	if !ok {
 		return nil
 	}
-	b := &book{reader: r, file: r.beside(path), marks: make(map[string]bool, len(marks)), setups: map[string]*bookSetup{}}
+	b := &book{
+		rows:  &rows{reader: r, file: r.beside(path), columns: columns, required: required},
+		marks: make(map[string]bool, len(marks)), setups: map[string]*bookSetup{},
+	}
 	for _, m := range marks {
 		b.marks[m.Name] = true
 		b.names = append(b.names, m.Name)
 	}
 	b.names = append(b.names, "stop", "closing")
-	b.read(data)
+	b.read(data, b.take)
 	return b.finished()
 }
 
@@ -83,24 +81,9 @@ var (
 	required = []string{"setup", "item", "approach", "reading"}
 )
 
-// Beyond these a file is of another kind, and listing all would take long.
-const (
-	mostColumns = 50
-	mostFaults  = 1000
-)
-
 // book is a readings file while it is read.
 type book struct {
-	*reader
-	file   string
-	lines  []string
-	csv    *csv.Reader
-	first  int  // lines before those of csv
-	row    int  // number of the row at hand, from 0
-	any    bool // a row that is not blank was found
-	record []string
-	column map[string]int
-
+	*rows
 	marks  map[string]bool
 	names  []string // that an item may have
 	setups map[string]*bookSetup
@@ -115,168 +98,8 @@ type bookSetup struct {
 	closingTaken bool
 }
 
-func (b *book) read(data []byte) {
-	text, bad := plainText(data, "readings file", MostReadingsBytes)
-	if bad != nil {
-		b.refuse("readings.file", "readings", bad.spot, bad.text, bad.hint)
-		return
-	}
-	b.lines = strings.Split(text, "\n")
-	comma := ','
-	if sep, ok := strings.CutPrefix(b.lines[0], "sep="); ok {
-		if sep != ";" && sep != "," {
-			b.refuse("readings.file", "readings", spot{1, 5}, "found the separator "+shown(sep)+", expected ; or ,", "")
-			return
-		}
-		b.first, comma = 1, rune(sep[0])
-		text = text[min(len(b.lines[0])+1, len(text)):]
-	}
-	header := strings.TrimLeft(text, "\n")
-	if header, _, _ = strings.Cut(header, "\n"); strings.Contains(header, ";") {
-		comma = ';'
-	}
-	b.csv = csv.NewReader(strings.NewReader(text))
-	b.csv.Comma, b.csv.FieldsPerRecord, b.csv.ReuseRecord = comma, -1, true
-	if !b.header() {
-		return
-	}
-	for ; ; b.row++ {
-		if len(b.faults) > mostFaults {
-			b.refuse("readings.file", "readings", b.spot(0), fmt.Sprintf("found more than %d faults; the rows from here on were not read", mostFaults), "")
-			return
-		}
-		var err error
-		var bad *csv.ParseError
-		switch b.record, err = b.csv.Read(); {
-		case errors.As(err, &bad):
-			b.any = true
-			b.quotes(bad)
-		case errors.Is(err, io.EOF):
-			if !b.any {
-				b.refuse("readings.file", "readings", spot{len(b.lines), 1}, "the readings file ends after its header, expected readings", "")
-			}
-			return
-		case err != nil: // a string is read to its end
-			b.refuse("readings.file", "readings", spot{}, err.Error(), "")
-			return
-		default:
-			b.take()
-		}
-	}
-}
-
-func (b *book) refuse(path Path, key string, at spot, text, hint string) {
-	b.at[path] = place{file: b.file, line: at.line, column: at.column, key: key}
-	b.fault(path, text, hint)
-}
-
-// spot returns where a field of the record at hand begins.
-func (b *book) spot(field int) spot {
-	line, column := b.csv.FieldPos(field)
-	line += b.first
-	return spotIn(b.lines[line-1], min(column-1, len(b.lines[line-1])), line)
-}
-
-func (b *book) header() bool {
-	record, err := b.csv.Read()
-	var bad *csv.ParseError
-	switch {
-	case errors.As(err, &bad):
-		b.quotes(bad)
-		return false
-	case err != nil:
-		b.refuse("readings.file", "readings", spot{}, "the readings file is empty, expected the header "+strings.Join(columns, ","), "")
-		return false
-	}
-	if len(record) > mostColumns {
-		b.refuse("readings.header", "header", b.spot(0), fmt.Sprintf("found %d columns, expected at most the %d of a readings file", len(record), len(columns)), "")
-		return false
-	}
-	b.column = make(map[string]int, len(columns))
-	good := true
-	for i, name := range record {
-		name = strings.TrimSpace(name)
-		path := Path(fmt.Sprintf("readings.header[%d]", i))
-		_, twice := b.column[name]
-		switch {
-		case strings.Contains(name, "\t"):
-			b.refuse(path, "header", b.spot(i), "found tabs between the columns, expected , or ;", "")
-			return false
-		case !slices.Contains(columns, name):
-			hint := didYouMean(b.near(name, columns))
-			if hint == "" {
-				hint = "the columns are " + strings.Join(columns, ",")
-			}
-			b.refuse(path, "header", b.spot(i), "found "+shown(name)+", an unknown column", hint)
-			good = false
-		case twice:
-			b.refuse(path, "header", b.spot(i), "found the column "+name+" a second time", "")
-			good = false
-		}
-		b.column[name] = i
-	}
-	for _, name := range required {
-		if _, ok := b.column[name]; !ok && good {
-			b.refuse(Path("readings.header."+name), "header", b.spot(0), "found no column "+name+", expected one", "the columns are "+strings.Join(columns, ","))
-		}
-	}
-	for _, name := range required {
-		_, ok := b.column[name]
-		good = good && ok
-	}
-	return good
-}
-
-func (b *book) quotes(bad *csv.ParseError) {
-	text, hint := "found a quotation mark inside a field", "put quotes round the whole field and double the one inside it"
-	at := spot{bad.Line + b.first, bad.Column}
-	if errors.Is(bad.Err, csv.ErrQuote) {
-		text, hint = "found a quoted field that is not closed, or not followed by a separator", "a quotation mark inside quotes is doubled"
-		at = spot{bad.StartLine + b.first, 1}
-	}
-	if line := b.lines[at.line-1]; at.column > 1 {
-		at.column = utf8.RuneCountInString(line[:min(at.column-1, len(line))]) + 1
-	}
-	b.refuse(b.path(), "row", at, text, hint)
-}
-
-// path names the row at hand.
-func (b *book) path() Path { return "readings[" + Path(strconv.Itoa(b.row)) + "]" }
-
-// field returns a field of the row at hand, or "" when there is no such column.
-func (b *book) field(name string) string {
-	if i, ok := b.column[name]; ok {
-		return strings.TrimSpace(b.record[i])
-	}
-	return ""
-}
-
-// mark gives a field of the row at hand a path that can be pointed at.
-func (b *book) mark(name string) Path {
-	path := b.path() + "." + Path(name)
-	i, ok := b.column[name]
-	if !ok {
-		i = 0
-	}
-	at := b.spot(i)
-	b.at[path] = place{file: b.file, line: at.line, column: at.column, key: name}
-	return path
-}
-
 // take adds the row at hand to its setup.
 func (b *book) take() {
-	if !slices.ContainsFunc(b.record, func(f string) bool { return strings.TrimSpace(f) != "" }) {
-		return // what a spreadsheet leaves below the last row
-	}
-	b.any = true
-	if n, want := len(b.record), len(b.column); n != want {
-		text, hint := fmt.Sprintf("found %s, expected %d as in the header: the row is torn", count(n, "field"), want), "complete the row, or delete it if the reading was taken again"
-		if n > want {
-			text, hint = fmt.Sprintf("found %s, expected %d as in the header", count(n, "field"), want), "put quotes round a field with the separator in it, and write numbers with a point"
-		}
-		b.refuse(b.path(), "row", b.spot(0), text, hint)
-		return
-	}
 	f := &Reading{Note: b.field("note"), Time: b.field("time"), Reason: b.field("struck"), Path: b.mark("reading")}
 	f.Struck = f.Reason != ""
 	f.Approach = b.approach()
@@ -312,28 +135,6 @@ func (b *book) take() {
 	case !b.unnamed:
 		b.fault(b.mark("item"), "found "+shown(item)+", no line of this name under marks", didYouMean(b.near(item, b.names)))
 	}
-}
-
-func (b *book) approach() Approach {
-	switch word := b.field("approach"); word {
-	case "forward":
-		return Forward
-	case "backward":
-		return Backward
-	default:
-		b.fault(b.mark("approach"), "found "+shown(word)+", expected forward or backward", didYouMean(b.near(word, []string{"forward", "backward"})))
-		return 0
-	}
-}
-
-// reading reads the number. In a file with semicolons it may have a decimal
-// comma.
-func (b *book) reading(f *Reading) {
-	text := b.field("reading")
-	if b.csv.Comma == ';' && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
-		text = strings.Replace(text, ",", ".", 1)
-	}
-	b.value(f, text)
 }
 
 // contact adds a contact to its trial.
