@@ -5,7 +5,7 @@ import "math"
 // CommonSlope returns the slope that several lines have in common, each with a
 // level of its own, its standard error and its degrees of freedom: the values
 // less one a group and one for the slope (analysis of covariance; Snedecor and
-// Cochran, Statistical Methods, 8th ed., 18.3). x and y hold a group each. With
+// Cochran, Statistical Methods, 8th ed., chapter 18). x and y hold a group each. With
 // all x of every group alike, or without a degree of freedom, dof is 0 and
 // there is no slope. One group is [SlopeOn].
 func CommonSlope(x, y [][]float64) (slope, standardError, dof float64) {

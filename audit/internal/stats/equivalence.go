@@ -30,22 +30,23 @@ type Group struct {
 // together. A group of one value adds no scatter that could be known: then the
 // degrees of freedom are 0 and the standard error says nothing.
 func Welch(groups ...Group) (standardError, dof float64) {
-	var sum, squares, all float64
+	var sum, all float64
 	for _, g := range groups {
 		if g.N < 2 {
 			return 0, 0
 		}
-		n := float64(g.N)
-		v := g.SD * g.SD / n
-		sum += v
-		squares += v * v / (n - 1)
-		all += n - 1
+		sum += g.SD * g.SD / float64(g.N)
+		all += float64(g.N - 1)
 	}
 	if sum == 0 {
 		return 0, all
 	}
-	// The sum of squares of a tiny scatter may underflow; its root does not.
-	return math.Sqrt(sum), sum / (squares / sum)
+	var inverse float64
+	for _, g := range groups {
+		share := g.SD * g.SD / float64(g.N) / sum
+		inverse += share * share / float64(g.N-1)
+	}
+	return math.Sqrt(sum), 1 / inverse
 }
 
 // Equivalence is two one-sided tests of whether a value lies between two
@@ -71,7 +72,7 @@ func Equivalence(value, standardError, dof, lower, upper float64) (pLower, pUppe
 
 // VarianceRatioInterval returns the interval that holds the ratio of two true
 // variances with the given confidence, from the ratio that was observed
-// (NIST/SEMATECH e-Handbook, 1.3.5.9; ISO 2854:1976, table G).
+// (NIST/SEMATECH e-Handbook, 1.3.5.9).
 func VarianceRatioInterval(ratio, dof1, dof2, confidence float64) (low, high float64) {
 	tail := (1 - confidence) / 2
 	return ratio / FQuantile(tail, dof1, dof2), ratio * FQuantile(tail, dof2, dof1)
