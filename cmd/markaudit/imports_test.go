@@ -20,10 +20,11 @@ var mayImport = map[string][]string{
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
 	"audit/study":          {"geometry", "audit/internal/stats"},
+	"audit/qualify":        {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit/wheel":          {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/study"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/report"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify"},
+	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify", "audit/report"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its

@@ -90,41 +90,12 @@ func renderStudy(r study.Result, format string, slips bool) ([]byte, error) {
 	return out.Bytes(), err
 }
 
-// written writes what a command makes of one input to standard output, or to a
-// file whole or not at all.
-func (e Env) written(output string, compute func(replaced fs.FileInfo) ([]byte, error)) error {
-	var file *wholeFile
-	out := e.Stdout
-	if output != "" {
-		var err error
-		if file, err = createWhole(output); err != nil {
-			return err
-		}
-		defer file.abandon()
-		out = file
-	}
-	data, err := compute(file.replaced())
-	if err != nil {
-		return err
-	}
-	if _, err = out.Write(data); err != nil {
-		return err
-	}
-	return file.finish()
-}
-
 // people reads a study of people: a sheet or a CSV of values, by its name or, of
 // another name, by its first line.
 func (e Env) people(name string, replaced fs.FileInfo) (study.Data, error) {
-	called := name
-	read := func() ([]byte, error) { return e.read(name, sheet.MostValuesBytes, replaced) }
-	if name == standardInput {
-		called = "standard input"
-		read = func() ([]byte, error) { return readMost(e.Stdin, sheet.MostValuesBytes) }
-	}
-	data, err := read()
+	data, called, err := e.whole(name, sheet.MostValuesBytes, replaced)
 	if err != nil {
-		return study.Data{}, fmt.Errorf("%s: %w", shown(called), err)
+		return study.Data{}, err
 	}
 	if isTable(name, data) {
 		values, err := sheet.ReadValues(called, data)

@@ -165,8 +165,11 @@ func TestPairedBiasPeakFlow(t *testing.T) {
 	se, dof := Welch(Group{sd, len(d)})
 	half := -TQuantile(0.025, dof) * se
 	for _, c := range []struct{ got, want, tol float64 }{
-		{bias, -2.117647, 1e-6}, {sd, 38.765130, 1e-6}, {se, 9.401925, 1e-6},
-		{bias - half, -22.0488, 1e-4}, {bias + half, 17.8135, 1e-4},
+		{bias, -2.117647, 1e-6},
+		{sd, 38.765130, 1e-6},
+		{se, 9.401925, 1e-6},
+		{bias - half, -22.0488, 1e-4},
+		{bias + half, 17.8135, 1e-4},
 	} {
 		if math.Abs(c.got-c.want) > c.tol {
 			t.Errorf("got %.7g, want %g", c.got, c.want)
