@@ -33,11 +33,38 @@ func Run(s sheet.Sheet) (Result, error) {
 
 // analyse keeps, beside the result, what stands behind it.
 func analyse(s sheet.Sheet) (*analysis, error) {
+	a, faults := begin(&s)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	a.shareScatter()
+	a.judgeLines()
+	if a.result.TDC != nil {
+		a.observeLostMotion()
+		a.compareSetups()
+		a.checkClosing()
+		a.findShift()
+		a.findGroups()
+		a.findBanks()
+		a.compareMethods()
+		a.testSpacings()
+		a.findCentring()
+	}
+	a.doubtDeclarations()
+	a.doubtSheet()
+	a.scribeLines()
+	a.measureDistances()
+	a.result.Check = a.beforeScribing()
+	return a, nil
+}
+
+// begin takes a sheet as far as every mark's offset in every mounting.
+func begin(s *sheet.Sheet) (*analysis, sheet.Faults) {
 	if faults := s.Check(); len(faults) > 0 {
 		return nil, faults
 	}
-	a := &analysis{sheet: &s}
-	a.result.Sheet = s
+	a := &analysis{sheet: s}
+	a.result.Sheet = *s
 	a.result.Shift.Homogeneity = math.NaN()
 	if c := s.Readout.Correction; c != nil {
 		applied := *c
@@ -62,23 +89,5 @@ func analyse(s sheet.Sheet) (*analysis, error) {
 			return nil, a.faults
 		}
 	}
-	a.shareScatter()
-	a.judgeLines()
-	if a.result.TDC != nil {
-		a.observeLostMotion()
-		a.compareSetups()
-		a.checkClosing()
-		a.findShift()
-		a.findGroups()
-		a.findBanks()
-		a.compareMethods()
-		a.testSpacings()
-		a.findCentring()
-	}
-	a.doubtDeclarations()
-	a.doubtSheet()
-	a.scribeLines()
-	a.measureDistances()
-	a.result.Check = a.beforeScribing()
 	return a, nil
 }

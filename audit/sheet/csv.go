@@ -19,13 +19,13 @@ func (r *reader) readings(n *node, marks []Mark) []Setup {
 	if !ok {
 		return nil
 	}
-	b := &book{reader: r, file: r.beside(path), marks: make(map[string]bool, len(marks)), setups: map[string]*bookSetup{}}
+	b := &book{reader: r, columnar: readingsTable, name: r.beside(path), marks: make(map[string]bool, len(marks)), setups: map[string]*bookSetup{}}
 	for _, m := range marks {
 		b.marks[m.Name] = true
 		b.names = append(b.names, m.Name)
 	}
 	b.names = append(b.names, "stop", "closing")
-	b.read(data)
+	b.read(data, b.take)
 	return b.finished()
 }
 
@@ -76,12 +76,21 @@ func (r *reader) file(path string) ([]byte, error) {
 	return r.open(path)
 }
 
-// columns are those of a readings file, and required those that it cannot do
-// without.
-var (
-	columns  = []string{"setup", "by", "trial", "item", "approach", "reading", "time", "note", "struck"}
-	required = []string{"setup", "item", "approach", "reading"}
-)
+// columnar is a kind of CSV file: what it is called, how large it may be, the
+// columns it may have and those it cannot do without.
+type columnar struct {
+	name              string // "readings"
+	most              int    // bytes
+	columns, required []string
+}
+
+var readingsTable = columnar{
+	"readings", MostReadingsBytes,
+	[]string{"setup", "by", "trial", "item", "approach", "reading", "time", "note", "struck"},
+	[]string{"setup", "item", "approach", "reading"},
+}
+
+func (c columnar) file() string { return c.name + " file" }
 
 // Beyond these a file is of another kind, and listing all would take long.
 const (
@@ -92,7 +101,8 @@ const (
 // book is a readings file while it is read.
 type book struct {
 	*reader
-	file   string
+	columnar
+	name   string // of the file, as errors print it
 	lines  []string
 	csv    *csv.Reader
 	first  int  // lines before those of csv
@@ -115,17 +125,19 @@ type bookSetup struct {
 	closingTaken bool
 }
 
-func (b *book) read(data []byte) {
-	text, bad := plainText(data, "readings file", MostReadingsBytes)
+// read hands row after row to take, with the fields in b.record. Rows that are
+// blank or torn are not handed on.
+func (b *book) read(data []byte, take func()) {
+	text, bad := plainText(data, b.columnar.file(), b.most)
 	if bad != nil {
-		b.refuse("readings.file", "readings", bad.spot, bad.text, bad.hint)
+		b.refuse(b.part(".file"), b.columnar.name, bad.spot, bad.text, bad.hint)
 		return
 	}
 	b.lines = strings.Split(text, "\n")
 	comma := ','
 	if sep, ok := strings.CutPrefix(b.lines[0], "sep="); ok {
 		if sep != ";" && sep != "," {
-			b.refuse("readings.file", "readings", spot{1, 5}, "found the separator "+shown(sep)+", expected ; or ,", "")
+			b.refuse(b.part(".file"), b.columnar.name, spot{1, 5}, "found the separator "+shown(sep)+", expected ; or ,", "")
 			return
 		}
 		b.first, comma = 1, rune(sep[0])
@@ -142,7 +154,7 @@ func (b *book) read(data []byte) {
 	}
 	for ; ; b.row++ {
 		if len(b.faults) > mostFaults {
-			b.refuse("readings.file", "readings", b.spot(0), fmt.Sprintf("found more than %d faults; the rows from here on were not read", mostFaults), "")
+			b.refuse(b.part(".file"), b.columnar.name, b.spot(0), fmt.Sprintf("found more than %d faults; the rows from here on were not read", mostFaults), "")
 			return
 		}
 		var err error
@@ -153,20 +165,22 @@ func (b *book) read(data []byte) {
 			b.quotes(bad)
 		case errors.Is(err, io.EOF):
 			if !b.any {
-				b.refuse("readings.file", "readings", spot{len(b.lines), 1}, "the readings file ends after its header, expected readings", "")
+				b.refuse(b.part(".file"), b.columnar.name, spot{len(b.lines), 1}, "the "+b.columnar.file()+" ends after its header, expected "+b.columnar.name, "")
 			}
 			return
 		case err != nil: // a string is read to its end
-			b.refuse("readings.file", "readings", spot{}, err.Error(), "")
+			b.refuse(b.part(".file"), b.columnar.name, spot{}, err.Error(), "")
 			return
 		default:
-			b.take()
+			if b.whole() {
+				take()
+			}
 		}
 	}
 }
 
 func (b *book) refuse(path Path, key string, at spot, text, hint string) {
-	b.at[path] = place{file: b.file, line: at.line, column: at.column, key: key}
+	b.at[path] = place{file: b.name, line: at.line, column: at.column, key: key}
 	b.fault(path, text, hint)
 }
 
@@ -185,27 +199,27 @@ func (b *book) header() bool {
 		b.quotes(bad)
 		return false
 	case err != nil:
-		b.refuse("readings.file", "readings", spot{}, "the readings file is empty, expected the header "+strings.Join(columns, ","), "")
+		b.refuse(b.part(".file"), b.columnar.name, spot{}, "the "+b.columnar.file()+" is empty, expected the header "+strings.Join(b.columns, ","), "")
 		return false
 	}
 	if len(record) > mostColumns {
-		b.refuse("readings.header", "header", b.spot(0), fmt.Sprintf("found %d columns, expected at most the %d of a readings file", len(record), len(columns)), "")
+		b.refuse(b.part(".header"), "header", b.spot(0), fmt.Sprintf("found %d columns, expected at most the %d of a %s", len(record), len(b.columns), b.columnar.file()), "")
 		return false
 	}
-	b.column = make(map[string]int, len(columns))
+	b.column = make(map[string]int, len(b.columns))
 	good := true
 	for i, name := range record {
 		name = strings.TrimSpace(name)
-		path := Path(fmt.Sprintf("readings.header[%d]", i))
+		path := b.part(fmt.Sprintf(".header[%d]", i))
 		_, twice := b.column[name]
 		switch {
 		case strings.Contains(name, "\t"):
 			b.refuse(path, "header", b.spot(i), "found tabs between the columns, expected , or ;", "")
 			return false
-		case !slices.Contains(columns, name):
-			hint := didYouMean(b.near(name, columns))
+		case !slices.Contains(b.columns, name):
+			hint := didYouMean(b.near(name, b.columns))
 			if hint == "" {
-				hint = "the columns are " + strings.Join(columns, ",")
+				hint = "the columns are " + strings.Join(b.columns, ",")
 			}
 			b.refuse(path, "header", b.spot(i), "found "+shown(name)+", an unknown column", hint)
 			good = false
@@ -215,12 +229,12 @@ func (b *book) header() bool {
 		}
 		b.column[name] = i
 	}
-	for _, name := range required {
+	for _, name := range b.required {
 		if _, ok := b.column[name]; !ok && good {
-			b.refuse(Path("readings.header."+name), "header", b.spot(0), "found no column "+name+", expected one", "the columns are "+strings.Join(columns, ","))
+			b.refuse(b.part(".header."+name), "header", b.spot(0), "found no column "+name+", expected one", "the columns are "+strings.Join(b.columns, ","))
 		}
 	}
-	for _, name := range required {
+	for _, name := range b.required {
 		_, ok := b.column[name]
 		good = good && ok
 	}
@@ -241,7 +255,10 @@ func (b *book) quotes(bad *csv.ParseError) {
 }
 
 // path names the row at hand.
-func (b *book) path() Path { return "readings[" + Path(strconv.Itoa(b.row)) + "]" }
+func (b *book) path() Path { return b.part("[" + strconv.Itoa(b.row) + "]") }
+
+// part is a path within the file.
+func (b *book) part(rest string) Path { return Path(b.columnar.name + rest) }
 
 // field returns a field of the row at hand, or "" when there is no such column.
 func (b *book) field(name string) string {
@@ -259,14 +276,14 @@ func (b *book) mark(name string) Path {
 		i = 0
 	}
 	at := b.spot(i)
-	b.at[path] = place{file: b.file, line: at.line, column: at.column, key: name}
+	b.at[path] = place{file: b.name, line: at.line, column: at.column, key: name}
 	return path
 }
 
-// take adds the row at hand to its setup.
-func (b *book) take() {
+// whole reports whether the row at hand has a field for every column.
+func (b *book) whole() bool {
 	if !slices.ContainsFunc(b.record, func(f string) bool { return strings.TrimSpace(f) != "" }) {
-		return // what a spreadsheet leaves below the last row
+		return false // what a spreadsheet leaves below the last row
 	}
 	b.any = true
 	if n, want := len(b.record), len(b.column); n != want {
@@ -275,8 +292,13 @@ func (b *book) take() {
 			text, hint = fmt.Sprintf("found %s, expected %d as in the header", count(n, "field"), want), "put quotes round a field with the separator in it, and write numbers with a point"
 		}
 		b.refuse(b.path(), "row", b.spot(0), text, hint)
-		return
+		return false
 	}
+	return true
+}
+
+// take adds the row at hand to its setup.
+func (b *book) take() {
 	f := &Reading{Note: b.field("note"), Time: b.field("time"), Reason: b.field("struck"), Path: b.mark("reading")}
 	f.Struck = f.Reason != ""
 	f.Approach = b.approach()
@@ -295,7 +317,7 @@ func (b *book) take() {
 	if s == nil {
 		s = &bookSetup{Setup: Setup{Name: name, Path: b.path(), Marks: map[string][]Reading{}}, trials: map[string]int{}}
 		at := b.spot(0)
-		b.at[s.Path] = place{file: b.file, line: at.line, column: at.column, key: "setup " + name}
+		b.at[s.Path] = place{file: b.name, line: at.line, column: at.column, key: "setup " + name}
 		b.setups[name] = s
 		b.order = append(b.order, s)
 	}
@@ -326,14 +348,19 @@ func (b *book) approach() Approach {
 	}
 }
 
-// reading reads the number. In a file with semicolons it may have a decimal
-// comma.
+// reading reads the number.
 func (b *book) reading(f *Reading) {
-	text := b.field("reading")
+	b.value(f, b.number("reading"))
+}
+
+// number returns a field with a point for its decimal comma, which it may have
+// in a file with semicolons.
+func (b *book) number(name string) string {
+	text := b.field(name)
 	if b.csv.Comma == ';' && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
 		text = strings.Replace(text, ",", ".", 1)
 	}
-	b.value(f, text)
+	return text
 }
 
 // contact adds a contact to its trial.

@@ -359,7 +359,7 @@ func writtenReadings(s Sheet) string {
 			panic(err)
 		}
 	}
-	row(columns...)
+	row(readingsTable.columns...)
 	for _, f := range s.Setups {
 		put := func(trial, item string, r *Reading) {
 			if r != nil {

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"io"
+	"io/fs"
 
 	"markaudit/audit"
 	"markaudit/audit/report"
@@ -33,40 +34,42 @@ how fast it goes. Sheets with dates are put into their order.`,
 		return oneStandardInput(c, args)
 	}
 	c.RunE = func(c *cobra.Command, names []string) error {
-		var sheets []sheet.Sheet
-		failed := false
-		for _, name := range names {
-			s, positions, err := env.sheetFile(name, nil)
-			if err == nil { // so that each sheet's own faults are told where they are
-				_, err = audit.Run(s)
-				var faults sheet.Faults
-				if errors.As(err, &faults) {
-					err = positions.Explain(faults)
+		return env.written(string(output), func(replaced fs.FileInfo) ([]byte, error) {
+			var sheets []sheet.Sheet
+			failed := false
+			for _, name := range names {
+				s, positions, err := env.sheetFile(name, replaced)
+				if err == nil { // so that each sheet's own faults are told where they are
+					_, err = audit.Run(s)
+					var faults sheet.Faults
+					if errors.As(err, &faults) {
+						err = positions.Explain(faults)
+					}
 				}
+				if err != nil {
+					failed = true
+					complain(env.Stderr, err)
+					continue
+				}
+				sheets = append(sheets, s)
 			}
+			if failed {
+				return nil, errTold
+			}
+			comparison, err := audit.Compare(sheets)
 			if err != nil {
-				failed = true
-				complain(env.Stderr, err)
-				continue
+				return nil, bad(c, "%v", err)
 			}
-			sheets = append(sheets, s)
-		}
-		if failed {
-			return errTold
-		}
-		comparison, err := audit.Compare(sheets)
-		if err != nil {
-			return bad(c, "%v", err)
-		}
-		o := report.Options{Software: software}
-		return env.emit(string(output), func(w io.Writer) error {
-			switch format.word {
-			case "json":
-				return report.ComparisonJSON(w, comparison, names, o)
-			case "markdown":
-				return report.Markdown(w, report.Comparison(comparison, names, o))
-			}
-			return report.Text(w, report.Comparison(comparison, names, o))
+			o := report.Options{Software: software}
+			return printed(func(w io.Writer) error {
+				switch format.word {
+				case "json":
+					return report.ComparisonJSON(w, comparison, names, o)
+				case "markdown":
+					return report.Markdown(w, report.Comparison(comparison, names, o))
+				}
+				return report.Text(w, report.Comparison(comparison, names, o))
+			})
 		})
 	}
 	return c

@@ -75,6 +75,21 @@ type told struct {
 func (t *told) Error() string { return t.text }
 func (t *told) Unwrap() error { return t.cause }
 
+// whole reads a file, or standard input where that is named, and says how errors
+// call it.
+func (e Env) whole(name string, most int, replaced fs.FileInfo) (data []byte, called string, err error) {
+	if called = name; name == standardInput {
+		called = "standard input"
+		data, err = readMost(e.Stdin, most)
+	} else {
+		data, err = e.read(name, most, replaced)
+	}
+	if err != nil {
+		err = fmt.Errorf("%s: %w", shown(called), err)
+	}
+	return data, called, err
+}
+
 // read returns a file's bytes, but never more than one above most: whoever asks
 // refuses what is longer. A file that the command is about to replace is
 // refused, so that no reading is lost.

@@ -19,10 +19,12 @@ var mayImport = map[string][]string{
 	"audit/internal/stats": {},
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
-	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet"},
+	"audit/study":          {"geometry", "audit/internal/stats"},
+	"audit/qualify":        {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit/wheel":          {"geometry", "audit/internal/stats", "audit/sheet"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/wheel"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/wheel", "audit/report"},
+	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/study"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify"},
+	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify", "audit/report"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its

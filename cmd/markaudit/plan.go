@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 
 	"markaudit/audit"
 	"markaudit/audit/report"
@@ -54,89 +55,91 @@ markaudit plan --like pump.yaml --want 0.2`,
 	budget := chooseBudget(c)
 	f.Var(&output, "output", "write the plan to this file, whole or not at all")
 	c.RunE = func(c *cobra.Command, _ []string) error {
-		s := sheet.Sheet{
-			Engine:  sheet.Engine{Turns: geometry.Clockwise},
-			Part:    sheet.Part{MarksOn: sheet.OnPart},
-			Readout: sheet.Readout{Counts: geometry.CountsUp},
-			Limits:  sheet.Limits{Confidence: sheet.DefaultConfidence, Placement: sheet.DefaultPlacement},
-		}
-		var guess audit.Guess
-		if like != "" {
-			var positions sheet.Positions
-			var err error
-			if s, positions, err = env.sheetFile(string(like), nil); err != nil {
-				return err
+		return env.written(string(output), func(replaced fs.FileInfo) ([]byte, error) {
+			s := sheet.Sheet{
+				Engine:  sheet.Engine{Turns: geometry.Clockwise},
+				Part:    sheet.Part{MarksOn: sheet.OnPart},
+				Readout: sheet.Readout{Counts: geometry.CountsUp},
+				Limits:  sheet.Limits{Confidence: sheet.DefaultConfidence, Placement: sheet.DefaultPlacement},
 			}
-			earlier, err := audit.Run(s)
-			var faults sheet.Faults
-			if errors.As(err, &faults) {
-				return positions.Explain(faults)
+			var guess audit.Guess
+			if like != "" {
+				var positions sheet.Positions
+				var err error
+				if s, positions, err = env.sheetFile(string(like), replaced); err != nil {
+					return nil, err
+				}
+				earlier, err := audit.Run(s)
+				var faults sheet.Faults
+				if errors.As(err, &faults) {
+					return nil, positions.Explain(faults)
+				}
+				guess = audit.GuessFrom(earlier)
 			}
-			guess = audit.GuessFrom(earlier)
-		}
-		set(&s.Engine.Stroke, stroke, measured.length)
-		set(&s.Engine.Rod, rod, measured.length)
-		set(&s.Engine.PinOffset, pin, same)
-		set(&s.Engine.BoreOffset, bore, same)
-		set(&s.Part.Diameter, diameter, measured.length)
-		set(&s.Part.Unit, diameter, func(m measured) geometry.Unit { return m.Unit })
-		set(&s.Readout.Step, step, same)
-		set(&s.Readout.Diameter, wheel, measured.length)
-		set(&s.Readout.OffCentre, offCentre, measured.length)
-		set(&s.Limits.Contact.Half, contact, measured.length)
-		set(&s.Part.Sighting.Half, sighting, measured.length)
-		if lost.given() {
-			if !lost.value.HasValue || !lost.value.HasLimit {
-				return bad(c, "found --lost-motion %s, expected a value and its limit, such as \"0.1 ± 0.05\"", lost.text)
+			set(&s.Engine.Stroke, stroke, measured.length)
+			set(&s.Engine.Rod, rod, measured.length)
+			set(&s.Engine.PinOffset, pin, same)
+			set(&s.Engine.BoreOffset, bore, same)
+			set(&s.Part.Diameter, diameter, measured.length)
+			set(&s.Part.Unit, diameter, func(m measured) geometry.Unit { return m.Unit })
+			set(&s.Readout.Step, step, same)
+			set(&s.Readout.Diameter, wheel, measured.length)
+			set(&s.Readout.OffCentre, offCentre, measured.length)
+			set(&s.Limits.Contact.Half, contact, measured.length)
+			set(&s.Part.Sighting.Half, sighting, measured.length)
+			if lost.given() {
+				if !lost.value.HasValue || !lost.value.HasLimit {
+					return nil, bad(c, "found --lost-motion %s, expected a value and its limit, such as \"0.1 ± 0.05\"", lost.text)
+				}
+				s.Readout.LostMotion, s.Readout.LostLimit, s.Readout.HasLostMotion = lost.value.Value, lost.value.Limit, true
 			}
-			s.Readout.LostMotion, s.Readout.LostLimit, s.Readout.HasLostMotion = lost.value.Value, lost.value.Limit, true
-		}
-		if len(at) > 0 {
-			s.Marks = nil
-		}
-		if len(at) == 0 && len(s.Marks) == 0 {
-			at = []string{"0"}
-		}
-		for _, text := range at {
-			angle, _, err := geometry.ParseAngle(text)
+			if len(at) > 0 {
+				s.Marks = nil
+			}
+			if len(at) == 0 && len(s.Marks) == 0 {
+				at = []string{"0"}
+			}
+			for _, text := range at {
+				angle, _, err := geometry.ParseAngle(text)
+				if err != nil {
+					return nil, bad(c, "--at: %v", err)
+				}
+				entered, err := geometry.CrankText(text)
+				if err != nil {
+					return nil, bad(c, "--at: %v", err)
+				}
+				s.Marks = append(s.Marks, sheet.Mark{Name: entered, At: angle, AtText: entered})
+			}
+			for i := range s.Marks {
+				if tolerance.given() {
+					s.Marks[i].Tolerance, s.Marks[i].Early, s.Marks[i].Late = tolerance.value, 0, 0
+				}
+				if s.Marks[i].Tolerance == 0 {
+					return nil, bad(c, "found no --tolerance, expected degrees each way, such as 0.5")
+				}
+			}
+			if s.Readout.Step == 0 {
+				return nil, bad(c, "found no --step, expected the smallest step of the readout, such as 0.5")
+			}
+			guessed := usual(kind.word, &guess, like != "")
+			set(&guess.Middle, stop, same)
+			set(&guess.Reading, reading, same)
+			set(&guess.Remount, remount, same)
+			guessed = ungiven(guessed, stop.given(), reading.given(), remount.given())
+			plan, err := audit.PlanFor(s, guess, halfArc.value, want.value)
 			if err != nil {
-				return bad(c, "--at: %v", err)
+				return nil, bad(c, "%v", err)
 			}
-			entered, err := geometry.CrankText(text)
-			if err != nil {
-				return bad(c, "--at: %v", err)
-			}
-			s.Marks = append(s.Marks, sheet.Mark{Name: entered, At: angle, AtText: entered})
-		}
-		for i := range s.Marks {
-			if tolerance.given() {
-				s.Marks[i].Tolerance, s.Marks[i].Early, s.Marks[i].Late = tolerance.value, 0, 0
-			}
-			if s.Marks[i].Tolerance == 0 {
-				return bad(c, "found no --tolerance, expected degrees each way, such as 0.5")
-			}
-		}
-		if s.Readout.Step == 0 {
-			return bad(c, "found no --step, expected the smallest step of the readout, such as 0.5")
-		}
-		guessed := usual(kind.word, &guess, like != "")
-		set(&guess.Middle, stop, same)
-		set(&guess.Reading, reading, same)
-		set(&guess.Remount, remount, same)
-		guessed = ungiven(guessed, stop.given(), reading.given(), remount.given())
-		plan, err := audit.PlanFor(s, guess, halfArc.value, want.value)
-		if err != nil {
-			return bad(c, "%v", err)
-		}
-		o := report.Options{Software: software, Budget: *budget}
-		return env.emit(string(output), func(w io.Writer) error {
-			switch format.word {
-			case "json":
-				return report.PlanJSON(w, plan, guess, o)
-			case "markdown":
-				return report.Markdown(w, report.Plan(plan, s, guess, guessed, o))
-			}
-			return report.Text(w, report.Plan(plan, s, guess, guessed, o))
+			o := report.Options{Software: software, Budget: *budget}
+			return printed(func(w io.Writer) error {
+				switch format.word {
+				case "json":
+					return report.PlanJSON(w, plan, guess, o)
+				case "markdown":
+					return report.Markdown(w, report.Plan(plan, s, guess, guessed, o))
+				}
+				return report.Text(w, report.Plan(plan, s, guess, guessed, o))
+			})
 		})
 	}
 	return c

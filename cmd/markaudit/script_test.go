@@ -30,6 +30,10 @@ func TestScripts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	study, err := filepath.Abs(top + "testdata/study")
+	if err != nil {
+		t.Fatal(err)
+	}
 	testscript.Run(t, testscript.Params{
 		Dir:                 top + "testdata/cli",
 		UpdateScripts:       *update,
@@ -37,6 +41,7 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("GOOD", good)
+			e.Setenv("STUDY", study)
 			e.Setenv("BELL", "a\ab")
 			return nil
 		},

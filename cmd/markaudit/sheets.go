@@ -123,16 +123,20 @@ func (j job) audit(name string, form layout, replaced fs.FileInfo) (o outcome) {
 // sheetFile reads a sheet by its path, with the file beside it that it may
 // name. Neither may be the file that the output replaces.
 func (e Env) sheetFile(name string, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
-	called, folder := name, filepath.Dir(name)
-	read := func() ([]byte, error) { return e.read(name, sheet.MostSheetBytes, replaced) }
+	folder := filepath.Dir(name)
 	if name == standardInput {
-		called, folder = "standard input", "."
-		read = func() ([]byte, error) { return readMost(e.Stdin, sheet.MostSheetBytes) }
+		folder = "."
 	}
-	data, err := read()
+	data, called, err := e.whole(name, sheet.MostSheetBytes, replaced)
 	if err != nil {
-		return sheet.Sheet{}, sheet.Positions{}, fmt.Errorf("%s: %w", shown(called), err)
+		return sheet.Sheet{}, sheet.Positions{}, err
 	}
+	return e.sheetOf(called, folder, data, replaced)
+}
+
+// sheetOf reads a sheet from its bytes, with the files in its folder that it may
+// name.
+func (e Env) sheetOf(called, folder string, data []byte, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
 	return sheet.Read(called, data, func(path string) ([]byte, error) {
 		// Joined as it stands: what .. means behind a symbolic link is for the
 		// system to say.

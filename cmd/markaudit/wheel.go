@@ -78,10 +78,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 		if err := writeWheel(&text, r, table, format.word, report.Options{Path: args[0], Software: software}); err != nil {
 			return err
 		}
-		return env.emit(string(output), func(w io.Writer) error {
-			_, err := text.WriteTo(w)
-			return err
-		})
+		return env.written(string(output), func(fs.FileInfo) ([]byte, error) { return text.Bytes(), nil })
 	}
 	return c
 }
@@ -147,10 +144,7 @@ func saveCorrection(table, path string, r wheel.Result, t sheet.Table, name, dat
 	if err := sheet.WriteCorrection(&text, c); err != nil {
 		return fmt.Errorf("%s: %w", shown(table), err)
 	}
-	return Env{}.emit(path, func(w io.Writer) error {
-		_, err := text.WriteTo(w)
-		return err
-	})
+	return Env{}.written(path, func(fs.FileInfo) ([]byte, error) { return text.Bytes(), nil })
 }
 
 // readDiameter reads a length above zero; a limit beside it plays no part.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -172,18 +173,32 @@ func writeNew(path, text string) error {
 	return w.finish()
 }
 
-// emit writes a result to standard output, or to a file whole or not at all.
-func (e Env) emit(output string, write func(io.Writer) error) error {
-	if output == "" {
-		return write(e.Stdout)
+// written writes what a command makes of one input to standard output, or to a
+// file whole or not at all.
+func (e Env) written(output string, compute func(replaced fs.FileInfo) ([]byte, error)) error {
+	var file *wholeFile
+	out := e.Stdout
+	if output != "" {
+		var err error
+		if file, err = createWhole(output); err != nil {
+			return err
+		}
+		defer file.abandon()
+		out = file
 	}
-	file, err := createWhole(output)
+	data, err := compute(file.replaced())
 	if err != nil {
 		return err
 	}
-	defer file.abandon()
-	if err := write(file); err != nil {
+	if _, err = out.Write(data); err != nil {
 		return err
 	}
 	return file.finish()
+}
+
+// printed is what a function writes.
+func printed(write func(io.Writer) error) ([]byte, error) {
+	var out bytes.Buffer
+	err := write(&out)
+	return out.Bytes(), err
 }
