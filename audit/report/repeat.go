@@ -51,7 +51,7 @@ func Slips(r study.Result) Doc {
 		d = append(d, Sentence{Text: strings.Join(numbers, " ")})
 		var needs []string
 		for _, f := range r.Flags {
-			if f.By == p.By {
+			if f.By == p.By && !tooSmall(r, f) {
 				needs = append(needs, sentence(findingOf(f)+": "+cure[f.Code]))
 			}
 		}
@@ -83,14 +83,21 @@ var weight = []study.Code{
 
 // aboutPerson is one sentence that somebody can act on.
 func aboutPerson(r study.Result, p study.Person) string {
+	var small *study.Flag
 	for _, code := range weight {
 		for _, f := range r.Flags {
-			if f.By == p.By && f.Code == code {
+			switch {
+			case f.By != p.By || f.Code != code:
+			case tooSmall(r, f):
+				small = &f
+			default:
 				return findingOf(f) + ": " + cure[code] + "."
 			}
 		}
 	}
 	switch {
+	case small != nil:
+		return findingOf(*small) + ", real but small beside the tolerance: nothing has to change."
 	case !p.SD.Known:
 		return "one value of each mark does not show how well a hand repeats: take two more."
 	case steadiest(r) == p.By:
@@ -99,6 +106,12 @@ func aboutPerson(r study.Result, p study.Person) string {
 		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20: let somebody else measure the same marks, to compare."
 	}
 	return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, and nothing sets this hand apart: carry on like this."
+}
+
+// tooSmall reports whether somebody sits off by less than a quarter of the
+// tolerance, from where on the audit too calls an effect small.
+func tooSmall(r study.Result, f study.Flag) bool {
+	return f.Code == study.SitsOff && math.Abs(f.Values[0]) < r.Data.Tolerance.Degrees()/4
 }
 
 // steadiest is who scatters least of at least three, without any flag.
@@ -190,7 +203,7 @@ func whoNeeds(r study.Result) []string {
 	for _, code := range weight {
 		var who []string
 		for _, f := range r.Flags {
-			if f.Code == code {
+			if f.Code == code && !tooSmall(r, f) {
 				name := clean(f.By)
 				if f.Mark != "" {
 					name += " (" + clean(f.Mark) + ")"

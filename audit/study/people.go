@@ -40,6 +40,7 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 			sum += float64(m.N) * (m.Mean - r.Data.Values[0].Value).Degrees()
 		}
 		p.Mean = r.Data.Values[0].Value + geometry.Angle(sum/float64(p.N))
+		flagged := len(r.Flags)
 		if p.DOF > 0 {
 			allDOF := allFreedom
 			if common != nil && common.trials[i] > 0 {
@@ -61,6 +62,9 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 				variance, dof := variances[i], dof
 				if common != nil {
 					variance, dof = variance*math.Max(1, common.meanSquare/t.perValue(ofCell)), common.all
+				}
+				if len(r.Flags) > flagged { // the scatter of the class is not this person's
+					variance = math.Max(variance, square(p.SD.Value)/float64(p.N))
 				}
 				r.sitsOff(&p, middle(deviations), variance, dof, count)
 			}

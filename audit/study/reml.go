@@ -367,16 +367,21 @@ func (r *Result) reml(t *table) (ofCell func(*cell) float64, dof float64) {
 			}
 		}
 		value := math.Sqrt(sum)
-		if !(variance > 0) {
+		if cov == nil {
 			return know(value)
 		}
-		low, high := 0.0, value*math.Sqrt(1+normal*math.Sqrt(variance)/sum)
-		if dof := 2 * sum * sum / variance; dof >= leastDOF {
+		low, high := 0.0, 0.0
+		dof := 2 * sum * sum / variance
+		if dof >= leastDOF {
 			l, h := stats.DeviationFactors(dof, Confidence)
-			low, high = value*l, math.Max(high, value*h)
+			low, high = value*l, value*h
 		}
-		if len(which) == 1 && zero[which[0]] {
-			low = 0
+		if one := which[0]; len(which) == 1 && one != ofError && !(dof >= wellKnown) {
+			below, above := m.likely(v, one)
+			if zero[one] {
+				below = 0
+			}
+			low, high = math.Min(low, below), math.Max(high, above)
 		}
 		return bounded(value, low, high)
 	}
@@ -414,19 +419,53 @@ func (m *model) without(component int) float64 {
 	return deviance
 }
 
+// likely returns the standard deviations below and above a component's own at
+// which the deviance, with the ratios of the other components as they are and the
+// error free, has risen by that of the likelihood ratio: 0 and NaN where it never
+// does.
+func (m *model) likely(v [4]float64, component int) (below, above float64) {
+	var ratios [3]float64
+	for i := range ratios {
+		ratios[i] = math.Sqrt(v[i] / v[ofError])
+	}
+	least, own := m.deviance(ratios), ratios[component]
+	rises := func(ratio float64) bool {
+		ratios[component] = ratio
+		return m.deviance(ratios)-least > likelihoodRatio
+	}
+	between := func(in, out float64) float64 {
+		for math.Abs(out-in) > 1e-5*math.Max(in, out) {
+			if middle := (in + out) / 2; rises(middle) {
+				out = middle
+			} else {
+				in = middle
+			}
+		}
+		ratios[component] = out
+		return out * math.Sqrt(m.at(ratios).rss/(m.values-1))
+	}
+	if own > 0 && rises(0) {
+		below = between(own, 0)
+	}
+	in, out := own, math.Max(2*own, 0.05)
+	for !rises(out) {
+		if in, out = out, 2*out; out > 1e6 {
+			return below, math.NaN()
+		}
+	}
+	return below, between(in, out)
+}
+
 // The interval of a component reaches down to zero unless the likelihood ratio
 // says otherwise: at a bound it exceeds the 5 % point of chi-square with one
 // degree of freedom in 2.5 % (Self and Liang, J. Am. Stat. Assoc. 82 (1987) 605).
-// A component with ten degrees of freedom is nowhere near zero.
+// A component with fifty degrees of freedom is nowhere near zero, and chi-square
+// is enough for it.
 const (
 	likelihoodRatio = 3.841
-	wellKnown       = 10
+	wellKnown       = 50
 )
 
 // leastDOF is the number of degrees of freedom below which chi-square says
-// nothing: its limits lie decades apart. Near zero a variance, and not its
-// logarithm, is nearly normal; the larger of the two upper limits is taken.
-const (
-	leastDOF = 0.5
-	normal   = 1.96
-)
+// nothing: its limits lie decades apart.
+const leastDOF = 0.5
