@@ -46,7 +46,7 @@ func stand(rng *rand.Rand, setups int) Rig {
 	r.Engine.Rock = geometry.Length(0.02 * (rng.Float64() - 0.5))
 	r.Setups[0] = Setup{
 		By: "apprentice", HalfArc: geometry.Angle(22 + 9*rng.Float64()), Trials: 4, Readings: 3, Closing: true,
-		Hand: Hand{MiddleSD: 0.08, ReadSD: 0.07, RemountSD: 0.04},
+		Hand: Hand{MiddleSD: 0.05, ReadSD: 0.06, RemountSD: 0.04},
 	}
 	return r.Repeated(setups)
 }
