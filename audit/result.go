@@ -97,6 +97,7 @@ type Mark struct {
 	sheet.Mark
 	Offset      *Estimate // nil when the mark was not read or there is no TDC
 	ComesUpAt   geometry.Angle
+	Place       geometry.Angle // where it belongs, counted from the reference cylinder's TDC
 	Setups      int
 	Conformity  float64 // probability that the offset lies within the tolerance
 	Verdict     uncertainty.Verdict

@@ -87,7 +87,7 @@ func Width(text string, size geometry.Length) geometry.Length {
 func Wrap(text string, size, width geometry.Length, most int) []string {
 	var lines []string
 	line := ""
-	for word := range strings.FieldsSeq(text) {
+	for word := range strings.FieldsSeq(strings.ToValidUTF8(text, "\uFFFD")) {
 		if line != "" && Width(line+" "+word, size) <= width {
 			line += " " + word
 			continue
