@@ -51,7 +51,7 @@ func BudgetFigures(r audit.Result) []figure.Scene {
 	parts := parted(rows, func(b budgetRow) geometry.Length { return b.height }, tallest-figureTop-20)
 	var all []figure.Scene
 	for i, part := range parts {
-		all = append(all, budgetFigure(part, shown, sources, ofAll(i, len(parts))))
+		all = append(all, budgetFigure(part, shown, ofAll(i, len(parts))))
 	}
 	return all
 }
@@ -63,13 +63,24 @@ type budgetRow struct {
 	height geometry.Length
 }
 
-func budgetFigure(rows []budgetRow, shown, sources []string, of string) figure.Scene {
+// rest is what the sources not shown make up.
+func (b budgetRow) rest(shown []string) float64 {
+	rest := 1.0
+	for _, source := range shown {
+		rest -= b.shares[source]
+	}
+	return rest
+}
+
+const least = 0.005 // share that is shown
+
+func budgetFigure(rows []budgetRow, shown []string, of string) figure.Scene {
 	const left, column geometry.Length = 46, 19
 	s := newFigure("Where the doubt comes from"+of, "Each source's share of the variance. The area of a square is the share; what is under half a percent is left empty.")
 	var told []string
-	heads := append(slices.Clone(shown), "all others")
-	if len(shown) == len(sources) {
-		heads = shown
+	heads := shown
+	if slices.ContainsFunc(rows, func(b budgetRow) bool { return b.rest(shown) >= least }) {
+		heads = append(slices.Clone(shown), "all others")
 	}
 	top := figureTop + 13
 	for i, head := range heads {
@@ -89,13 +100,12 @@ func budgetFigure(rows []budgetRow, shown, sources []string, of string) figure.S
 			s.Add(figure.Text{At: figure.Point{X: 0, Y: mid + 1 + (geometry.Length(i)-geometry.Length(len(row.name)-1)/2)*leading}, Size: textSize, Text: line})
 		}
 		var parts []string
-		rest := 1.0
 		for i, head := range heads {
 			share := row.shares[head]
-			if rest -= share; i >= len(shown) {
-				share = rest
+			if i >= len(shown) {
+				share = row.rest(shown)
 			}
-			if share < 0.005 {
+			if share < least {
 				continue
 			}
 			side := geometry.Length(8.4 * math.Sqrt(share))

@@ -288,6 +288,16 @@ func (c callout) draw(s *figure.Scene, centre figure.Point, left bool) {
 	if c.mark.Offset != nil {
 		s.Add(figure.Line{From: at(rim-length, c.found), To: at(rim, c.found), Stroke: thick})
 	}
+	if way := c.belongs - c.found; c.mark.Scribe.Worthwhile && way.Abs() > 6 { // room for an arrow
+		end, turn := c.belongs-way/way.Abs()*1.2, geometry.Angle(90)
+		if way < 0 {
+			turn = -90
+		}
+		s.Add(
+			figure.Polygon{Points: figure.Arc(centre, rim-length/2, c.found, end-way/way.Abs()*3), Open: true, Stroke: thin},
+			arrowhead(at(rim-length/2, end), end+turn),
+		)
+	}
 	edge, side, anchor := rightEdge, geometry.Length(1), figure.Start
 	if left {
 		edge, side, anchor = leftEdge, -1, figure.End

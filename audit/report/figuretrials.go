@@ -114,7 +114,7 @@ func newTrialPanel(r audit.Result, s *audit.SetupTDC) trialPanel {
 
 func (v voice) trialFigure(bands [][]trialPanel, reach float64, of string) figure.Scene {
 	s := newFigure("Contacts, trial by trial"+of,
-		"Disc: the middle of a pair of contacts; triangle: half the arc that it blocks; each less the mean of its setup, in degrees. Cross: a trial that was struck or has no partner.")
+		"Disc: the middle of a pair; triangle: half the arc blocked; less the setup's mean, in degrees. Cross: struck, or without a partner.")
 	var told []string
 	y := figureTop + 3
 	for _, band := range bands {
@@ -122,7 +122,7 @@ func (v voice) trialFigure(bands [][]trialPanel, reach float64, of string) figur
 		if len(band) == 1 && band[0].points > abreastPoints {
 			abreast = 1
 		}
-		width := (figureWidth - 4*(abreast-1)) / abreast
+		width := (figureWidth - 0.5 - 4*(abreast-1)) / abreast
 		for i, p := range band {
 			x := geometry.Length(i) * (width + 4)
 			s.Add(p.draw(figure.Point{X: x, Y: y}, width, reach)...)

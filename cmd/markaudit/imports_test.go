@@ -20,7 +20,8 @@ var mayImport = map[string][]string{
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
 	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
+	"audit/figure":         {"geometry"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/figure"},
 	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/report"},
 }
 
@@ -36,6 +37,8 @@ var kept = map[string]string{
 	"go.yaml.in/yaml/v3":                    "audit/sheet/read.go",
 	"gonum.org/v1/gonum/...":                "audit",
 	"golang.org/x/term":                     "cmd",
+	"codeberg.org/go-pdf/fpdf":              "audit/figure/pdf.go",
+	"codeberg.org/go-fonts/liberation/...":  "audit/figure",
 	"github.com/olekukonko/tablewriter/...": "audit/report/table.go",
 }
 
