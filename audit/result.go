@@ -108,6 +108,7 @@ type Mark struct {
 	Arc, Chord  geometry.Length // of the offset, signed; zero without a diameter
 	Teeth       float64         // of the ring gear in the offset, signed; zero without teeth
 	Scribe      Scribe
+	Forced      Scribe // the instruction with nothing withheld, for who insists
 	repeats     repeats
 }
 

@@ -86,11 +86,8 @@ func onPaper(s sheet.Sheet, crank geometry.Angle) geometry.Angle {
 	if s.Part.HalfSpeed {
 		a /= 2
 	}
-	if s.Engine.Turns == geometry.Anticlockwise {
-		a = -a
-	}
-	if s.Part.MarksOn == sheet.OnPart {
-		a = -a
+	if audit.Earlier(s) == geometry.Clockwise {
+		return -a
 	}
 	return a
 }
