@@ -14,11 +14,14 @@ import (
 type ribbon struct {
 	title  string   // for the alternative text
 	head   []string // sentences above it
+	runs   string   // which way it runs, with an arrow
 	length geometry.Length
 	lanes  int // of labels
 	lines  []ribbonLine
 	labels []ribbonLabel
 	ticks  []ribbonTick
+
+	together [][2]geometry.Length // not to be cut apart
 }
 
 // ribbonLine crosses the whole ribbon.
@@ -71,6 +74,13 @@ func (r *ribbon) label(x geometry.Length, anchor figure.Anchor, lane int, text s
 	}
 	r.labels = append(r.labels, ribbonLabel{x, anchor, lane, text})
 	r.lanes = max(r.lanes, lane+1)
+	r.keep(from, to)
+}
+
+// keep keeps what lies between two places, and a little more, on one piece.
+func (r *ribbon) keep(a, b geometry.Length) {
+	const more geometry.Length = 3
+	r.together = append(r.together, [2]geometry.Length{min(a, b) - more, max(a, b) + more})
 }
 
 func extent(x geometry.Length, anchor figure.Anchor, text string) (from, to geometry.Length) {
@@ -106,15 +116,25 @@ func (r *ribbon) graduate(zero, per geometry.Length, text func(a geometry.Angle,
 const overlap geometry.Length = 10
 
 // pieces returns where the pieces of a ribbon begin and end when none may be
-// longer than most.
+// longer than most. A piece ends early rather than through what belongs together:
+// a line with its label, an old line with the new one.
 func (r ribbon) pieces(most geometry.Length) [][2]geometry.Length {
 	var all [][2]geometry.Length
-	for from := geometry.Length(0); ; from += most - overlap {
-		if r.length-from <= most+1e-9 {
-			return append(all, [2]geometry.Length{from, r.length})
+	from := geometry.Length(0)
+	for r.length-from > most+1e-9 {
+		to := from + most
+		for again := true; again; {
+			again = false
+			for _, k := range r.together {
+				if k[0] < to && to < k[1] && k[0] > from+most/2 {
+					to, again = k[0], true
+				}
+			}
 		}
-		all = append(all, [2]geometry.Length{from, from + most})
+		all = append(all, [2]geometry.Length{from, to})
+		from = to - overlap
 	}
+	return append(all, [2]geometry.Length{from, r.length})
 }
 
 // draw draws the piece of a ribbon between two places. At is the upper left
@@ -143,7 +163,7 @@ func (r ribbon) draw(at figure.Point, from, to geometry.Length, stretch float64)
 		}
 		items = append(items, figure.Line{From: figure.Point{X: x(t.x), Y: at.Y}, To: figure.Point{X: x(t.x), Y: at.Y + t.deep}, Stroke: figure.Stroke{Width: 0.12, Ink: figure.Black}})
 		if t.text != "" {
-			if w := figure.Width(t.text, noteSize) / 2; t.x-w > from && t.x+w < to {
+			if w := figure.Width(t.text, noteSize)/2 + 0.6; t.x-w > from && t.x+w < to && r.clear(t.x-w, t.x+w) {
 				text(t.x, at.Y+tickLabels, figure.Middle, t.text, noteSize)
 			}
 		}
@@ -159,23 +179,45 @@ func (r ribbon) draw(at figure.Point, from, to geometry.Length, stretch float64)
 		}
 	}
 	for _, l := range r.labels {
-		if in(l.x) {
+		a, b := extent(l.x, l.anchor, l.text)
+		if in(l.x) && (from == 0 && to == r.length || in(a) && in(b)) {
 			text(l.x, at.Y+firstLane+laneHeight*geometry.Length(l.lane), l.anchor, l.text, noteSize)
 		}
 	}
-	// Said once in a while along a long piece, within whatever there is room for.
-	for _, words := range []string{"this edge towards you, as you look at the marks", "this edge towards you"} {
-		if figure.Width(words, noteSize) < to-from-4 {
-			n := max(1, int((to-from)/120))
-			for i := range n {
-				text(from+(to-from)*(geometry.Length(i)+0.5)/geometry.Length(n), bottom-1.4, figure.Middle, words, noteSize)
-			}
-			break
-		}
+	for _, n := range r.notes(from, to) {
+		text(n.x, bottom-1.4, figure.Start, n.text, noteSize)
 	}
 	if from > 0 {
 		glue := from + overlap
 		items = append(items, figure.Line{From: figure.Point{X: x(glue), Y: at.Y - 3}, To: figure.Point{X: x(glue), Y: bottom + 3}, Stroke: figure.Stroke{Width: 0.2, Ink: figure.Deep, Dashed: true}})
 	}
 	return items
+}
+
+// clear reports whether no line of the ribbon crosses what lies between two
+// places.
+func (r ribbon) clear(from, to geometry.Length) bool {
+	return !slices.ContainsFunc(r.lines, func(l ribbonLine) bool { return from < l.x && l.x < to })
+}
+
+// notes are what is said along the lower edge of a piece, where no line crosses
+// it: which edge this is and which way it runs, again and again along a long one.
+func (r ribbon) notes(from, to geometry.Length) []ribbonLabel {
+	const step, apart geometry.Length = 1, 90
+	var all []ribbonLabel
+	at := from + 1.5
+	for i := 0; ; i++ {
+		words := []string{"this edge towards you", r.runs}[i%2]
+		w := figure.Width(words, noteSize)
+		for at+w < to-1.5 && !r.clear(at-0.8, at+w+0.8) {
+			at += step
+		}
+		if at+w >= to-1.5 {
+			return all
+		}
+		all = append(all, ribbonLabel{x: at, text: words})
+		if at += w + 3; i%2 == 1 {
+			at += apart
+		}
+	}
 }

@@ -165,6 +165,18 @@ func (s stripper) moved(i audit.Scribe) geometry.Length {
 	return -s.along(i.Angle)
 }
 
+// runs says which way the part goes, of which only what turns does.
+func (s stripper) runs() string {
+	what := "it runs this way"
+	if s.r.Sheet.Part.MarksOn == sheet.OnEngine {
+		what = "the turning line goes this way"
+	}
+	if s.r.Sheet.Engine.Turns == geometry.Clockwise {
+		return what + " ►"
+	}
+	return "◄ " + what
+}
+
 func (s stripper) turn() geometry.Length { return s.tape.Tape(360, s.o.Thickness) }
 
 var (
@@ -186,7 +198,7 @@ func (s stripper) single(m audit.Mark) ribbon {
 	const margin geometry.Length = 34 // beside both lines, for their labels
 	instruction := m.Forced
 	way := s.moved(instruction)
-	r := ribbon{title: clean(m.Name), length: max(way, -way) + 2*margin}
+	r := ribbon{title: clean(m.Name), runs: s.runs(), length: max(way, -way) + 2*margin}
 	r.length = min(r.length, max(s.turn(), max(way, -way)+8))
 	found := (r.length - way) / 2
 	belongs := found + way
@@ -227,7 +239,7 @@ func (s stripper) because(m audit.Mark) string {
 
 // round is one strip all the way round, with every line that was read.
 func (s stripper) round(chosen []audit.Mark) ribbon {
-	r := ribbon{title: "all the way round", length: s.turn()}
+	r := ribbon{title: "all the way round", runs: s.runs(), length: s.turn()}
 	per := s.perDegree()
 	turn := geometry.Angle(360)
 	if s.r.Sheet.Part.HalfSpeed {
@@ -283,6 +295,7 @@ func (s stripper) round(chosen []audit.Mark) ribbon {
 		r.lines = append(r.lines, ribbonLine{x: found + way, stroke: newLine, tip: true})
 		x, anchor = side(way > 0, found+way)
 		r.label(x, anchor, 0, name+" NEW, "+m.AtText)
+		r.keep(found, found+way)
 	}
 	r.head = append(r.head,
 		fmt.Sprintf("All the way round, %s on the paper: its ends meet. Dashed: the lines as found; lay one on its line, and the others must fall on theirs. Scribe where the tips point.", s.of(r.length)))
@@ -327,7 +340,7 @@ func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
 		return ribbon{}, fmt.Errorf("found a tape of %s degrees, expected at most a turn of the part, %s", plain((last - first).Degrees()), plain(most.Degrees()))
 	}
 	const margin geometry.Length = 12
-	r := ribbon{title: "tape", length: s.along(last-first) + 2*margin}
+	r := ribbon{title: "tape", runs: s.runs(), length: s.along(last-first) + 2*margin}
 	per := s.perDegree()
 	zero := margin - per*geometry.Length(first)
 	if per < 0 {
