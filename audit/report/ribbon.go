@@ -63,6 +63,9 @@ func (r ribbon) height() geometry.Length {
 func (r *ribbon) label(x geometry.Length, anchor figure.Anchor, lane int, text string) {
 	const gap geometry.Length = 1
 	from, to := extent(x, anchor, text)
+	if shift := max(gap-from, 0) - max(to-r.length+gap, 0); shift != 0 { // not over an end
+		x, from, to = x+shift, from+shift, to+shift
+	}
 	for ; ; lane++ {
 		free := !slices.ContainsFunc(r.labels, func(l ribbonLabel) bool {
 			a, b := extent(l.x, l.anchor, l.text)
@@ -181,10 +184,17 @@ func (r ribbon) draw(at figure.Point, from, to geometry.Length, stretch float64)
 	for _, l := range r.labels {
 		a, b := extent(l.x, l.anchor, l.text)
 		if in(l.x) && (from == 0 && to == r.length || in(a) && in(b)) {
+			y := at.Y + firstLane + laneHeight*geometry.Length(l.lane)
+			items = append(items, figure.Rectangle(figure.Point{X: x(a) - 0.3, Y: y - 2.1}, b-a+0.6, 2.8, figure.White, figure.Stroke{}))
 			text(l.x, at.Y+firstLane+laneHeight*geometry.Length(l.lane), l.anchor, l.text, noteSize)
 		}
 	}
-	for _, n := range r.notes(from, to) {
+	notes := r.notes(from, to)
+	if len(notes) < 2 { // no room among the lines: below the strip
+		notes = nil
+		items = append(items, figure.Text{At: figure.Point{X: x(from), Y: bottom + 5.4}, Size: noteSize, Text: "lower edge towards you; " + r.runs})
+	}
+	for _, n := range notes {
 		text(n.x, bottom-1.4, figure.Start, n.text, noteSize)
 	}
 	if from > 0 {

@@ -237,8 +237,29 @@ func (s stripper) because(m audit.Mark) string {
 	return ""
 }
 
-// round is one strip all the way round, with every line that was read.
+// round is one strip all the way round, with every line that was read. Where
+// names would crowd it, numbers stand for them.
 func (s stripper) round(chosen []audit.Mark) ribbon {
+	const crowd = 4              // lanes of labels
+	names := map[string]string{} // only looked up
+	var key []string
+	for i, m := range s.r.Marks {
+		names[m.Name] = figure.Wrap(clean(m.Name), noteSize, 30, 1)[0]
+		key = append(key, fmt.Sprintf("%d: %s", i+1, clean(m.Name)))
+	}
+	r := s.roundWith(chosen, names)
+	if r.lanes <= crowd {
+		return r
+	}
+	for i, m := range s.r.Marks {
+		names[m.Name] = fmt.Sprint(i + 1)
+	}
+	r = s.roundWith(chosen, names)
+	r.head = slices.Insert(r.head, 1, "The numbers are "+strings.Join(key, "; ")+".")
+	return r
+}
+
+func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon {
 	r := ribbon{title: "all the way round", runs: s.runs(), length: s.turn()}
 	per := s.perDegree()
 	turn := geometry.Angle(360)
@@ -282,7 +303,7 @@ func (s stripper) round(chosen []audit.Mark) ribbon {
 		}
 		found := place(m.Place + m.Offset.Value)
 		r.lines = append(r.lines, ribbonLine{x: found, stroke: oldLine})
-		name := figure.Wrap(clean(m.Name), noteSize, 30, 1)[0]
+		name := names[m.Name]
 		i := slices.IndexFunc(chosen, func(c audit.Mark) bool { return c.Name == m.Name })
 		if i < 0 {
 			x, anchor := side(true, found)
@@ -291,10 +312,10 @@ func (s stripper) round(chosen []audit.Mark) ribbon {
 		}
 		way := s.moved(m.Forced)
 		x, anchor := side(way < 0, found)
-		r.label(x, anchor, 0, name+" as found")
+		r.label(x, anchor, 0, name+" found")
 		r.lines = append(r.lines, ribbonLine{x: found + way, stroke: newLine, tip: true})
 		x, anchor = side(way > 0, found+way)
-		r.label(x, anchor, 0, name+" NEW, "+m.AtText)
+		r.label(x, anchor, 0, name+" NEW")
 		r.keep(found, found+way)
 	}
 	r.head = append(r.head,

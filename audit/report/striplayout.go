@@ -68,7 +68,7 @@ type sheetOfPaper struct {
 	title         string
 	width, height geometry.Length
 	scene         figure.Scene
-	y             geometry.Length
+	y, fresh      geometry.Length // where it is filled to, and where it began
 	done          []figure.Scene
 }
 
@@ -77,7 +77,11 @@ func (p *sheetOfPaper) begin() {
 	p.y = paperMargin
 	text := p.title + "; " + p.s.o.Software + "; digest " + fmt.Sprintf("%.12s", p.s.r.Sheet.Digest)
 	p.text(strings.Join(figure.Wrap(text, noteSize, p.width-2*paperMargin, 1), ""), figure.Grey)
-	p.text(strings.Join(figure.Wrap("Print at 100 %, nothing fitted to the page. Before anything is scribed, check by eye: "+dot(p.s.check()), noteSize, p.width-2*paperMargin, 1), ""), figure.Grey)
+	for _, line := range figure.Wrap("Print at 100 %, nothing fitted to the page. Before anything is scribed, check by eye: "+dot(p.s.check()), noteSize, p.width-2*paperMargin, 8) {
+		p.text(line, figure.Black)
+	}
+	p.y += 2
+	p.fresh = p.y
 }
 
 func (p *sheetOfPaper) text(line string, ink figure.Ink) {
@@ -118,8 +122,7 @@ func (p *sheetOfPaper) put(r ribbon, most geometry.Length) {
 		head = append(head, figure.Wrap(text, noteSize, p.width-2*paperMargin, 6)...)
 	}
 	pieces := r.pieces(most)
-	room := func(n int) geometry.Length { return headLine*geometry.Length(n) + r.height() + 10 }
-	p.y += 2
+	room := func(n int) geometry.Length { return headLine*geometry.Length(n) + r.height() + 11 }
 	p.turnFor(room(len(head)))
 	for _, line := range head {
 		p.turnFor(headLine)
@@ -132,7 +135,7 @@ func (p *sheetOfPaper) put(r ribbon, most geometry.Length) {
 		}
 		p.y += 1.5
 		p.scene.Add(r.draw(figure.Point{X: paperMargin, Y: p.y}, piece[0], piece[1], p.s.stretch())...)
-		p.y += r.height() + 7
+		p.y += r.height() + 9
 	}
 	p.scene.Description += " " + strings.Join(r.head, " ")
 }
@@ -146,11 +149,9 @@ func glueWords(i int) string {
 
 // turnFor takes a new sheet where this one has no room left.
 func (p *sheetOfPaper) turnFor(need geometry.Length) {
-	fresh := paperMargin + 2*headLine + 2
-	if p.height == 0 || p.y+need <= p.height-checkRoom || p.y <= fresh {
+	if p.height == 0 || p.y+need <= p.height-checkRoom || p.y <= p.fresh {
 		return
 	}
 	p.end()
 	p.begin()
-	p.y += 2
 }
