@@ -137,3 +137,30 @@ func Rectangle(at Point, width, height geometry.Length, fill Ink, stroke Stroke)
 		Fill:   fill, Stroke: stroke,
 	}
 }
+
+// Placed returns the scene with its origin at a point of a larger one.
+func (s Scene) Placed(at Point, width, height geometry.Length) Scene {
+	out := Scene{Title: s.Title, Description: s.Description, Width: width, Height: height, Items: make([]Item, len(s.Items))}
+	for i, item := range s.Items {
+		switch x := item.(type) {
+		case Line:
+			x.From, x.To = x.From.Plus(at.X, at.Y), x.To.Plus(at.X, at.Y)
+			item = x
+		case Polygon:
+			points := make([]Point, len(x.Points))
+			for j, p := range x.Points {
+				points[j] = p.Plus(at.X, at.Y)
+			}
+			x.Points = points
+			item = x
+		case Circle:
+			x.Centre = x.Centre.Plus(at.X, at.Y)
+			item = x
+		case Text:
+			x.At = x.At.Plus(at.X, at.Y)
+			item = x
+		}
+		out.Items[i] = item
+	}
+	return out
+}

@@ -22,7 +22,7 @@ func HTML(w io.Writer, d Doc) error {
 			break
 		}
 	}
-	if err := pages.ExecuteTemplate(w, "top", page{Title: title, Style: template.CSS(pageStyle)}); err != nil {
+	if err := HTMLStart(w, title); err != nil {
 		return err
 	}
 	if err := HTMLPart(w, d); err != nil {
@@ -61,7 +61,7 @@ func HTMLPart(w io.Writer, d Doc) error {
 			parts = append(parts, newTablePart(x))
 		case Figure:
 			// Inline escapes every text that it holds.
-			parts = append(parts, part{Kind: "figure", Drawing: template.HTML(figure.Inline(x.Scene))}) //nolint:gosec
+			parts = append(parts, part{Kind: "figure", Drawing: template.HTML(figure.Inline(x.Scene))})
 		case Signature:
 			parts = append(parts, part{Kind: "signature"})
 		}

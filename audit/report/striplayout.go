@@ -119,7 +119,7 @@ func (p *sheetOfPaper) end() {
 func (p *sheetOfPaper) put(r ribbon, most geometry.Length) {
 	var head []string
 	for _, text := range r.head {
-		head = append(head, figure.Wrap(text, noteSize, p.width-2*paperMargin, 6)...)
+		head = append(head, figure.Wrap(text, noteSize, p.width-2*paperMargin, 200)...)
 	}
 	pieces := r.pieces(most)
 	room := func(n int) geometry.Length { return headLine*geometry.Length(n) + r.height() + 11 }
