@@ -43,9 +43,9 @@ var (
 		{key: "marks_on", choices: []string{"part: lines turn", "engine: the scale is fixed"}, must: true},
 		{key: "btdc_lines", words: "from the TDC line; from the metal", choices: []string{"clockwise", "anticlockwise"}},
 		{key: "diameter", words: "of the rim", unit: "± ______ mm", half: true}, {key: "circumference", words: "or", unit: "± ______ mm"},
-		{key: "sighting", words: "on the rim  ±", unit: "mm", half: true}, {key: "teeth", words: "of the ring gear"},
-		{key: "read_at", choices: []string{"centre", "leading edge", "trailing edge"}},
-		{key: "build", choices: []string{"bonded ring"}, half: true}, {key: "turns", choices: []string{"half speed"}},
+		{key: "sighting", words: "on the rim  ±", unit: "mm", half: true}, {key: "read_at", choices: []string{"centre", "leading", "trailing edge"}},
+		{key: "teeth", words: "of the ring gear", half: true}, {key: "build", choices: []string{"bonded ring"}},
+		{key: "turns", words: "of the part, to two of the crank", choices: []string{"half"}, half: true}, {key: "moves", choices: []string{"left", "right", "up", "down"}},
 	}
 	formReadout = []blank{
 		{key: "name", half: true}, {key: "kind", choices: []string{"wheel", "encoder", "rim"}},
@@ -62,6 +62,14 @@ var (
 
 // PaperForm returns the blank form, a scene a page.
 func PaperForm() []figure.Scene {
+	var pages []figure.Scene
+	for _, f := range forms() {
+		pages = append(pages, f.scene)
+	}
+	return pages
+}
+
+func forms() []*form {
 	first := newForm("Before you start")
 	first.cautions()
 	first.section("", formHead)
@@ -90,9 +98,9 @@ func PaperForm() []figure.Scene {
 	third.table([]string{"", "forward", "backward", ""}, []geometry.Length{14, 44, 44, 78}, 1, []string{"closing"})
 	third.signature()
 
-	pages := []figure.Scene{first.scene, second.scene, third.scene}
+	pages := []*form{first, second, third}
 	for i := range pages {
-		pages[i].Add(figure.Text{At: figure.Point{X: figureWidth, Y: formHeight - 1}, Size: noteSize, Anchor: figure.End, Ink: figure.Grey, Text: fmt.Sprintf("page %d of %d", i+1, len(pages))})
+		pages[i].scene.Add(figure.Text{At: figure.Point{X: figureWidth, Y: formHeight - 1}, Size: noteSize, Anchor: figure.End, Ink: figure.Grey, Text: fmt.Sprintf("page %d of %d", i+1, len(pages))})
 	}
 	return pages
 }
@@ -147,12 +155,18 @@ func (f *form) say(text string) {
 	f.y += 1
 }
 
-func (f *form) cautions() { f.say(strings.Join(Cautions(), " ")) }
+func (f *form) cautions() {
+	for _, line := range figure.Wrap(strings.Join(Cautions(), " "), textSize, figureWidth, 8) {
+		f.y += 3.9
+		f.scene.Add(figure.Text{At: figure.Point{X: 0, Y: f.y}, Size: textSize, Text: line})
+	}
+	f.y += 1
+}
 
 // section writes a part's name and what it asks for.
 func (f *form) section(name string, all []blank) {
 	if name != "" {
-		f.y += 6
+		f.y += 8
 		f.scene.Add(
 			figure.Text{At: figure.Point{X: 0, Y: f.y}, Size: titleSize, Ink: figure.Deep, Text: name},
 			figure.Line{From: figure.Point{X: 0, Y: f.y + 1.2}, To: figure.Point{X: figureWidth, Y: f.y + 1.2}, Stroke: thin},
