@@ -303,3 +303,35 @@ func TestStripRefuses(t *testing.T) {
 		})
 	}
 }
+
+func TestStripsAreNotClippedAndDoNotOverlap(t *testing.T) {
+	for _, diameter := range []geometry.Length{25, 158, 600} {
+		for _, n := range []int{1, 5, 24} {
+			for _, off := range []float64{0.01, 0.8, 40} {
+				for _, name := range []string{"", longName} {
+					r := manyLines(t, n, name, "clockwise", "part", off)
+					r.Sheet.Part.Diameter = diameter
+					for _, o := range []StripOptions{
+						{Force: true},
+						{Force: true, Paper: Letter, Measured: 99.6},
+						{Force: true, Full: true},
+						{Force: true, Full: true, Paper: Letter, Measured: 100.7},
+						{Force: true, Tape: &[2]geometry.Angle{20, -60}},
+						{Force: true, Tape: &[2]geometry.Angle{-180, 180}},
+					} {
+						o.Thickness = 0.1
+						t.Run(fmt.Sprintf("%v %d lines off by %g %.8q %+v", diameter, n, off, name, o), func(t *testing.T) {
+							d, err := Strip(r, o)
+							if err != nil {
+								t.Fatal(err)
+							}
+							for _, s := range append(d.Pages, d.Whole) {
+								checkScene(t, s)
+							}
+						})
+					}
+				}
+			}
+		}
+	}
+}
