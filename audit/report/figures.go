@@ -22,8 +22,9 @@ const (
 	leading   geometry.Length = 3.8 // from baseline to baseline of texts
 
 	figureTop geometry.Length = 13 // below title and note
-	mostLines                 = 4  // of a name; the tables have it whole
 )
+
+const mostLines = 4 // of a name; the tables have it whole
 
 var (
 	hair  = figure.Stroke{Width: 0.12, Ink: figure.Grey}

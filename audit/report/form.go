@@ -27,36 +27,49 @@ type blank struct {
 var (
 	formHead = []blank{
 		{key: "title", words: "engine and part"},
-		{key: "job", half: true}, {key: "date"},
+		{key: "job", half: true},
+		{key: "date"},
 	}
 	formEngine = []blank{
 		{key: "number", words: "the engine's own"},
 		{key: "turns", words: "as you look at the marks", choices: []string{"clockwise", "anticlockwise"}, must: true},
-		{key: "stroke", unit: "mm", half: true}, {key: "rod", words: "centre to centre", unit: "mm"},
+		{key: "stroke", unit: "mm", half: true},
+		{key: "rod", words: "centre to centre", unit: "mm"},
 		{key: "pin_offset", unit: "mm to", choices: []string{"thrust side", "crankpin side", "side unknown"}},
 		{key: "bore_offset", unit: "mm to", choices: []string{"thrust side", "crankpin side", "side unknown"}},
 		{key: "marks_refer_to", words: "TDC of", choices: []string{"piston", "throw"}},
 	}
 	formPart = []blank{
-		{key: "name", half: true}, {key: "number", words: "stamped on it"},
+		{key: "name", half: true},
+		{key: "number", words: "stamped on it"},
 		{key: "seen_from", words: "where you stand"},
 		{key: "marks_on", choices: []string{"part: lines turn", "engine: the scale is fixed"}, must: true},
 		{key: "btdc_lines", words: "from the TDC line; from the metal", choices: []string{"clockwise", "anticlockwise"}},
-		{key: "diameter", words: "of the rim", unit: "± ______ mm", half: true}, {key: "circumference", words: "or", unit: "± ______ mm"},
-		{key: "sighting", words: "on the rim  ±", unit: "mm", half: true}, {key: "read_at", choices: []string{"centre", "leading", "trailing edge"}},
-		{key: "teeth", words: "of the ring gear", half: true}, {key: "build", choices: []string{"bonded ring"}},
-		{key: "turns", words: "of the part, to two of the crank", choices: []string{"half"}, half: true}, {key: "moves", choices: []string{"left", "right", "up", "down"}},
+		{key: "diameter", words: "of the rim", unit: "± ______ mm", half: true},
+		{key: "circumference", words: "or", unit: "± ______ mm"},
+		{key: "sighting", words: "on the rim  ±", unit: "mm", half: true},
+		{key: "read_at", choices: []string{"centre", "leading", "trailing edge"}},
+		{key: "teeth", words: "of the ring gear", half: true},
+		{key: "build", choices: []string{"bonded ring"}},
+		{key: "turns", words: "of the part, to two of the crank", choices: []string{"half"}, half: true},
+		{key: "moves", choices: []string{"left", "right", "up", "down"}},
 	}
 	formReadout = []blank{
-		{key: "name", half: true}, {key: "kind", choices: []string{"wheel", "encoder", "rim"}},
-		{key: "step", words: "smallest you write down", unit: "°", must: true, half: true}, {key: "counts", words: "as it runs", choices: []string{"up", "down"}, must: true},
-		{key: "numbered", choices: []string{"round", "both ways"}, half: true}, {key: "quarter_turn", words: "before, after"},
-		{key: "diameter", words: "of the wheel", unit: "mm", half: true}, {key: "off_centre", words: "at most", unit: "mm"},
+		{key: "name", half: true},
+		{key: "kind", choices: []string{"wheel", "encoder", "rim"}},
+		{key: "step", words: "smallest you write down", unit: "°", must: true, half: true},
+		{key: "counts", words: "as it runs", choices: []string{"up", "down"}, must: true},
+		{key: "numbered", choices: []string{"round", "both ways"}, half: true},
+		{key: "quarter_turn", words: "before, after"},
+		{key: "diameter", words: "of the wheel", unit: "mm", half: true},
+		{key: "off_centre", words: "at most", unit: "mm"},
 		{key: "lost_motion", words: "in all", unit: "± ______ °"},
 	}
 	formLimits = []blank{
-		{key: "tolerance", words: "each way  ±", unit: "°", must: true, half: true}, {key: "remount", words: "±", unit: "°"},
-		{key: "contact", words: "piston rock  ±", unit: "mm", half: true}, {key: "placement", words: "of a new line", unit: "mm"},
+		{key: "tolerance", words: "each way  ±", unit: "°", must: true, half: true},
+		{key: "remount", words: "±", unit: "°"},
+		{key: "contact", words: "piston rock  ±", unit: "mm", half: true},
+		{key: "placement", words: "of a new line", unit: "mm"},
 	}
 )
 
