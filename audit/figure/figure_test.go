@@ -42,7 +42,7 @@ func TestWrap(t *testing.T) {
 		{"one", 3, []string{"one"}},
 		{"one two  three", 3, []string{"one two", "three"}},
 		{"one two three four five", 2, []string{"one two", "three…"}},
-		{"onetwothreefour", 3, []string{"onetwot", "hreefou", "r"}},
+		{"onetwothreefour", 3, []string{"onetwot", "hreefour"}},
 		{"onetwothreefourfivesixseven", 2, []string{"onetwot", "hreef…"}},
 	}
 	for _, tt := range tests {

@@ -25,7 +25,12 @@ func PDF(w io.Writer, title string, pages []Scene) error {
 	p.SetCatalogSort(true)
 	p.SetCreationDate(fixedDate)
 	p.SetModificationDate(fixedDate)
-	p.SetTitle(title, true)
+	p.SetTitle(strings.Map(func(r rune) rune { // the library writes UTF-16 without surrogates
+		if r > 0xffff {
+			return '?'
+		}
+		return r
+	}, strings.ToValidUTF8(title, "?")), true)
 	p.SetLang("en")
 	p.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
 	for _, s := range pages {
