@@ -21,6 +21,13 @@ func document(render func(io.Writer, report.Doc) error) writer {
 	}
 }
 
+// record is a document for the job's folder, with figures and readings.
+func record(render func(io.Writer, report.Doc) error) writer {
+	return func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error {
+		return render(w, report.AuditRecord(r, next, o))
+	}
+}
+
 // layout is how the audits of one or more sheets are put together.
 type layout struct {
 	write                  writer
@@ -41,6 +48,15 @@ func newLayout(format string, sheets int) layout {
 			panic("markaudit: a header that cannot be written into memory: " + err.Error())
 		}
 		return layout{write: report.CSV, before: header.String()}
+	case "html":
+		if sheets == 1 {
+			return layout{write: record(report.HTML)}
+		}
+		var start bytes.Buffer
+		if err := report.HTMLStart(&start, "Audits of timing marks"); err != nil {
+			panic("markaudit: a page that cannot be written into memory: " + err.Error())
+		}
+		return layout{write: record(report.HTMLPart), before: start.String(), after: report.HTMLEnd}
 	case "markdown":
 		return layout{write: document(report.Markdown), between: "\n---\n\n"}
 	}
@@ -61,5 +77,5 @@ func (l layout) render(r audit.Result, o report.Options) ([]byte, error) {
 
 // chooseFormat adds --format with the formats of an audit.
 func chooseFormat(c *cobra.Command) *choice {
-	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv")
+	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv", "html")
 }
