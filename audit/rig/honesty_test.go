@@ -34,8 +34,12 @@ func (c cell) String() string {
 		on   bool
 		text string
 	}{
-		{c.wheel > 0, ", wheel"}, {c.lost > 0, ", lost motion"}, {c.down, ", counts down"},
-		{c.pin != 0 || c.bore != 0, ", offsets"}, {c.limits, ", sighting and rock"}, {c.at[len(c.at)-1] > 90, ", far lines"},
+		{c.wheel > 0, ", wheel"},
+		{c.lost > 0, ", lost motion"},
+		{c.down, ", counts down"},
+		{c.pin != 0 || c.bore != 0, ", offsets"},
+		{c.limits, ", sighting and rock"},
+		{c.at[len(c.at)-1] > 90, ", far lines"},
 	} {
 		if x.on {
 			text += x.text

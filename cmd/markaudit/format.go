@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/figure"
 	"markaudit/audit/report"
 
 	"github.com/spf13/cobra"
@@ -78,4 +79,22 @@ func (l layout) render(r audit.Result, o report.Options) ([]byte, error) {
 // chooseFormat adds --format with the formats of an audit.
 func chooseFormat(c *cobra.Command) *choice {
 	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv", "html")
+}
+
+// show writes a document in a format, or its record for other programs. On a
+// page it has figures, and room to sign.
+func show(w io.Writer, format string, d report.Doc, figures func() []figure.Scene, json func(io.Writer) error) error {
+	switch format {
+	case "json":
+		return json(w)
+	case "markdown":
+		return report.Markdown(w, d)
+	case "html":
+		var scenes []figure.Scene
+		if figures != nil {
+			scenes = figures()
+		}
+		return report.HTML(w, report.ForFolder(d, scenes))
+	}
+	return report.Text(w, d)
 }

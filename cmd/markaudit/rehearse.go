@@ -44,7 +44,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 	f.Var(&folder, "write", "write the files into this `FOLDER`; where you are without")
 	f.Var(&open, "open", "open this sealed file, its sheet beside it")
 	f.Var(&answers, "answers", "the answers that were written down, a CSV")
-	format := choose(c, "format", "text", "how to print what was opened", "text", "json", "markdown")
+	format := choose(c, "format", "text", "how to print what was opened", "text", "json", "markdown", "html")
 	f.Var(&output, "output", "write what was opened to this file, whole or not at all")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
@@ -67,13 +67,9 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 				}
 				return printed(func(w io.Writer) error {
 					with := report.Options{Software: software}
-					switch format.word {
-					case "json":
+					return show(w, format.word, report.Rehearsal(opened, with), nil, func(w io.Writer) error {
 						return report.RehearsalJSON(w, opened, with)
-					case "markdown":
-						return report.Markdown(w, report.Rehearsal(opened, with))
-					}
-					return report.Text(w, report.Rehearsal(opened, with))
+					})
 				})
 			})
 		case len(args) == 0:
