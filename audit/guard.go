@@ -289,16 +289,20 @@ type Check struct {
 	Rotation geometry.Rotation
 }
 
+// Earlier returns the way round from any line to the lines that come up before
+// it: on a part that turns they lie ahead in the running direction, on a fixed
+// scale behind.
+func Earlier(s sheet.Sheet) geometry.Rotation {
+	if s.Part.MarksOn == sheet.OnEngine {
+		return s.Engine.Turns.Opposite()
+	}
+	return s.Engine.Turns
+}
+
 // beforeScribing finds a sentence about the part that fails when turns or
 // marks_on is wrong.
 func (a *analysis) beforeScribing() Check {
-	// On a part that turns, lines that come up earlier lie ahead in the running
-	// direction; on a fixed scale, behind it.
-	ahead := a.sheet.Engine.Turns
-	if a.sheet.Part.MarksOn == sheet.OnEngine {
-		ahead = ahead.Opposite()
-	}
-	check := Check{Rotation: ahead}
+	check := Check{Rotation: Earlier(*a.sheet)}
 	var tdc, btdc bool
 	for _, m := range a.sheet.Marks {
 		tdc = tdc || m.At == 0

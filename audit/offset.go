@@ -403,7 +403,7 @@ func (a *analysis) diameterLimit(offset geometry.Angle) geometry.Limit[geometry.
 func (a *analysis) judgeLines() {
 	for i := range a.lines {
 		l := &a.lines[i]
-		m := Mark{Mark: *l.mark}
+		m := Mark{Mark: *l.mark, Place: l.place()}
 		if len(l.seen) > 0 {
 			a.judge(&m, l)
 		}

@@ -97,6 +97,7 @@ type Mark struct {
 	sheet.Mark
 	Offset      *Estimate // nil when the mark was not read or there is no TDC
 	ComesUpAt   geometry.Angle
+	Place       geometry.Angle // where it belongs, counted from the reference cylinder's TDC
 	Setups      int
 	Conformity  float64 // probability that the offset lies within the tolerance
 	Verdict     uncertainty.Verdict
@@ -107,6 +108,7 @@ type Mark struct {
 	Arc, Chord  geometry.Length // of the offset, signed; zero without a diameter
 	Teeth       float64         // of the ring gear in the offset, signed; zero without teeth
 	Scribe      Scribe
+	Forced      Scribe // the instruction with nothing withheld, for who insists
 	repeats     repeats
 }
 

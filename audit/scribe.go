@@ -150,6 +150,10 @@ func (a *analysis) scribeLines() {
 			withheld = WithheldCommon
 		}
 		m.Scribe = a.instruct(move, m.Offset, withheld)
+		m.Forced = m.Scribe
+		if withheld != NotWithheld {
+			m.Forced = a.instruct(move, m.Offset, NotWithheld)
+		}
 		m.Scribe.Worthwhile = m.Verdict == uncertainty.Outside && m.Scribe.Along != NoWay && m.Scribe.better(m.Offset)
 	}
 	if !shift.Act || shift.Finding == Individual { // not alike: no one move puts them right

@@ -2,6 +2,8 @@
 // programs. It is the only place that rounds and the only place that speaks.
 package report
 
+import "markaudit/audit/figure"
+
 // Doc is a report as blocks, in the order of reading: made once from a result,
 // whatever the format that then prints it.
 type Doc []Block
@@ -29,11 +31,20 @@ type Table struct {
 // Space is a blank line.
 type Space struct{}
 
-func (Heading) block()  {}
-func (Sentence) block() {}
-func (Steps) block()    {}
-func (Table) block()    {}
-func (Space) block()    {}
+// Figure is a drawing. Terminal and Markdown pass it over: what it shows stands
+// in the tables too.
+type Figure struct{ Scene figure.Scene }
+
+// Signature is room on paper for name, date and signature.
+type Signature struct{}
+
+func (Heading) block()   {}
+func (Sentence) block()  {}
+func (Steps) block()     {}
+func (Table) block()     {}
+func (Space) block()     {}
+func (Figure) block()    {}
+func (Signature) block() {}
 
 // Options says what a report is of and how much of it is wanted.
 type Options struct {

@@ -47,7 +47,14 @@ type Result struct {
 	StandsOut  *Station // nil where no station does
 	Refused    []Refused
 	Closure    *Closure // nil without remounting
+
+	Seen []Seen // what the stations read, the curve's constants taken out; none of more than a few hundred
 }
+
+// Seen is a reading and its error, as one station has it.
+type Seen struct{ Reading, Error geometry.Angle }
+
+const mostSeen = 400 // stations that a figure can show apart
 
 // Harmonic is one order of the reading error: Amplitude·sin(Order·R − Phase).
 type Harmonic struct {
@@ -112,6 +119,12 @@ func (a *Accumulator) Audit(o Options) (Result, error) {
 		return r, err
 	}
 	f.tell(&r)
+	if len(f.points) <= mostSeen {
+		for i, p := range f.points {
+			at := geometry.Angle(p.position)
+			r.Seen = append(r.Seen, Seen{at, r.ErrorAt(at) + geometry.Angle(f.residuals[i])})
+		}
+	}
 	r.OffCentre = r.offCentre()
 	if len(r.Mountings) == 1 && !r.Opposite && !r.Binned {
 		r.Axis = axisOf(points, counts)

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 
 	"markaudit/audit"
+	"markaudit/audit/figure"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 
@@ -25,7 +26,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 		Example:           "markaudit compare pulley-2021.yaml pulley-2023.yaml pulley-2025.yaml",
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown")
+	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown", "html")
 	c.Flags().Var(&output, "output", "write the comparison to this file, whole or not at all")
 	c.Args = func(c *cobra.Command, args []string) error {
 		if len(args) < 2 {
@@ -62,13 +63,10 @@ how fast it goes. Sheets with dates are put into their order.`,
 			}
 			o := report.Options{Software: software}
 			return printed(func(w io.Writer) error {
-				switch format.word {
-				case "json":
+				figures := func() []figure.Scene { return report.HistoryFigures(comparison, names) }
+				return show(w, format.word, report.Comparison(comparison, names, o), figures, func(w io.Writer) error {
 					return report.ComparisonJSON(w, comparison, names, o)
-				case "markdown":
-					return report.Markdown(w, report.Comparison(comparison, names, o))
-				}
-				return report.Text(w, report.Comparison(comparison, names, o))
+				})
 			})
 		})
 	}

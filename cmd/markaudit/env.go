@@ -17,6 +17,7 @@ type Env struct {
 	Stderr     io.Writer
 	Open       func(path string) (fs.File, error) // of a regular file; else an error that says what it is
 	IsTerminal bool                               // Stderr is a terminal, which may show progress
+	OnScreen   bool                               // Stdout is a terminal, which cannot show a PDF
 }
 
 func system() Env {
@@ -24,6 +25,7 @@ func system() Env {
 		Stdin: os.Stdin, Stdout: os.Stdout, Stderr: os.Stderr,
 		Open:       openRegular,
 		IsTerminal: term.IsTerminal(int(os.Stderr.Fd())),
+		OnScreen:   term.IsTerminal(int(os.Stdout.Fd())),
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/figure"
 	"markaudit/audit/report"
 
 	"github.com/spf13/cobra"
@@ -18,6 +19,13 @@ type writer func(w io.Writer, r audit.Result, next []audit.Next, o report.Option
 func document(render func(io.Writer, report.Doc) error) writer {
 	return func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error {
 		return render(w, report.Audit(r, next, o))
+	}
+}
+
+// record is a document for the job's folder, with figures and readings.
+func record(render func(io.Writer, report.Doc) error) writer {
+	return func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error {
+		return render(w, report.AuditRecord(r, next, o))
 	}
 }
 
@@ -41,6 +49,15 @@ func newLayout(format string, sheets int) layout {
 			panic("markaudit: a header that cannot be written into memory: " + err.Error())
 		}
 		return layout{write: report.CSV, before: header.String()}
+	case "html":
+		if sheets == 1 {
+			return layout{write: record(report.HTML)}
+		}
+		var start bytes.Buffer
+		if err := report.HTMLStart(&start, "Audits of timing marks"); err != nil {
+			panic("markaudit: a page that cannot be written into memory: " + err.Error())
+		}
+		return layout{write: record(report.HTMLPart), before: start.String(), after: report.HTMLEnd}
 	case "markdown":
 		return layout{write: document(report.Markdown), between: "\n---\n\n"}
 	}
@@ -61,5 +78,23 @@ func (l layout) render(r audit.Result, o report.Options) ([]byte, error) {
 
 // chooseFormat adds --format with the formats of an audit.
 func chooseFormat(c *cobra.Command) *choice {
-	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv")
+	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv", "html")
+}
+
+// show writes a document in a format, or its record for other programs. On a
+// page it has figures, and room to sign.
+func show(w io.Writer, format string, d report.Doc, figures func() []figure.Scene, json func(io.Writer) error) error {
+	switch format {
+	case "json":
+		return json(w)
+	case "markdown":
+		return report.Markdown(w, d)
+	case "html":
+		var scenes []figure.Scene
+		if figures != nil {
+			scenes = figures()
+		}
+		return report.HTML(w, report.ForFolder(d, scenes))
+	}
+	return report.Text(w, d)
 }

@@ -51,7 +51,7 @@ markaudit plan --like pump.yaml --want 0.2`,
 	halfArc := flagged(c, "half-arc", "`DEGREES` of half arc, where the stop is given", readDegrees)
 	var at []string
 	f.StringArrayVar(&at, "at", nil, "where a line belongs, such as \"10 BTDC\"; repeat it for more, 0 without")
-	format := choose(c, "format", "text", "how to print the plan", "text", "json", "markdown")
+	format := choose(c, "format", "text", "how to print the plan", "text", "json", "markdown", "html")
 	budget := chooseBudget(c)
 	f.Var(&output, "output", "write the plan to this file, whole or not at all")
 	c.RunE = func(c *cobra.Command, _ []string) error {
@@ -132,13 +132,9 @@ markaudit plan --like pump.yaml --want 0.2`,
 			}
 			o := report.Options{Software: software, Budget: *budget}
 			return printed(func(w io.Writer) error {
-				switch format.word {
-				case "json":
+				return show(w, format.word, report.Plan(plan, s, guess, guessed, o), nil, func(w io.Writer) error {
 					return report.PlanJSON(w, plan, guess, o)
-				case "markdown":
-					return report.Markdown(w, report.Plan(plan, s, guess, guessed, o))
-				}
-				return report.Text(w, report.Plan(plan, s, guess, guessed, o))
+				})
 			})
 		})
 	}

@@ -42,7 +42,7 @@ reference, new, new, reference. - is standard input.`,
 	f.StringVar(&tools.Reference, "against", "", "`NAME` of the trusted stop, for the tag")
 	f.StringVar(&tools.Date, "date", "", "`DAY` of the study, for the tag")
 	f.StringVar(&tools.Readout, "readout", "", "`NAME` of the readout, for the tag")
-	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown")
+	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown", "html")
 	f.Var(&output, "output", "write the comparison to this file, whole or not at all")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
@@ -89,13 +89,9 @@ reference, new, new, reference. - is standard input.`,
 			}
 			with := report.Options{Path: args[0], Software: software}
 			return printed(func(w io.Writer) error {
-				switch format.word {
-				case "json":
+				return show(w, format.word, report.Qualify(result, tools, with), nil, func(w io.Writer) error {
 					return report.QualifyJSON(w, result, tools, with)
-				case "markdown":
-					return report.Markdown(w, report.Qualify(result, tools, with))
-				}
-				return report.Text(w, report.Qualify(result, tools, with))
+				})
 			})
 		})
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +9,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/figure"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/audit/study"
@@ -34,7 +34,7 @@ markaudit repeat class.csv --tolerance 0.5 --anonymous
 markaudit repeat class.csv --slips --output slips.txt`,
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml", "csv"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	format := choose(c, "format", "text", "how to print the study", "text", "json", "markdown")
+	format := choose(c, "format", "text", "how to print the study", "text", "json", "markdown", "html")
 	pool := choose(c, "pool", "auto", "pool what people differ by from mark to mark with the repeatability: auto does where its chance is above 0.25", "auto", "always", "never")
 	tolerance := flagged(c, "tolerance", "`DEGREES` each way that a mark may be off; without it the tightest of a sheet", readTolerance)
 	anonymous := c.Flags().Bool("anonymous", false, "put letters in place of the names")
@@ -71,23 +71,13 @@ markaudit repeat class.csv --slips --output slips.txt`,
 var poolings = map[string]study.Pooling{"auto": study.PoolAuto, "always": study.PoolAlways, "never": study.PoolNever}
 
 func renderStudy(r study.Result, format string, slips bool) ([]byte, error) {
-	var out bytes.Buffer
-	write := func(render func(io.Writer, report.Doc) error) error {
-		if slips {
-			return render(&out, report.Slips(r))
-		}
-		return render(&out, report.Repeat(r))
+	d, figures := report.Repeat(r), func() []figure.Scene { return report.PeopleFigures(r) }
+	if slips {
+		d, figures = report.Slips(r), nil
 	}
-	var err error
-	switch format {
-	case "json":
-		err = report.RepeatJSON(&out, r)
-	case "markdown":
-		err = write(report.Markdown)
-	default:
-		err = write(report.Text)
-	}
-	return out.Bytes(), err
+	return printed(func(w io.Writer) error {
+		return show(w, format, d, figures, func(w io.Writer) error { return report.RepeatJSON(w, r) })
+	})
 }
 
 // people reads a study of people: a sheet or a CSV of values, by its name or, of

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"markaudit/audit/figure"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
@@ -41,7 +42,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 	step := flagged(c, "step", "smallest step of the readings, in `DEGREES`, such as 0.5", readDegrees)
 	name := flagged(c, "name", "`NAME` of the readout, for --write", readName)
 	date := flagged(c, "date", "`DAY` on which the table was taken, such as 2026-03-14, for --write", readDay)
-	format := choose(c, "format", "text", "how to print the audit", "text", "json", "markdown")
+	format := choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "html")
 	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all")
 	c.Flags().Var(&correction, "write", "save a correction in this file, for readout.correction of a sheet; needs --name")
 	c.Args = func(c *cobra.Command, args []string) error {
@@ -126,13 +127,8 @@ func located(table sheet.Table, err error) error {
 }
 
 func writeWheel(w io.Writer, r wheel.Result, table sheet.Table, format string, o report.Options) error {
-	switch format {
-	case "json":
-		return report.WheelJSON(w, r, table, o)
-	case "markdown":
-		return report.Markdown(w, report.Wheel(r, o))
-	}
-	return report.Text(w, report.Wheel(r, o))
+	figures := func() []figure.Scene { return report.WheelFigures(r) }
+	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return report.WheelJSON(w, r, table, o) })
 }
 
 func saveCorrection(table, path string, r wheel.Result, t sheet.Table, name, date string) error {

@@ -1,0 +1,99 @@
+package report
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/figure"
+	"markaudit/audit/sheet"
+	"markaudit/audit/study"
+	"markaudit/audit/wheel"
+	"markaudit/geometry"
+)
+
+// charts are the figures of wheel, study and history, of plain and of awkward
+// results.
+func charts(t *testing.T) map[string][]figure.Scene {
+	t.Helper()
+	var a wheel.Accumulator
+	if err := readTable(t, "../../testdata/wheel/wheel-4.csv", &a); err != nil {
+		t.Fatal(err)
+	}
+	w, err := a.Audit(wheel.Options{Diameter: 280})
+	if err != nil {
+		t.Fatal(err)
+	}
+	people := study.Result{}
+	for i := range 40 {
+		people.People = append(people.People, study.Person{
+			By:        strings.Repeat("<name> of a long person ", 1+i%4),
+			Deviation: study.Estimate{Value: 0.1 * float64(i-20), Known: i%7 != 3}, SD: study.Estimate{Value: 0.02 * float64(i), Known: i%5 != 2},
+		})
+	}
+	sheets := goodSheets(t)
+	first, second := sheets["demo"], sheets["demo"]
+	second.Setups = second.Setups[:1]
+	c, err := audit.Compare([]sheet.Sheet{first, second, first})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return map[string][]figure.Scene{
+		"wheel": WheelFigures(w), "people": PeopleFigures(people), "history": HistoryFigures(c, []string{"a", "b", "c"}),
+	}
+}
+
+// Every item of a chart lies on its paper, the figure fits a page, and its text is
+// escaped.
+func TestChartsStayOnPaper(t *testing.T) {
+	for name, scenes := range charts(t) {
+		if len(scenes) == 0 {
+			t.Errorf("%s: no figure", name)
+		}
+		for _, s := range scenes {
+			if s.Height <= 0 || s.Height > tallest+1 || s.Description == "" || s.Title == "" {
+				t.Errorf("%s: %v high, %q, %q", name, s.Height, s.Title, s.Description)
+			}
+			inside := func(p figure.Point) {
+				const rim = 0.01
+				if p.X < -rim || p.Y < -rim || p.X > s.Width+rim || p.Y > s.Height+rim {
+					t.Errorf("%s: a point at %v, outside %v by %v", name, p, s.Width, s.Height)
+				}
+			}
+			for _, item := range s.Items {
+				switch x := item.(type) {
+				case figure.Line:
+					inside(x.From)
+					inside(x.To)
+				case figure.Polygon:
+					for _, p := range x.Points {
+						inside(p)
+					}
+				case figure.Circle:
+					inside(x.Centre)
+				case figure.Text:
+					width := figure.Width(x.Text, x.Size)
+					left := map[figure.Anchor]geometry.Length{figure.Start: 0, figure.Middle: width / 2, figure.End: width}[x.Anchor]
+					inside(x.At.Plus(-left, 0))
+					inside(x.At.Plus(width-left, 0))
+				}
+			}
+			if drawn := figure.Inline(s); strings.Contains(drawn, "<name>") {
+				t.Errorf("%s: a name is not escaped", name)
+			}
+		}
+	}
+}
+
+// readTable adds the rows of a table.
+func readTable(t *testing.T, path string, a *wheel.Accumulator) error {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	_, err = sheet.ReadTable(path, f, a.Add)
+	return err
+}

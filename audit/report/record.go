@@ -1,0 +1,136 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/figure"
+	"markaudit/audit/sheet"
+)
+
+// AuditRecord turns the audit of one sheet into the document that goes into the
+// job's folder: all that [Audit] says, its figures and every budget, the
+// readings as they were entered with those that were struck, the method in a few
+// sentences, and room to sign.
+func AuditRecord(r audit.Result, next []audit.Next, o Options) Doc {
+	v := newVoice(r, next)
+	var d Doc
+	add := func(blocks ...Block) { d = append(d, blocks...) }
+	draw := func(scenes []figure.Scene) {
+		for _, s := range scenes {
+			add(Figure{s})
+		}
+	}
+
+	add(Heading{v.title(o)})
+	add(v.answer()...)
+	add(Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
+	draw(PartFigures(r))
+	draw(OffsetFigures(r))
+	add(v.groups()...)
+	add(v.banks()...)
+	add(v.dividers()...)
+	add(v.spacings()...)
+	add(v.setTo()...)
+	add(Sentence{Lead: "HOW IT WAS FOUND"})
+	add(v.found()...)
+	draw(TrialFigures(r))
+	add(v.methods()...)
+	add(v.rock()...)
+	add(v.centrings()...)
+	draw(BudgetFigures(r))
+	add(v.budgets()...)
+	if doubts := v.doubts(); len(doubts) > 0 {
+		add(Sentence{Lead: "DOUBTS"}, Steps{doubts})
+	}
+	add(Sentence{Lead: "READINGS AS ENTERED"}, v.readings())
+	add(Sentence{Lead: "METHOD", Text: v.method()})
+	add(Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	add(Sentence{Lead: "RECORD", Text: fmt.Sprintf("Made by %s from the sheet %s; SHA-256 of the sheet and its files: %s.", o.Software, clean(o.Path), r.Sheet.Digest)})
+	add(Signature{})
+	return d
+}
+
+// method says in a few sentences how offsets and intervals come about. The
+// formulas stand in docs/method.md with their sources.
+func (v voice) method() string {
+	var b strings.Builder
+	b.WriteString("Top dead centre is half way between two readings at which the piston stands equally high, one on either side of it; of a sweep it is the top of a fitted slider-crank curve. ")
+	b.WriteString("A line's offset is the crank angle at which it comes up, counted from there, less the angle at which it belongs. ")
+	fmt.Fprintf(&b, "Every source of doubt is a row of a budget with its own distribution (JCGM 100:2008); the interval holds %s of the distribution of their sum. ", v.confidence())
+	fmt.Fprintf(&b, "A line is within when at least %s of that distribution lies within its tolerance, outside when at least as much lies beyond, and undecided otherwise (JCGM 106:2012).", v.confidence())
+	return b.String()
+}
+
+// readings lists every reading as it was written down, in the order of the
+// sheet.
+func (v voice) readings() Table {
+	t := Table{Header: []string{"setup", "what", "approach", "readings"}}
+	for _, setup := range v.r.Sheet.Setups {
+		name := clean(setup.Name)
+		if setup.By != "" {
+			name += ", " + clean(setup.By)
+		}
+		add := func(what, approach string, readings []string) {
+			if len(readings) > 0 {
+				t.Rows = append(t.Rows, []string{name, what, approach, strings.Join(readings, ", ")})
+			}
+		}
+		var forward, backward []string
+		for _, trial := range setup.Trials {
+			forward = append(forward, entry(trial.Forward))
+			backward = append(backward, entry(trial.Backward))
+		}
+		add("stop", "forward", forward)
+		add("stop", "backward", backward)
+		for _, d := range setup.Drops {
+			what := "equal drop, " + v.of(d.Drop)
+			add(what, "before TDC", entries(d.Before))
+			add(what, "after TDC", entries(d.After))
+		}
+		if setup.Sweep != nil {
+			var points []string
+			for _, p := range setup.Sweep.Points {
+				points = append(points, entry(&p.Reading)+" at "+fmt.Sprint(p.Height))
+			}
+			add("sweep", "", points)
+		}
+		for _, m := range v.r.Sheet.Marks {
+			for _, approach := range []sheet.Approach{sheet.Forward, sheet.Backward} {
+				taken := slices.DeleteFunc(slices.Clone(setup.Marks[m.Name]), func(r sheet.Reading) bool { return r.Approach != approach })
+				add(clean(m.Name), approach.String(), entries(taken))
+			}
+		}
+		if c := setup.Closing; c != nil {
+			add("closing", "forward and backward", []string{entry(c.Forward), entry(c.Backward)})
+		}
+	}
+	return t
+}
+
+func entries(readings []sheet.Reading) []string {
+	out := make([]string, len(readings))
+	for i := range readings {
+		out[i] = entry(&readings[i])
+	}
+	return out
+}
+
+// entry is one reading as written, with the reason if it was struck.
+func entry(r *sheet.Reading) string {
+	if r == nil {
+		return "none"
+	}
+	text := r.Written()
+	if r.Struck {
+		text += " (STRUCK: " + clean(r.Reason) + ")"
+	}
+	for _, about := range []string{r.Time, r.Note} {
+		if about != "" {
+			text += " [" + clean(about) + "]"
+		}
+	}
+	return text
+}

@@ -1,0 +1,233 @@
+package report
+
+import (
+	"math"
+	"slices"
+
+	"markaudit/audit/figure"
+	"markaudit/geometry"
+)
+
+// ribbon is a strip of paper to be laid round a rim, drawn flat: x along it, to
+// the right being clockwise as one looks at the marks, with the lower edge
+// towards the person who looks. All lengths are those on the paper.
+type ribbon struct {
+	title  string   // for the alternative text
+	head   []string // sentences above it
+	runs   string   // which way it runs, with an arrow
+	length geometry.Length
+	lanes  int // of labels
+	lines  []ribbonLine
+	labels []ribbonLabel
+	ticks  []ribbonTick
+
+	together [][2]geometry.Length // not to be cut apart
+}
+
+// ribbonLine crosses the whole ribbon.
+type ribbonLine struct {
+	x      geometry.Length
+	stroke figure.Stroke
+	tip    bool // a triangle at the lower edge: scribe here
+}
+
+// ribbonLabel stands beside an x, in a lane.
+type ribbonLabel struct {
+	x      geometry.Length
+	anchor figure.Anchor
+	lane   int
+	text   string
+}
+
+// ribbonTick is a graduation at the upper edge, numbered or not.
+type ribbonTick struct {
+	x    geometry.Length
+	deep geometry.Length
+	text string
+}
+
+// Heights within a ribbon, in millimetres from its upper edge.
+const (
+	tickLabels geometry.Length = 7.4
+	firstLane  geometry.Length = 11.4
+	laneHeight geometry.Length = 3.2
+	edgeNote   geometry.Length = 6 // below the last lane
+)
+
+func (r ribbon) height() geometry.Length {
+	return firstLane + laneHeight*geometry.Length(r.lanes) + edgeNote
+}
+
+// label puts a text into the first lane from the given one on where it overlaps
+// no other.
+func (r *ribbon) label(x geometry.Length, anchor figure.Anchor, lane int, text string) {
+	const gap geometry.Length = 1
+	from, to := extent(x, anchor, text)
+	if shift := max(gap-from, 0) - max(to-r.length+gap, 0); shift != 0 { // not over an end
+		x, from, to = x+shift, from+shift, to+shift
+	}
+	for ; ; lane++ {
+		free := !slices.ContainsFunc(r.labels, func(l ribbonLabel) bool {
+			a, b := extent(l.x, l.anchor, l.text)
+			return l.lane == lane && from < b+gap && a < to+gap
+		})
+		if free {
+			break
+		}
+	}
+	r.labels = append(r.labels, ribbonLabel{x, anchor, lane, text})
+	r.lanes = max(r.lanes, lane+1)
+	r.keep(from, to)
+}
+
+// keep keeps what lies between two places, and a little more, on one piece.
+func (r *ribbon) keep(a, b geometry.Length) {
+	const more geometry.Length = 3
+	r.together = append(r.together, [2]geometry.Length{min(a, b) - more, max(a, b) + more})
+}
+
+func extent(x geometry.Length, anchor figure.Anchor, text string) (from, to geometry.Length) {
+	w := figure.Width(text, noteSize)
+	from = x - w*geometry.Length(anchor)/2
+	return from, from + w
+}
+
+// graduate puts crank degrees along the ribbon: per is the length of a degree on
+// the paper with its sign, zero the place of 0 degrees. Graduations are at least
+// a millimetre apart, numbered ones far enough for their numbers.
+func (r *ribbon) graduate(zero, per geometry.Length, text func(a geometry.Angle, decimals int) string) {
+	fine := roundStep(1 / math.Abs(per.Millimetres()))
+	coarse := roundStep(15 / math.Abs(per.Millimetres()))
+	every := int(math.Round(coarse / fine))
+	decimals := max(0, -int(math.Floor(math.Log10(coarse)+1e-9)))
+	ends := []float64{float64(-zero / per), float64((r.length - zero) / per)}
+	slices.Sort(ends)
+	for i := int(math.Ceil(ends[0]/fine - 1e-9)); float64(i) <= ends[1]/fine+1e-9; i++ {
+		angle := geometry.Angle(float64(i) * fine)
+		t := ribbonTick{x: zero + per*geometry.Length(angle), deep: 2}
+		switch {
+		case i%every == 0:
+			t.deep, t.text = 4.4, text(angle, decimals)
+		case every%2 == 0 && i%(every/2) == 0:
+			t.deep = 3.2
+		}
+		r.ticks = append(r.ticks, t)
+	}
+}
+
+// overlap is how much of a ribbon two of its pieces share.
+const overlap geometry.Length = 10
+
+// pieces returns where the pieces of a ribbon begin and end when none may be
+// longer than most. A piece ends early rather than through what belongs together:
+// a line with its label, an old line with the new one.
+func (r ribbon) pieces(most geometry.Length) [][2]geometry.Length {
+	var all [][2]geometry.Length
+	from := geometry.Length(0)
+	for r.length-from > most+1e-9 {
+		to := from + most
+		for again := true; again; {
+			again = false
+			for _, k := range r.together {
+				if k[0] < to && to < k[1] && k[0] > from+most/2 {
+					to, again = k[0], true
+				}
+			}
+		}
+		all = append(all, [2]geometry.Length{from, to})
+		from = to - overlap
+	}
+	return append(all, [2]geometry.Length{from, r.length})
+}
+
+// draw draws the piece of a ribbon between two places. At is the upper left
+// corner, stretch what the printer's error asks for.
+func (r ribbon) draw(at figure.Point, from, to geometry.Length, stretch float64) []figure.Item {
+	x := func(l geometry.Length) geometry.Length { return at.X + (l-from)*geometry.Length(stretch) }
+	in := func(l geometry.Length) bool { return l >= from-1e-9 && l <= to+1e-9 }
+	height := r.height()
+	bottom := at.Y + height
+	cut := figure.Stroke{Width: 0.2, Ink: figure.Black}
+	items := []figure.Item{
+		figure.Line{From: figure.Point{X: x(from), Y: at.Y}, To: figure.Point{X: x(to), Y: at.Y}, Stroke: cut},
+		figure.Line{From: figure.Point{X: x(from), Y: bottom}, To: figure.Point{X: x(to), Y: bottom}, Stroke: cut},
+		figure.Line{From: figure.Point{X: x(from), Y: at.Y}, To: figure.Point{X: x(from), Y: bottom}, Stroke: cut},
+		figure.Line{From: figure.Point{X: x(to), Y: at.Y}, To: figure.Point{X: x(to), Y: bottom}, Stroke: cut},
+	}
+	text := func(l geometry.Length, y geometry.Length, anchor figure.Anchor, words string, size geometry.Length) {
+		w := figure.Width(words, size)
+		start := x(l) - w*geometry.Length(anchor)/2
+		start = max(min(start, x(to)-w-0.6), x(from)+0.6) // not over a cut
+		items = append(items, figure.Text{At: figure.Point{X: start, Y: y}, Size: size, Text: words})
+	}
+	for _, t := range r.ticks {
+		if !in(t.x) {
+			continue
+		}
+		items = append(items, figure.Line{From: figure.Point{X: x(t.x), Y: at.Y}, To: figure.Point{X: x(t.x), Y: at.Y + t.deep}, Stroke: figure.Stroke{Width: 0.12, Ink: figure.Black}})
+		if t.text != "" {
+			if w := figure.Width(t.text, noteSize)/2 + 0.6; t.x-w > from && t.x+w < to && r.clear(t.x-w, t.x+w) {
+				text(t.x, at.Y+tickLabels, figure.Middle, t.text, noteSize)
+			}
+		}
+	}
+	for _, l := range r.lines {
+		if !in(l.x) {
+			continue
+		}
+		items = append(items, figure.Line{From: figure.Point{X: x(l.x), Y: at.Y}, To: figure.Point{X: x(l.x), Y: bottom}, Stroke: l.stroke})
+		if l.tip {
+			tip := figure.Point{X: x(l.x), Y: bottom}
+			items = append(items, figure.Polygon{Points: []figure.Point{tip, tip.Plus(1.1, 2.6), tip.Plus(-1.1, 2.6)}, Fill: figure.Black})
+		}
+	}
+	for _, l := range r.labels {
+		a, b := extent(l.x, l.anchor, l.text)
+		if in(l.x) && (from == 0 && to == r.length || in(a) && in(b)) {
+			y := at.Y + firstLane + laneHeight*geometry.Length(l.lane)
+			items = append(items, figure.Rectangle(figure.Point{X: x(a) - 0.3, Y: y - 2.1}, b-a+0.6, 2.8, figure.White, figure.Stroke{}))
+			text(l.x, at.Y+firstLane+laneHeight*geometry.Length(l.lane), l.anchor, l.text, noteSize)
+		}
+	}
+	notes := r.notes(from, to)
+	if len(notes) < 2 { // no room among the lines: below the strip
+		notes = nil
+		items = append(items, figure.Text{At: figure.Point{X: x(from), Y: bottom + 5.4}, Size: noteSize, Text: "lower edge towards you; " + r.runs})
+	}
+	for _, n := range notes {
+		text(n.x, bottom-1.4, figure.Start, n.text, noteSize)
+	}
+	if from > 0 {
+		glue := from + overlap
+		items = append(items, figure.Line{From: figure.Point{X: x(glue), Y: at.Y - 3}, To: figure.Point{X: x(glue), Y: bottom + 3}, Stroke: figure.Stroke{Width: 0.2, Ink: figure.Deep, Dashed: true}})
+	}
+	return items
+}
+
+// clear reports whether no line of the ribbon crosses what lies between two
+// places.
+func (r ribbon) clear(from, to geometry.Length) bool {
+	return !slices.ContainsFunc(r.lines, func(l ribbonLine) bool { return from < l.x && l.x < to })
+}
+
+// notes are what is said along the lower edge of a piece, where no line crosses
+// it: which edge this is and which way it runs, again and again along a long one.
+func (r ribbon) notes(from, to geometry.Length) []ribbonLabel {
+	const step, apart geometry.Length = 1, 90
+	var all []ribbonLabel
+	at := from + 1.5
+	for i := 0; ; i++ {
+		words := []string{"this edge towards you", r.runs}[i%2]
+		w := figure.Width(words, noteSize)
+		for at+w < to-1.5 && !r.clear(at-0.8, at+w+0.8) {
+			at += step
+		}
+		if at+w >= to-1.5 {
+			return all
+		}
+		all = append(all, ribbonLabel{x: at, text: words})
+		if at += w + 3; i%2 == 1 {
+			at += apart
+		}
+	}
+}
