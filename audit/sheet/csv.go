@@ -47,7 +47,13 @@ func (r *reader) attached(n *node, expected, example string) (path string, data 
 		r.fault(n.path, "found "+shown(path)+", expected the name of a file", "")
 		return "", nil, false
 	}
+	if r.unfinished != nil && n.path == "readings" {
+		r.unfinished.Readings = path
+	}
 	data, err := r.file(path)
+	if r.unfinished != nil && r.unfinished.Readings == path && errors.Is(err, fs.ErrNotExist) {
+		return path, nil, false // it begins with the first reading
+	}
 	if err != nil {
 		var about *fs.PathError
 		reason := err.Error()
@@ -152,7 +158,7 @@ func (b *book) read(data []byte) {
 			b.any = true
 			b.quotes(bad)
 		case errors.Is(err, io.EOF):
-			if !b.any {
+			if !b.any && b.unfinished == nil {
 				b.refuse("readings.file", "readings", spot{len(b.lines), 1}, "the readings file ends after its header, expected readings", "")
 			}
 			return
@@ -280,7 +286,13 @@ func (b *book) take() {
 	f := &Reading{Note: b.field("note"), Time: b.field("time"), Reason: b.field("struck"), Path: b.mark("reading")}
 	f.Struck = f.Reason != ""
 	f.Approach = b.approach()
-	b.reading(f)
+	written := b.reading(f)
+	if u := b.unfinished; u != nil {
+		u.Rows = append(u.Rows, Row{
+			Setup: b.field("setup"), By: b.field("by"), Trial: b.field("trial"), Item: b.field("item"), Approach: b.field("approach"),
+			Reading: written, Time: f.Time, Note: f.Note, Struck: f.Reason,
+		})
+	}
 	if f.Time != "" {
 		if _, err := time.Parse(time.RFC3339, f.Time); err != nil {
 			b.fault(b.mark("time"), "found "+shown(f.Time)+", expected a time such as 2026-03-14T09:30:00+01:00", "")
@@ -326,14 +338,15 @@ func (b *book) approach() Approach {
 	}
 }
 
-// reading reads the number. In a file with semicolons it may have a decimal
-// comma.
-func (b *book) reading(f *Reading) {
+// reading reads the number and returns it as it is written with a point. In a
+// file with semicolons it may have a decimal comma.
+func (b *book) reading(f *Reading) string {
 	text := b.field("reading")
 	if b.csv.Comma == ';' && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
 		text = strings.Replace(text, ",", ".", 1)
 	}
 	b.value(f, text)
+	return text
 }
 
 // contact adds a contact to its trial.
