@@ -20,8 +20,9 @@ var mayImport = map[string][]string{
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
 	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/report"},
+	"audit/session":        {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/session"},
+	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/session", "audit/report"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its
@@ -31,6 +32,8 @@ var kept = map[string]string{
 	"os/exec":                               "cmd",
 	"net":                                   "cmd",
 	"net/http":                              "cmd",
+	"html/template":                         "cmd",
+	"github.com/gofrs/flock":                "cmd",
 	"github.com/spf13/cobra":                "cmd/markaudit",
 	"github.com/olekukonko/tablewriter":     "audit/report/table.go",
 	"go.yaml.in/yaml/v3":                    "audit/sheet/read.go",
