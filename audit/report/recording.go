@@ -31,6 +31,9 @@ func NewRecording(v session.View) Recording {
 	return Recording{newVoice(r, v.Next), v}
 }
 
+// Title names the job, as the report does.
+func (r Recording) Title(path string) string { return r.title(Options{Path: path}) }
+
 // Where says which setup is being taken, who reads, and where the stop is.
 func (r Recording) Where() string {
 	parts := []string{"setup " + clean(r.view.Setup)}

@@ -137,14 +137,14 @@ func (s State) toLine(name string, last *sheet.Row) geometry.Angle {
 			from = -from
 		}
 	} else {
-		from = s.place(last.Item)
+		from = s.Place(last.Item)
 	}
-	return (s.place(name) - from).Turn()
+	return (s.Place(name) - from).Turn()
 }
 
-// place is where a line comes up, in crank degrees after TDC of the reference
+// Place is where a line comes up, in crank degrees after TDC of the reference
 // cylinder.
-func (s State) place(name string) geometry.Angle {
+func (s State) Place(name string) geometry.Angle {
 	for _, m := range s.view.Sheet.Marks {
 		if m.Name != name {
 			continue
@@ -316,7 +316,7 @@ func (s State) nextLine() string {
 	}
 	for i, m := range marks {
 		order[i] = i
-		after[i] = geometry.Angle(math.Mod(float64(s.place(m.Name)-start), float64(round)))
+		after[i] = geometry.Angle(math.Mod(float64(s.Place(m.Name)-start), float64(round)))
 		if after[i] < 0 {
 			after[i] += round
 		}

@@ -55,7 +55,7 @@ and where to scribe the new line.`,
 		&cobra.Group{ID: "program", Title: "About the program:"},
 	)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(newAudit(env), newDemo(env), newNew(env), newRecord(env), newTDC(), newDrop(), newArc(), newVersion(), newCompletion())
+	root.AddCommand(newAudit(env), newDemo(env), newNew(env), newRecord(env), newBench(env), newTDC(), newDrop(), newArc(), newVersion(), newCompletion())
 	return root
 }
 
