@@ -36,7 +36,7 @@ type Doubt struct {
 // repeats within a fifth of a degree, a line within its width.
 const (
 	apartDegrees geometry.Angle = 1
-	apartSteps                  = 4
+	apartSteps                  = 2
 	farOff       geometry.Angle = 5
 )
 
