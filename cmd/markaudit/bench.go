@@ -9,6 +9,7 @@ import (
 	"os/signal"
 	"strconv"
 	"strings"
+	"time"
 
 	"markaudit/audit/report"
 
@@ -75,7 +76,7 @@ func servePage(ctx context.Context, env Env, r *recorder, lan bool, port uint16)
 	if lan && len(names) > 3 {
 		show = names[3:]
 	}
-	g := newGate(env.now, func(code string) {
+	g := newGate(time.Now, func(code string) {
 		var b strings.Builder
 		b.WriteString("\nFor one device:\n")
 		for _, name := range show {

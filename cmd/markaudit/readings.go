@@ -52,7 +52,7 @@ func holdReadings(path string) (*readingsFile, error) {
 	r := &readingsFile{path: path, lock: flock.New(path + ".lock"), open: openToAppend}
 	switch held, err := r.lock.TryLock(); {
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
-		return nil, &unwritten{r.lock.Path(), fmt.Errorf("%w\n  hint: readings are kept beside the sheet; copy the sheet to a folder in which you may write", plainly(err))}
+		return nil, &unwritten{r.lock.Path(), errors.New(plainly(err).Error() + "\n  hint: readings are kept beside the sheet; copy the sheet to a folder in which you may write")}
 	case err != nil:
 		return nil, &unwritten{r.lock.Path(), err}
 	case !held:
@@ -85,13 +85,16 @@ func (r *readingsFile) heal() (torn string, err error) {
 	case err != nil:
 		return "", fmt.Errorf("%s: %w", shown(r.path), plainly(err))
 	}
+	if len(data) == 0 { // begun, and the power went
+		return "", r.replace(nil)
+	}
 	cut := bytes.LastIndexByte(data, '\n') + 1
 	if cut == len(data) || len(data) > sheet.MostReadingsBytes {
 		return "", nil
 	}
 	tail := string(data[cut:])
 	if cut == 0 { // not even the header is whole: ours was, or the file is somebody's
-		if strings.HasPrefix(sheet.RowsHeader(), tail) {
+		if strings.HasPrefix(sheet.RowsHeader(), strings.TrimRight(tail, "\x00")) {
 			return tail, r.setAside(tail, nil)
 		}
 		return "", nil
