@@ -36,6 +36,7 @@ type State struct {
 	by        string
 	stop      Stop
 	questions []Question
+	opened    int    // rows that were there when the session was opened
 	quarter   string // the first of the two readings a quarter turn apart
 	past      []kept // for undo, the latest last
 	view      View
@@ -77,6 +78,7 @@ func New(name string, text []byte, open sheet.Open) (State, error) {
 		return State{}, errors.New("the sheet names no readings file")
 	}
 	s.rows, s.setup, s.readings = u.Rows, "1", u.Readings
+	s.opened = len(s.rows)
 	if last := s.last(); last != nil {
 		s.setup, s.by = last.Setup, last.By
 		s.questions = append(s.questions, Touched, WhereStop)

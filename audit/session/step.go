@@ -71,7 +71,7 @@ func (s State) step() Step {
 	contact := step.Item == "stop" || step.Item == "closing"
 	rows := s.inSetup()
 	var last *sheet.Row
-	if len(rows) > 0 {
+	if len(rows) > 0 && len(s.rows) > s.opened { // where the engine was left on another day is not known
 		last = &rows[len(rows)-1]
 	}
 	switch {

@@ -57,7 +57,7 @@ func (s *shop) mainPage() mainPage {
 		Entry: step.Kind == session.Take || step.Kind == session.Ask && step.Question.Answers() == nil,
 		Fit:   step.Kind == session.Fit, TakeOut: step.Kind == session.TakeOut, Decide: step.Kind == session.Decide,
 		Letters: v.Sheet.Readout.BothWays, Lengths: v.Sheet.Readout.Kind == sheet.Rim,
-		CanUndo: v.CanUndo, Strip: strip != nil,
+		CanUndo: v.CanUndo, Strip: v.Result != nil,
 		CanSkip: step.Kind == session.Ask && step.Question != session.Touched && step.Question != session.WhereStop ||
 			step.Kind != session.Ask && step.Kind != session.Decide && step.Item != "stop",
 	}

@@ -103,5 +103,5 @@ func exportReadings(env Env, name string) error {
 		}
 		return err
 	}
-	return report.Text(env.Stdout, report.Doc{report.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", count(len(rows), "reading"), shown(path))}})
+	return report.Text(env.Stdout, report.Doc{report.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", count(len(rows), "reading"), shown(strings.TrimPrefix(path, "./")))}})
 }

@@ -16,6 +16,7 @@ import (
 	"sync"
 	"time"
 
+	"markaudit/audit/figure"
 	"markaudit/audit/report"
 	"markaudit/audit/session"
 	"markaudit/audit/sheet"
@@ -119,7 +120,7 @@ func (s *shop) page(w http.ResponseWriter, r *http.Request, d *device) {
 	case "/report":
 		s.showReport(w)
 	case "/strip":
-		s.showStrip(w, r)
+		s.showStrip(w)
 	case "/style.css":
 		s.file(w, "style.css", "text/css; charset=utf-8")
 	case "/page.js":
@@ -277,23 +278,30 @@ func (s *shop) showReport(w http.ResponseWriter) {
 	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, report.Options{Path: path, Software: software})))
 }
 
-// strip writes the 1:1 paper strip of a result as a page of its own; nil where
-// the program has none.
-var strip func(w io.Writer, v session.View) error
-
-func (s *shop) showStrip(w http.ResponseWriter, r *http.Request) {
+// showStrip answers with the strips as a file to print: what shows pages on a
+// screen rarely prints them in true size.
+func (s *shop) showStrip(w http.ResponseWriter) {
 	s.mu.Lock()
-	v := s.rec.state.View()
+	v, path := s.rec.state.View(), s.rec.sheet
 	s.mu.Unlock()
-	if strip == nil || v.Result == nil {
-		http.NotFound(w, r)
+	no := func(why error) {
+		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
+	}
+	if v.Result == nil {
+		no(v.Trouble)
+		return
+	}
+	d, err := report.Strip(*v.Result, report.StripOptions{Thickness: officePaper, Path: path, Software: software})
+	if err != nil {
+		no(err)
 		return
 	}
 	var b bytes.Buffer
-	if err := strip(&b, v); err != nil {
-		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO STRIP YET", Text: err.Error()}}))
+	if err := figure.PDF(&b, d.Title, d.Pages); err != nil {
+		no(err)
 		return
 	}
-	w.Header().Set("Content-Type", "image/svg+xml")
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", `attachment; filename="strip.pdf"`)
 	_, _ = w.Write(b.Bytes())
 }

@@ -55,7 +55,7 @@ func program(t *testing.T) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "markaudit")
 	build := exec.Command("go", "build", "-buildvcs=false", "-o", path, "./cmd/markaudit")
-	build.Dir = ".."
+	build.Dir = "../.."
 	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
@@ -201,6 +201,15 @@ func TestWholeJob(t *testing.T) {
 				}
 			}
 			shot(t, ctx, size.name+"-y-end")
+			strip, err := chromedp.Run(ctx, chromedp.Evaluate[string](`(() => {
+				const ask = new XMLHttpRequest()
+				ask.open("GET", document.querySelector('a[href="/strip"]').href, false)
+				ask.send()
+				return ask.getResponseHeader("Content-Type") + " " + ask.responseText.slice(0, 5)
+			})()`))
+			if err != nil || strip != "application/pdf %PDF-" {
+				t.Errorf("the strip is %q (%v)", strip, err)
+			}
 			do(t, ctx, chromedp.Click(`a[href="/report"]`), chromedp.WaitVisible("h1"))
 			if got := text(t, ctx, "main"); !strings.Contains(got, "WHAT TO DO") || !strings.Contains(got, "CAUTION") {
 				t.Errorf("the report is %s", got)
