@@ -47,7 +47,13 @@ func (r *reader) attached(n *node, expected, example string) (path string, data 
 		r.fault(n.path, "found "+shown(path)+", expected the name of a file", "")
 		return "", nil, false
 	}
+	if r.unfinished != nil && n.path == "readings" {
+		r.unfinished.Readings = path
+	}
 	data, err := r.file(path)
+	if r.unfinished != nil && r.unfinished.Readings == path && errors.Is(err, fs.ErrNotExist) {
+		return path, nil, false // it begins with the first reading
+	}
 	if err != nil {
 		var about *fs.PathError
 		reason := err.Error()
@@ -164,7 +170,7 @@ func (b *book) read(data []byte, take func()) {
 			b.any = true
 			b.quotes(bad)
 		case errors.Is(err, io.EOF):
-			if !b.any {
+			if !b.any && b.unfinished == nil {
 				b.refuse(b.part(".file"), b.columnar.name, spot{len(b.lines), 1}, "the "+b.columnar.file()+" ends after its header, expected "+b.columnar.name, "")
 			}
 			return
@@ -302,7 +308,13 @@ func (b *book) take() {
 	f := &Reading{Note: b.field("note"), Time: b.field("time"), Reason: b.field("struck"), Path: b.mark("reading")}
 	f.Struck = f.Reason != ""
 	f.Approach = b.approach()
-	b.reading(f)
+	written := b.reading(f)
+	if u := b.unfinished; u != nil {
+		u.Rows = append(u.Rows, Row{
+			Setup: b.field("setup"), By: b.field("by"), Trial: b.field("trial"), Item: b.field("item"), Approach: b.field("approach"),
+			Reading: written, Time: f.Time, Note: f.Note, Struck: f.Reason,
+		})
+	}
 	if f.Time != "" {
 		if _, err := time.Parse(time.RFC3339, f.Time); err != nil {
 			b.fault(b.mark("time"), "found "+shown(f.Time)+", expected a time such as 2026-03-14T09:30:00+01:00", "")
@@ -348,9 +360,11 @@ func (b *book) approach() Approach {
 	}
 }
 
-// reading reads the number.
-func (b *book) reading(f *Reading) {
-	b.value(f, b.number("reading"))
+// reading reads the number and returns it as it is written with a point.
+func (b *book) reading(f *Reading) string {
+	text := b.number("reading")
+	b.value(f, text)
+	return text
 }
 
 // number returns a field with a point for its decimal comma, which it may have

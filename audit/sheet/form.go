@@ -39,14 +39,19 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	s.Limits, tolerance = r.limits(t.under("limits"))
 	s.Marks = r.marks(t, &s, tolerance)
 	inline, named := t.get("setups"), t.get("readings")
+	if u := r.unfinished; u != nil && inline != nil && named == nil {
+		u.Inline = holdsReadings(inline)
+		u.Blank = !u.Inline
+	}
 	switch {
+	case r.unfinished != nil && r.unfinished.Blank: // the form's own, nothing to read
 	case inline != nil && named != nil:
 		r.fault("readings", "found setups as well, expected one of them", "keep the readings in the sheet or in the file, not in both")
 	case named != nil:
 		s.Setups = r.readings(named, s.Marks)
 	case inline != nil:
 		s.Setups = r.setups(inline, s.Marks)
-	case root.item("setups") == nil && root.item("readings") == nil:
+	case root.item("setups") == nil && root.item("readings") == nil && r.unfinished == nil:
 		r.missing("setups", "the readings, or readings: with the name of a CSV file", "")
 	}
 	t.done()

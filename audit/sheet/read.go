@@ -24,7 +24,14 @@ type Open func(path string) ([]byte, error)
 // The error, if any, names every fault with file, line, column and key; then
 // the sheet is not to be used.
 func Read(name string, data []byte, open Open) (Sheet, Positions, error) {
-	r := &reader{Positions: Positions{name: name, at: map[Path]place{"": {file: name}}}, open: open, faulted: map[Path]bool{}}
+	return newReader(name, open).read(data)
+}
+
+func newReader(name string, open Open) *reader {
+	return &reader{Positions: Positions{name: name, at: map[Path]place{"": {file: name}}}, open: open, faulted: map[Path]bool{}}
+}
+
+func (r *reader) read(data []byte) (Sheet, Positions, error) {
 	digest := sha256.New()
 	_, _ = digest.Write(data) // a hash takes anything
 	r.digest = digest
@@ -47,6 +54,8 @@ type reader struct {
 	unnamed bool   // some line's name could not be read, so others can't be called unknown
 	hints   int    // given for unknown words so far
 	ruler   ruler  // what turns lengths on the rim into degrees
+
+	unfinished *Unfinished // nil where readings are expected
 }
 
 func (r *reader) fault(path Path, text, hint string) {

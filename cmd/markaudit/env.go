@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"time"
 
 	"golang.org/x/term"
 )
@@ -18,6 +19,15 @@ type Env struct {
 	Open       func(path string) (fs.File, error) // of a regular file; else an error that says what it is
 	IsTerminal bool                               // Stderr is a terminal, which may show progress
 	OnScreen   bool                               // Stdout is a terminal, which cannot show a PDF
+	Now        func() time.Time                   // for the time of a reading, and for nothing that is computed
+}
+
+// now is the clock's time, or that of the world that a test made.
+func (e Env) now() time.Time {
+	if e.Now != nil {
+		return e.Now()
+	}
+	return time.Now()
 }
 
 func system() Env {

@@ -26,8 +26,9 @@ var mayImport = map[string][]string{
 	"audit/qualify":        {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit/wheel":          {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/study"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify", "audit/rig", "audit/rehearsal", "audit/figure"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify", "audit/rig", "audit/rehearsal", "audit/report", "audit/figure"},
+	"audit/session":        {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify", "audit/rig", "audit/rehearsal", "audit/figure", "audit/session"},
+	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify", "audit/rig", "audit/rehearsal", "audit/report", "audit/figure", "audit/session"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its
@@ -37,6 +38,7 @@ var kept = map[string]string{
 	"os/exec":                               "cmd",
 	"net":                                   "cmd",
 	"net/http":                              "cmd",
+	"github.com/gofrs/flock":                "cmd",
 	"github.com/spf13/cobra":                "cmd/markaudit",
 	"github.com/olekukonko/tablewriter":     "audit/report/table.go",
 	"go.yaml.in/yaml/v3":                    "audit/sheet/read.go",

@@ -55,7 +55,7 @@ and where to scribe the new line.`,
 		&cobra.Group{ID: "program", Title: "About the program:"},
 	)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(newAudit(env), newPlan(env), newCompare(env), newDemo(env), newNew(env), newTDC(), newDrop(), newArc(), newWheel(env), newRepeat(env), newQualify(env), newRehearse(env), newStrip(env), newVersion(), newCompletion())
+	root.AddCommand(newAudit(env), newPlan(env), newCompare(env), newDemo(env), newNew(env), newTDC(), newDrop(), newArc(), newWheel(env), newRepeat(env), newQualify(env), newRehearse(env), newStrip(env), newRecord(env), newBench(env), newVersion(), newCompletion())
 	return root
 }
 

@@ -138,11 +138,14 @@ func (e Env) sheetFile(name string, replaced fs.FileInfo) (sheet.Sheet, sheet.Po
 // name.
 func (e Env) sheetOf(called, folder string, data []byte, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
 	return sheet.Read(called, data, func(path string) ([]byte, error) {
-		// Joined as it stands: what .. means behind a symbolic link is for the
-		// system to say.
-		beside := folder + string(filepath.Separator) + filepath.FromSlash(path)
-		return e.read(beside, sheet.MostReadingsBytes, replaced)
+		return e.read(beside(folder, path), sheet.MostReadingsBytes, replaced)
 	})
+}
+
+// beside is the place of a file that a sheet names. It is joined as it stands:
+// what .. means behind a symbolic link is for the system to say.
+func beside(folder, path string) string {
+	return folder + string(filepath.Separator) + filepath.FromSlash(path)
 }
 
 // notWithin says which marks of a sheet are not within, or is nil.

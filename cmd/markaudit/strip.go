@@ -17,6 +17,9 @@ import (
 	"github.com/spf13/cobra"
 )
 
+// officePaper is how thick it is, at 80 g/m²; common practice, no source.
+const officePaper geometry.Length = 0.1
+
 func newStrip(env Env) *cobra.Command {
 	var output outputName
 	c := &cobra.Command{
@@ -54,8 +57,8 @@ markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
 	}
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		o := report.StripOptions{
-			Thickness: 0.1, // of office paper, 80 g/m²; common practice, no source
-			Measured:  measured.value, Full: *full, Force: *force, Path: args[0], Software: software,
+			Thickness: officePaper, Measured: measured.value, Full: *full, Force: *force,
+			Path: args[0], Software: software,
 		}
 		if paper.word == "Letter" {
 			o.Paper = report.Letter

@@ -1,0 +1,307 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"crypto/subtle"
+	"embed"
+	"errors"
+	"html/template"
+	"io"
+	"log"
+	"net"
+	"net/http"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"markaudit/audit/figure"
+	"markaudit/audit/report"
+	"markaudit/audit/session"
+	"markaudit/audit/sheet"
+)
+
+//go:embed web
+var web embed.FS
+
+var pages = template.Must(template.ParseFS(web, "web/*.html"))
+
+// shop serves the page at the engine. Every device sees the one session.
+type shop struct {
+	gate *gate
+
+	mu      sync.Mutex
+	rec     *recorder
+	version int    // of what is shown: a form made from an older one is stale
+	latest  string // what was done last
+}
+
+// What a form may hold, and how long a device may take.
+const (
+	mostForm    = 8 << 10
+	mostHeaders = 16 << 10
+	readTime    = 5 * time.Second
+	writeTime   = 15 * time.Second
+	idleTime    = time.Minute
+)
+
+// server returns the page as a server. What goes wrong with a connection is the
+// other side's affair.
+func (s *shop) server() *http.Server {
+	return &http.Server{
+		Handler:           s.gate.guarded(s.page, s.door),
+		ReadHeaderTimeout: readTime, ReadTimeout: readTime, WriteTimeout: writeTime, IdleTimeout: idleTime,
+		MaxHeaderBytes: mostHeaders,
+		ErrorLog:       log.New(io.Discard, "", 0),
+	}
+}
+
+// serve answers until the context ends.
+func (s *shop) serve(ctx context.Context, l net.Listener) error {
+	server := s.server()
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(l) }()
+	select {
+	case err := <-ended:
+		return err
+	case <-ctx.Done():
+	}
+	last, cancel := context.WithTimeout(context.Background(), readTime)
+	defer cancel()
+	_ = server.Shutdown(last) // every reading is kept before it is answered
+	if err := <-ended; !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
+
+// door is what a device sees that was not let in. Style and words only.
+func (s *shop) door(w http.ResponseWriter, r *http.Request) {
+	if code, ok := strings.CutPrefix(r.URL.Path, "/enter/"); ok && r.Method == http.MethodGet {
+		if key, ok := s.gate.enter(code); ok {
+			http.SetCookie(w, &http.Cookie{
+				Name: cookieName, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 24 * 60 * 60,
+			})
+			// Not a redirect: after one from elsewhere the strict cookie would not be
+			// sent.
+			s.write(w, http.StatusOK, "door.html", map[string]bool{"In": true})
+			return
+		}
+	}
+	if r.URL.Path == "/style.css" {
+		s.file(w, "style.css", "text/css; charset=utf-8")
+		return
+	}
+	s.write(w, http.StatusForbidden, "door.html", map[string]bool{"Locked": s.gate.locked()})
+}
+
+// page answers a device that was let in. Paths are compared, never followed.
+func (s *shop) page(w http.ResponseWriter, r *http.Request, d *device) {
+	if r.Method == http.MethodPost {
+		if r.URL.Path != "/do" {
+			http.NotFound(w, r)
+			return
+		}
+		s.change(w, r, d)
+		return
+	}
+	switch r.URL.Path {
+	case "/":
+		s.show(w, http.StatusOK, d, "", "")
+	case "/version":
+		s.mu.Lock()
+		n := s.version
+		s.mu.Unlock()
+		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+		_, _ = io.WriteString(w, strconv.Itoa(n))
+	case "/readings":
+		s.showReadings(w, r, d)
+	case "/report":
+		s.showReport(w)
+	case "/strip":
+		s.showStrip(w)
+	case "/style.css":
+		s.file(w, "style.css", "text/css; charset=utf-8")
+	case "/page.js":
+		s.file(w, "page.js", "text/javascript; charset=utf-8")
+	default:
+		if strings.HasPrefix(r.URL.Path, "/enter/") { // it is in already
+			http.Redirect(w, r, "/", http.StatusSeeOther)
+			return
+		}
+		http.NotFound(w, r)
+	}
+}
+
+// file answers with one of the files that are part of the program.
+func (s *shop) file(w http.ResponseWriter, name, kind string) {
+	data, err := web.ReadFile("web/" + name)
+	if err != nil {
+		panic("markaudit: a part of the program is not there: " + err.Error())
+	}
+	w.Header().Set("Content-Type", kind)
+	_, _ = w.Write(data)
+}
+
+// write renders a page whole before anything of it is sent.
+func (s *shop) write(w http.ResponseWriter, status int, name string, data any) {
+	var b bytes.Buffer
+	if err := pages.ExecuteTemplate(&b, name, data); err != nil {
+		http.Error(w, "a fault of markaudit, please report it: "+err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	_, _ = w.Write(b.Bytes())
+}
+
+// change takes what a form says.
+func (s *shop) change(w http.ResponseWriter, r *http.Request, d *device) {
+	r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+	if err := r.ParseForm(); err != nil {
+		var large *http.MaxBytesError
+		if errors.As(err, &large) {
+			http.Error(w, "the form is too large", http.StatusRequestEntityTooLarge)
+			return
+		}
+		http.Error(w, "the form cannot be read", http.StatusBadRequest)
+		return
+	}
+	form := r.PostForm
+	if subtle.ConstantTimeCompare([]byte(form.Get("t")), []byte(d.form)) != 1 {
+		http.Error(w, "this form was not made by this page; load it again", http.StatusForbidden)
+		return
+	}
+	s.mu.Lock()
+	if form.Get("v") != strconv.Itoa(s.version) {
+		s.mu.Unlock()
+		s.show(w, http.StatusConflict, d, "Something was entered meanwhile, here or on another device, so this was NOT taken. Look at the step again, then enter it again.", form.Get("text"))
+		return
+	}
+	e, err := formEvent(form)
+	var done session.Change
+	if err == nil {
+		done, err = s.rec.do(e)
+	}
+	if err == nil {
+		s.version++
+		s.latest = s.said(e, done)
+	}
+	s.mu.Unlock()
+	var output *unwritten
+	switch {
+	case errors.As(err, &output):
+		s.show(w, http.StatusInternalServerError, d, notKept(err), form.Get("text"))
+	case err != nil:
+		s.show(w, http.StatusUnprocessableEntity, d, "Not taken: "+err.Error(), form.Get("text"))
+	default:
+		http.Redirect(w, r, "/", http.StatusSeeOther)
+	}
+}
+
+// said says what was done.
+func (s *shop) said(e session.Event, done session.Change) string {
+	r := s.rec.speaks()
+	switch {
+	case done.Add != nil:
+		return "Kept: " + r.Saved(*done.Add)
+	case done.Sheet != nil:
+		return "Kept on the sheet."
+	case e.Kind == session.Undo:
+		return "Undone: " + count(len(s.rec.state.Rows()), "reading") + " kept."
+	case e.Kind == session.Strike:
+		return "Struck: " + r.Saved(s.rec.state.Rows()[e.Row-1])
+	case e.Kind == session.Bumped, e.Kind == session.NewSetup:
+		return "Setup " + sheet.Visible(s.rec.state.View().Setup) + " begins."
+	}
+	return ""
+}
+
+// formEvent reads a form.
+func formEvent(form map[string][]string) (session.Event, error) {
+	get := func(key string) string {
+		if all := form[key]; len(all) > 0 {
+			return all[0]
+		}
+		return ""
+	}
+	e := session.Event{Text: get("text")}
+	switch what := get("do"); what {
+	case "read":
+		e.Kind, e.Note = session.Read, get("note")
+		if side := get("side"); side != "" && e.Text != "" {
+			e.Text += " " + side
+		}
+	case "answer":
+		e.Kind = session.Answer
+	case "in":
+		e.Kind = session.StopIn
+	case "out":
+		e.Kind = session.StopOut
+	case "bumped":
+		e.Kind = session.Bumped
+	case "new":
+		e.Kind = session.NewSetup
+	case "undo":
+		e.Kind = session.Undo
+	case "skip":
+		e.Kind = session.Skip
+	case "by":
+		e.Kind = session.Operator
+	case "next":
+		e.Kind, e.Item = session.Choose, get("item")
+		if get("approach") == sheet.Backward.String() {
+			e.Approach = sheet.Backward
+		}
+	case "strike":
+		e.Kind = session.Strike
+		n, err := strconv.Atoi(strings.TrimSpace(get("row")))
+		if err != nil {
+			return e, errors.New("found no number of a reading, expected one from the list")
+		}
+		e.Row = n
+	default:
+		return e, errors.New("found nothing to do")
+	}
+	return e, nil
+}
+
+func (s *shop) showReport(w http.ResponseWriter) {
+	s.mu.Lock()
+	v, path := s.rec.state.View(), s.rec.sheet
+	s.mu.Unlock()
+	if v.Result == nil {
+		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO REPORT YET", Text: v.Trouble.Error()}}))
+		return
+	}
+	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, report.Options{Path: path, Software: software})))
+}
+
+// showStrip answers with the strips as a file to print: what shows pages on a
+// screen rarely prints them in true size.
+func (s *shop) showStrip(w http.ResponseWriter) {
+	s.mu.Lock()
+	v, path := s.rec.state.View(), s.rec.sheet
+	s.mu.Unlock()
+	no := func(why error) {
+		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
+	}
+	if v.Result == nil {
+		no(v.Trouble)
+		return
+	}
+	d, err := report.Strip(*v.Result, report.StripOptions{Thickness: officePaper, Path: path, Software: software})
+	if err != nil {
+		no(err)
+		return
+	}
+	var b bytes.Buffer
+	if err := figure.PDF(&b, d.Title, d.Pages); err != nil {
+		no(err)
+		return
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", `attachment; filename="strip.pdf"`)
+	_, _ = w.Write(b.Bytes())
+}
