@@ -173,22 +173,7 @@ func (d dividing) columns(p point, x []float64) {
 }
 
 func (d dividing) factor() *mat.Dense {
-	columns := d.columnCount()
-	a := mat.NewDense(max(len(d.points), columns+1), columns+1, nil)
-	for i, p := range d.points {
-		row := a.RawRowView(i)
-		d.columns(p, row[:columns])
-		row[columns] = p.y
-		w := math.Sqrt(p.weight)
-		for j := range row {
-			row[j] *= w
-		}
-	}
-	var qr mat.QR
-	qr.Factorize(a)
-	var r mat.Dense
-	qr.RTo(&r)
-	return mat.DenseCopyOf(r.Slice(0, columns+1, 0, columns+1))
+	return triangular(d.points, d.columnCount(), d.columns)
 }
 
 // fullRank reports whether the mountings tell all errors apart.

@@ -147,14 +147,18 @@ type fitted struct {
 	leftDOF   float64
 }
 
-// factor returns the triangular factor of weighted columns and values. Rows of
-// zeros below do not change it.
+// factor returns the triangular factor of weighted columns and values.
 func (m model) factor() *mat.Dense {
-	columns := m.base() + 2*len(m.orders)
-	a := mat.NewDense(max(len(m.points), columns+1), columns+1, nil)
-	for i, p := range m.points {
+	return triangular(m.points, m.base()+2*len(m.orders), m.columns)
+}
+
+// triangular returns the factor of the weighted columns of points, with their
+// values as the last column. Rows of zeros below do not change it.
+func triangular(points []point, columns int, fill func(p point, row []float64)) *mat.Dense {
+	a := mat.NewDense(max(len(points), columns+1), columns+1, nil)
+	for i, p := range points {
 		row := a.RawRowView(i)
-		m.columns(p, row[:columns])
+		fill(p, row[:columns])
 		row[columns] = p.y
 		w := math.Sqrt(p.weight)
 		for j := range row {
