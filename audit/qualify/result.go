@@ -33,14 +33,14 @@ type Reason string
 // The reasons. The first belongs to Qualified, the next three to Rejected, the
 // others to NotProven. Of a study too small, what would reject it is said too.
 const (
-	BiasExcluded   Reason = "bias_excluded"    // proven to be within the allowed bias
-	BiasBeyond     Reason = "bias_beyond"      // the whole interval is outside
-	ScattersMore   Reason = "scatters_more"    // the variance ratio's lower limit is above the allowed one
-	Creeps         Reason = "creeps"           // significant, and above a quarter of the tolerance over the study
-	TooFewSetups   Reason = "too_few_setups"   // under three, or under two degrees of freedom
-	EarlyNotRuled  Reason = "early_not_ruled"  // too early by more than allowed is not ruled out
-	LateNotRuled   Reason = "late_not_ruled"   // too late likewise
-	NothingToShare Reason = "nothing_to_share" // one of the tools was not read
+	BiasExcluded  Reason = "bias_excluded"   // proven to be within the allowed bias
+	BiasBeyond    Reason = "bias_beyond"     // the whole interval is outside
+	ScattersMore  Reason = "scatters_more"   // the variance ratio's lower limit is above the allowed one
+	Creeps        Reason = "creeps"          // significant, and above a quarter of the tolerance over the study
+	TooFewSetups  Reason = "too_few_setups"  // under three, or under two degrees of freedom
+	EarlyNotRuled Reason = "early_not_ruled" // too early by more than allowed is not ruled out
+	LateNotRuled  Reason = "late_not_ruled"  // too late likewise
+	OneToolOnly   Reason = "one_tool_only"   // one of the tools was not read
 )
 
 // Code is a kind of doubt.

@@ -13,7 +13,7 @@ import (
 func (s *study) judge() {
 	b := s.Bias
 	if b == nil {
-		s.Reasons = []Reason{NothingToShare}
+		s.Reasons = []Reason{OneToolOnly}
 		return
 	}
 	few := s.BiasSetups < leastSetups || b.DOF < leastDOF-tie

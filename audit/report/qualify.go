@@ -88,7 +88,7 @@ func (v qualifying) reason(r qualify.Reason) string {
 		return "that it puts TDC too early by more than that is not ruled out"
 	case qualify.LateNotRuled:
 		return "that it puts TDC too late by more than that is not ruled out"
-	case qualify.NothingToShare:
+	case qualify.OneToolOnly:
 		return "one of the two tools was not read"
 	}
 	return string(r)
