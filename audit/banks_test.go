@@ -241,6 +241,28 @@ func TestFittingsThatShareAMountingHoldTheTruth(t *testing.T) {
 	})
 }
 
+// With the bore beside the crank the middle of each bank's contacts lies past the
+// piston's top by what the depth of its own stop makes of it: the rig solves both
+// by bisection.
+func TestEachBankIsCorrectedForItsOwnStop(t *testing.T) {
+	for _, bore := range []float64{12, -12} {
+		for _, thrown := range []bool{false, true} {
+			s := vEngine(rand.New(rand.NewPCG(seed(t), 2310)))
+			s.bore, s.deeper, s.fromThrow = bore, 3, thrown
+			s.step, s.stopSD, s.readSD = 1e-4, 1e-5, 1e-5
+			result := judged(t, s.text())
+			if got := result.Banks[0].Angle.Value.Degrees(); math.Abs(got-90.3) > slop {
+				t.Errorf("bore %v, from the throw %v: got a bank angle of %.5f, want 90.3", bore, thrown, got)
+			}
+			for i, m := range result.Marks {
+				if got := m.Offset.Value.Degrees(); math.Abs(got-s.marks[i].offset) > slop {
+					t.Errorf("bore %v, from the throw %v, %s: got an offset of %.5f, want %.5f", bore, thrown, m.Name, got, s.marks[i].offset)
+				}
+			}
+		}
+	}
+}
+
 // Where the line's own cylinder was not tried, the sheet's angle is taken, and
 // said so: the line is then off by as much as the bank is.
 func TestABankThatWasNotTriedIsTakenAsDeclared(t *testing.T) {

@@ -26,6 +26,7 @@ type stand struct {
 	marks     []standLine
 	cylinders []standCylinder // none: one cylinder without a name
 	fittings  int             // of the stop in each cylinder and mounting
+	deeper    float64         // the stop of each next cylinder sits so much deeper, over its drop
 	half      bool            // the part turns once in two turns of the crank
 	bothWays  bool
 	bonded    bool
@@ -240,12 +241,13 @@ func (s *stand) measure(put func(string, ...any), i int) {
 	}
 	lines := s.marks // read once, with the first setup
 	for range s.fittings {
-		for _, c := range cylinders {
+		for j, c := range cylinders {
 			put("  - mounting: m%d", i+1)
 			if c.name != "" {
 				put("    cylinder: %s", c.name)
 			}
-			before, after := s.contacts(m.drop, m.drop)
+			drop := m.drop * (1 + float64(j)*s.deeper)
+			before, after := s.contacts(drop, drop)
 			var forward, backward []string
 			for range s.trials {
 				scatter := s.stopSD * math.Sqrt2 // the middle of two has stopSD

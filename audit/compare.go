@@ -34,6 +34,7 @@ type Change struct {
 	Difference Estimate
 	P          float64 // probability of a change as large if there was none; NaN where it is not known
 	Differs    bool    // P, times the number of lines compared in this step, is below 5 %
+	Moved      bool    // a readout moved in one of the two, so nothing is known of the change
 	Scribed    bool    // the earlier audit sent someone to scribe this line anew
 	Meant      geometry.Angle
 	AsMeant    bool // the change is what was meant, as far as can be told
@@ -201,6 +202,10 @@ func (c *Comparison) change(name string) {
 			change.Difference, sum = c.from[i].estimate(value, rows, known)
 			if known {
 				change.P = 1 - sum.Probability(value.Abs().Degrees())
+			}
+			change.Moved = c.Audits[last].Moved || c.Audits[i].Moved
+			if change.Moved {
+				known, change.Difference.Known, change.P = false, false, math.NaN()
 			}
 			if before.Scribe.Worthwhile {
 				change.Scribed, change.Meant = true, -before.Offset.Value

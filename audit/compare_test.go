@@ -216,3 +216,32 @@ func TestComparisonRefusesOtherParts(t *testing.T) {
 		t.Error("one sheet is compared")
 	}
 }
+
+// After a readout has moved nothing is said of the new line: neither as meant nor
+// not.
+func TestAMovedReadoutTellsNothing(t *testing.T) {
+	text := `engine: {turns: anticlockwise}
+part: {marks_on: part, btdc_lines: anticlockwise, diameter: 165 mm}
+readout: {step: 0.5, counts: up, quarter_turn: [10, 100]}
+limits: {tolerance: 1}
+marks: [{name: TDC, at: 0}, {name: inject 23, at: 23 BTDC}]
+setups:
+  - stop: {forward: [342.0, 341.5, 342.0, 342.0], backward: [31.0, 31.0, 30.5, 31.0]}
+    marks: {TDC: [6.5, 6.0, 6.5], inject 23: [341.5, 341.0, 341.0]}
+    closing: {forward: 342.0, backward: 31.0}
+`
+	before := readSheet(t, text)
+	after := readSheet(t, strings.Replace(text, "{forward: 342.0, backward: 31.0}", "{forward: 347.0, backward: 35.5}", 1))
+	c, err := audit.Compare([]sheet.Sheet{before, after})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !c.Audits[1].Moved || !c.Audits[0].Marks[1].Scribe.Worthwhile {
+		t.Fatal("the audits are not those that the test needs")
+	}
+	for _, ch := range c.Changes {
+		if !ch.Moved || ch.AsMeant || ch.Differs || ch.Difference.Known || !math.IsNaN(ch.P) {
+			t.Errorf("%s: got %+v, want nothing known", ch.Mark, ch)
+		}
+	}
+}

@@ -47,6 +47,16 @@ func (a *analysis) chord(gap geometry.Angle) geometry.Length {
 // the mountings in which both were where they share some: what a mounting adds
 // to both drops out.
 func (a *analysis) between(first, second *line) geometry.Angle {
+	shared := a.gaps(first, second)
+	if len(shared) == 0 {
+		return second.place() - first.place() + second.offset() - first.offset()
+	}
+	return second.mark.At - first.mark.At + mean(shared)
+}
+
+// gaps is what between is in each mounting that read both lines, less what it
+// would be of lines of one cylinder that are where they belong.
+func (a *analysis) gaps(first, second *line) []geometry.Angle {
 	var shared []geometry.Angle
 	for _, f := range first.seen {
 		for _, s := range second.seen {
@@ -56,9 +66,9 @@ func (a *analysis) between(first, second *line) geometry.Angle {
 		}
 	}
 	if len(shared) == 0 {
-		return second.place() - first.place() + second.offset() - first.offset()
+		return nil
 	}
-	return second.mark.At - first.mark.At + mean(geometry.Unwrap(shared, shared[0]))
+	return geometry.Unwrap(shared, shared[0])
 }
 
 // chordU is the expanded uncertainty of the distance between two lines, zero
@@ -90,10 +100,35 @@ func (a *analysis) chordRows(first, second int, gap geometry.Angle) (rows uncert
 }
 
 // gapRows is the budget of the angle between two lines read in the same setups:
-// what reaches both alike drops out.
+// what reaches both alike drops out. Lines of two cylinders count from two TDCs,
+// but the way from one line to the other hangs on neither.
 func (a *analysis) gapRows(first, second int) (uncertainty.Budget, bool) {
-	if !slices.Equal(a.lines[first].stations(), a.lines[second].stations()) {
+	one, other := &a.lines[first], &a.lines[second]
+	switch {
+	case !slices.Equal(one.stations(), other.stations()):
 		return nil, false
+	case slices.Equal(one.tops(), other.tops()):
+		return a.contrastRows([]int{first, second}, []float64{-1, 1})
 	}
-	return a.contrastRows([]int{first, second}, []float64{-1, 1})
+	var rows uncertainty.Budget
+	k := len(one.seen)
+	if k >= enough {
+		ss, dof := spread(a.gaps(one, other))
+		gap := repeats{setups: k, between: geometry.Angle(math.Sqrt(ss / dof))}
+		rows = append(rows, gap.setupRows()[0])
+	}
+	var r reach
+	for _, end := range []struct {
+		*line
+		weight float64
+	}{{one, -1}, {other, 1}} {
+		if k < enough && end.scatter.dof == 0 {
+			return nil, false
+		}
+		rows = a.ownRows(rows, end.line, end.weight)
+		for _, s := range end.seen {
+			r = r.plus(s.own, end.weight/float64(k))
+		}
+	}
+	return append(rows, a.readoutRows(r)...), true
 }

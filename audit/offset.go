@@ -21,6 +21,7 @@ type sighted struct {
 	offset   geometry.Angle
 	perLine  float64 // variance of reading over that of one reading
 	reach    reach   // of the readout, to the offset
+	own      reach   // of the readout, to reading
 }
 
 // line is one mark with everything that its readings say.
@@ -151,7 +152,7 @@ func (a *analysis) sight(l *line, at *station) (sighted, bool) {
 			own.lost = -0.5
 		}
 	}
-	s.reach = own.plus(below, -1)
+	s.own, s.reach = own, own.plus(below, -1)
 	readout := a.sheet.Readout
 	correction := t.correction
 	if s.reach.unsaid == 0 {

@@ -109,6 +109,33 @@ func TestDividersAreHeldAgainstTheReadings(t *testing.T) {
 	}
 }
 
+// Between lines of two banks the way hangs on no TDC, and on no bank angle of the
+// sheet: a TDC that scatters much makes the interval no wider.
+func TestDividersBetweenTwoBanks(t *testing.T) {
+	t.Parallel()
+	n := sheetsPerCase()
+	for i, mountings := range []int{1, 2, 3} {
+		t.Run(fmt.Sprintf("%d mountings", mountings), func(t *testing.T) {
+			t.Parallel()
+			rate := rates(t, 3070+uint64(i), n, func(rng *rand.Rand) *stand {
+				s := vEngine(rng)
+				s.setups, s.step, s.stopSD, s.readSD = mountings, 0.02, 0.4, 0.05
+				s.diameter, s.truly = 600, 600
+				s.cylinders[1].declared = 88
+				s.more = fmt.Sprintf("  spacings:\n    - {from: A0, to: B0, chord: %s ± 0.1 mm}\n", number(s.spans(s.marks[0], s.marks[2])+s.within(0.1)))
+				if mountings == 2 {
+					s.readout, s.wheelDiameter, s.offCentre = "wheel", 280, 0.2
+				}
+				return s
+			}, func(_ *stand, result audit.Result) []bool { return []bool{result.Spacings[0].Differs} })[0]
+			t.Logf("%s: differ %.3f", t.Name(), rate)
+			if most, least := atMost(0.05, n), atLeast(0.05, n); rate > most || rate < least && mountings != 2 {
+				t.Errorf("got true dividers doubted in %.3f of the sheets, want %.3f to %.3f", rate, least, most)
+			}
+		})
+	}
+}
+
 // What dividers should find, by two points on a circle.
 func TestSpacingsOfLinesThatAreWhereTheyBelong(t *testing.T) {
 	for _, half := range []bool{false, true} {

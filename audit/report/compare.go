@@ -62,6 +62,8 @@ func (v comparing) steps() []string {
 		e := ch.Difference
 		text := fmt.Sprintf("%s was to be scribed anew after %s, to come up %s", clean(ch.Mark), v.name(ch.From), later(ch.Meant, places(e.Expanded.Degrees())))
 		switch {
+		case ch.Moved:
+			text += ". Whether it does cannot be told: a readout moved during one of the two audits."
 		case !e.Known:
 			text += fmt.Sprintf("; it comes up %s now, and nothing shows how sure that is.", later(e.Value, unsure))
 		case ch.AsMeant:

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -187,6 +188,9 @@ func (r Recording) Advice() []string {
 	if r.view.Result == nil || len(r.view.Result.Marks) == 0 {
 		return nil
 	}
+	if unsettled := r.Unsettled(); r.view.Enough && unsettled != "" {
+		return []string{"Every line is decided by its readings, but do not scribe or move anything yet: " + unsettled}
+	}
 	if r.view.Enough {
 		text := "Enough: every line is decided."
 		if slices.ContainsFunc(r.r.Marks, func(m audit.Mark) bool { return fitted(m) != "" }) {
@@ -195,6 +199,19 @@ func (r Recording) Advice() []string {
 		return []string{text}
 	}
 	return r.undecided()
+}
+
+// Unsettled says what stands between the verdicts and any new line: what would
+// explain all of them, or make them doubtful; empty for nothing.
+func (r Recording) Unsettled() string {
+	var out []string
+	for _, w := range r.r.Warnings {
+		switch w.Code {
+		case audit.DeclarationSuspect, audit.LineOrder, audit.SetupsDiffer, audit.ReadoutMoved, audit.LostMotionDiffers:
+			out = append(out, sentence(r.warning(w)))
+		}
+	}
+	return strings.Join(out, " ")
 }
 
 // Saved says that a row is kept.
@@ -278,6 +295,8 @@ func (r Recording) Doubts() []string {
 				r.shows(d.Value, n), r.shows(d.Others, n)))
 		case session.ReadingApart:
 			out = append(out, fmt.Sprintf("%s was read at %s before, now at %s: come to it again.", clean(d.Item), r.shows(d.Others, n), r.shows(d.Value, n)))
+		case session.BeyondTurn:
+			out = append(out, fmt.Sprintf("%s is more than a turn: is the decimal point where it belongs? If not, undo it. If the readout counts on, go on.", fixed(d.Value.Degrees(), n-1)))
 		case session.FarOff:
 			out = append(out, fmt.Sprintf("%s comes up %s, which is far: is it this line, and is the number right? Read it again.", clean(d.Item), offBy(d.Value, 1)))
 		}
@@ -286,6 +305,27 @@ func (r Recording) Doubts() []string {
 		out = append(out, sentence(r.warning(w)))
 	}
 	return out
+}
+
+// Trouble says why the readings cannot be judged as they stand; empty when they
+// can. Every one of them is kept.
+func (r Recording) Trouble() string {
+	if r.view.Trouble == nil {
+		return ""
+	}
+	text := r.view.Trouble.Error()
+	var faults sheet.Faults
+	if errors.As(r.view.Trouble, &faults) && len(faults) > 0 {
+		f := faults[0]
+		text = f.Text
+		if _, name, ok := strings.Cut(string(f.Path), ".marks."); ok {
+			text = "line " + clean(name) + ": " + text
+		}
+		if f.Hint != "" {
+			text += "; " + f.Hint
+		}
+	}
+	return "The readings are kept, but cannot be judged as they stand: " + text + ". Undo the last, or strike the one that is wrong (the list has its number)."
 }
 
 // Readings lists rows with the numbers by which they are struck, from the given

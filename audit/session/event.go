@@ -112,6 +112,9 @@ func (s *State) apply(e Event) (Change, error) {
 		case Read, Answer, Skip:
 			return s.answer(q, e)
 		case StopIn, StopOut:
+			if e.Kind == StopIn && slices.Contains(s.questions, QuarterTo) {
+				return Change{}, refuse("the stop is to stay out until the quarter turn is made: with it in, the piston would run against it", "answer the question, or `skip` it; then fit the stop")
+			}
 			if q == WhereStop {
 				s.questions = s.questions[1:]
 			}
@@ -138,6 +141,9 @@ func (s *State) apply(e Event) (Change, error) {
 	case NewSetup:
 		return s.newSetup()
 	case Operator:
+		if e.Text == "" {
+			return Change{}, refuse("found no name, expected who reads from here on", "")
+		}
 		s.by = e.Text
 	case StopIn:
 		s.stop = In

@@ -16,12 +16,14 @@ type DoubtKind uint8
 
 // ArcApart: its pair blocks another arc than the pairs before. MiddleApart: the
 // middle of its pair lies elsewhere. ReadingApart: the line was read elsewhere
-// before. FarOff: the line comes up far from where it belongs.
+// before. FarOff: the line comes up far from where it belongs. BeyondTurn: the
+// number is larger than a turn, and those before were not.
 const (
 	ArcApart DoubtKind = iota + 1
 	MiddleApart
 	ReadingApart
 	FarOff
+	BeyondTurn
 )
 
 // Doubt is a reason to read again while the engine still stands there.
@@ -108,7 +110,16 @@ func fresh(before, now *audit.Result) []audit.Warning {
 // doubts looks at the latest reading, before any statistics can.
 func (s State) doubts() []Doubt {
 	last, r := s.last(), s.view.Result
-	if last == nil || r == nil || last.Struck != "" {
+	if last == nil || last.Struck != "" {
+		return nil
+	}
+	if value, beyond := s.beyondTurn(*last); beyond && !slices.ContainsFunc(s.rows[:len(s.rows)-1], func(o sheet.Row) bool {
+		_, beyond := s.beyondTurn(o)
+		return beyond && o.Struck == ""
+	}) {
+		return []Doubt{{Kind: BeyondTurn, Item: last.Item, Value: value}}
+	}
+	if r == nil {
 		return nil
 	}
 	limit := max(apartDegrees, apartSteps*s.view.Sheet.Readout.Step)
@@ -161,6 +172,16 @@ func (s State) doubts() []Doubt {
 		}
 	}
 	return nil
+}
+
+// beyondTurn reports whether a row holds more than a turn of the readout: a
+// counter may run on, but a slipped decimal point looks the same.
+func (s State) beyondTurn(row sheet.Row) (geometry.Angle, bool) {
+	if s.view.Sheet.Readout.Kind == sheet.Rim {
+		return 0, false
+	}
+	value, _, err := geometry.ParseAngle(row.Reading)
+	return value, err == nil && value.Abs() > 360
 }
 
 // apart compares the last of some angles with the mean of those before it.

@@ -170,6 +170,9 @@ func TestRefusals(t *testing.T) {
 		{"contradicting side", nil, Event{Kind: Answer, Text: "anticlockwise"}, "contradicts"},
 		{"mirrored quarter turn", []string{"skip", "100"}, Event{Kind: Read, Text: "10"}, "contradicts readout.counts: up"},
 		{"stop not in", []string{"skip", "skip"}, Event{Kind: Read, Text: "338"}, "the stop is not in"},
+		{"stop in before the quarter turn", []string{"skip", "100"}, Event{Kind: StopIn}, "stay out until the quarter turn"},
+		{"stop in before it is asked for", nil, Event{Kind: StopIn}, "stay out until the quarter turn"},
+		{"nobody reads", started, Event{Kind: Operator}, "found no name"},
 		{"stop still in", append(started, "338", "22", "338", "22"), Event{Kind: Read, Text: "0"}, "the stop is in"},
 		{"no number", []string{"skip", "skip", "in"}, Event{Kind: Read, Text: "wheel"}, "found wheel"},
 		{"two numbers", []string{"skip", "skip", "in"}, Event{Kind: Read, Text: "338 22"}, "found 338 22"},
@@ -235,6 +238,8 @@ func TestDoubts(t *testing.T) {
 		{"stop gave way", []string{"335", "25"}, []DoubtKind{ArcApart}},
 		{"readout moved", []string{"343", "27"}, []DoubtKind{MiddleApart}},
 		{"line far off", []string{"338", "22", "out", "130"}, []DoubtKind{FarOff}},
+		{"point slipped in a contact", []string{"3380"}, []DoubtKind{BeyondTurn}},
+		{"point slipped in a line", []string{"338", "22", "out", "1205"}, []DoubtKind{BeyondTurn}},
 		{"line near", []string{"338", "22", "out", "121"}, nil},
 		{"line elsewhere than before", []string{"338", "22", "out", "120", "next:third", "125"}, []DoubtKind{ReadingApart}},
 		{"across the zero", []string{"338", "22", "out", "120", "350", "0", "120", "350", "359.5"}, nil},
@@ -281,6 +286,9 @@ func TestAnyEvents(t *testing.T) {
 			}
 			s = next
 			step := s.View().Step
+			if quarter := step.Question == QuarterFrom || step.Question == QuarterTo; step.Kind == Ask && quarter && s.stop == In {
+				t.Fatalf("%s: asked for a quarter turn with the stop in", w)
+			}
 			if contact := step.Item == "stop" || step.Item == "closing"; step.Kind == Take && contact != (s.stop == In) {
 				t.Fatalf("%s: asked for %s with the stop %v", w, step.Item, s.stop)
 			}

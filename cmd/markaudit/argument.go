@@ -76,6 +76,8 @@ func badFlag(c *cobra.Command, err error) error {
 		return bad(c, "found --%s without what belongs after it", empty.GetSpecifiedName())
 	case errors.As(err, &invalid) && invalid.GetFlag().Value.Type() == "bool":
 		return bad(c, "--%s: found %s, expected it alone, or true or false", invalid.GetFlag().Name, shown(invalid.GetValue()))
+	case errors.As(err, &invalid) && invalid.GetFlag().Value.Type() == "uint64":
+		return bad(c, "--%s: found %s, expected a whole number, zero or more", invalid.GetFlag().Name, shown(invalid.GetValue()))
 	case errors.As(err, &invalid):
 		return bad(c, "--%s: %v", invalid.GetFlag().Name, invalid.Unwrap())
 	}

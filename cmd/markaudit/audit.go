@@ -31,7 +31,7 @@ markaudit audit --require within --files-from list.txt`,
 	format := chooseFormat(c)
 	budget := chooseBudget(c)
 	require := choose(c, "require", "", "exit with status 1 unless every mark is within", "within")
-	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all")
+	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&list, "files-from", "read the names of the sheets from this file, one a line, - for standard input")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {

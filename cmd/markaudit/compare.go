@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"slices"
 
 	"markaudit/audit"
 	"markaudit/audit/figure"
@@ -27,10 +28,15 @@ how fast it goes. Sheets with dates are put into their order.`,
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
 	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown", "html")
-	c.Flags().Var(&output, "output", "write the comparison to this file, whole or not at all")
+	c.Flags().Var(&output, "output", "write the comparison to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		if len(args) < 2 {
 			return bad(c, "found %s, expected at least two of one part", count(len(args), "sheet"))
+		}
+		for i, name := range args {
+			if slices.Contains(args[:i], name) {
+				return bad(c, "found %s twice, expected audits of different days", shown(name))
+			}
 		}
 		return oneStandardInput(c, args)
 	}

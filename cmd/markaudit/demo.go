@@ -34,7 +34,7 @@ markaudit demo --write .`,
 	}
 	format := chooseFormat(c)
 	budget := chooseBudget(c)
-	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all")
+	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&folder, "write", "save the sheet in this `FOLDER` as "+demoName+", unless there is one")
 	c.RunE = func(*cobra.Command, []string) error {
 		if folder != "" {

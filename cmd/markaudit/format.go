@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 
 	"markaudit/audit"
@@ -79,6 +80,34 @@ func (l layout) render(r audit.Result, o report.Options) ([]byte, error) {
 // chooseFormat adds --format with the formats of an audit.
 func chooseFormat(c *cobra.Command) *choice {
 	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv", "html")
+}
+
+// formatByName takes the format from the ending of --output where --format does
+// not say it: text under a name that promises a page helps nobody.
+func formatByName(c *cobra.Command) error {
+	format, output := c.Flags().Lookup("format"), c.Flags().Lookup("output")
+	if format == nil || output == nil || !output.Changed {
+		return nil
+	}
+	name := output.Value.String()
+	word := ""
+	switch ending := strings.ToLower(filepath.Ext(name)); ending {
+	case ".pdf":
+		return bad(c, "--output: found %s, expected another ending: for a PDF write a page, with a name that ends in .html, and print it", shown(name))
+	case ".html", ".htm":
+		word = "html"
+	case ".md":
+		word = "markdown"
+	case ".json", ".csv":
+		word = ending[1:]
+	}
+	if word == "" || format.Changed {
+		return nil
+	}
+	if err := format.Value.Set(word); err != nil {
+		return bad(c, "--output: %s asks for a format that this is not printed in: %v; --format says which", shown(name), err)
+	}
+	return nil
 }
 
 // show writes a document in a format, or its record for other programs. On a

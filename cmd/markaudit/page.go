@@ -67,8 +67,8 @@ func (s *shop) mainPage() mainPage {
 		places[sheet.Visible(m.Name)] = s.rec.state.Place(m.Name)
 	}
 	p.Figure = newRimFigure(r.Lines(), places, sheet.Visible(step.Item))
-	if v.Trouble != nil {
-		p.Doubts = append(p.Doubts, v.Trouble.Error())
+	if text := r.Trouble(); text != "" {
+		p.Doubts = append(p.Doubts, text)
 	}
 	return p
 }

@@ -43,7 +43,7 @@ reference, new, new, reference. - is standard input.`,
 	f.StringVar(&tools.Date, "date", "", "`DAY` of the study, for the tag")
 	f.StringVar(&tools.Readout, "readout", "", "`NAME` of the readout, for the tag")
 	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown", "html")
-	f.Var(&output, "output", "write the comparison to this file, whole or not at all")
+	f.Var(&output, "output", "write the comparison to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
 		case len(args) != 1:

@@ -184,6 +184,9 @@ func (r *readingsFile) reopen(size int64) error {
 // errChanged: writing on would lose what the other program wrote.
 var errChanged = errors.New("another program has changed it meanwhile\n  hint: nothing of it was overwritten; stop here and start again, and enter the last reading once more")
 
+// errGone: nothing is lost while the program runs, for it knows every row.
+var errGone = errors.New("it is gone: somebody moved or deleted it")
+
 // untouched reports whether the file still is what was written last.
 func (r *readingsFile) untouched() error {
 	if r.file == nil {
@@ -192,7 +195,7 @@ func (r *readingsFile) untouched() error {
 	now, err := os.Stat(r.path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return errChanged
+		return errGone
 	case err != nil:
 		return err
 	case !os.SameFile(now, r.info), now.Size() != r.size && !r.torn:

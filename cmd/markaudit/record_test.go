@@ -417,6 +417,63 @@ func TestChangedMeanwhile(t *testing.T) {
 	}
 }
 
+// What the sheet says meanwhile does not count half, and is not written over.
+func TestSheetChangedMeanwhile(t *testing.T) {
+	path := unfinishedSheet(t)
+	r, err := openRecorder(system(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.close()
+	theirs := contents(t, path) + "# another hand\n"
+	if err := os.WriteFile(path, []byte(theirs), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range []session.Event{{Kind: session.StopIn}, {Kind: session.Read, Text: "338"}} {
+		_, err = r.do(e)
+	}
+	if err == nil || !strings.Contains(err.Error(), "was changed or moved meanwhile") {
+		t.Errorf("got %v, want the change said", err)
+	}
+	if got := contents(t, path); got != theirs {
+		t.Errorf("the sheet became\n%s", got)
+	}
+	if got := contents(t, r.file.path); got != sheet.RowsHeader() {
+		t.Errorf("the readings became\n%s", got)
+	}
+}
+
+// A readings file that somebody deletes comes back whole with the next reading,
+// and one that is missing at the start is said to be.
+func TestReadingsGone(t *testing.T) {
+	path := unfinishedSheet(t)
+	r, err := openRecorder(system(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, e := range []session.Event{{Kind: session.StopIn}, {Kind: session.Read, Text: "338"}, {Kind: session.Read, Text: "22"}} {
+		if i == 2 {
+			if err := os.Remove(r.file.path); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if _, err := r.do(e); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := contents(t, r.file.path); strings.Count(got, "\n") != 3 {
+		t.Errorf("the file is\n%s", got)
+	}
+	r.close()
+	if err := os.Remove(r.file.path); err != nil {
+		t.Fatal(err)
+	}
+	stdout, _, _ := call(t, "", "record", path)
+	if !strings.Contains(strings.Join(strings.Fields(stdout), " "), "which was not there, so it is begun empty") {
+		t.Errorf("printed\n%s", stdout)
+	}
+}
+
 // In a folder without the right to write, the program says so and leaves the
 // sheet alone.
 func TestReadOnlyFolder(t *testing.T) {

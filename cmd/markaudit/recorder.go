@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -19,6 +20,7 @@ import (
 type recorder struct {
 	env   Env
 	sheet string // its path
+	text  []byte // what the sheet holds
 	state session.State
 	file  *readingsFile
 	told  []string // what was found on opening
@@ -48,6 +50,9 @@ func openRecorder(env Env, name string) (*recorder, error) {
 	default: // what may be wrong with the file may be its torn end
 		if r.file, err = holdReadings(beside(filepath.Dir(name), u.Readings)); err != nil {
 			return nil, err
+		}
+		if _, err := os.Stat(r.file.path); errors.Is(err, fs.ErrNotExist) {
+			r.told = append(r.told, fmt.Sprintf("LOOK: the sheet names %s, which was not there, so it is begun empty. If it held readings, stop here, delete the empty one and bring the old one back.", r.file.name()))
 		}
 	}
 	if err := r.begin(text); err != nil {
@@ -126,7 +131,7 @@ func (r *recorder) begin(text []byte) error {
 	if err != nil {
 		return err
 	}
-	r.state = state
+	r.text, r.state = text, state
 	if n := len(state.Rows()); n > 0 {
 		r.told = append(r.told, fmt.Sprintf("%s holds %s.", r.file.name(), count(n, "reading")))
 	}
@@ -149,7 +154,9 @@ func (r *recorder) do(e session.Event) (session.Change, error) {
 	if err != nil {
 		return change, err
 	}
-	switch {
+	switch writes := change.Sheet != nil || change.Rows || change.Add != nil; {
+	case writes && r.sheetChanged():
+		return session.Change{}, fmt.Errorf("%s was changed or moved meanwhile, and the readings go by what it said before\n  hint: this was NOT kept, what was kept before is safe; stop here and start again, so that the sheet as it is now counts", shown(r.sheet))
 	case change.Sheet != nil:
 		err = replaceWhole(r.sheet, change.Sheet)
 	case change.Rows, change.Add != nil && change.Add.Struck != "":
@@ -157,11 +164,23 @@ func (r *recorder) do(e session.Event) (session.Change, error) {
 	case change.Add != nil:
 		err = r.file.append(*change.Add)
 	}
+	if errors.Is(err, errGone) {
+		err = r.file.replace(sheet.Rows(next.Rows()))
+	}
 	if err != nil {
 		return session.Change{}, err
 	}
 	r.state = next
+	if change.Sheet != nil {
+		r.text = change.Sheet
+	}
 	return change, nil
+}
+
+// sheetChanged reports whether the sheet is not what the session read or wrote.
+func (r *recorder) sheetChanged() bool {
+	now, err := os.ReadFile(r.sheet)
+	return err != nil || !bytes.Equal(now, r.text)
 }
 
 // speaks returns the words for the session as it stands.

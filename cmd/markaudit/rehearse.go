@@ -45,7 +45,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 	f.Var(&open, "open", "open this sealed file, its sheet beside it")
 	f.Var(&answers, "answers", "the answers that were written down, a CSV")
 	format := choose(c, "format", "text", "how to print what was opened", "text", "json", "markdown", "html")
-	f.Var(&output, "output", "write what was opened to this file, whole or not at all")
+	f.Var(&output, "output", "write what was opened to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
 		case len(args) > 1:

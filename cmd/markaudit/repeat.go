@@ -39,7 +39,7 @@ markaudit repeat class.csv --slips --output slips.txt`,
 	tolerance := flagged(c, "tolerance", "`DEGREES` each way that a mark may be off; without it the tightest of a sheet", readTolerance)
 	anonymous := c.Flags().Bool("anonymous", false, "put letters in place of the names")
 	slips := c.Flags().Bool("slips", false, "print a slip for each person instead, to be cut apart")
-	c.Flags().Var(&output, "output", "write the study to this file, whole or not at all")
+	c.Flags().Var(&output, "output", "write the study to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
 		case len(args) != 1:

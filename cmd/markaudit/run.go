@@ -44,6 +44,7 @@ and where to scribe the new line.`,
 		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 		Args:              knownCommand,
 		RunE:              func(c *cobra.Command, _ []string) error { return c.Help() },
+		PersistentPreRunE: func(c *cobra.Command, _ []string) error { return formatByName(c) },
 	}
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)

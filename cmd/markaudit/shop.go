@@ -269,10 +269,10 @@ func formEvent(form map[string][]string) (session.Event, error) {
 
 func (s *shop) showReport(w http.ResponseWriter) {
 	s.mu.Lock()
-	v, path := s.rec.state.View(), s.rec.sheet
+	v, path, r := s.rec.state.View(), s.rec.sheet, s.rec.speaks()
 	s.mu.Unlock()
 	if v.Result == nil {
-		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO REPORT YET", Text: v.Trouble.Error()}}))
+		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
 		return
 	}
 	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, report.Options{Path: path, Software: software})))
@@ -282,13 +282,13 @@ func (s *shop) showReport(w http.ResponseWriter) {
 // screen rarely prints them in true size.
 func (s *shop) showStrip(w http.ResponseWriter) {
 	s.mu.Lock()
-	v, path := s.rec.state.View(), s.rec.sheet
+	v, path, r := s.rec.state.View(), s.rec.sheet, s.rec.speaks()
 	s.mu.Unlock()
 	no := func(why error) {
 		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
 	}
 	if v.Result == nil {
-		no(v.Trouble)
+		no(errors.New(r.Trouble()))
 		return
 	}
 	d, err := report.Strip(*v.Result, report.StripOptions{Thickness: officePaper, Path: path, Software: software})

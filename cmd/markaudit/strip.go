@@ -41,7 +41,7 @@ markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
 	}
 	c.Flags().Var(&output, "output", "write the strips to this file, whole or not at all; its name ends in .pdf or .svg")
 	paper := choose(c, "paper", "A4", "size of the paper", "A4", "Letter")
-	thickness := flagged(c, "thickness", "`LENGTH`, how thick the paper is (0.1 mm)", readThickness)
+	thickness := flagged(c, "thickness", "`LENGTH`, how thick the paper is (0.1 mm)", readPaper)
 	measured := flagged(c, "measured", "`LENGTH` that the check line had on the last print, to make up for a printer that does not keep to scale", readCheckLine)
 	tape := flagged(c, "tape", "draw a tape with crank degrees instead, from one `ANGLE..ANGLE` to the other", readTape)
 	full := c.Flags().Bool("full", false, "draw one strip all the way round, with every line that was read")
@@ -157,6 +157,16 @@ func readCheckLine(text string) (geometry.Length, error) {
 	l, _, err := geometry.ParseLength(text)
 	if err == nil && (l < 90 || l > 110) {
 		err = fmt.Errorf("found %s, expected what the check line of 100 mm measures on paper, 90 to 110 mm", shown(text))
+	}
+	return l, err
+}
+
+// readPaper reads how thick paper is: what is thicker than card does not wrap
+// round a rim.
+func readPaper(text string) (geometry.Length, error) {
+	l, err := readThickness(text)
+	if err == nil && l > 2 {
+		err = fmt.Errorf("found %s, expected the thickness of paper or card, at most 2 mm", shown(text))
 	}
 	return l, err
 }

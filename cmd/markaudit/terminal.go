@@ -89,7 +89,7 @@ func (d *dialogue) line() (string, error) {
 		if errors.Is(err, bufio.ErrBufferFull) {
 			continue
 		}
-		return strings.TrimSpace(b.String()), err
+		return strings.TrimSpace(strings.TrimPrefix(b.String(), "\ufeff")), err
 	}
 }
 
@@ -198,7 +198,7 @@ func (d *dialogue) answer(e session.Event, change session.Change) {
 	case e.Kind == session.Strike:
 		_, _ = fmt.Fprintln(d.out, "struck: "+r.Saved(d.state.Rows()[e.Row-1]))
 	}
-	if change.Add != nil && !d.state.Waits() || change.Rows {
+	if change.Add != nil && (!d.state.Waits() || len(r.Doubts()) > 0) || change.Rows {
 		d.figures(r)
 	}
 	d.prompt()
@@ -206,11 +206,10 @@ func (d *dialogue) answer(e session.Event, change session.Change) {
 
 // figures shows what the readings say so far.
 func (d *dialogue) figures(r report.Recording) {
-	if trouble := d.state.View().Trouble; trouble != nil {
-		d.refuse(trouble)
-		return
-	}
 	var about []report.Block
+	if text := r.Trouble(); text != "" {
+		about = append(about, report.Sentence{Lead: "LOOK", Text: text})
+	}
 	if f := r.Figures(); f != "" {
 		about = append(about, report.Sentence{Text: f})
 	}
@@ -252,7 +251,7 @@ func (d *dialogue) prompt() {
 func (d *dialogue) report() error {
 	v := d.state.View()
 	if v.Result == nil {
-		return v.Trouble
+		return errors.New(d.speaks().Trouble())
 	}
 	d.say(report.Audit(*v.Result, v.Next, report.Options{Path: d.sheet, Software: software})...)
 	d.prompt()
@@ -275,6 +274,12 @@ func (d *dialogue) end() {
 		count(len(d.state.Rows()), "reading"), d.file.name(), shown(d.sheet), shown(d.sheet))})
 	if v.Result != nil && slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Offset != nil }) {
 		d.say(d.speaks().LineTable())
+		if text := d.speaks().Unsettled(); text != "" {
+			d.say(report.Sentence{Lead: "LOOK", Text: "Do not scribe or move anything yet. " + text})
+		}
+	}
+	if text := d.speaks().Trouble(); text != "" {
+		d.say(report.Sentence{Lead: "LOOK", Text: text})
 	}
 }
 

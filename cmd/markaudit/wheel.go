@@ -43,7 +43,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 	name := flagged(c, "name", "`NAME` of the readout, for --write", readName)
 	date := flagged(c, "date", "`DAY` on which the table was taken, such as 2026-03-14, for --write", readDay)
 	format := choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "html")
-	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all")
+	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&correction, "write", "save a correction in this file, for readout.correction of a sheet; needs --name")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
