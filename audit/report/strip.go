@@ -34,8 +34,6 @@ const (
 	Letter
 )
 
-func (p Paper) String() string { return [...]string{"A4", "Letter"}[p] }
-
 // Drawn is a strip ready for paper: as sheets, and in one piece as long as it
 // comes.
 type Drawn struct {

@@ -11,6 +11,7 @@ import (
 	"log"
 	"net"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 	"sync"
@@ -219,15 +220,11 @@ func (s *shop) said(e session.Event, done session.Change) string {
 }
 
 // formEvent reads a form.
-func formEvent(form map[string][]string) (session.Event, error) {
-	get := func(key string) string {
-		if all := form[key]; len(all) > 0 {
-			return all[0]
-		}
-		return ""
-	}
-	e := session.Event{Text: get("text")}
-	switch what := get("do"); what {
+func formEvent(form url.Values) (session.Event, error) {
+	get := form.Get
+	what := get("do")
+	e := session.Event{Kind: bareEvents[what], Text: get("text")}
+	switch what {
 	case "read":
 		e.Kind, e.Note = session.Read, get("note")
 		if side := get("side"); side != "" && e.Text != "" {
@@ -235,18 +232,6 @@ func formEvent(form map[string][]string) (session.Event, error) {
 		}
 	case "answer":
 		e.Kind = session.Answer
-	case "in":
-		e.Kind = session.StopIn
-	case "out":
-		e.Kind = session.StopOut
-	case "bumped":
-		e.Kind = session.Bumped
-	case "new":
-		e.Kind = session.NewSetup
-	case "undo":
-		e.Kind = session.Undo
-	case "skip":
-		e.Kind = session.Skip
 	case "by":
 		e.Kind = session.Operator
 	case "next":
@@ -261,7 +246,8 @@ func formEvent(form map[string][]string) (session.Event, error) {
 			return e, errors.New("found no number of a reading, expected one from the list")
 		}
 		e.Row = n
-	default:
+	}
+	if e.Kind == 0 {
 		return e, errors.New("found nothing to do")
 	}
 	return e, nil

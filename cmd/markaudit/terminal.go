@@ -125,32 +125,27 @@ func (d *dialogue) take(line string) error {
 	return nil
 }
 
+// bareEvents are the words that need nothing behind them, in the terminal and in
+// the forms of the page. The map is only looked up.
+var bareEvents = map[string]session.Kind{
+	"in": session.StopIn, "out": session.StopOut, "bumped": session.Bumped, "new": session.NewSetup,
+	"undo": session.Undo, "skip": session.Skip,
+}
+
 // parseEvent reads a line of the dialogue.
 func parseEvent(line string, v session.View) (session.Event, error) {
 	word, rest, _ := strings.Cut(line, " ")
 	rest = strings.TrimSpace(rest)
-	alone := func(k session.Kind) (session.Event, error) {
-		if rest != "" {
-			return session.Event{}, fmt.Errorf("found %s behind %s, expected nothing there", shown(rest), word)
-		}
-		return session.Event{Kind: k}, nil
-	}
 	if v.Step.Kind == session.Ask && slices.Contains(v.Step.Question.Answers(), strings.ToLower(line)) {
 		return session.Event{Kind: session.Answer, Text: line}, nil
 	}
+	if kind := bareEvents[word]; kind != 0 {
+		if rest != "" {
+			return session.Event{}, fmt.Errorf("found %s behind %s, expected nothing there", shown(rest), word)
+		}
+		return session.Event{Kind: kind}, nil
+	}
 	switch word {
-	case "in":
-		return alone(session.StopIn)
-	case "out":
-		return alone(session.StopOut)
-	case "bumped":
-		return alone(session.Bumped)
-	case "new":
-		return alone(session.NewSetup)
-	case "undo":
-		return alone(session.Undo)
-	case "skip":
-		return alone(session.Skip)
 	case "by":
 		return session.Event{Kind: session.Operator, Text: rest}, nil
 	case "strike":
