@@ -1,8 +1,8 @@
 package audit
 
 import (
+	"markaudit/audit/repeatability"
 	"markaudit/audit/sheet"
-	"markaudit/audit/study"
 	"markaudit/geometry"
 )
 
@@ -11,19 +11,19 @@ import (
 // own mounting. Where nobody took a second setup of a mark, every reading is a
 // value by itself. Tolerance is the tightest of the marks. The error is of type
 // [sheet.Faults].
-func People(s sheet.Sheet) (study.Data, error) {
+func People(s sheet.Sheet) (repeatability.Data, error) {
 	a, faults := begin(&s)
 	if len(faults) > 0 {
-		return study.Data{}, faults
+		return repeatability.Data{}, faults
 	}
-	d := study.Data{Step: s.Readout.Step}
+	d := repeatability.Data{Step: s.Readout.Step}
 	for _, m := range s.Marks {
 		early, late := m.Allowed()
 		if t := min(early, late); d.Tolerance == 0 || t < d.Tolerance {
 			d.Tolerance = t
 		}
 	}
-	var perSetup, perReading []study.Value
+	var perSetup, perReading []repeatability.Value
 	trial := map[[2]string]int{}
 	again := false
 	for _, at := range a.stations {
@@ -43,7 +43,7 @@ func People(s sheet.Sheet) (study.Data, error) {
 				key := [2]string{setup.By, mark.Name}
 				trial[key]++
 				again = again || trial[key] > 1
-				value := study.Value{By: setup.By, Mark: mark.Name, Value: seen.offset, Trial: trial[key]}
+				value := repeatability.Value{By: setup.By, Mark: mark.Name, Value: seen.offset, Trial: trial[key]}
 				perSetup = append(perSetup, value)
 				for n, off := range seen.singly(s.Readout.Counts) {
 					value.Value, value.Trial = off, n+1
@@ -63,17 +63,17 @@ func People(s sheet.Sheet) (study.Data, error) {
 		}
 	}
 	if len(a.faults) > 0 {
-		return study.Data{}, a.faults
+		return repeatability.Data{}, a.faults
 	}
 	switch {
 	case d.Nameless == len(s.Setups):
-		return study.Data{}, sheet.Faults{{Path: "setups", Text: "found no setup that says by whom it was taken, expected by: with a name", Hint: "such as by: Ana, in each setup"}}
+		return repeatability.Data{}, sheet.Faults{{Path: "setups", Text: "found no setup that says by whom it was taken, expected by: with a name", Hint: "such as by: Ana, in each setup"}}
 	case len(perSetup) == 0:
-		return study.Data{}, sheet.Faults{{Path: "setups", Text: "found no setup with a name, a usable pair of contacts and a mark read, expected at least one"}}
+		return repeatability.Data{}, sheet.Faults{{Path: "setups", Text: "found no setup with a name, a usable pair of contacts and a mark read, expected at least one"}}
 	}
-	d.Values, d.Each = perSetup, study.PerSetup
+	d.Values, d.Each = perSetup, repeatability.PerSetup
 	if !again {
-		d.Values, d.Each = perReading, study.PerReading
+		d.Values, d.Each = perReading, repeatability.PerReading
 	}
 	first := map[string]geometry.Angle{} // offsets near half a turn may lie on both sides of it
 	for i, v := range d.Values {
@@ -87,17 +87,17 @@ func People(s sheet.Sheet) (study.Data, error) {
 }
 
 // PeopleOf makes a study of values that were read from a file.
-func PeopleOf(values []sheet.Value) study.Data {
-	d := study.Data{Values: make([]study.Value, len(values))}
+func PeopleOf(values []sheet.Value) repeatability.Data {
+	d := repeatability.Data{Values: make([]repeatability.Value, len(values))}
 	for i, v := range values {
-		d.Values[i] = study.Value(v)
+		d.Values[i] = repeatability.Value(v)
 	}
 	return d
 }
 
 // setupOf is what a setup shows of its hand beside the marks.
-func (a *analysis) setupOf(setup *sheet.Setup) study.Setup {
-	out := study.Setup{By: setup.By}
+func (a *analysis) setupOf(setup *sheet.Setup) repeatability.Setup {
+	out := repeatability.Setup{By: setup.By}
 	for _, t := range a.result.TDC.Setups {
 		if t.setup == setup {
 			out.Stop, out.Middles, out.HalfArcs, out.Top = setup.Method == sheet.Stop, t.Middles, t.HalfArcs, t.Reading

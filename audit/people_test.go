@@ -6,8 +6,8 @@ import (
 	"os"
 	"testing"
 
+	"markaudit/audit/repeatability"
 	"markaudit/audit/sheet"
-	"markaudit/audit/study"
 	"markaudit/geometry"
 )
 
@@ -31,7 +31,7 @@ func TestPeopleTakesOffsetsOfSetups(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(d.Values) != len(s.Setups)*len(s.Marks) || d.Each != study.PerSetup || d.Tolerance != 1 || d.Step != 0.25 {
+	if len(d.Values) != len(s.Setups)*len(s.Marks) || d.Each != repeatability.PerSetup || d.Tolerance != 1 || d.Step != 0.25 {
 		t.Fatalf("%d values, each %v, tolerance %v, step %v", len(d.Values), d.Each, d.Tolerance, d.Step)
 	}
 	i := 0
@@ -71,7 +71,7 @@ func TestPeopleTakesReadingsOfSingleSetups(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d.Each != study.PerReading || d.Nameless != 1 || len(d.Values) != 3*3*4 {
+	if d.Each != repeatability.PerReading || d.Nameless != 1 || len(d.Values) != 3*3*4 {
 		t.Fatalf("each %v, nameless %d, %d values", d.Each, d.Nameless, len(d.Values))
 	}
 	alone := s
@@ -87,8 +87,8 @@ func TestPeopleTakesReadingsOfSingleSetups(t *testing.T) {
 	if math.Abs((mean - r.Marks[0].Offset.Value).Degrees()) > 1e-9 {
 		t.Errorf("mean of the readings %v, want %v", mean, r.Marks[0].Offset.Value)
 	}
-	for _, f := range study.Analyse(d, study.PoolAuto).Flags {
-		if f.Code == study.SitsOff {
+	for _, f := range repeatability.Analyse(d, repeatability.PoolAuto).Flags {
+		if f.Code == repeatability.SitsOff {
 			t.Errorf("%s is said to sit off after a single setup", f.By)
 		}
 	}

@@ -7,7 +7,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/figure"
-	"markaudit/audit/study"
+	"markaudit/audit/repeatability"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
@@ -92,8 +92,8 @@ func WheelFigures(r wheel.Result) []figure.Scene {
 }
 
 // PeopleFigures shows where each person sits, and how far a hand scatters.
-func PeopleFigures(r study.Result) []figure.Scene {
-	parts := parted(r.People, func(study.Person) geometry.Length { return 8 }, tallest-figureTop-20)
+func PeopleFigures(r repeatability.Result) []figure.Scene {
+	parts := parted(r.People, func(repeatability.Person) geometry.Length { return 8 }, tallest-figureTop-20)
 	reach := 0.0
 	for _, p := range r.People {
 		if p.Deviation.Known {

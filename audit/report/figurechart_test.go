@@ -7,8 +7,8 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/figure"
+	"markaudit/audit/repeatability"
 	"markaudit/audit/sheet"
-	"markaudit/audit/study"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
@@ -25,11 +25,11 @@ func charts(t *testing.T) map[string][]figure.Scene {
 	if err != nil {
 		t.Fatal(err)
 	}
-	people := study.Result{}
+	people := repeatability.Result{}
 	for i := range 40 {
-		people.People = append(people.People, study.Person{
+		people.People = append(people.People, repeatability.Person{
 			By:        strings.Repeat("<name> of a long person ", 1+i%4),
-			Deviation: study.Estimate{Value: 0.1 * float64(i-20), Known: i%7 != 3}, SD: study.Estimate{Value: 0.02 * float64(i), Known: i%5 != 2},
+			Deviation: repeatability.Estimate{Value: 0.1 * float64(i-20), Known: i%7 != 3}, SD: repeatability.Estimate{Value: 0.02 * float64(i), Known: i%5 != 2},
 		})
 	}
 	sheets := goodSheets(t)

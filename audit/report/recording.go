@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/session"
+	"markaudit/audit/guide"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -18,11 +18,11 @@ import (
 // say the same.
 type Recording struct {
 	voice
-	view session.View
+	view guide.View
 }
 
 // NewRecording speaks for a session.
-func NewRecording(v session.View) Recording {
+func NewRecording(v guide.View) Recording {
 	var r audit.Result
 	if v.Result != nil {
 		r = *v.Result
@@ -41,7 +41,7 @@ func (r Recording) Where() string {
 	if r.view.By != "" {
 		parts = append(parts, "read by "+clean(r.view.By))
 	}
-	if r.view.Stop != session.Unsaid {
+	if r.view.Stop != guide.Unsaid {
 		parts = append(parts, "stop "+r.view.Stop.String())
 	}
 	return strings.Join(parts, ", ")
@@ -51,13 +51,13 @@ func (r Recording) Where() string {
 func (r Recording) Task() string {
 	step := r.view.Step
 	switch step.Kind {
-	case session.Ask:
+	case guide.Ask:
 		return "A question first"
-	case session.Fit:
+	case guide.Fit:
 		return "Stop in"
-	case session.TakeOut:
+	case guide.TakeOut:
 		return "Stop out"
-	case session.Take:
+	case guide.Take:
 		switch step.Item {
 		case "stop":
 			return fmt.Sprintf("Pair %d, %v contact", step.Number, step.Approach)
@@ -77,17 +77,17 @@ func (r Recording) Task() string {
 func (r Recording) Step() string {
 	step := r.view.Step
 	switch step.Kind {
-	case session.Ask:
+	case guide.Ask:
 		return r.question(step.Question)
-	case session.Fit:
+	case guide.Fit:
 		why := "for the contacts"
 		if step.Item == "closing" {
 			why = "once more, for the closing pair, which shows whether the readout has moved"
 		}
 		return fmt.Sprintf("Turn the engine until the piston is well down, then fit the stop and lock it, %s.", why)
-	case session.TakeOut:
+	case guide.TakeOut:
 		return r.ease(step.Rests) + "take the stop out before you turn past TDC."
-	case session.Take:
+	case guide.Take:
 		if step.Item == "stop" || step.Item == "closing" {
 			return r.contact(step)
 		}
@@ -96,17 +96,17 @@ func (r Recording) Step() string {
 	return r.decide()
 }
 
-func (r Recording) question(q session.Question) string {
+func (r Recording) question(q guide.Question) string {
 	switch q {
-	case session.Touched:
+	case guide.Touched:
 		return "Since the last reading, was the readout moved, zeroed or taken off, or the stop fitted anew for other contacts? Yes begins a new setup."
-	case session.WhereStop:
+	case guide.WhereStop:
 		return "Look at the plug hole: is the stop in or out?"
-	case session.WhereBTDC:
+	case guide.WhereBTDC:
 		return "Look at the metal, " + r.viewpoint() + ": on which side of the TDC line do the BTDC lines lie, clockwise or anticlockwise?"
-	case session.QuarterFrom:
+	case guide.QuarterFrom:
 		return "The stop is not in yet. " + r.readout() + ": what does it show now?"
-	case session.QuarterTo:
+	case guide.QuarterTo:
 		return "Turn the engine about a quarter turn THE WAY IT RUNS, " + r.running() + ". What does it show now?"
 	}
 	return ""
@@ -129,7 +129,7 @@ func (r Recording) ease(rests sheet.Approach) string {
 
 // contact says which way to turn to a contact. The stop is in, so the way never
 // leads through the arc that it blocks.
-func (r Recording) contact(step session.Step) string {
+func (r Recording) contact(step guide.Step) string {
 	way := "THE WAY IT RUNS, " + r.running()
 	if step.Approach == sheet.Backward {
 		way = "AGAINST the way it runs, " + r.r.Sheet.Engine.Turns.Opposite().String() + " " + r.viewpoint()
@@ -147,7 +147,7 @@ func (r Recording) contact(step session.Step) string {
 }
 
 // line says how to come to a line. The stop is out.
-func (r Recording) line(step session.Step) string {
+func (r Recording) line(step guide.Step) string {
 	name := clean(step.Item)
 	at := "line " + name + " stands at the engine pointer"
 	if r.r.Sheet.Part.MarksOn == sheet.OnEngine {
@@ -287,17 +287,17 @@ func (r Recording) Doubts() []string {
 	var out []string
 	for _, d := range r.view.Doubts {
 		switch n := r.stepDecimals() + 1; d.Kind {
-		case session.ArcApart:
+		case guide.ArcApart:
 			out = append(out, fmt.Sprintf("This pair has a half arc of %s°, those before %s°: one of its contacts is off, or the stop gave way. Read it again, or strike one with the reason.",
 				fixed(d.Value.Degrees(), n), fixed(d.Others.Degrees(), n)))
-		case session.MiddleApart:
+		case guide.MiddleApart:
 			out = append(out, fmt.Sprintf("The middle of this pair lies at %s, that of those before at %s: the readout moved (say so: bumped), or a contact is off.",
 				r.shows(d.Value, n), r.shows(d.Others, n)))
-		case session.ReadingApart:
+		case guide.ReadingApart:
 			out = append(out, fmt.Sprintf("%s was read at %s before, now at %s: come to it again.", clean(d.Item), r.shows(d.Others, n), r.shows(d.Value, n)))
-		case session.BeyondTurn:
+		case guide.BeyondTurn:
 			out = append(out, fmt.Sprintf("%s is more than a turn: is the decimal point where it belongs? If not, undo it. If the readout counts on, go on.", fixed(d.Value.Degrees(), n-1)))
-		case session.FarOff:
+		case guide.FarOff:
 			out = append(out, fmt.Sprintf("%s comes up %s, which is far: is it this line, and is the number right? Read it again.", clean(d.Item), offBy(d.Value, 1)))
 		}
 	}

@@ -5,14 +5,14 @@ import (
 	"io"
 	"strings"
 
-	"markaudit/audit/rehearsal"
-	"markaudit/audit/rig"
+	"markaudit/audit/rehearse"
+	"markaudit/audit/simulate"
 )
 
 // Scenarios lists what can be rehearsed.
 func Scenarios() Doc {
 	t := Table{Header: []string{"scenario", "what is asked"}}
-	for _, s := range rig.Scenarios() {
+	for _, s := range simulate.Scenarios() {
 		t.Rows = append(t.Rows, []string{s.Name, s.About})
 	}
 	return Doc{Sentence{Text: "A rehearsal is a sheet of a stand that does not exist, and its truth in a sealed file. Choose one:"}, t}
@@ -20,7 +20,7 @@ func Scenarios() Doc {
 
 // Rehearsal turns an opened rehearsal into a document: what was so, then line by
 // line the truth, the audit and the answer.
-func Rehearsal(o rehearsal.Opened, with Options) Doc {
+func Rehearsal(o rehearse.Opened, with Options) Doc {
 	v := opened{o}
 	d := Doc{
 		Heading{"Rehearsal " + clean(o.Scenario) + ", opened"},
@@ -38,7 +38,7 @@ func Rehearsal(o rehearsal.Opened, with Options) Doc {
 	return d
 }
 
-type opened struct{ rehearsal.Opened }
+type opened struct{ rehearse.Opened }
 
 func (v opened) lines() Table {
 	t := Table{Header: []string{"line", "truly off by", "so it is", "the audit said", "", "you said", ""}}
@@ -62,7 +62,7 @@ func (v opened) lines() Table {
 
 func (v opened) lessons() []string {
 	var out []string
-	say := func(what string, of func(l rehearsal.Line) bool) {
+	say := func(what string, of func(l rehearse.Line) bool) {
 		var names []string
 		for _, l := range v.Lines {
 			if of(l) {
@@ -73,11 +73,11 @@ func (v opened) lessons() []string {
 			out = append(out, strings.Join(names, ", ")+": "+what)
 		}
 	}
-	say("the answer says within or outside, and it is not so.", func(l rehearsal.Line) bool { return l.Misjudge })
-	say("decided where the readings do not decide: who says undecided is right here.", func(l rehearsal.Line) bool { return l.Overbold && !l.Misjudge })
-	say("the offset written down is farther from the truth than the readings allow: count again which is late, and from which middle.", func(l rehearsal.Line) bool { return l.Answer != nil && l.Answer.HasOff && !l.Near })
-	say("the audit, too, is wrong by itself here: what was so is not in the readings alone.", func(l rehearsal.Line) bool { return l.Wrong })
-	say("the ± of the audit does not hold the truth.", func(l rehearsal.Line) bool {
+	say("the answer says within or outside, and it is not so.", func(l rehearse.Line) bool { return l.Misjudge })
+	say("decided where the readings do not decide: who says undecided is right here.", func(l rehearse.Line) bool { return l.Overbold && !l.Misjudge })
+	say("the offset written down is farther from the truth than the readings allow: count again which is late, and from which middle.", func(l rehearse.Line) bool { return l.Answer != nil && l.Answer.HasOff && !l.Near })
+	say("the audit, too, is wrong by itself here: what was so is not in the readings alone.", func(l rehearse.Line) bool { return l.Wrong })
+	say("the ± of the audit does not hold the truth.", func(l rehearse.Line) bool {
 		return l.Mark.Offset != nil && l.Mark.Offset.Known && !l.Held && !l.Wrong
 	})
 	if v.Answered == 0 {
@@ -118,7 +118,7 @@ type jsonRehearsedMark struct {
 }
 
 // RehearsalJSON writes the same as one object and a newline.
-func RehearsalJSON(w io.Writer, o rehearsal.Opened, with Options) error {
+func RehearsalJSON(w io.Writer, o rehearse.Opened, with Options) error {
 	out := jsonRehearsal{
 		Format: 1, Software: with.Software, Scenario: o.Scenario, Seed: o.Seed, Story: o.Story,
 		Marks: []jsonRehearsedMark{}, Finding: o.Result.Shift.Finding.String(), Warnings: []string{},
@@ -141,7 +141,7 @@ func RehearsalJSON(w io.Writer, o rehearsal.Opened, with Options) error {
 }
 
 // Answers is the form for the answers to a rehearsal.
-func Answers(truth rig.Truth) string {
+func Answers(truth simulate.Truth) string {
 	var b strings.Builder
 	b.WriteString("mark,off_by,verdict\n")
 	for _, l := range truth.Lines {

@@ -7,12 +7,12 @@ import (
 	"strconv"
 	"strings"
 
-	"markaudit/audit/study"
+	"markaudit/audit/repeatability"
 )
 
 // Repeat is the report of a study of people: a sentence a person, who needs
 // what, and only then what the method as a whole can do.
-func Repeat(r study.Result) Doc {
+func Repeat(r repeatability.Result) Doc {
 	d := Doc{Heading{count(len(r.People), "person", "people") + ", " + count(len(r.Marks), "mark", "marks") + ", " + count(len(r.Data.Values), "value", "values")}}
 	for _, p := range r.People {
 		d = append(d, Sentence{Text: clean(p.By) + ": " + aboutPerson(r, p)})
@@ -33,7 +33,7 @@ func Repeat(r study.Result) Doc {
 }
 
 // Slips is a slip for each person, to be cut apart.
-func Slips(r study.Result) Doc {
+func Slips(r repeatability.Result) Doc {
 	var d Doc
 	for i, p := range r.People {
 		if i > 0 {
@@ -63,27 +63,27 @@ func Slips(r study.Result) Doc {
 }
 
 // cure says what to do about a finding, to the person.
-var cure = map[study.Code]string{
-	study.StandsOut:    "say what happened and strike it with that as the reason, or keep it and measure this line once more",
-	study.SitsOff:      "look along the engine pointer at the shaft's centre, and compare at one line with somebody else, without moving the crank",
-	study.Scatters:     "take five pairs with the same light touch, until their middles agree within 0.2°, before reading a line",
-	study.StopCreeps:   "lock the stop, and meet it with the same light touch each time",
-	study.StopWanders:  "meet the stop with the same light touch each time, and see that it is locked",
-	study.Drifts:       "tighten the readout and its pointer, and end each setup with a closing pair",
-	study.SidesDiffer:  "come to every line the way the engine runs, and stop the moment it meets the engine pointer",
-	study.Digit:        "name the nearest graduation, whatever its number, and let somebody else write it down",
-	study.Disagreement: "look at this line together and agree which edge is read, and from where",
+var cure = map[repeatability.Code]string{
+	repeatability.StandsOut:    "say what happened and strike it with that as the reason, or keep it and measure this line once more",
+	repeatability.SitsOff:      "look along the engine pointer at the shaft's centre, and compare at one line with somebody else, without moving the crank",
+	repeatability.Scatters:     "take five pairs with the same light touch, until their middles agree within 0.2°, before reading a line",
+	repeatability.StopCreeps:   "lock the stop, and meet it with the same light touch each time",
+	repeatability.StopWanders:  "meet the stop with the same light touch each time, and see that it is locked",
+	repeatability.Drifts:       "tighten the readout and its pointer, and end each setup with a closing pair",
+	repeatability.SidesDiffer:  "come to every line the way the engine runs, and stop the moment it meets the engine pointer",
+	repeatability.Digit:        "name the nearest graduation, whatever its number, and let somebody else write it down",
+	repeatability.Disagreement: "look at this line together and agree which edge is read, and from where",
 }
 
 // weight orders the findings: what is said of a person is the first.
-var weight = []study.Code{
-	study.StandsOut, study.SitsOff, study.Scatters, study.StopCreeps, study.StopWanders,
-	study.Drifts, study.SidesDiffer, study.Digit, study.Disagreement,
+var weight = []repeatability.Code{
+	repeatability.StandsOut, repeatability.SitsOff, repeatability.Scatters, repeatability.StopCreeps, repeatability.StopWanders,
+	repeatability.Drifts, repeatability.SidesDiffer, repeatability.Digit, repeatability.Disagreement,
 }
 
 // aboutPerson is one sentence that somebody can act on.
-func aboutPerson(r study.Result, p study.Person) string {
-	var small *study.Flag
+func aboutPerson(r repeatability.Result, p repeatability.Person) string {
+	var small *repeatability.Flag
 	for _, code := range weight {
 		for _, f := range r.Flags {
 			switch {
@@ -110,12 +110,12 @@ func aboutPerson(r study.Result, p study.Person) string {
 
 // tooSmall reports whether somebody sits off by less than a quarter of the
 // tolerance, from where on the audit too calls an effect small.
-func tooSmall(r study.Result, f study.Flag) bool {
-	return f.Code == study.SitsOff && math.Abs(f.Values[0]) < r.Data.Tolerance.Degrees()/4
+func tooSmall(r repeatability.Result, f repeatability.Flag) bool {
+	return f.Code == repeatability.SitsOff && math.Abs(f.Values[0]) < r.Data.Tolerance.Degrees()/4
 }
 
 // steadiest is who scatters least of at least three, without any flag.
-func steadiest(r study.Result) string {
+func steadiest(r repeatability.Result) string {
 	best, least := "", math.Inf(1)
 	known := 0
 	for _, p := range r.People {
@@ -123,7 +123,7 @@ func steadiest(r study.Result) string {
 			continue
 		}
 		known++
-		flagged := slices.ContainsFunc(r.Flags, func(f study.Flag) bool { return f.By == p.By })
+		flagged := slices.ContainsFunc(r.Flags, func(f repeatability.Flag) bool { return f.By == p.By })
 		if p.SD.Value < least && !flagged {
 			best, least = p.By, p.SD.Value
 		}
@@ -135,31 +135,31 @@ func steadiest(r study.Result) string {
 }
 
 // findingOf says what was found of a person, without what to do.
-func findingOf(f study.Flag) string {
+func findingOf(f repeatability.Flag) string {
 	v := f.Values
 	switch f.Code {
-	case study.SitsOff:
+	case repeatability.SitsOff:
 		return "finds the marks " + degreesOf(v[0]) + " " + laterOrEarlier(v[0]) + " than the class as a whole, time after time"
-	case study.Scatters:
+	case repeatability.Scatters:
 		return "a second try lands only within " + degreesOf(repeatLimit*v[0]) + " of the first, those of the others within " + degreesOf(repeatLimit*v[1])
-	case study.StandsOut:
+	case repeatability.StandsOut:
 		n := max(unsure, places(math.Abs(v[0]-v[1])))
 		return "one value of " + clean(f.Mark) + " stands out, " + fixed(v[0], n) + "° at trial " + strconv.Itoa(f.Trial) + " against " + fixed(v[1], n) + "°"
-	case study.Drifts:
+	case repeatability.Drifts:
 		return "the values wander " + laterOrEarlier(v[0]) + " by " + degreesOf(v[0]) + " from the first trial to the last"
-	case study.SidesDiffer:
+	case repeatability.SidesDiffer:
 		return "finds a line " + laterOrEarlier(v[0]) + " by " + degreesOf(v[0]) + " when it is approached forward instead of backward, the others " + laterOrEarlier(v[1]) + " by " + degreesOf(v[1])
-	case study.StopCreeps:
+	case repeatability.StopCreeps:
 		way := "shrinks"
 		if v[0] > 0 {
 			way = "grows"
 		}
 		return "the half arc of the stop " + way + " by " + degreesOf(v[0]) + " from the first pair to the last"
-	case study.StopWanders:
+	case repeatability.StopWanders:
 		return "the half arcs of the stop scatter by " + degreesOf(v[0]) + ", those of the others by " + degreesOf(v[1])
-	case study.Digit:
+	case repeatability.Digit:
 		return "the last digit " + plain(math.Round(v[0]*1e6)/1e6) + " makes up " + percent(v[1]) + " of the readings, more than chance gives"
-	case study.Disagreement:
+	case repeatability.Disagreement:
 		return "finds " + clean(f.Mark) + " " + sideOf(v[0]) + " of where the rest of the values puts it, while people do not see all marks alike"
 	}
 	return string(f.Code)
@@ -169,7 +169,7 @@ func findingOf(f study.Flag) string {
 // standard deviation: 1.96 √2 (ISO 5725-6, 4.1).
 const repeatLimit = 2.8
 
-func again(sd study.Estimate) string { return degreesOf(repeatLimit * sd.Value) }
+func again(sd repeatability.Estimate) string { return degreesOf(repeatLimit * sd.Value) }
 
 // degreesOf prints a size to two digits.
 func degreesOf(x float64) string {
@@ -198,7 +198,7 @@ func sideOf(x float64) string {
 
 // whoNeeds lists what has to be done and by whom, the same for several said
 // once.
-func whoNeeds(r study.Result) []string {
+func whoNeeds(r repeatability.Result) []string {
 	var out []string
 	for _, code := range weight {
 		var who []string
@@ -219,7 +219,7 @@ func whoNeeds(r study.Result) []string {
 }
 
 // together says what the method as a whole can do, in plain words.
-func together(r study.Result) []string {
+func together(r repeatability.Result) []string {
 	c := r.Components
 	var out []string
 	if c.Repeatability.Known {
@@ -272,7 +272,7 @@ func together(r study.Result) []string {
 			out = append(out, "That people see some marks differently from others was kept apart (chance of such differences if they did not: "+p+").")
 		}
 	}
-	if r.Method == study.REML && c.Repeatability.Known {
+	if r.Method == repeatability.REML && c.Repeatability.Known {
 		out = append(out, "Not everybody measured every mark equally often, so the parts come from restricted maximum likelihood; their limits are approximate.")
 	}
 	if r.SharedSetups {
@@ -289,7 +289,7 @@ func together(r study.Result) []string {
 func square(x float64) float64 { return x * x }
 
 // limits is the reach of a standard deviation with its interval.
-func limits(e study.Estimate) string {
+func limits(e repeatability.Estimate) string {
 	s := degreesOf(repeatLimit * e.Value)
 	if e.Bounded {
 		s += " (that figure itself lies between " + degreesOf(repeatLimit*e.Low) + " and " + degreesOf(repeatLimit*e.High) + ")"
@@ -299,41 +299,41 @@ func limits(e study.Estimate) string {
 
 // categories cuts to a whole number, at least one, as the automotive measurement
 // systems handbook does.
-func categories(k study.Estimate) int {
+func categories(k repeatability.Estimate) int {
 	return int(math.Max(1, math.Min(k.Value, 1e6)))
 }
 
 // gapText says what the values cannot tell.
-func gapText(r study.Result, g study.Gap) string {
+func gapText(r repeatability.Result, g repeatability.Gap) string {
 	switch g {
-	case study.OnePerson:
+	case repeatability.OnePerson:
 		return "One person alone shows nothing of the differences between people."
-	case study.OneMark:
+	case repeatability.OneMark:
 		return "One mark alone does not show whether people see all marks alike."
-	case study.OneRepeat:
+	case repeatability.OneRepeat:
 		return "One value each of every mark does not tell a hand's own scatter from seeing marks differently: what is called repeatability here holds both. Measure twice."
-	case study.NoRepeat:
+	case repeatability.NoRepeat:
 		return "Nothing was measured twice, so nothing is known of how well anybody repeats. Measure twice."
-	case study.NoInteraction:
+	case repeatability.NoInteraction:
 		return "Too few people share too few marks to show whether they see all marks alike."
-	case study.NotConnected:
+	case repeatability.NotConnected:
 		return "Some people share no marks with the others, not even through a third: they can't be compared. Let all of them measure one mark."
-	case study.SomeNameless:
+	case repeatability.SomeNameless:
 		return count(r.Data.Nameless, "setup says", "setups say") + " nothing of who took them and took no part."
-	case study.ReadingsOnly:
+	case repeatability.ReadingsOnly:
 		return "Each person took one setup, so the values are single readings: fitting the readout again is not in anybody's scatter, but it is in the differences between people."
-	case study.NoTolerance:
+	case repeatability.NoTolerance:
 		return "No tolerance was stated, so nothing is said of its share."
-	case study.Rounded:
+	case repeatability.Rounded:
 		return "No two values of one person and mark differ: the readout is too coarse to show anybody's scatter."
 	}
 	return ""
 }
 
 // peopleTable is the figures, last.
-func peopleTable(r study.Result) Table {
+func peopleTable(r repeatability.Result) Table {
 	t := Table{Header: []string{"person", "values", "against all", "scatter (sd)", "95 % limits", "h", "k"}, Right: []bool{false, true, true, true, true, true, true}}
-	two := func(e study.Estimate) string {
+	two := func(e repeatability.Estimate) string {
 		if !e.Known {
 			return "-"
 		}

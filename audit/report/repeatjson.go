@@ -3,7 +3,7 @@ package report
 import (
 	"io"
 
-	"markaudit/audit/study"
+	"markaudit/audit/repeatability"
 )
 
 type jsonRepeat struct {
@@ -117,9 +117,9 @@ type jsonGap struct {
 	Text string `json:"text"`
 }
 
-func estimate(e study.Estimate) *float64 { return when(e.Known, e.Value) }
+func estimate(e repeatability.Estimate) *float64 { return when(e.Known, e.Value) }
 
-func interval(e study.Estimate) *[2]float64 {
+func interval(e repeatability.Estimate) *[2]float64 {
 	if !e.Bounded {
 		return nil
 	}
@@ -127,7 +127,7 @@ func interval(e study.Estimate) *[2]float64 {
 }
 
 // RepeatJSON writes a study of people as one object and a newline.
-func RepeatJSON(w io.Writer, r study.Result) error {
+func RepeatJSON(w io.Writer, r repeatability.Result) error {
 	c := r.Components
 	tolerance := r.Data.Tolerance.Degrees()
 	out := jsonRepeat{
@@ -138,7 +138,7 @@ func RepeatJSON(w io.Writer, r study.Result) error {
 		OperatorInterval: interval(c.Person), InteractInterval: interval(c.Interaction), MarkInterval: interval(c.Mark),
 		RepeatDOF: when(c.RepeatabilityDOF > 0, c.RepeatabilityDOF), CategoriesRatio: estimate(r.Categories),
 		Share: estimate(r.ShareOfTolerance), Tolerance: when(tolerance > 0, tolerance),
-		Method: r.Method.String(), Pooled: r.Pooled, Confidence: study.Confidence,
+		Method: r.Method.String(), Pooled: r.Pooled, Confidence: repeatability.Confidence,
 		Values: [...]string{"given", "setups", "readings"}[r.Data.Each],
 		H1:     estimate(r.H1), H5: estimate(r.H5), K1: estimate(r.K1), K5: estimate(r.K5),
 		Anova: []jsonSource{}, Marks: []jsonLevel{}, Flags: []jsonFlag{}, Unknown: []jsonGap{}, Sentences: together(r),

@@ -20,15 +20,15 @@ var mayImport = map[string][]string{
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
 	"audit/figure":         {"geometry"},
-	"audit/study":          {"geometry", "audit/internal/stats"},
-	"audit/rig":            {"geometry", "audit/sheet"},
-	"audit/rehearsal":      {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/rig"},
+	"audit/repeatability":  {"geometry", "audit/internal/stats"},
+	"audit/simulate":       {"geometry", "audit/sheet"},
+	"audit/rehearse":       {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
 	"audit/qualify":        {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit/wheel":          {"geometry", "audit/internal/stats", "audit/sheet"},
-	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/study"},
-	"audit/session":        {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify", "audit/rig", "audit/rehearsal", "audit/figure", "audit/session"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/study", "audit", "audit/wheel", "audit/qualify", "audit/rig", "audit/rehearsal", "audit/report", "audit/figure", "audit/session"},
+	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
+	"audit/guide":          {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/figure", "audit/guide"},
+	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/figure", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its
@@ -106,7 +106,7 @@ func checkFile(t *testing.T, file string, parsed *ast.File) {
 			}
 		}
 		// The virtual stand draws from a generator that its caller seeds.
-		if unrepeatable[imported] == "*" && !strings.HasPrefix(file, "cmd/") && path.Dir(file) != "audit/rig" {
+		if unrepeatable[imported] == "*" && !strings.HasPrefix(file, "cmd/") && path.Dir(file) != "audit/simulate" {
 			t.Errorf("%s imports %s", file, imported)
 		}
 	}

@@ -4,8 +4,8 @@ import (
 	"net/http"
 	"strconv"
 
+	"markaudit/audit/guide"
 	"markaudit/audit/report"
-	"markaudit/audit/session"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -54,12 +54,12 @@ func (s *shop) mainPage() mainPage {
 		Lines: r.LineTable(), Rows: r.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
 		By: v.By, Items: []string{"stop", "closing"}, Cautions: report.Cautions(),
 		Answers: step.Question.Answers(), Started: len(rows) > 0,
-		Entry: step.Kind == session.Take || step.Kind == session.Ask && step.Question.Answers() == nil,
-		Fit:   step.Kind == session.Fit, TakeOut: step.Kind == session.TakeOut, Decide: step.Kind == session.Decide,
+		Entry: step.Kind == guide.Take || step.Kind == guide.Ask && step.Question.Answers() == nil,
+		Fit:   step.Kind == guide.Fit, TakeOut: step.Kind == guide.TakeOut, Decide: step.Kind == guide.Decide,
 		Letters: v.Sheet.Readout.BothWays, Lengths: v.Sheet.Readout.Kind == sheet.Rim,
 		CanUndo: v.CanUndo, Strip: v.Result != nil,
-		CanSkip: step.Kind == session.Ask && step.Question != session.Touched && step.Question != session.WhereStop ||
-			step.Kind != session.Ask && step.Kind != session.Decide && step.Item != "stop",
+		CanSkip: step.Kind == guide.Ask && step.Question != guide.Touched && step.Question != guide.WhereStop ||
+			step.Kind != guide.Ask && step.Kind != guide.Decide && step.Item != "stop",
 	}
 	places := map[string]geometry.Angle{} // only looked up
 	for _, m := range v.Sheet.Marks {

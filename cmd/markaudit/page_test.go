@@ -17,7 +17,7 @@ import (
 	"testing"
 	"time"
 
-	"markaudit/audit/session"
+	"markaudit/audit/guide"
 	"markaudit/audit/sheet"
 )
 
@@ -445,7 +445,7 @@ func mustStatus(t *testing.T, s *testShop, path string) {
 func writeSession(t testing.TB, path string, rows []sheet.Row) {
 	t.Helper()
 	for name, data := range map[string]string{
-		path: session.Attach(unfinished, "mill.csv"),
+		path: guide.Attach(unfinished, "mill.csv"),
 		strings.TrimSuffix(path, ".yaml") + ".csv": string(sheet.Rows(rows)),
 	} {
 		if err := replaceWhole(name, []byte(data)); err != nil {

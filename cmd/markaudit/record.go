@@ -9,8 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"markaudit/audit/guide"
 	"markaudit/audit/report"
-	"markaudit/audit/session"
 	"markaudit/audit/sheet"
 
 	"github.com/spf13/cobra"
@@ -78,12 +78,12 @@ func exportReadings(env Env, name string) error {
 	case !u.Inline:
 		return fmt.Errorf("%s: no readings stand in the sheet itself, so there is nothing to export", shown(name))
 	}
-	rows, err := session.Export(u.Sheet)
+	rows, err := guide.Export(u.Sheet)
 	if err != nil {
 		return fmt.Errorf("%s: %w", shown(name), err)
 	}
 	file := strings.TrimSuffix(filepath.Base(name), filepath.Ext(name)) + ".csv"
-	after := session.Attach(string(text), file)
+	after := guide.Attach(string(text), file)
 	again, _, err := sheet.ReadUnfinished(name, []byte(after), func(path string) ([]byte, error) {
 		if path == file {
 			return sheet.Rows(rows), nil

@@ -17,7 +17,7 @@ import (
 	"testing"
 	"time"
 
-	"markaudit/audit/session"
+	"markaudit/audit/guide"
 	"markaudit/audit/sheet"
 
 	"github.com/google/go-cmp/cmp"
@@ -260,7 +260,7 @@ func TestTornAnywhere(t *testing.T) {
 		for _, tail := range []string{"", "\x00\x00"} {
 			path := unfinishedSheet(t)
 			file := strings.TrimSuffix(path, ".yaml") + ".csv"
-			if err := os.WriteFile(path, []byte(session.Attach(unfinished, "mill.csv")), 0o666); err != nil {
+			if err := os.WriteFile(path, []byte(guide.Attach(unfinished, "mill.csv")), 0o666); err != nil {
 				t.Fatal(err)
 			}
 			if err := os.WriteFile(file, []byte(whole[:cut]+tail), 0o666); err != nil {
@@ -406,7 +406,7 @@ func TestChangedMeanwhile(t *testing.T) {
 	if err := os.WriteFile(r.file.path, []byte(theirs), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	for _, e := range []session.Event{{Kind: session.StopIn}, {Kind: session.Read, Text: "338"}} {
+	for _, e := range []guide.Event{{Kind: guide.StopIn}, {Kind: guide.Read, Text: "338"}} {
 		_, err = r.do(e)
 	}
 	if err == nil || !strings.Contains(err.Error(), "another program has changed it") {
@@ -429,7 +429,7 @@ func TestSheetChangedMeanwhile(t *testing.T) {
 	if err := os.WriteFile(path, []byte(theirs), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	for _, e := range []session.Event{{Kind: session.StopIn}, {Kind: session.Read, Text: "338"}} {
+	for _, e := range []guide.Event{{Kind: guide.StopIn}, {Kind: guide.Read, Text: "338"}} {
 		_, err = r.do(e)
 	}
 	if err == nil || !strings.Contains(err.Error(), "was changed or moved meanwhile") {
@@ -451,7 +451,7 @@ func TestReadingsGone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, e := range []session.Event{{Kind: session.StopIn}, {Kind: session.Read, Text: "338"}, {Kind: session.Read, Text: "22"}} {
+	for i, e := range []guide.Event{{Kind: guide.StopIn}, {Kind: guide.Read, Text: "338"}, {Kind: guide.Read, Text: "22"}} {
 		if i == 2 {
 			if err := os.Remove(r.file.path); err != nil {
 				t.Fatal(err)

@@ -10,8 +10,8 @@ import (
 	"strings"
 	"time"
 
+	"markaudit/audit/guide"
 	"markaudit/audit/report"
-	"markaudit/audit/session"
 	"markaudit/audit/sheet"
 )
 
@@ -21,7 +21,7 @@ type recorder struct {
 	env   Env
 	sheet string // its path
 	text  []byte // what the sheet holds
-	state session.State
+	state guide.State
 	file  *readingsFile
 	told  []string // what was found on opening
 }
@@ -74,7 +74,7 @@ func (r *recorder) attach(text string) ([]byte, error) {
 	if file == base {
 		file = base + ".csv"
 	}
-	with := session.Attach(text, file)
+	with := guide.Attach(text, file)
 	u, _, err := sheet.ReadUnfinished(r.sheet, []byte(with), func(path string) ([]byte, error) {
 		if path == file {
 			return nil, fs.ErrNotExist
@@ -118,7 +118,7 @@ func (r *recorder) begin(text []byte) error {
 			r.file.name(), shown(torn), r.file.name()+".torn"))
 	}
 	seen := map[string][]byte{} // what a session reads stays the same while it lasts
-	state, err := session.New(r.sheet, text, func(path string) ([]byte, error) {
+	state, err := guide.New(r.sheet, text, func(path string) ([]byte, error) {
 		if data, ok := seen[path]; ok {
 			return data, nil
 		}
@@ -146,8 +146,8 @@ func (r *recorder) close() {
 
 // do takes one event. When it returns without an error, what the event changed
 // is on the disk.
-func (r *recorder) do(e session.Event) (session.Change, error) {
-	if e.Kind == session.Read {
+func (r *recorder) do(e guide.Event) (guide.Change, error) {
+	if e.Kind == guide.Read {
 		e.Time = r.env.now().Format(time.RFC3339)
 	}
 	next, change, err := r.state.Apply(e)
@@ -156,7 +156,7 @@ func (r *recorder) do(e session.Event) (session.Change, error) {
 	}
 	switch writes := change.Sheet != nil || change.Rows || change.Add != nil; {
 	case writes && r.sheetChanged():
-		return session.Change{}, fmt.Errorf("%s was changed or moved meanwhile, and the readings go by what it said before\n  hint: this was NOT kept, what was kept before is safe; stop here and start again, so that the sheet as it is now counts", shown(r.sheet))
+		return guide.Change{}, fmt.Errorf("%s was changed or moved meanwhile, and the readings go by what it said before\n  hint: this was NOT kept, what was kept before is safe; stop here and start again, so that the sheet as it is now counts", shown(r.sheet))
 	case change.Sheet != nil:
 		err = replaceWhole(r.sheet, change.Sheet)
 	case change.Rows, change.Add != nil && change.Add.Struck != "":
@@ -168,7 +168,7 @@ func (r *recorder) do(e session.Event) (session.Change, error) {
 		err = r.file.replace(sheet.Rows(next.Rows()))
 	}
 	if err != nil {
-		return session.Change{}, err
+		return guide.Change{}, err
 	}
 	r.state = next
 	if change.Sheet != nil {

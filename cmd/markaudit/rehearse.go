@@ -11,10 +11,10 @@ import (
 	"strconv"
 	"strings"
 
-	"markaudit/audit/rehearsal"
+	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
-	"markaudit/audit/rig"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 
@@ -75,7 +75,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 		case len(args) == 0:
 			return report.Text(env.Stdout, report.Scenarios())
 		}
-		s, ok := rig.Find(args[0])
+		s, ok := simulate.Find(args[0])
 		if !ok {
 			return bad(c, "found %s, no scenario\n  hint: `markaudit rehearse` lists them", shown(args[0]))
 		}
@@ -85,7 +85,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 }
 
 // stage writes a rehearsal: sheet, form for the answers, sealed truth.
-func (e Env) stage(s rig.Scenario, seed uint64, folder string) error {
+func (e Env) stage(s simulate.Scenario, seed uint64, folder string) error {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	measured, truth := s.Rig(rng).Measure(rng)
 	text := "# " + s.About + "\n# Write your answers into " + s.Name + "-" + strconv.FormatUint(seed, 10) + "-answers.csv, then open the seal.\n" + sheet.Write(measured)
@@ -94,7 +94,7 @@ func (e Env) stage(s rig.Scenario, seed uint64, folder string) error {
 	if err != nil {
 		return fmt.Errorf("a fault of markaudit, please report it with the scenario and the seed: %w", err)
 	}
-	sealed, err := rehearsal.Seal(rehearsal.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth})
+	sealed, err := rehearse.Seal(rehearse.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth})
 	if err != nil {
 		return err
 	}
@@ -114,13 +114,13 @@ func (e Env) stage(s rig.Scenario, seed uint64, folder string) error {
 }
 
 // opened opens a sealed rehearsal with the sheet beside it.
-func (e Env) opened(path, answers string, replaced fs.FileInfo) (o rehearsal.Opened, err error) {
+func (e Env) opened(path, answers string, replaced fs.FileInfo) (o rehearse.Opened, err error) {
 	const most = 1 << 20
 	data, called, err := e.whole(path, most, replaced)
 	if err != nil {
 		return o, err
 	}
-	sealed, err := rehearsal.Open(string(data))
+	sealed, err := rehearse.Open(string(data))
 	if err != nil {
 		return o, fmt.Errorf("%s: %w", shown(called), err)
 	}
@@ -128,7 +128,7 @@ func (e Env) opened(path, answers string, replaced fs.FileInfo) (o rehearsal.Ope
 	if err != nil {
 		return o, err
 	}
-	var given []rehearsal.Answer
+	var given []rehearse.Answer
 	if answers != "" {
 		data, called, err := e.whole(answers, sheet.MostReadingsBytes, replaced)
 		if err != nil {
@@ -142,10 +142,10 @@ func (e Env) opened(path, answers string, replaced fs.FileInfo) (o rehearsal.Ope
 			if !a.HasOff && a.Verdict == "" {
 				continue // left open in the form
 			}
-			given = append(given, rehearsal.Answer{Mark: a.Mark, Off: a.Off, HasOff: a.HasOff, Verdict: verdictOf(a.Verdict)})
+			given = append(given, rehearse.Answer{Mark: a.Mark, Off: a.Off, HasOff: a.HasOff, Verdict: verdictOf(a.Verdict)})
 		}
 	}
-	o, err = rehearsal.Compare(sealed, s, given)
+	o, err = rehearse.Compare(sealed, s, given)
 	var faults sheet.Faults
 	var refusal *geometry.Refusal
 	switch {

@@ -10,9 +10,9 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/figure"
+	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
-	"markaudit/audit/study"
 	"markaudit/geometry"
 
 	"github.com/spf13/cobra"
@@ -61,16 +61,16 @@ markaudit repeat class.csv --slips --output slips.txt`,
 			if *anonymous {
 				d = d.Anonymous()
 			}
-			r := study.Analyse(d, poolings[pool.word])
+			r := repeatability.Analyse(d, poolings[pool.word])
 			return renderStudy(r, format.word, *slips)
 		})
 	}
 	return c
 }
 
-var poolings = map[string]study.Pooling{"auto": study.PoolAuto, "always": study.PoolAlways, "never": study.PoolNever}
+var poolings = map[string]repeatability.Pooling{"auto": repeatability.PoolAuto, "always": repeatability.PoolAlways, "never": repeatability.PoolNever}
 
-func renderStudy(r study.Result, format string, slips bool) ([]byte, error) {
+func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, error) {
 	d, figures := report.Repeat(r), func() []figure.Scene { return report.PeopleFigures(r) }
 	if slips {
 		d, figures = report.Slips(r), nil
@@ -82,15 +82,15 @@ func renderStudy(r study.Result, format string, slips bool) ([]byte, error) {
 
 // people reads a study of people: a sheet or a CSV of values, by its name or, of
 // another name, by its first line.
-func (e Env) people(name string, replaced fs.FileInfo) (study.Data, error) {
+func (e Env) people(name string, replaced fs.FileInfo) (repeatability.Data, error) {
 	data, called, err := e.whole(name, sheet.MostValuesBytes, replaced)
 	if err != nil {
-		return study.Data{}, err
+		return repeatability.Data{}, err
 	}
 	if isTable(name, data) {
 		values, err := sheet.ReadValues(called, data)
 		if err != nil {
-			return study.Data{}, err
+			return repeatability.Data{}, err
 		}
 		return audit.PeopleOf(values), nil
 	}
@@ -100,12 +100,12 @@ func (e Env) people(name string, replaced fs.FileInfo) (study.Data, error) {
 	}
 	s, positions, err := e.sheetOf(called, folder, data, replaced)
 	if err != nil {
-		return study.Data{}, err
+		return repeatability.Data{}, err
 	}
 	d, err := audit.People(s)
 	var faults sheet.Faults
 	if errors.As(err, &faults) {
-		return study.Data{}, positions.Explain(faults)
+		return repeatability.Data{}, positions.Explain(faults)
 	}
 	return d, nil
 }

@@ -18,8 +18,8 @@ import (
 	"time"
 
 	"markaudit/audit/figure"
+	"markaudit/audit/guide"
 	"markaudit/audit/report"
-	"markaudit/audit/session"
 	"markaudit/audit/sheet"
 )
 
@@ -181,7 +181,7 @@ func (s *shop) change(w http.ResponseWriter, r *http.Request, d *device) {
 		return
 	}
 	e, err := formEvent(form)
-	var done session.Change
+	var done guide.Change
 	if err == nil {
 		done, err = s.rec.do(e)
 	}
@@ -202,45 +202,45 @@ func (s *shop) change(w http.ResponseWriter, r *http.Request, d *device) {
 }
 
 // said says what was done.
-func (s *shop) said(e session.Event, done session.Change) string {
+func (s *shop) said(e guide.Event, done guide.Change) string {
 	r := s.rec.speaks()
 	switch {
 	case done.Add != nil:
 		return "Kept: " + r.Saved(*done.Add)
 	case done.Sheet != nil:
 		return "Kept on the sheet."
-	case e.Kind == session.Undo:
+	case e.Kind == guide.Undo:
 		return "Undone: " + count(len(s.rec.state.Rows()), "reading") + " kept."
-	case e.Kind == session.Strike:
+	case e.Kind == guide.Strike:
 		return "Struck: " + r.Saved(s.rec.state.Rows()[e.Row-1])
-	case e.Kind == session.Bumped, e.Kind == session.NewSetup:
+	case e.Kind == guide.Bumped, e.Kind == guide.NewSetup:
 		return "Setup " + sheet.Visible(s.rec.state.View().Setup) + " begins."
 	}
 	return ""
 }
 
 // formEvent reads a form.
-func formEvent(form url.Values) (session.Event, error) {
+func formEvent(form url.Values) (guide.Event, error) {
 	get := form.Get
 	what := get("do")
-	e := session.Event{Kind: bareEvents[what], Text: get("text")}
+	e := guide.Event{Kind: bareEvents[what], Text: get("text")}
 	switch what {
 	case "read":
-		e.Kind, e.Note = session.Read, get("note")
+		e.Kind, e.Note = guide.Read, get("note")
 		if side := get("side"); side != "" && e.Text != "" {
 			e.Text += " " + side
 		}
 	case "answer":
-		e.Kind = session.Answer
+		e.Kind = guide.Answer
 	case "by":
-		e.Kind = session.Operator
+		e.Kind = guide.Operator
 	case "next":
-		e.Kind, e.Item = session.Choose, get("item")
+		e.Kind, e.Item = guide.Choose, get("item")
 		if get("approach") == sheet.Backward.String() {
 			e.Approach = sheet.Backward
 		}
 	case "strike":
-		e.Kind = session.Strike
+		e.Kind = guide.Strike
 		n, err := strconv.Atoi(strings.TrimSpace(get("row")))
 		if err != nil {
 			return e, errors.New("found no number of a reading, expected one from the list")

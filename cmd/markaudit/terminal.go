@@ -10,8 +10,8 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/guide"
 	"markaudit/audit/report"
-	"markaudit/audit/session"
 	"markaudit/audit/sheet"
 )
 
@@ -127,36 +127,36 @@ func (d *dialogue) take(line string) error {
 
 // bareEvents are the words that need nothing behind them, in the terminal and in
 // the forms of the page. The map is only looked up.
-var bareEvents = map[string]session.Kind{
-	"in": session.StopIn, "out": session.StopOut, "bumped": session.Bumped, "new": session.NewSetup,
-	"undo": session.Undo, "skip": session.Skip,
+var bareEvents = map[string]guide.Kind{
+	"in": guide.StopIn, "out": guide.StopOut, "bumped": guide.Bumped, "new": guide.NewSetup,
+	"undo": guide.Undo, "skip": guide.Skip,
 }
 
 // parseEvent reads a line of the dialogue.
-func parseEvent(line string, v session.View) (session.Event, error) {
+func parseEvent(line string, v guide.View) (guide.Event, error) {
 	word, rest, _ := strings.Cut(line, " ")
 	rest = strings.TrimSpace(rest)
-	if v.Step.Kind == session.Ask && slices.Contains(v.Step.Question.Answers(), strings.ToLower(line)) {
-		return session.Event{Kind: session.Answer, Text: line}, nil
+	if v.Step.Kind == guide.Ask && slices.Contains(v.Step.Question.Answers(), strings.ToLower(line)) {
+		return guide.Event{Kind: guide.Answer, Text: line}, nil
 	}
 	if kind := bareEvents[word]; kind != 0 {
 		if rest != "" {
-			return session.Event{}, fmt.Errorf("found %s behind %s, expected nothing there", shown(rest), word)
+			return guide.Event{}, fmt.Errorf("found %s behind %s, expected nothing there", shown(rest), word)
 		}
-		return session.Event{Kind: kind}, nil
+		return guide.Event{Kind: kind}, nil
 	}
 	switch word {
 	case "by":
-		return session.Event{Kind: session.Operator, Text: rest}, nil
+		return guide.Event{Kind: guide.Operator, Text: rest}, nil
 	case "strike":
 		number, reason, _ := strings.Cut(rest, " ")
 		n, err := strconv.Atoi(number)
 		if err != nil {
-			return session.Event{}, fmt.Errorf("found %s behind strike, expected the number of a reading and the reason\n  hint: `list` shows the numbers", shown(number))
+			return guide.Event{}, fmt.Errorf("found %s behind strike, expected the number of a reading and the reason\n  hint: `list` shows the numbers", shown(number))
 		}
-		return session.Event{Kind: session.Strike, Row: n, Text: reason}, nil
+		return guide.Event{Kind: guide.Strike, Row: n, Text: reason}, nil
 	case "next":
-		e := session.Event{Kind: session.Choose, Item: rest}
+		e := guide.Event{Kind: guide.Choose, Item: rest}
 		for _, way := range []sheet.Approach{sheet.Forward, sheet.Backward} {
 			if item, ok := strings.CutSuffix(rest, " "+way.String()); ok {
 				e.Item, e.Approach = item, way
@@ -165,9 +165,9 @@ func parseEvent(line string, v session.View) (session.Event, error) {
 		return e, nil
 	}
 	if !strings.ContainsAny(line[:1], "0123456789+-.,") && !strings.HasPrefix(line, "−") {
-		return session.Event{}, fmt.Errorf("found %s, expected a reading or one of the words\n  hint: `help` lists them", shown(line))
+		return guide.Event{}, fmt.Errorf("found %s, expected a reading or one of the words\n  hint: `help` lists them", shown(line))
 	}
-	e := session.Event{Kind: session.Read, Text: line}
+	e := guide.Event{Kind: guide.Read, Text: line}
 	for _, remark := range []struct {
 		word string
 		to   *string
@@ -181,16 +181,16 @@ func parseEvent(line string, v session.View) (session.Event, error) {
 
 // answer says what came of an event, and what is next. Only now is a reading
 // acknowledged: it is on the disk.
-func (d *dialogue) answer(e session.Event, change session.Change) {
+func (d *dialogue) answer(e guide.Event, change guide.Change) {
 	r := d.speaks()
 	switch {
 	case change.Add != nil:
 		_, _ = fmt.Fprintln(d.out, "kept: "+r.Saved(*change.Add))
 	case change.Sheet != nil:
 		_, _ = fmt.Fprintln(d.out, "kept: on the sheet")
-	case e.Kind == session.Undo:
+	case e.Kind == guide.Undo:
 		_, _ = fmt.Fprintln(d.out, "undone: "+count(len(d.state.Rows()), "reading")+" kept")
-	case e.Kind == session.Strike:
+	case e.Kind == guide.Strike:
 		_, _ = fmt.Fprintln(d.out, "struck: "+r.Saved(d.state.Rows()[e.Row-1]))
 	}
 	if change.Add != nil && (!d.state.Waits() || len(r.Doubts()) > 0) || change.Rows {
@@ -228,15 +228,15 @@ func (d *dialogue) prompt() {
 	step := d.state.View().Step
 	text := r.Step()
 	switch step.Kind {
-	case session.Ask:
+	case guide.Ask:
 		if words := step.Question.Answers(); words != nil {
 			text += " (" + oneOf(words) + ")"
 		}
-	case session.Fit:
+	case guide.Fit:
 		text += " Then type in."
-	case session.TakeOut:
+	case guide.TakeOut:
 		text += " Then type out."
-	case session.Decide:
+	case guide.Decide:
 		text += " (new, next WHAT, report or pause)"
 	}
 	d.say(report.Space{}, report.Sentence{Lead: r.Task() + " (" + r.Where() + ")", Text: text})

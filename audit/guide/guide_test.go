@@ -1,0 +1,344 @@
+package guide
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+	"testing"
+
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+const form = `engine:
+  turns: clockwise
+part:
+  marks_on: part
+readout:
+  step: 0.5
+  counts: up
+limits:
+  tolerance: 1.5
+marks:
+  - name: TDC
+    at: 0
+  - name: fire 10
+    at: 10 BTDC
+  - name: third
+    at: 120
+readings: a.csv
+`
+
+func begin(t interface{ Fatal(...any) }, text string, rows []sheet.Row) State {
+	s, err := New("mill.yaml", []byte(text), func(string) ([]byte, error) {
+		if rows == nil {
+			return nil, fs.ErrNotExist
+		}
+		return sheet.Rows(rows), nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// script plays words as events: in, out, a number for what is asked, or
+// KIND:TEXT.
+func script(t *testing.T, s State, words ...string) State {
+	t.Helper()
+	for _, w := range words {
+		next, _, err := s.Apply(event(w))
+		if err != nil {
+			t.Fatalf("%s: %v", w, err)
+		}
+		s = next
+	}
+	return s
+}
+
+func event(word string) Event {
+	kind, text, _ := strings.Cut(word, ":")
+	switch kind {
+	case "in":
+		return Event{Kind: StopIn}
+	case "out":
+		return Event{Kind: StopOut}
+	case "answer":
+		return Event{Kind: Answer, Text: text}
+	case "undo":
+		return Event{Kind: Undo}
+	case "skip":
+		return Event{Kind: Skip}
+	case "bumped":
+		return Event{Kind: Bumped}
+	case "new":
+		return Event{Kind: NewSetup}
+	case "next":
+		return Event{Kind: Choose, Item: text}
+	case "by":
+		return Event{Kind: Operator, Text: text}
+	case "strike":
+		n, reason, _ := strings.Cut(text, " ")
+		var row int
+		_, _ = fmt.Sscan(n, &row)
+		return Event{Kind: Strike, Row: row, Text: reason}
+	}
+	return Event{Kind: Read, Text: word}
+}
+
+// where is the step in a word or two.
+func where(s State) string {
+	step := s.View().Step
+	switch step.Kind {
+	case Ask:
+		return fmt.Sprint("ask ", step.Question)
+	case Fit:
+		return "fit"
+	case TakeOut:
+		return "take out"
+	case Decide:
+		return "decide"
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s %v %s", step.Item, step.Approach, step.Trial))
+}
+
+// One setup from its first question to its end: what is asked for after each
+// answer. Lines come in the order in which they pass after the stop.
+func TestWholeSetup(t *testing.T) {
+	steps := []struct{ say, then string }{
+		{"", fmt.Sprint("ask ", WhereBTDC)},
+		{"answer:clockwise", fmt.Sprint("ask ", QuarterFrom)},
+		{"10", fmt.Sprint("ask ", QuarterTo)},
+		{"100,5", "fit"},
+		{"in", "stop forward 1"},
+		{"338", "stop backward 1"},
+		{"22", "stop forward 2"},
+		{"338", "stop backward 2"},
+		{"22.5", "stop forward 3"},
+		{"338", "stop backward 3"},
+		{"22", "take out"}, // TDC is sure to 0.36°, a quarter of the tolerance
+		{"out", "third forward"},
+		{"120.5", "fire 10 forward"},
+		{"350", "TDC forward"},
+		{"0", "third forward"},
+		{"120", "fire 10 forward"},
+		{"350.5", "TDC forward"},
+		{"0.5", "third forward"},
+		{"120.5", "fire 10 forward"},
+		{"350", "TDC forward"},
+		{"0", "fit"},
+		{"in", "closing forward 1"},
+		{"337", "closing backward 1"},
+		{"23", "decide"},
+		{"next:third", "take out"},
+		{"out", "third forward"},
+		{"120", "decide"},
+		{"new", "fit"},
+		{"in", "stop forward 1"},
+	}
+	s := begin(t, form, nil)
+	for i, step := range steps {
+		if step.say != "" {
+			s = script(t, s, step.say)
+		}
+		if got := where(s); got != step.then {
+			t.Fatalf("after %d, %q: got %s, want %s", i, step.say, got, step.then)
+		}
+	}
+	if v := s.View(); v.Setup != "2" || !v.Enough {
+		t.Errorf("got setup %s, enough %v; want 2 and true", v.Setup, v.Enough)
+	}
+	if text := string(s.text); !strings.Contains(text, "part:\n  btdc_lines: clockwise\n") || !strings.Contains(text, "readout:\n  quarter_turn: [10, 100.5]\n") {
+		t.Errorf("the answers are not on the sheet:\n%s", text)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	started := []string{"skip", "skip", "in", "338", "22"}
+	tests := []struct {
+		name  string
+		words []string
+		last  Event
+		want  string
+	}{
+		{"reading to a question", nil, Event{Kind: Read, Text: "338"}, "that was a question"},
+		{"contradicting side", nil, Event{Kind: Answer, Text: "anticlockwise"}, "contradicts"},
+		{"mirrored quarter turn", []string{"skip", "100"}, Event{Kind: Read, Text: "10"}, "contradicts readout.counts: up"},
+		{"stop not in", []string{"skip", "skip"}, Event{Kind: Read, Text: "338"}, "the stop is not in"},
+		{"stop in before the quarter turn", []string{"skip", "100"}, Event{Kind: StopIn}, "stay out until the quarter turn"},
+		{"stop in before it is asked for", nil, Event{Kind: StopIn}, "stay out until the quarter turn"},
+		{"nobody reads", started, Event{Kind: Operator}, "found no name"},
+		{"stop still in", append(started, "338", "22", "338", "22"), Event{Kind: Read, Text: "0"}, "the stop is in"},
+		{"no number", []string{"skip", "skip", "in"}, Event{Kind: Read, Text: "wheel"}, "found wheel"},
+		{"two numbers", []string{"skip", "skip", "in"}, Event{Kind: Read, Text: "338 22"}, "found 338 22"},
+		{"infinite", []string{"skip", "skip", "in"}, Event{Kind: Read, Text: "1e999"}, "found 1e999"},
+		{"nothing", []string{"skip", "skip", "in"}, Event{Kind: Read}, "found nothing"},
+		{"swapped contacts", []string{"skip", "skip", "in", "22"}, Event{Kind: Read, Text: "338"}, "which block 316 degrees"},
+		{"same contacts", []string{"skip", "skip", "in", "22"}, Event{Kind: Read, Text: "22"}, "both contacts read the same"},
+		{"strike without a reason", started, Event{Kind: Strike, Row: 1}, "found no reason"},
+		{"strike nothing", started, Event{Kind: Strike, Row: 3, Text: "slipped"}, "found no reading 3"},
+		{"strike twice", append(started, "strike:1 slipped"), Event{Kind: Strike, Row: 1, Text: "again"}, "struck already"},
+		{"unknown line", started, Event{Kind: Choose, Item: "fire 20"}, "no line of this name"},
+		{"another thing between two contacts", append(started, "338"), Event{Kind: Choose, Item: "TDC"}, "waits for the other one"},
+		{"new between two contacts", append(started, "338"), Event{Kind: NewSetup}, "waits for the other one"},
+		{"contacts left out", started, Event{Kind: Skip}, "contacts cannot be skipped"},
+		{"answer to nothing", started, Event{Kind: Answer, Text: "yes"}, "no question is open"},
+		{"nothing to undo", nil, Event{Kind: Undo}, "nothing was done here yet"},
+		{"a novel", started, Event{Kind: Operator, Text: strings.Repeat("a", 201)}, "201 characters"},
+		{"no such event", started, Event{}, "found nothing to do"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			s := script(t, begin(t, form, nil), tt.words...)
+			after, change, err := s.Apply(tt.last)
+			if err == nil || !strings.Contains(err.Error(), tt.want) {
+				t.Fatalf("got %v, want %q in it", err, tt.want)
+			}
+			var refused *geometry.Refusal
+			if !errors.As(err, &refused) {
+				t.Errorf("got %T, want a refusal", err)
+			}
+			if change.Add != nil || change.Rows || change.Sheet != nil || where(after) != where(s) || !slices.Equal(after.Rows(), s.Rows()) {
+				t.Error("something changed though the event was refused")
+			}
+		})
+	}
+}
+
+// A bump between two contacts strikes the first, for its partner would be read
+// from another zero; undo brings it back.
+func TestBumped(t *testing.T) {
+	s := script(t, begin(t, form, nil), "skip", "skip", "in", "338", "22", "338.5")
+	before := s.Rows()
+	s = script(t, s, "bumped")
+	if r := s.Rows()[2]; r.Struck == "" || s.View().Setup != "2" || where(s) != "stop forward 1" {
+		t.Errorf("got %+v in setup %s at %s, want it struck and setup 2 to begin", r, s.View().Setup, where(s))
+	}
+	s = script(t, s, "undo")
+	if diff := cmp.Diff(before, s.Rows()); diff != "" || s.View().Setup != "1" || where(s) != "stop backward 2" {
+		t.Errorf("undo left setup %s at %s\n%s", s.View().Setup, where(s), diff)
+	}
+}
+
+// What stands out is said at once, and a slip of the pen is not taken for it.
+func TestDoubts(t *testing.T) {
+	start := []string{"skip", "skip", "in", "338", "22", "338", "22"}
+	tests := []struct {
+		name  string
+		words []string
+		want  []DoubtKind
+	}{
+		{"as before", []string{"338.5", "22"}, nil},
+		{"backward contact off", []string{"338", "26"}, []DoubtKind{ArcApart, MiddleApart}},
+		{"stop gave way", []string{"335", "25"}, []DoubtKind{ArcApart}},
+		{"readout moved", []string{"343", "27"}, []DoubtKind{MiddleApart}},
+		{"line far off", []string{"338", "22", "out", "130"}, []DoubtKind{FarOff}},
+		{"point slipped in a contact", []string{"3380"}, []DoubtKind{BeyondTurn}},
+		{"point slipped in a line", []string{"338", "22", "out", "1205"}, []DoubtKind{BeyondTurn}},
+		{"line near", []string{"338", "22", "out", "121"}, nil},
+		{"line elsewhere than before", []string{"338", "22", "out", "120", "next:third", "125"}, []DoubtKind{ReadingApart}},
+		{"across the zero", []string{"338", "22", "out", "120", "350", "0", "120", "350", "359.5"}, nil},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			s := script(t, begin(t, form, nil), slices.Concat(start, tt.words)...)
+			var got []DoubtKind
+			for _, d := range s.View().Doubts {
+				got = append(got, d.Kind)
+			}
+			if !slices.Equal(got, tt.want) {
+				t.Errorf("got %v, want %v", got, tt.want)
+			}
+		})
+	}
+}
+
+// Whatever happens, no reading is asked for through the blocked arc, no row is
+// lost or torn, and the file alone brings the session back.
+func TestAnyEvents(t *testing.T) {
+	words := []string{
+		"in", "out", "338", "22", "338.5", "22,5", "0", "0.5", "120", "350", "361", "-10", "wheel", "1e9", "",
+		"undo", "skip", "bumped", "new", "next:stop", "next:closing", "next:TDC", "next:third", "by:Ana, B\nC \"the hand\"",
+		"strike:1 =cmd", "strike:3 wrench, slipped", "answer:yes", "answer:no", "answer:clockwise", "answer:in", "answer:out",
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		s := begin(t, form, nil)
+		for range rapid.IntRange(0, 60).Draw(t, "events") {
+			w := rapid.SampledFrom(words).Draw(t, "word")
+			before := slices.Clone(s.Rows())
+			next, change, err := s.Apply(event(w))
+			if !slices.Equal(before, s.Rows()) {
+				t.Fatal("the state before has changed")
+			}
+			if err != nil {
+				continue
+			}
+			if change.Add != nil && (len(next.Rows()) != len(before)+1 || !slices.Equal(next.Rows()[:len(before)], before) || next.Rows()[len(before)] != *change.Add) {
+				t.Fatalf("%s: more than a row was added", w)
+			}
+			if change.Add == nil && !change.Rows && !slices.Equal(before, next.Rows()) {
+				t.Fatalf("%s: rows changed unsaid", w)
+			}
+			s = next
+			step := s.View().Step
+			if quarter := step.Question == QuarterFrom || step.Question == QuarterTo; step.Kind == Ask && quarter && s.stop == In {
+				t.Fatalf("%s: asked for a quarter turn with the stop in", w)
+			}
+			if contact := step.Item == "stop" || step.Item == "closing"; step.Kind == Take && contact != (s.stop == In) {
+				t.Fatalf("%s: asked for %s with the stop %v", w, step.Item, s.stop)
+			}
+		}
+		again := begin(t, string(s.text), s.Rows())
+		if diff := cmp.Diff(slices.Clone(s.Rows()), slices.Clone(again.Rows()), cmp.Transformer("none", func(r []sheet.Row) []sheet.Row { return append([]sheet.Row{}, r...) })); diff != "" && len(s.Rows()) > 0 {
+			t.Fatalf("- before, + after opening again\n%s", diff)
+		}
+		for i, l := range strings.Split(strings.TrimSuffix(string(sheet.Rows(s.Rows())), "\n"), "\n") {
+			if i > 0 && !strings.Contains(l, ",forward,") && !strings.Contains(l, ",backward,") {
+				t.Fatalf("a row takes more than one line: %q", l)
+			}
+		}
+		if a, b := s.View().Result, again.View().Result; (a == nil) != (b == nil) || a != nil && cmp.Diff(a.Warnings, b.Warnings) != "" {
+			t.Fatal("the session tells something else when opened again")
+		}
+	})
+}
+
+func TestInsert(t *testing.T) {
+	tests := []struct{ name, text, want string }{
+		{"block", "part:\n  a: 1\n", "part:\n  x: 1\n  a: 1\n"},
+		{"with remarks", "part: # the pulley\n  # its side\n\n    a: 1\n", "part: # the pulley\n    x: 1\n  # its side\n\n    a: 1\n"},
+		{"other line ends", "part:\r\n  a: 1\r\n", "part:\r\n  x: 1\r\n  a: 1\r\n"},
+		{"in braces", "part: {a: 1}\n", ""},
+		{"empty", "part:\nreadout:\n  a: 1\n", ""},
+		{"not there", "readout:\n  a: 1\n", ""},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got, ok := Insert(tt.text, "part", "x: 1")
+			if got != tt.want || ok != (tt.want != "") {
+				t.Errorf("got %q, %v, want %q", got, ok, tt.want)
+			}
+		})
+	}
+}
+
+func TestAttach(t *testing.T) {
+	tests := []struct{ name, text, want string }{
+		{"plain", "a: 1\n", "a: 1\nreadings: f.csv\n"},
+		{"no end", "a: 1", "a: 1\nreadings: f.csv\n"},
+		{"form", "setups:  # here\n  - by: x\n\n    # remark\n    stop: []\n# more\nb: 2\n", "#setups:  # here\n#  - by: x\n\n#    # remark\n#    stop: []\n# more\nb: 2\nreadings: f.csv\n"},
+		{"other line ends", "a: 1\r\n", "a: 1\r\nreadings: f.csv\r\n"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			if got := Attach(tt.text, "f.csv"); got != tt.want {
+				t.Errorf("got %q, want %q", got, tt.want)
+			}
+		})
+	}
+}

@@ -1,0 +1,200 @@
+package guide
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// DoubtKind is what looks odd about the latest reading.
+type DoubtKind uint8
+
+// ArcApart: its pair blocks another arc than the pairs before. MiddleApart: the
+// middle of its pair lies elsewhere. ReadingApart: the line was read elsewhere
+// before. FarOff: the line comes up far from where it belongs. BeyondTurn: the
+// number is larger than a turn, and those before were not.
+const (
+	ArcApart DoubtKind = iota + 1
+	MiddleApart
+	ReadingApart
+	FarOff
+	BeyondTurn
+)
+
+// Doubt is a reason to read again while the engine still stands there.
+type Doubt struct {
+	Kind   DoubtKind
+	Item   string
+	Value  geometry.Angle // a half arc, a middle, a reading, or an offset
+	Others geometry.Angle // what the earlier ones have on average
+}
+
+// What looks odd at the engine: common practice, no source. An honest pair
+// repeats within a fifth of a degree, a line within its width.
+const (
+	apartDegrees geometry.Angle = 1
+	apartSteps                  = 2
+	farOff       geometry.Angle = 5
+)
+
+// look reads sheet and readings as the audit does and finds what to do next.
+// Before is the view until now, nil when the session opens.
+func (s *State) look(before *View) error {
+	u, err := s.read(s.text, s.rows)
+	if err != nil {
+		return err
+	}
+	v := View{Sheet: u.Sheet}
+	switch result, err := audit.Run(u.Sheet); {
+	case err == nil:
+		v.Result = &result
+		v.Next = audit.Further(result)
+		if t := result.TDC; t != nil && t.DOF > 0 {
+			v.TDC = geometry.Angle(uncertainty.NewSum(t.Budget.Terms()).HalfWidth(u.Limits.Confidence))
+		}
+		v.Enough = enough(result)
+	default:
+		var faults sheet.Faults
+		if !errors.As(err, &faults) {
+			return err
+		}
+		v.Trouble = faults
+	}
+	s.view = v
+	if before != nil {
+		s.view.Doubts = s.doubts()
+		s.view.Fresh = fresh(before.Result, v.Result)
+	}
+	s.settle()
+	return nil
+}
+
+// enough reports whether every line is decided.
+func enough(r audit.Result) bool {
+	if len(r.Marks) == 0 || r.Moved {
+		return false
+	}
+	return !slices.ContainsFunc(r.Marks, func(m audit.Mark) bool { return m.Verdict == uncertainty.Undecided })
+}
+
+// onTheSpot are the warnings that something can be done about while the engine
+// stands there.
+var onTheSpot = map[audit.Code]bool{ // only looked up
+	audit.StopInDwell: true, audit.HalfArcCreeps: true, audit.HalfArcJumps: true, audit.StandsOut: true,
+	audit.ScattersDiffer: true, audit.LostMotionSeen: true, audit.LostMotionDiffers: true, audit.DeclarationSuspect: true,
+	audit.ReadoutMoved: true, audit.LineOrder: true, audit.SetupsDiffer: true, audit.RemountExceeded: true, audit.RockSeen: true,
+}
+
+// fresh lists the warnings that the latest reading brought.
+func fresh(before, now *audit.Result) []audit.Warning {
+	if now == nil {
+		return nil
+	}
+	var out []audit.Warning
+	for _, w := range now.Warnings {
+		was := before != nil && slices.ContainsFunc(before.Warnings, func(o audit.Warning) bool {
+			return o.Code == w.Code && o.Setup == w.Setup && o.Mark == w.Mark
+		})
+		if onTheSpot[w.Code] && !was {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// doubts looks at the latest reading, before any statistics can.
+func (s State) doubts() []Doubt {
+	last, r := s.last(), s.view.Result
+	if last == nil || last.Struck != "" {
+		return nil
+	}
+	if value, beyond := s.beyondTurn(*last); beyond && !slices.ContainsFunc(s.rows[:len(s.rows)-1], func(o sheet.Row) bool {
+		_, beyond := s.beyondTurn(o)
+		return beyond && o.Struck == ""
+	}) {
+		return []Doubt{{Kind: BeyondTurn, Item: last.Item, Value: value}}
+	}
+	if r == nil {
+		return nil
+	}
+	limit := max(apartDegrees, apartSteps*s.view.Sheet.Readout.Step)
+	switch last.Item {
+	case "closing":
+		return nil // the audit compares it
+	case "stop":
+		found := s.found()
+		if found == nil || s.unpaired() >= 0 || len(found.Middles) < 2 {
+			return nil
+		}
+		var out []Doubt
+		if d, ok := apart(found.HalfArcs, limit); ok {
+			d.Kind, d.Item = ArcApart, last.Item
+			out = append(out, d)
+		}
+		if d, ok := apart(found.Middles, limit); ok {
+			d.Kind, d.Item, d.Value, d.Others = MiddleApart, last.Item, d.Value.Turn(), d.Others.Turn()
+			out = append(out, d)
+		}
+		return out
+	}
+	setup := s.view.Sheet.Setups[len(s.view.Sheet.Setups)-1]
+	for _, x := range s.view.Sheet.Setups {
+		if x.Name == s.setup {
+			setup = x
+		}
+	}
+	all := setup.Marks[last.Item]
+	if len(all) == 0 {
+		return nil
+	}
+	latest := all[len(all)-1]
+	var same []geometry.Angle
+	for _, x := range all {
+		if x.Approach == latest.Approach && !x.Struck {
+			same = append(same, x.Value)
+		}
+	}
+	same = geometry.Unwrap(same, same[0])
+	if d, ok := apart(same, limit); ok {
+		d.Kind, d.Item = ReadingApart, last.Item
+		return []Doubt{d}
+	}
+	if len(all) == 1 {
+		for _, m := range r.Marks {
+			if m.Name == last.Item && m.Offset != nil && m.Offset.Value.Abs() > farOff {
+				return []Doubt{{Kind: FarOff, Item: last.Item, Value: m.Offset.Value}}
+			}
+		}
+	}
+	return nil
+}
+
+// beyondTurn reports whether a row holds more than a turn of the readout: a
+// counter may run on, but a slipped decimal point looks the same.
+func (s State) beyondTurn(row sheet.Row) (geometry.Angle, bool) {
+	if s.view.Sheet.Readout.Kind == sheet.Rim {
+		return 0, false
+	}
+	value, _, err := geometry.ParseAngle(row.Reading)
+	return value, err == nil && value.Abs() > 360
+}
+
+// apart compares the last of some angles with the mean of those before it.
+func apart(all []geometry.Angle, limit geometry.Angle) (Doubt, bool) {
+	n := len(all) - 1
+	if n < 1 {
+		return Doubt{}, false
+	}
+	var sum float64
+	for _, a := range all[:n] {
+		sum += a.Degrees()
+	}
+	d := Doubt{Value: all[n], Others: geometry.Angle(sum / float64(n))}
+	const tie = 1e-9 // readings lie on graduations, so the limit is met exactly
+	return d, math.Abs((d.Value - d.Others).Degrees()) > limit.Degrees()+tie
+}

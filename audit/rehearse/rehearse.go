@@ -1,0 +1,146 @@
+// Package rehearsal seals what is true of a virtual stand, opens it again, and
+// holds the audit and an apprentice's answers against it.
+package rehearse
+
+import (
+	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// Sealed is the truth of one rehearsal. Digest is that of the sheet it belongs to.
+type Sealed struct {
+	Scenario string
+	Seed     uint64
+	Digest   string
+	Story    string
+	Truth    simulate.Truth
+}
+
+const (
+	heading = "markaudit rehearsal: the truth. Open it with `markaudit rehearse --open` once you have written down your answers."
+	width   = 76
+)
+
+// Seal writes the truth so that nobody reads it in passing. It keeps no secret
+// from who wants to know.
+func Seal(s Sealed) (string, error) {
+	data, err := json.Marshal(s)
+	if err != nil {
+		return "", err
+	}
+	text := base64.StdEncoding.EncodeToString(data)
+	var b strings.Builder
+	b.WriteString(heading + "\n")
+	for len(text) > 0 {
+		n := min(width, len(text))
+		b.WriteString(text[:n] + "\n")
+		text = text[n:]
+	}
+	return b.String(), nil
+}
+
+// Open reads what [Seal] wrote.
+func Open(text string) (Sealed, error) {
+	var s Sealed
+	first, rest, _ := strings.Cut(text, "\n")
+	if strings.TrimSpace(first) != heading {
+		return s, fmt.Errorf("found no sealed truth, expected a file that `markaudit rehearse` wrote")
+	}
+	data, err := base64.StdEncoding.DecodeString(strings.Join(strings.Fields(rest), ""))
+	if err == nil {
+		err = json.Unmarshal(data, &s)
+	}
+	if err != nil || len(s.Truth.Lines) == 0 {
+		return Sealed{}, fmt.Errorf("the seal is broken: the file was changed or not kept whole")
+	}
+	return s, nil
+}
+
+// Answer is what an apprentice wrote down of one line.
+type Answer struct {
+	Mark    string
+	Off     geometry.Angle // late is positive
+	HasOff  bool
+	Verdict uncertainty.Verdict
+}
+
+// Line holds one line's truth, audit and answer against each other.
+type Line struct {
+	simulate.TrueLine
+	Mark     audit.Mark
+	Held     bool // the audit's interval holds the truth
+	Wrong    bool // the audit calls it within or outside, and it is not
+	Answer   *Answer
+	Near     bool // the answer is within the audit's ±, or a tenth of the tolerance, of the truth
+	Misjudge bool // the answer says within or outside, and it is not
+	Overbold bool // the answer decides what the audit leaves undecided
+}
+
+// Opened is a rehearsal with its truth.
+type Opened struct {
+	Sealed
+	Lines    []Line
+	Result   audit.Result
+	Answered int
+}
+
+// Compare opens a rehearsal. The sheet must be the one that was sealed.
+func Compare(s Sealed, sh sheet.Sheet, answers []Answer) (Opened, error) {
+	o := Opened{Sealed: s}
+	if sh.Digest != s.Digest {
+		return o, &geometry.Refusal{Text: "the sheet is not the one that this truth belongs to, or it was changed", Hint: "answers go into their own file; audit a copy of the sheet if you want to try other readings"}
+	}
+	r, err := audit.Run(sh)
+	if err != nil {
+		return o, err
+	}
+	o.Result = r
+	known := map[string]bool{} // only looked up
+	for _, t := range s.Truth.Lines {
+		known[t.Name] = true
+		l := Line{TrueLine: t}
+		for _, m := range r.Marks {
+			if m.Name == t.Name {
+				l.Mark = m
+			}
+		}
+		if e := l.Mark.Offset; e != nil && e.Known {
+			l.Held = (e.Value - t.Offset).Abs() <= e.Expanded
+		}
+		l.Wrong = l.Mark.Verdict == uncertainty.Within && !t.Within() || l.Mark.Verdict == uncertainty.Outside && t.Within()
+		for i := range answers {
+			if answers[i].Mark == t.Name {
+				l.judge(&answers[i])
+				o.Answered++
+			}
+		}
+		o.Lines = append(o.Lines, l)
+	}
+	for _, a := range answers {
+		if !known[a.Mark] {
+			return o, &geometry.Refusal{Text: "found an answer for " + sheet.Visible(a.Mark) + ", no line of this name on the sheet"}
+		}
+	}
+	return o, nil
+}
+
+func (l *Line) judge(a *Answer) {
+	l.Answer = a
+	if a.HasOff {
+		room := l.Tolerance / 10
+		if e := l.Mark.Offset; e != nil && e.Known {
+			room = max(room, e.Expanded)
+		}
+		l.Near = (a.Off - l.Offset).Abs() <= room
+	}
+	l.Misjudge = a.Verdict == uncertainty.Within && !l.Within() || a.Verdict == uncertainty.Outside && l.Within()
+	l.Overbold = a.Verdict != uncertainty.Undecided && l.Mark.Verdict == uncertainty.Undecided
+}

@@ -1,0 +1,108 @@
+package repeatability
+
+import "math"
+
+// Analyse says what a study tells. It panics on a study without values.
+func Analyse(d Data, pooling Pooling) Result {
+	if len(d.Values) == 0 {
+		panic("study: no values")
+	}
+	r := Result{Data: d, Pooling: pooling}
+	t := tabulate(d.Values)
+	r.gaps(t)
+
+	var ofCell func(*cell) float64 // variance of a cell's mean
+	var dof float64
+	switch n := t.balanced(); {
+	case n > 0:
+		if a := r.anova(t, n, pooling); a.dof > 0 {
+			ofCell, dof = func(*cell) float64 { return a.variance / float64(n) }, a.dof
+		}
+	case t.connected():
+		r.Method = REML
+		ofCell, dof = r.reml(t)
+	default:
+		r.Method = REML
+		if squares, dof := t.within(); dof > 0 {
+			r.Components.Repeatability = deviation(squares/dof, dof)
+			r.Components.RepeatabilityDOF = dof
+		}
+	}
+	c := r.Components
+	if c.Repeatability.Known && c.Repeatability.Value == 0 {
+		r.Gaps = append(r.Gaps, Rounded)
+	}
+	if c.Reproducibility.Known && d.Tolerance > 0 {
+		per := 3 / d.Tolerance.Degrees() // 6 over the whole width
+		r.ShareOfTolerance = scaled(c.Reproducibility, per)
+	}
+	if c.Mark.Known && c.Reproducibility.Known && c.Reproducibility.Value > 0 {
+		r.Categories = know(1.41 * c.Mark.Value / c.Reproducibility.Value)
+	}
+	r.levels(t)
+	r.people(t, ofCell, dof)
+	r.disagreement(t)
+	return r
+}
+
+func scaled(e Estimate, by float64) Estimate {
+	e.Value, e.Low, e.High = e.Value*by, e.Low*by, e.High*by
+	return e
+}
+
+// gaps names what the values cannot tell, whatever they are.
+func (r *Result) gaps(t *table) {
+	gap := func(is bool, g Gap) {
+		if is {
+			r.Gaps = append(r.Gaps, g)
+		}
+	}
+	_, within := t.within()
+	spare := len(t.cells) - len(t.people) - len(t.marks) + 1
+	crossed := len(t.people) > 1 && len(t.marks) > 1
+	gap(len(t.people) == 1, OnePerson)
+	gap(len(t.marks) == 1, OneMark)
+	gap(within == 0 && crossed && spare > 0, OneRepeat)
+	gap(within == 0 && !(crossed && spare > 0), NoRepeat)
+	gap(within > 0 && crossed && spare <= 0, NoInteraction)
+	gap(!t.connected(), NotConnected)
+	gap(r.Data.Nameless > 0, SomeNameless)
+	gap(r.Data.Each == PerReading, ReadingsOnly)
+	gap(r.Data.Tolerance == 0, NoTolerance)
+}
+
+// disagreement names the person and mark that differ most beyond what either
+// does, where people do not see all marks alike.
+func (r *Result) disagreement(t *table) {
+	for _, s := range r.Anova {
+		if s.Name != "interaction" || r.Pooled || !s.P.Known || s.P.Value >= significant {
+			continue
+		}
+		people, marks := make([]float64, len(t.people)), make([]float64, len(t.marks))
+		var grand float64
+		for i := range t.cells {
+			c := &t.cells[i]
+			people[c.by] += c.mean / float64(len(marks))
+			marks[c.mark] += c.mean / float64(len(people))
+			grand += c.mean / float64(len(t.cells))
+		}
+		var far float64
+		var at *cell
+		for i := range t.cells {
+			c := &t.cells[i]
+			if d := c.mean - people[c.by] - marks[c.mark] + grand; math.Abs(d) > math.Abs(far) {
+				far, at = d, c
+			}
+		}
+		if at != nil {
+			r.Flags = append(r.Flags, Flag{
+				Code: Disagreement, By: t.people[at.by], Mark: t.marks[at.mark],
+				Statistic: s.F, Values: []float64{far, s.P.Value},
+			})
+		}
+	}
+}
+
+// significant is the level of all tests of a study, for all people together
+// where each is tested: common practice.
+const significant = 0.05
