@@ -1,93 +1,57 @@
 package audit
 
 import (
-	"math"
+	"slices"
 
+	"markaudit/audit/advise"
+	"markaudit/audit/crosscheck"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
+	"markaudit/audit/readout"
 	"markaudit/audit/sheet"
-	"markaudit/geometry"
+	"markaudit/audit/tdc"
+	"markaudit/audit/warning"
 )
 
-// analysis is one run over one sheet.
-type analysis struct {
-	sheet      *sheet.Sheet
-	result     Result
-	table      *sheet.Correction // of the readout, as far as it applies; nil without one
-	stations   []*station
-	lines      []line
-	faults     sheet.Faults
-	suspect    bool           // one wrong declaration would explain the offsets
-	lostMotion geometry.Angle // seen from both sides beyond what the sheet states; zero if it agrees
+// Result is everything that one sheet can tell: what each stage found, in the
+// order of the stages.
+type Result struct {
+	Sheet     sheet.Sheet
+	TDC       tdc.Found
+	Lines     []lines.Line // in the order of the sheet
+	Checks    crosscheck.Checks
+	Diagnosis diagnosis.Diagnosis
+	Advice    advise.Advice
+	Warnings  []warning.Warning
 }
 
-func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warnings, w) }
-
-// Run judges the marks of one sheet. The error is of type [sheet.Faults] and
-// says what on the sheet cannot be right; an unfinished sheet is no error.
+// Run audits the lines of one sheet. The error is of type [sheet.Faults] and says
+// what on the sheet cannot be right; an unfinished sheet is no error.
 func Run(s sheet.Sheet) (Result, error) {
-	a, err := analyse(s)
+	if faults := s.Check(); len(faults) > 0 {
+		return Result{}, faults
+	}
+	shown := readout.New(s)
+	top, err := tdc.Find(s, shown)
 	if err != nil {
 		return Result{}, err
 	}
-	return a.result, nil
+	placed, err := lines.Place(s, shown, top)
+	if err != nil {
+		return Result{}, err
+	}
+	checks := crosscheck.All(s, shown, top, placed.Lines)
+	told := diagnosis.Explain(s, top, placed.Lines, checks)
+	return Result{
+		Sheet: s, TDC: top, Lines: placed.Lines, Checks: checks, Diagnosis: told,
+		Advice:   advise.Give(s, top, placed.Lines, told),
+		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, told.Warnings, gaps(s, top, placed.Lines), odd(s)),
+	}, nil
 }
 
-// analyse keeps, beside the result, what stands behind it.
-func analyse(s sheet.Sheet) (*analysis, error) {
-	a, faults := begin(&s)
-	if len(faults) > 0 {
-		return nil, faults
-	}
-	a.shareScatter()
-	a.judgeLines()
-	if a.result.TDC != nil {
-		a.observeLostMotion()
-		a.compareSetups()
-		a.checkClosing()
-		a.findShift()
-		a.findGroups()
-		a.findBanks()
-		a.compareMethods()
-		a.testSpacings()
-		a.findCentring()
-	}
-	a.doubtDeclarations()
-	a.doubtSheet()
-	a.scribeLines()
-	a.measureDistances()
-	a.result.Check = a.beforeScribing()
-	return a, nil
-}
-
-// begin takes a sheet as far as every mark's offset in every mounting.
-func begin(s *sheet.Sheet) (*analysis, sheet.Faults) {
-	if faults := s.Check(); len(faults) > 0 {
-		return nil, faults
-	}
-	a := &analysis{sheet: s}
-	a.result.Sheet = *s
-	a.result.Shift.Homogeneity = math.NaN()
-	if c := s.Readout.Correction; c != nil {
-		applied := *c
-		if s.Readout.OffCentre > 0 { // the first harmonic was that of another mounting
-			applied.From = 2
-		}
-		a.table = &applied
-	}
-	a.findTDC()
-	if len(a.faults) > 0 {
-		return nil, a.faults
-	}
-	if a.result.TDC != nil {
-		a.doubtContacts()
-	}
-	a.readLines()
-	if len(a.faults) > 0 {
-		return nil, a.faults
-	}
-	if a.result.TDC != nil {
-		if a.checkCounts(); len(a.faults) > 0 {
-			return nil, a.faults
-		}
-	}
-	return a, nil
+// Next finds for every line of a result what would decide it, in the order of the
+// lines. It is apart from [Run] because the search takes longer than the audit
+// itself; it needs nothing but the result.
+func Next(r Result) []advise.Next {
+	return advise.NextFor(r.Sheet, r.Lines, r.Checks, r.Diagnosis)
 }

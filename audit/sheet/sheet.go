@@ -289,3 +289,70 @@ const (
 	DefaultConfidence = 0.95
 	DefaultPlacement  = geometry.Length(0.2) // common practice, no source
 )
+
+// Turned is the angle by which the part turns with the crank: half of it on a
+// part that turns at half speed.
+func (p Part) Turned(crank geometry.Angle) geometry.Angle {
+	if p.HalfSpeed {
+		return crank / 2
+	}
+	return crank
+}
+
+// OfCrank is the angle by which the crank turns while the part turns.
+func (p Part) OfCrank(part geometry.Angle) geometry.Angle {
+	if p.HalfSpeed {
+		return 2 * part
+	}
+	return part
+}
+
+// Round brings the crank angle between two places on the part to the nearer way
+// round: within half a turn of the part.
+func (p Part) Round(crank geometry.Angle) geometry.Angle {
+	return p.OfCrank(p.Turned(crank).Wrap())
+}
+
+// Onwards brings the crank angle between two places on the part to the way round
+// in the running direction: from zero to a turn of the part.
+func (p Part) Onwards(crank geometry.Angle) geometry.Angle {
+	return p.OfCrank(p.Turned(crank).Turn())
+}
+
+// Cylinder names the cylinder that a sheet's word stands for: the reference one
+// where nothing is said; empty where the sheet names no cylinders.
+func (e Engine) Cylinder(name string) string {
+	if name != "" {
+		return name
+	}
+	for _, c := range e.Cylinders {
+		if c.TDC == 0 {
+			return c.Name
+		}
+	}
+	return ""
+}
+
+// Declared is where the sheet says that a cylinder's TDC lies after that of the
+// reference cylinder.
+func (e Engine) Declared(cylinder string) geometry.Angle {
+	for _, c := range e.Cylinders {
+		if c.Name == cylinder {
+			return c.TDC
+		}
+	}
+	return 0
+}
+
+// Rank orders cylinders as the sheet does, the reference one first.
+func (e Engine) Rank(cylinder string) int {
+	if cylinder == e.Cylinder("") {
+		return -1
+	}
+	for i, c := range e.Cylinders {
+		if c.Name == cylinder {
+			return i
+		}
+	}
+	return len(e.Cylinders)
+}

@@ -2,42 +2,25 @@ package uncertainty
 
 import (
 	"math"
+	"slices"
 
 	"markaudit/geometry"
 )
 
-// Evaluation is the way a source was evaluated (JCGM 100, 4.2 and 4.3).
-type Evaluation uint8
-
-// TypeA is by statistics of readings, TypeB by other means.
-const (
-	TypeA Evaluation = iota
-	TypeB
-)
-
-func (e Evaluation) String() string {
-	if e == TypeB {
-		return "B"
-	}
-	return "A"
-}
-
 // Row is one source in a budget, in degrees of crank angle.
 type Row struct {
-	Source      string
-	Evaluation  Evaluation
+	Source      Source
 	Shape       Shape
 	Scale       geometry.Angle // half width of a bounded source; standard deviation of the mean otherwise
-	N           int            // number of readings behind a type A row, otherwise 0
-	DOF         float64        // +Inf for a type B row
+	N           int            // number of readings behind a row that scatters, otherwise 0
+	DOF         DOF
 	Sensitivity float64
-	Shared      bool // reaches every mark of the sheet alike or together
 	Idle        bool // shown, but takes no part: the other of two rows was taken
 }
 
 // Term returns the row's contribution to the sum.
 func (r Row) Term() Term {
-	return Term{Shape: r.Shape, Scale: math.Abs(float64(r.Scale) * r.Sensitivity), DOF: r.DOF}
+	return Term{Shape: r.Shape, Scale: math.Abs(float64(r.Scale) * r.Sensitivity), DOF: float64(r.DOF)}
 }
 
 // Standard returns the row's standard uncertainty: |sensitivity| times the
@@ -66,19 +49,19 @@ func (b Budget) Terms() []Term {
 // Combined returns the combined standard uncertainty (JCGM 100, 5.1.2) and the
 // effective degrees of freedom (JCGM 100, G.4.1, Welch-Satterthwaite), +Inf
 // when no row has any.
-func (b Budget) Combined() (u geometry.Angle, dof float64) {
+func (b Budget) Combined() (u geometry.Angle, dof DOF) {
 	var v, d float64
 	for _, r := range b {
 		s := float64(r.Standard())
 		v += s * s
-		if s > 0 && !math.IsInf(r.DOF, 1) {
-			d += s * s * s * s / r.DOF
+		if s > 0 && !r.DOF.Infinite() {
+			d += s * s * s * s / float64(r.DOF)
 		}
 	}
 	if d == 0 {
-		return geometry.Angle(math.Sqrt(v)), math.Inf(1)
+		return geometry.Angle(math.Sqrt(v)), Known()
 	}
-	return geometry.Angle(math.Sqrt(v)), v * v / d
+	return geometry.Angle(math.Sqrt(v)), DOF(v * v / d)
 }
 
 // Shares returns each row's share of the variance, in the order of the rows.
@@ -102,4 +85,9 @@ func (b Budget) Shares() []float64 {
 		out[i] /= sum
 	}
 	return out
+}
+
+// Scatter returns the rows that come from the scatter of readings and take part.
+func (b Budget) Scatter() Budget {
+	return slices.DeleteFunc(slices.Clone(b), func(r Row) bool { return !r.Source.Scatters() || r.Idle })
 }

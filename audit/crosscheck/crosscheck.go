@@ -1,0 +1,47 @@
+package crosscheck
+
+import (
+	"markaudit/audit/lines"
+	"markaudit/audit/readout"
+	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
+	"markaudit/audit/warning"
+	"markaudit/geometry"
+)
+
+// Checks is what was found twice.
+type Checks struct {
+	SetupsDiffer bool           // two setups disagree
+	Moved        bool           // a closing pair says that the readout moved
+	LostMotion   geometry.Angle // seen from both sides beyond what the sheet states; zero if it agrees
+	Cylinders    []Bank         // in the order of the sheet
+	Ways         []WayDifference
+	Spacings     []Spacing  // as the sheet states them
+	Arcs         []Centring // of the stops that stayed in their place
+	Warnings     []warning.Warning
+}
+
+// input is what stands before this stage.
+type input struct {
+	sheet   *sheet.Sheet
+	readout readout.Readout
+	top     tdc.Found
+	lines   []lines.Line
+}
+
+// All makes every check that the sheet allows.
+func All(s sheet.Sheet, r readout.Readout, top tdc.Found, placed []lines.Line) Checks {
+	in := input{&s, r, top, placed}
+	var c Checks
+	if top.Any() {
+		for _, check := range []func(input, *Checks){
+			lostMotion, setups, closingPairs, cylinders, ways, spacings, blockedArcs,
+		} {
+			check(in, &c)
+		}
+	}
+	c.Warnings = append(c.Warnings, unchecked(in)...)
+	return c
+}
+
+func (c *Checks) warn(w warning.Warning) { c.Warnings = append(c.Warnings, w) }

@@ -1,0 +1,93 @@
+package tdc
+
+import (
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// contactInputs are the doubts of a TDC that no repetition shows: piston rock,
+// bearing slack, and offsets of which the side or the size is not known. There are
+// none without stroke and rod, which turn a height into an angle.
+func (f *Found) contactInputs(in input, t Top) []uncertainty.Contribution {
+	if !in.hasCrank {
+		return nil
+	}
+	mean := func(of func(s Setup) float64) float64 {
+		var sum float64
+		for _, i := range t.Setups {
+			sum += of(f.Setups[i]) / float64(len(t.Setups))
+		}
+		return sum
+	}
+	var out []uncertainty.Contribution
+	if l := f.contactLimit(in); l.Half > 0 {
+		out = append(out, uncertainty.By(uncertainty.LimitedLength(uncertainty.ContactHeight, t.Cylinder, l), mean(Setup.PerHeight)))
+	}
+	slack := mean(func(s Setup) float64 {
+		if !s.OneWay {
+			return 0
+		}
+		return s.PerHeight()
+	})
+	if l := in.sheet.Limits.Slack; l.Half > 0 && slack > 0 {
+		out = append(out, uncertainty.By(uncertainty.LimitedLength(uncertainty.Slack, t.Cylinder, l), slack))
+	}
+	for _, o := range []struct {
+		source uncertainty.Source
+		geometry.Limit[geometry.Length]
+	}{
+		{uncertainty.PinOffset, in.sheet.Engine.PinOffset.Limit},
+		{uncertainty.BoreOffset, in.sheet.Engine.BoreOffset.Limit},
+	} {
+		if o.Half == 0 {
+			continue
+		}
+		per := mean(func(s Setup) float64 {
+			return float64(in.throughOffset(o.Half, s)-in.throughOffset(-o.Half, s)) / (2 * o.Half.Millimetres())
+		})
+		out = append(out, uncertainty.By(uncertainty.LimitedLength(o.source, t.Cylinder, o.Limit), per))
+	}
+	return out
+}
+
+// contactLimit is how far the two contacts may differ in height: as stated, or as
+// two stop depths show where that is more.
+func (f *Found) contactLimit(in input) geometry.Limit[geometry.Length] {
+	if f.Rock != nil && f.Rock.Used {
+		return geometry.Limit[geometry.Length]{Half: f.Rock.Limit}
+	}
+	return in.sheet.Limits.Contact
+}
+
+// throughOffset is the correction of every line of a setup if the offset of pin or
+// bore were larger by extra.
+func (in input) throughOffset(extra geometry.Length, s Setup) geometry.Angle {
+	crank := in.crank
+	crank.Offset += extra
+	var c geometry.Angle
+	if s.Method == sheet.Sweep {
+		if fit, ok := fitSweep(in.readout, crank, in.sheet.Setups[s.Index].Sweep); ok {
+			c = -in.readout.Counts() * (fit.top - s.Middle).Wrap()
+		}
+	} else if beta, err := crank.MidCorrection(s.HalfArc); err == nil && crank.Offset != 0 {
+		c = beta
+	}
+	if in.sheet.Engine.RefersToThrow {
+		c += crank.ThrowToTDC()
+	}
+	return c
+}
+
+// StopInputs are the doubts of a stop that is still to be set to a half arc, and
+// that no repetition will show.
+func StopInputs(s sheet.Sheet, halfArc geometry.Angle) []uncertainty.Contribution {
+	in := input{sheet: &s}
+	in.crank, in.hasCrank = s.Engine.Crank()
+	setup := Setup{HalfArc: halfArc, Method: sheet.Stop}
+	if in.hasCrank {
+		setup.PerDegree = in.crank.DropPerDegree(halfArc)
+	}
+	f := Found{Setups: []Setup{setup}}
+	return f.contactInputs(in, Top{Setups: []int{0}})
+}

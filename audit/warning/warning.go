@@ -1,0 +1,93 @@
+package warning
+
+import "markaudit/geometry"
+
+// Code names a kind of doubt. Codes are stable: other programs read them.
+type Code string
+
+// The doubts that an audit can raise. Their sentences are written by package
+// report.
+const (
+	StopInDwell        Code = "stop_in_dwell"          // Values: blocked arc
+	HalfArcCreeps      Code = "half_arc_creeps"        // Values: drift over the setup
+	HalfArcJumps       Code = "half_arc_jumps"         // Values: range
+	OneTrial           Code = "one_trial"              // no scatter, so no interval
+	TwoTrials          Code = "two_trials"             // one degree of freedom
+	NoPair             Code = "no_pair"                // setup without a usable trial
+	NoRemounting       Code = "remounting_not_covered" // one or two setups and no limits.remount
+	SetupsDiffer       Code = "setups_differ"          // Values: difference
+	RemountExceeded    Code = "remount_exceeded"       // Values: standard deviation seen, standard uncertainty stated
+	StandsOut          Code = "reading_stands_out"     // Values: reading, mean of its group
+	ScattersDiffer     Code = "scatters_differ"        // Values: its standard deviation, that of the others
+	StepCoarse         Code = "step_coarser_than_scatter"
+	LostMotionSeen     Code = "lost_motion_seen"    // Values: lost motion, expanded uncertainty
+	LostMotionDiffers  Code = "lost_motion_differs" // Values: lost motion seen, stated
+	SightingMissing    Code = "sighting_not_included"
+	RockMissing        Code = "rock_not_included"
+	CentringMissing    Code = "centring_not_included"
+	LostMotionMissing  Code = "lost_motion_not_included"    // an encoder, lines read from one side
+	UAboveTolerance    Code = "uncertainty_above_tolerance" // Values: U, tolerance
+	NotRead            Code = "mark_not_read"
+	NoPartner          Code = "contact_without_partner" // Names: "closing" for a closing contact
+	ReadOnce           Code = "read_once"               // no scatter to lend
+	ReadTwice          Code = "read_twice"              // one degree of freedom
+	SameDiameters      Code = "diameters_equal"         // Values: diameter
+	OddDiameter        Code = "diameter_out_of_range"   // Values: diameter; Names: key
+	DirectionUnchecked Code = "direction_unconfirmed"   // Values: mean offset as declared and mirrored; none where all lines are at 0 or 180
+	SideUnchecked      Code = "side_unconfirmed"
+	DeclarationSuspect Code = "declaration_suspect" // Suspicions
+	ReadoutMoved       Code = "readout_moved"       // Values: difference of the closing middle
+	LineOrder          Code = "line_order"          // Names: the two lines
+	ArcsDiffer         Code = "blocked_arcs_differ" // Names: fitting; Values: range of the blocked arcs
+	OffCentreExceeded  Code = "off_centre_exceeded" // Names: fitting; Values: amplitude found, limit stated
+	CorrectionOld      Code = "correction_old"      // Values: days between the correction and the measurement
+	CorrectionUndated  Code = "correction_undated"
+	DropMismatch       Code = "drop_mismatch"     // Values: drop stated along the cylinder, drop that the half arc stands for
+	DropsTrend         Code = "drops_trend"       // Values: change of the middle from the smallest half arc to the largest
+	DropsDisagree      Code = "drops_disagree"    // Values: range of the drops' middles
+	SweepNoTop         Code = "sweep_without_top" // the points do not bend over a top between them
+	SweepOneSided      Code = "sweep_one_sided"   // Values: points before TDC, points after it
+	LimbsDiffer        Code = "limbs_differ"      // Values: millimetres between the rising and the falling limb
+	SweepMisfit        Code = "sweep_misfit"      // Values: per cent by which the curve is steeper than the crank's
+	SlackMissing       Code = "slack_not_included"
+	ApproachUnsaid     Code = "approach_not_stated"
+	RockSeen           Code = "rock_seen"          // Values: degrees between the depths, millimetres of height, their uncertainty
+	BankDiffers        Code = "bank_angle_differs" // Names: the two cylinders; Values: angle found, declared
+	BankNotFound       Code = "bank_not_found"     // Names: the line's cylinder, the one whose TDC was found; Values: angle declared
+	MethodsDiffer      Code = "methods_differ"     // Names: the two methods; Values: difference, its uncertainty
+	SpacingDiffers     Code = "spacing_differs"    // Names: the two lines; Values: measured, expected, uncertainty; millimetres or teeth
+)
+
+// Warning is a doubt about the measurement, with the place it concerns. Values
+// are angles in degrees or lengths in millimetres as its code says.
+type Warning struct {
+	Code       Code
+	Setup      string
+	Mark       string
+	Values     []float64
+	Names      []string
+	Suspicions []Suspicion
+}
+
+// Mistake is a kind of slip of the pen on a sheet.
+type Mistake uint8
+
+// LettersSwapped: BTDC for ATDC, of one line or of every line. NamesSwapped: two
+// lines under each other's names. CountsMirrored: the readout counts the other
+// way. OtherCylinder: the stop sat in another one. NoLine: none of these, but
+// further off than any line is.
+const (
+	LettersSwapped Mistake = iota
+	AllLettersSwapped
+	NamesSwapped
+	CountsMirrored
+	OtherCylinder
+	NoLine
+)
+
+// Suspicion is one mistake that would explain the offsets.
+type Suspicion struct {
+	Mistake Mistake
+	Lines   []string       // that it concerns
+	Angle   geometry.Angle // between the cylinders, or of the largest offset
+}
