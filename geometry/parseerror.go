@@ -6,10 +6,11 @@ import (
 	"unicode/utf8"
 )
 
-// Refusal is the error of every parsing function: a sentence for the person
-// who wrote the text. Text says what was found and what was expected, in lower
-// case and without a full stop; Hint says what to write instead, or is empty.
-// Neither holds control characters.
+// Refusal is the error of every parsing function, and of every function that
+// is given a measurement which cannot be: a sentence for the person who wrote
+// it. Text says what was found and what was expected, in lower case and without
+// a full stop. Hint says what to write instead, or is empty. Neither holds
+// control characters.
 type Refusal struct{ Text, Hint string }
 
 func (r *Refusal) Error() string {
