@@ -3,6 +3,7 @@ package audit
 import (
 	"math"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -14,14 +15,14 @@ type analysis struct {
 	table      *sheet.Correction // of the readout, as far as it applies; nil without one
 	stations   []*station
 	lines      []line
-	faults     sheet.Faults
+	faults     inputerror.List
 	suspect    bool           // one wrong declaration would explain the offsets
 	lostMotion geometry.Angle // seen from both sides beyond what the sheet states; zero if it agrees
 }
 
 func (a *analysis) warn(w Warning) { a.result.Warnings = append(a.result.Warnings, w) }
 
-// Run judges the marks of one sheet. The error is of type [sheet.Faults] and
+// Run judges the marks of one sheet. The error is of type [inputerror.List] and
 // says what on the sheet cannot be right; an unfinished sheet is no error.
 func Run(s sheet.Sheet) (Result, error) {
 	a, err := analyse(s)
@@ -59,7 +60,7 @@ func analyse(s sheet.Sheet) (*analysis, error) {
 }
 
 // begin takes a sheet as far as every mark's offset in every mounting.
-func begin(s *sheet.Sheet) (*analysis, sheet.Faults) {
+func begin(s *sheet.Sheet) (*analysis, inputerror.List) {
 	if faults := s.Check(); len(faults) > 0 {
 		return nil, faults
 	}

@@ -54,7 +54,7 @@ type Trend struct {
 }
 
 // Compare audits sheets of one part and holds the audits against each other. The
-// error is of type [sheet.Faults] where a sheet cannot be audited, and of type
+// error is of type [inputerror.List] where a sheet cannot be audited, and of type
 // [*geometry.Refusal] where the sheets are of different things.
 func Compare(sheets []sheet.Sheet) (Comparison, error) {
 	var c Comparison

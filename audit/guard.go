@@ -7,6 +7,7 @@ import (
 	"sort"
 	"strings"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -332,8 +333,7 @@ func (a *analysis) doubtSheet() {
 			a.warn(Warning{Code: c})
 		}
 	}
-	part, readout := a.sheet.Part, a.sheet.Readout
-	if readout.Correction != nil {
+	if a.sheet.Readout.Correction != nil {
 		switch days, known := a.sheet.CorrectionAge(); {
 		case !known:
 			a.warn(Warning{Code: CorrectionUndated})
@@ -341,25 +341,14 @@ func (a *analysis) doubtSheet() {
 			a.warn(Warning{Code: CorrectionOld, Values: []float64{float64(days)}})
 		}
 	}
-	if part.Diameter > 0 && part.Diameter == readout.Diameter {
-		a.warn(Warning{Code: SameDiameters, Values: []float64{part.Diameter.Millimetres()}})
+	if a.sheet.SameDiameters() {
+		a.warn(Warning{Code: SameDiameters, Values: []float64{a.sheet.Part.Diameter.Millimetres()}})
 	}
-	for _, d := range []struct {
-		key    string
-		value  geometry.Length
-		lo, hi geometry.Length
-	}{
-		// A small engine's flywheel to a stationary engine's; a pocket wheel to
-		// the largest on a stand. Common practice, no source.
-		{"part.diameter", part.Diameter, 30, 4000},
-		{"readout.diameter", readout.Diameter, 60, 1500},
-	} {
-		if d.value > 0 && (d.value < d.lo || d.value > d.hi) {
-			a.warn(Warning{Code: OddDiameter, Values: []float64{d.value.Millimetres()}, Names: []string{d.key}})
-		}
+	for _, odd := range a.sheet.OddDiameters() {
+		a.warn(Warning{Code: OddDiameter, Values: []float64{odd.Value.Millimetres()}, Names: []string{odd.Key}})
 	}
 }
 
-func (a *analysis) faultf(path sheet.Path, text, hint string) {
-	a.faults = append(a.faults, sheet.Fault{Path: path, Text: text, Hint: strings.TrimSpace(hint)})
+func (a *analysis) faultf(path inputerror.Path, text, hint string) {
+	a.faults = append(a.faults, inputerror.Fault{Path: path, Text: text, Hint: strings.TrimSpace(hint)})
 }

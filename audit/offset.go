@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -122,7 +123,7 @@ func (a *analysis) sight(l *line, at *station) (sighted, bool) {
 	}
 	all, together := gather(all)
 	if !together {
-		a.faultf(at.setups[0].Path+sheet.Path(".marks."+l.mark.Name), "the readings of this line lie all round the circle, expected them close to each other",
+		a.faultf(at.setups[0].Path+inputerror.Path(".marks."+l.mark.Name), "the readings of this line lie all round the circle, expected them close to each other",
 			"strike the ones that belong to another line")
 		return sighted{}, false
 	}

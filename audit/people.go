@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"markaudit/audit/inputerror"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -10,7 +11,7 @@ import (
 // it was taken, the offset of every mark that it read, counted from that setup's
 // own mounting. Where nobody took a second setup of a mark, every reading is a
 // value by itself. Tolerance is the tightest of the marks. The error is of type
-// [sheet.Faults].
+// [inputerror.List].
 func People(s sheet.Sheet) (repeatability.Data, error) {
 	a, faults := begin(&s)
 	if len(faults) > 0 {
@@ -67,9 +68,9 @@ func People(s sheet.Sheet) (repeatability.Data, error) {
 	}
 	switch {
 	case d.Nameless == len(s.Setups):
-		return repeatability.Data{}, sheet.Faults{{Path: "setups", Text: "found no setup that says by whom it was taken, expected by: with a name", Hint: "such as by: Ana, in each setup"}}
+		return repeatability.Data{}, inputerror.List{{Path: "setups", Text: "found no setup that says by whom it was taken, expected by: with a name", Hint: "such as by: Ana, in each setup"}}
 	case len(perSetup) == 0:
-		return repeatability.Data{}, sheet.Faults{{Path: "setups", Text: "found no setup with a name, a usable pair of contacts and a mark read, expected at least one"}}
+		return repeatability.Data{}, inputerror.List{{Path: "setups", Text: "found no setup with a name, a usable pair of contacts and a mark read, expected at least one"}}
 	}
 	d.Values, d.Each = perSetup, repeatability.PerSetup
 	if !again {
@@ -84,15 +85,6 @@ func People(s sheet.Sheet) (repeatability.Data, error) {
 		}
 	}
 	return d, nil
-}
-
-// PeopleOf makes a study of values that were read from a file.
-func PeopleOf(values []sheet.Value) repeatability.Data {
-	d := repeatability.Data{Values: make([]repeatability.Value, len(values))}
-	for i, v := range values {
-		d.Values[i] = repeatability.Value(v)
-	}
-	return d
 }
 
 // setupOf is what a setup shows of its hand beside the marks.

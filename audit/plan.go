@@ -144,7 +144,7 @@ type planner struct {
 
 // PlanFor plans the audit of a sheet that holds no readings yet: its engine, part,
 // readout, limits and lines count. A half arc of zero is looked for, a wanted U of
-// zero is half of the tightest tolerance. The error, of type [sheet.Faults],
+// zero is half of the tightest tolerance. The error, of type [inputerror.List],
 // says what on the sheet cannot be right.
 func PlanFor(s sheet.Sheet, g Guess, halfArc, wanted geometry.Angle) (Planned, error) {
 	s.Setups = nil

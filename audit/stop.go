@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -131,7 +132,7 @@ func (a *analysis) topReading(middle, correction geometry.Angle) geometry.Angle 
 
 // correction returns beta for one half arc; a geometry that cannot reach it is
 // the sheet's fault.
-func (a *analysis) correction(at sheet.Path, crank geometry.Crank, halfArc geometry.Angle) geometry.Angle {
+func (a *analysis) correction(at inputerror.Path, crank geometry.Crank, halfArc geometry.Angle) geometry.Angle {
 	if crank.Offset == 0 {
 		return 0
 	}
@@ -143,7 +144,7 @@ func (a *analysis) correction(at sheet.Path, crank geometry.Crank, halfArc geome
 }
 
 // closing compares the pair taken after the marks with the setup's own middle.
-func (a *analysis) closing(at sheet.Path, found SetupTDC, c sheet.Trial) *geometry.Angle {
+func (a *analysis) closing(at inputerror.Path, found SetupTDC, c sheet.Trial) *geometry.Angle {
 	m, h := pair(a.sheet.Readout.Counts, a.value(c.Forward), a.value(c.Backward))
 	var beta geometry.Angle
 	if crank, ok := a.sheet.Engine.Crank(); ok {

@@ -9,23 +9,23 @@ import (
 
 // trends looks for a stop that works its way in or out, and for a readout that
 // wanders while the tools take turns.
-func (s *study) trends() {
-	s.Creep = s.creep(newer)
-	s.ReferenceCreep = s.creep(reference)
-	s.CreepOverStudy = s.Creep.Slope * geometry.Angle(max(0, s.Trials[newer]-1))
-	if s.ReferenceCreep.Significant() && s.overStudy(s.ReferenceCreep, reference) > s.Tolerance/4+tie {
+func (s *comparison) trends() {
+	s.Creep = s.creep(NewTool)
+	s.ReferenceCreep = s.creep(ReferenceTool)
+	s.CreepOverStudy = s.Creep.Slope * geometry.Angle(max(0, s.Trials[NewTool]-1))
+	if s.ReferenceCreep.Significant() && s.overStudy(s.ReferenceCreep, ReferenceTool) > s.Tolerance/4+tie {
 		s.warn(Warning{Code: ReferenceCreeps, Values: []float64{s.ReferenceCreep.Slope.Degrees()}})
 	}
 	s.drift()
 }
 
-func (s *study) overStudy(t Trend, which tool) geometry.Angle {
+func (s *comparison) overStudy(t Trend, which Tool) geometry.Angle {
 	return t.Slope.Abs() * geometry.Angle(max(0, s.Trials[which]-1))
 }
 
 // creep is the slope of a tool's half arc over its own trials within a setup. A
 // stop fitted anew starts from another depth, so every setup has its level.
-func (s *study) creep(which tool) Trend {
+func (s *comparison) creep(which Tool) Trend {
 	var x, y [][]float64
 	for i := range s.Setups {
 		c := s.Setups[i].cell(which)
@@ -40,7 +40,7 @@ func (s *study) creep(which tool) Trend {
 
 // drift is the slope of the middles over the order in which the trials of a
 // setup were taken, whichever tool they are of; each tool has its level.
-func (s *study) drift() {
+func (s *comparison) drift() {
 	var x, y [][]float64
 	var after float64 // by which new trials came after reference ones
 	var pairs int

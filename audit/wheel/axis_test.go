@@ -94,13 +94,13 @@ func TestAxisAgreesWithReport(t *testing.T) {
 func TestAxisOfTable(t *testing.T) {
 	forward, backward := deviations(t)
 	const scale = 0.01
-	var rows []sheet.TableRow
+	var rows []Row
 	for i := range 5 {
 		reference := geometry.Angle(72 * i)
 		for run := range 5 {
 			rows = append(rows,
-				sheet.TableRow{Reference: reference, Reading: reference + geometry.Angle(scale*forward[i][run]), Approach: sheet.Forward},
-				sheet.TableRow{Reference: reference, Reading: reference + geometry.Angle(scale*backward[i][run]), Approach: sheet.Backward})
+				Row{Reference: reference, Reading: reference + geometry.Angle(scale*forward[i][run]), Approach: sheet.Forward},
+				Row{Reference: reference, Reading: reference + geometry.Angle(scale*backward[i][run]), Approach: sheet.Backward})
 		}
 	}
 	r := run(t, Options{}, rows)

@@ -6,20 +6,19 @@ import (
 	"strings"
 	"testing"
 
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
 // curved is a table of a readout with the given harmonics of its reading.
-func curved(random *rand.Rand, references []float64, counts geometry.Sense, e func(reading float64) float64, noise float64) []sheet.TableRow {
-	var rows []sheet.TableRow
+func curved(random *rand.Rand, references []float64, counts geometry.Sense, e func(reading float64) float64, noise float64) []Row {
+	var rows []Row
 	for _, reference := range references {
 		g := 40 + float64(counts)*reference
 		reading := g
 		for range 30 { // R = g + e(R)
 			reading = g + e(reading)
 		}
-		rows = append(rows, sheet.TableRow{Reference: geometry.Angle(reference), Reading: geometry.Angle(reading + noise*random.NormFloat64())})
+		rows = append(rows, Row{Reference: geometry.Angle(reference), Reading: geometry.Angle(reading + noise*random.NormFloat64())})
 	}
 	return rows
 }
@@ -134,7 +133,7 @@ func TestRefusedOrders(t *testing.T) {
 		t.Errorf("four stations: got %+v", four.Refused)
 	}
 	// Runs at the same stations carry no further order.
-	var rows []sheet.TableRow
+	var rows []Row
 	for range 10 {
 		rows = append(rows, curved(random, even(4), geometry.CountsUp, wave(0.3, 1, 35), 0.02)...)
 	}
@@ -148,7 +147,7 @@ func TestRefusals(t *testing.T) {
 	line := wave(0.1, 1, 0)
 	for _, tt := range []struct {
 		name string
-		rows []sheet.TableRow
+		rows []Row
 		want string
 	}{
 		{"nothing", nil, "no rows"},
@@ -156,8 +155,8 @@ func TestRefusals(t *testing.T) {
 		{"opposite ends", curved(random, []float64{0, 180}, geometry.CountsUp, line, 0.01), "cannot be told"},
 		{"two stations", curved(random, []float64{0, 90}, geometry.CountsUp, line, 0.01), "found 2 stations"},
 		{"within ten degrees", curved(random, []float64{0, 2, 4, 6, 8, 10}, geometry.CountsUp, line, 0.001), "which lie so that"},
-		{"no relation", []sheet.TableRow{{Reading: 10}, {Reference: 90, Reading: 200}, {Reference: 180, Reading: 20}, {Reference: 270, Reading: 100}}, "do not follow"},
-		{"pointers side by side", []sheet.TableRow{{Reading: 0, Opposite: 10, Pointers: true}, {Reading: 90, Opposite: 100, Pointers: true}}, "opposite each other"},
+		{"no relation", []Row{{Reading: 10}, {Reference: 90, Reading: 200}, {Reference: 180, Reading: 20}, {Reference: 270, Reading: 100}}, "do not follow"},
+		{"pointers side by side", []Row{{Reading: 0, Opposite: 10, Pointers: true}, {Reading: 90, Opposite: 100, Pointers: true}}, "opposite each other"},
 	} {
 		if r, err := audited(Options{}, tt.rows); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%s: got %v, %+v, want an error with %q", tt.name, err, r.Harmonics, tt.want)
@@ -202,9 +201,9 @@ func TestOppositePointers(t *testing.T) {
 		}
 		return r
 	}
-	var rows []sheet.TableRow
+	var rows []Row
 	for _, g := range even(20) {
-		rows = append(rows, sheet.TableRow{Reading: geometry.Angle(show(g)), Opposite: geometry.Angle(show(g + 180.3)), Pointers: true})
+		rows = append(rows, Row{Reading: geometry.Angle(show(g)), Opposite: geometry.Angle(show(g + 180.3)), Pointers: true})
 	}
 	r := run(t, Options{Diameter: 200}, rows)
 	// The second pointer is 0.3 + up to 1 degrees off: the error changes by that
@@ -278,10 +277,10 @@ func TestCorrection(t *testing.T) {
 
 func BenchmarkAudit(b *testing.B) {
 	random := seeded(b, 8)
-	rows := make([]sheet.TableRow, 1<<16)
+	rows := make([]Row, 1<<16)
 	for i := range rows {
 		reference := geometry.Angle(random.Intn(36000)) / 100
-		rows[i] = sheet.TableRow{Reference: reference, Reading: reference + geometry.Angle(0.02*random.NormFloat64())}
+		rows[i] = Row{Reference: reference, Reading: reference + geometry.Angle(0.02*random.NormFloat64())}
 	}
 	b.ReportAllocs()
 	var a Accumulator

@@ -8,7 +8,7 @@ import (
 
 // Correction returns the result as a correction of the readout of that name.
 // date is a day such as 2026-03-14, or empty. The error, of type
-// [sheet.Faults], says why there can be none.
+// [inputerror.List], says why there can be none.
 func (r Result) Correction(name, date string) (sheet.Correction, error) {
 	switch {
 	case r.Opposite:

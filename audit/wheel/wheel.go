@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -29,7 +30,7 @@ type point struct {
 }
 
 // Audit computes the result of all rows so far. The error, of type
-// [sheet.Faults], says why they allow none.
+// [inputerror.List], says why they allow none.
 func (a *Accumulator) Audit(o Options) (Result, error) {
 	groups := a.sorted()
 	r := Result{Options: o, Opposite: a.opposite, Rows: a.rows, Binned: a.binned, Mountings: slices.Clone(a.names)}
@@ -68,7 +69,7 @@ func (a *Accumulator) Audit(o Options) (Result, error) {
 
 // refuse says why a table allows no audit.
 func refuse(text, hint string) error {
-	return sheet.Faults{{Text: text, Hint: hint}}
+	return inputerror.List{{Text: text, Hint: hint}}
 }
 
 // points turns groups into what is fitted, and finds the sense of counting.

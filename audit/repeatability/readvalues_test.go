@@ -1,11 +1,12 @@
-package sheet
+package repeatability
 
 import (
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -57,9 +58,16 @@ func TestReadValuesFaults(t *testing.T) {
 // FuzzValues reads any bytes as a file of values: no panic, and what is accepted
 // is finite, named and read again alike.
 func FuzzValues(f *testing.F) {
-	seeds := glob(f, "../../testdata/study/*.csv")
+	seeds, err := filepath.Glob("../../testdata/study/*.csv")
+	if err != nil || len(seeds) == 0 {
+		f.Fatalf("no seeds: %v", err)
+	}
 	for _, path := range seeds {
-		f.Add(load(f, path))
+		data, err := os.ReadFile(path)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(data)
 	}
 	f.Add([]byte("by;mark;value\nA;m;0,5\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
@@ -87,16 +95,37 @@ func formatted(x float64) string {
 	return strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.30f", x), "0"), ".")
 }
 
-// 100,000 values are read in a fraction of the second that the whole study has.
-func TestManyValuesAreQuick(t *testing.T) {
+// rowsOfValues is a file of n values.
+func rowsOfValues(n int) []byte {
 	var b strings.Builder
 	b.WriteString("by,mark,value,trial\n")
-	for i := range 100_000 {
+	for i := range n {
 		fmt.Fprintf(&b, "person %d,mark %d,%d.%02d,%d\n", i%100, i/100%100, i%7, i%97, i/10000+1)
 	}
-	start := time.Now()
-	values, err := ReadValues("f.csv", []byte(b.String()))
-	if took := time.Since(start); err != nil || len(values) != 100_000 || took > time.Second {
-		t.Errorf("%d values in %v: %v", len(values), took, err)
+	return []byte(b.String())
+}
+
+// The work grows with the values and no faster: twice as many, at most 2.2 times
+// the allocations.
+func TestReadingManyValues(t *testing.T) {
+	read := func(n int) float64 {
+		data := rowsOfValues(n)
+		return testing.AllocsPerRun(1, func() {
+			if values, err := ReadValues("f.csv", data); err != nil || len(values) != n {
+				t.Errorf("%d values of %d: %v", len(values), n, err)
+			}
+		})
+	}
+	if once, twice := read(10_000), read(20_000); twice > 2.2*once {
+		t.Errorf("%v allocations for 10,000 values, %v for 20,000", once, twice)
+	}
+}
+
+// A study has a second for 100,000 values; reading takes a fraction of it.
+func BenchmarkReadValues(b *testing.B) {
+	for data := rowsOfValues(100_000); b.Loop(); {
+		if _, err := ReadValues("f.csv", data); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

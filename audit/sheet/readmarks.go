@@ -3,8 +3,68 @@ package sheet
 import (
 	"fmt"
 
+	"markaudit/audit/inputerror"
 	"markaudit/geometry"
 )
+
+const mostMarks = 200 // of a sheet
+
+func (r *reader) marks(t *fields, s *Sheet, tolerance geometry.Tolerance) (marks []Mark) {
+	n := t.list("marks", "a list of lines, each with - name: and at:")
+	if n == nil {
+		if t.node.item("marks") == nil && !spun(t.node.item("setups")) {
+			r.missing("marks", "the lines to audit, each with - name: and at:", "")
+		}
+		return nil
+	}
+	switch {
+	case len(n.items) == 0:
+		r.Fault(n.path, "found an empty list, expected at least one line", "")
+	case len(n.items) > mostMarks:
+		r.Fault(n.path, fmt.Sprintf("found %d lines, expected at most %d", len(n.items), mostMarks), "")
+		return nil
+	}
+	asked := false
+	for _, item := range n.items {
+		m := Mark{Path: item.path}
+		if f := r.fieldsOf(item, "name: and at: of a line"); f != nil {
+			m.Name = f.word("name")
+			m.On, m.Cylinder = f.word("on"), f.word("cylinder")
+			nominal, known := f.nominal()
+			if known {
+				known = r.place(&m, nominal, s)
+			}
+			own := f.tolerance()
+			switch {
+			case f.node.item("tolerance") != nil:
+				r.allow(&m, nominal, known, own, f.path("tolerance"), s)
+			case t.node.item("limits").item("tolerance") != nil:
+				r.allow(&m, nominal, known, tolerance, "limits.tolerance", s)
+			case !asked:
+				asked = true // once for all lines
+				r.missing("limits.tolerance", "degrees each way for every mark, or a tolerance at each mark", "")
+			}
+			f.done()
+		}
+		r.unnamed = r.unnamed || m.Name == "" || r.Faulted[item.path+".name"]
+		marks = append(marks, m)
+	}
+	return marks
+}
+
+// spun reports whether all setups name a fitting of the stop: readings that check
+// the wheel need no line.
+func spun(setups *node) bool {
+	if setups == nil || len(setups.items) == 0 {
+		return false
+	}
+	for _, s := range setups.items {
+		if s.item("fitting") == nil {
+			return false
+		}
+	}
+	return true
+}
 
 // nominal reads where a line belongs.
 func (t *fields) nominal() (geometry.Nominal, bool) {
@@ -56,7 +116,7 @@ func (r *reader) place(m *Mark, n geometry.Nominal, s *Sheet) bool {
 		drop, side := dropOf(n)
 		var err error
 		if fromTop, err = crank.AngleOfDrop(drop, side); err != nil {
-			r.fault(path, err.Error(), "")
+			r.Fault(path, err.Error(), "")
 			return false
 		}
 		m.Drop = drop
@@ -79,10 +139,10 @@ func dropOf(n geometry.Nominal) (geometry.Length, geometry.Letters) {
 
 // allow turns a tolerance, stated at path, into degrees to each side of a mark.
 // Known says that the nominal is.
-func (r *reader) allow(m *Mark, n geometry.Nominal, known bool, tol geometry.Tolerance, path Path, s *Sheet) {
+func (r *reader) allow(m *Mark, n geometry.Nominal, known bool, tol geometry.Tolerance, path inputerror.Path, s *Sheet) {
 	own := m.Path + ".tolerance"
-	if r.faulted[path] || tol == (geometry.Tolerance{}) {
-		r.faulted[own] = true
+	if r.Faulted[path] || tol == (geometry.Tolerance{}) {
+		r.Faulted[own] = true
 		return
 	}
 	switch tol.Counted {
@@ -92,28 +152,28 @@ func (r *reader) allow(m *Mark, n geometry.Nominal, known bool, tol geometry.Tol
 		if r.needRim(path, fmt.Sprintf("%v rim", tol.Length)) {
 			m.Tolerance = r.ruler.arc(tol.Length)
 		} else {
-			r.faulted[own] = true
+			r.Faulted[own] = true
 		}
 	case geometry.PistonDrop:
-		r.faulted[own] = !r.allowDrop(m, n, known, tol.Length, path, s)
+		r.Faulted[own] = !r.allowDrop(m, n, known, tol.Length, path, s)
 	}
 }
 
 // allowDrop turns a tolerance in piston drop into degrees: a line before TDC that
 // comes up early does so further down, one after TDC higher up.
-func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry.Length, path Path, s *Sheet) bool {
+func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry.Length, path inputerror.Path, s *Sheet) bool {
 	own := m.Path + ".tolerance"
 	switch {
 	case !known:
 		return false
 	case n.Counted != geometry.PistonDrop && path == own:
-		r.fault(path, fmt.Sprintf("found %v piston, expected degrees: this line is not given as a piston drop", tol), "")
+		r.Fault(path, fmt.Sprintf("found %v piston, expected degrees: this line is not given as a piston drop", tol), "")
 		return false
 	case n.Counted != geometry.PistonDrop:
-		r.fault(own, fmt.Sprintf("missing, expected degrees: limits.tolerance is %v piston, and this line is not given as a piston drop", tol), "")
+		r.Fault(own, fmt.Sprintf("missing, expected degrees: limits.tolerance is %v piston, and this line is not given as a piston drop", tol), "")
 		return false
 	case tol >= m.Drop:
-		r.fault(m.Path+".at", fmt.Sprintf("found a drop of %v, not larger than its tolerance of %v", m.Drop, tol), "a line so close to the top is better given in degrees")
+		r.Fault(m.Path+".at", fmt.Sprintf("found a drop of %v, not larger than its tolerance of %v", m.Drop, tol), "a line so close to the top is better given in degrees")
 		return false
 	}
 	crank, _ := s.Engine.Crank() // the drop was placed by it
@@ -129,7 +189,7 @@ func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry
 		}
 	}
 	if err != nil {
-		r.fault(path, err.Error()+", with its tolerance", "")
+		r.Fault(path, err.Error()+", with its tolerance", "")
 		return false
 	}
 	m.Tolerance, m.DropLimit = min(m.Early, m.Late), tol
@@ -137,36 +197,36 @@ func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry
 }
 
 // needRim reports whether lengths along the rim can be turned into degrees.
-func (r *reader) needRim(path Path, found string) bool {
-	if !r.ruler.known && r.ruler.rim.Diameter == 0 && !r.faulted[path] && !r.rimFaulted() {
-		r.fault(path, "found "+shown(found)+" without part.diameter, expected both", "a length on the rim can't be turned into degrees without the diameter")
+func (r *reader) needRim(path inputerror.Path, found string) bool {
+	if !r.ruler.known && r.ruler.rim.Diameter == 0 && !r.Faulted[path] && !r.rimFaulted() {
+		r.Fault(path, "found "+inputerror.Shown(found)+" without part.diameter, expected both", "a length on the rim can't be turned into degrees without the diameter")
 	}
 	if !r.ruler.known {
-		r.faulted[path] = true
+		r.Faulted[path] = true
 	}
 	return r.ruler.known
 }
 
 func (r *reader) rimFaulted() bool {
-	return r.faulted["part"] || r.faulted["part.diameter"] || r.faulted["part.circumference"]
+	return r.Faulted["part"] || r.Faulted["part.diameter"] || r.Faulted["part.circumference"]
 }
 
 // needCrank returns the crank by which a piston's height is turned into degrees.
 // One that cannot turn is reported with the rod.
-func (r *reader) needCrank(path Path, found string, s *Sheet) (geometry.Crank, bool) {
+func (r *reader) needCrank(path inputerror.Path, found string, s *Sheet) (geometry.Crank, bool) {
 	crank, stated := s.Engine.Crank()
-	for _, p := range []Path{"engine", "engine.stroke", "engine.rod", "engine.pin_offset", "engine.bore_offset", "engine.marks_refer_to"} {
-		if r.faulted[p] {
-			r.faulted[path] = true
+	for _, p := range []inputerror.Path{"engine", "engine.stroke", "engine.rod", "engine.pin_offset", "engine.bore_offset", "engine.marks_refer_to"} {
+		if r.Faulted[p] {
+			r.Faulted[path] = true
 			return crank, false
 		}
 	}
 	if !stated {
-		r.fault(path, "found "+shown(found)+" without stroke and rod, expected both under engine", "where the piston stands can't be turned into degrees without them; the stroke alone is not enough")
+		r.Fault(path, "found "+inputerror.Shown(found)+" without stroke and rod, expected both under engine", "where the piston stands can't be turned into degrees without them; the stroke alone is not enough")
 		return crank, false
 	}
 	if crank.Check() != nil {
-		r.faulted[path] = true
+		r.Faulted[path] = true
 		return crank, false
 	}
 	return crank, true

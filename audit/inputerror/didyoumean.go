@@ -1,9 +1,9 @@
-package sheet
+package inputerror
 
-// nearest returns the known word that a person most likely meant: at most two
+// Nearest returns the known word that a person most likely meant: at most two
 // letters wrong, or one in a short word, where two letters changing places are
 // one. It returns "" when no word is near.
-func nearest(word string, known []string) string {
+func Nearest(word string, known []string) string {
 	best, least := "", 3
 	for _, k := range known {
 		most := 2
@@ -44,8 +44,8 @@ func distance(a, b []rune, most int) int {
 	return min(last[len(b)], most+1)
 }
 
-// didYouMean is the hint for a known word, or none for "".
-func didYouMean(word string) string {
+// DidYouMean is the hint for a known word, or none for "".
+func DidYouMean(word string) string {
 	if word == "" {
 		return ""
 	}

@@ -1,4 +1,4 @@
-package sheet
+package wheel
 
 import (
 	"bytes"
@@ -8,37 +8,40 @@ import (
 	"io"
 	"math/rand"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"markaudit/audit/csvfile"
+	"markaudit/audit/inputerror"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
-const tables = "../../testdata/wheel/"
-
-func readTable(text string) ([]TableRow, Table, error) {
-	var rows []TableRow
-	table, err := ReadTable("t.csv", strings.NewReader(text), func(r TableRow) { rows = append(rows, r) })
+func readTable(text string) ([]Row, Table, error) {
+	var rows []Row
+	table, err := ReadTable("t.csv", strings.NewReader(text), func(r Row) { rows = append(rows, r) })
 	return rows, table, err
 }
 
 func TestReadTable(t *testing.T) {
 	tests := []struct {
 		name, text string
-		want       []TableRow
+		want       []Row
 	}{
-		{"pairs", "reference,reading\n0,0.5\n90.25,-90\n", []TableRow{{Reference: 0, Reading: 0.5}, {Reference: 90.25, Reading: -90}}},
-		{"no last line end", "reference,reading\n1,2", []TableRow{{Reference: 1, Reading: 2}}},
-		{"columns in any order", "mounting,reading,approach,reference\nA,1,forward,2\nB,3,backward,4\n", []TableRow{{Reference: 2, Reading: 1, Approach: Forward, Mounting: "A"}, {Reference: 4, Reading: 3, Approach: Backward, Mounting: "B"}}},
-		{"opposite", "reading,opposite\n0,180.5\n", []TableRow{{Reading: 0, Opposite: 180.5, Pointers: true}}},
-		{"decimal commas", "reference;reading\n1,5;2.5\n", []TableRow{{Reference: 1.5, Reading: 2.5}}},
-		{"separator line", "sep=;\r\nreference;reading\r\n1,5;2\r\n", []TableRow{{Reference: 1.5, Reading: 2}}},
-		{"byte order mark", "\ufeffreference,reading\n1,2\n", []TableRow{{Reference: 1, Reading: 2}}},
-		{"quotes", "\"reference\",reading,mounting\n\"1\",2,\"A, again\"\n3,4,\"A, again\"\n", []TableRow{{Reference: 1, Reading: 2, Mounting: "A, again"}, {Reference: 3, Reading: 4, Mounting: "A, again"}}},
-		{"what the exact parser reads", "reference,reading\n 12°30' ,−1\n+7,361\n", []TableRow{{Reference: 12.5, Reading: -1}, {Reference: 7, Reading: 361}}},
-		{"blank rows", "reference,reading\n\n1,2\n,\n , \n", []TableRow{{Reference: 1, Reading: 2}}},
+		{"pairs", "reference,reading\n0,0.5\n90.25,-90\n", []Row{{Reference: 0, Reading: 0.5}, {Reference: 90.25, Reading: -90}}},
+		{"no last line end", "reference,reading\n1,2", []Row{{Reference: 1, Reading: 2}}},
+		{"columns in any order", "mounting,reading,approach,reference\nA,1,forward,2\nB,3,backward,4\n", []Row{{Reference: 2, Reading: 1, Approach: sheet.Forward, Mounting: "A"}, {Reference: 4, Reading: 3, Approach: sheet.Backward, Mounting: "B"}}},
+		{"opposite", "reading,opposite\n0,180.5\n", []Row{{Reading: 0, Opposite: 180.5, Pointers: true}}},
+		{"decimal commas", "reference;reading\n1,5;2.5\n", []Row{{Reference: 1.5, Reading: 2.5}}},
+		{"separator line", "sep=;\r\nreference;reading\r\n1,5;2\r\n", []Row{{Reference: 1.5, Reading: 2}}},
+		{"byte order mark", "\ufeffreference,reading\n1,2\n", []Row{{Reference: 1, Reading: 2}}},
+		{"quotes", "\"reference\",reading,mounting\n\"1\",2,\"A, again\"\n3,4,\"A, again\"\n", []Row{{Reference: 1, Reading: 2, Mounting: "A, again"}, {Reference: 3, Reading: 4, Mounting: "A, again"}}},
+		{"what the exact parser reads", "reference,reading\n 12°30' ,−1\n+7,361\n", []Row{{Reference: 12.5, Reading: -1}, {Reference: 7, Reading: 361}}},
+		{"blank rows", "reference,reading\n\n1,2\n,\n , \n", []Row{{Reference: 1, Reading: 2}}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -92,14 +95,14 @@ func TestReadTableRefuses(t *testing.T) {
 			if err == nil || !strings.HasPrefix(err.Error(), tt.want) {
 				t.Fatalf("got %v\nwant %s", err, tt.want)
 			}
-			var faults Faults
-			if !errors.As(err, &faults) || len(faults) > mostFaults+2 {
+			var faults inputerror.List
+			if !errors.As(err, &faults) || len(faults) > csvfile.MostFaults+2 {
 				t.Errorf("got %d faults", len(faults))
 			}
 		})
 	}
 	for _, broken := range []error{errors.New("disk gone")} {
-		if _, err := ReadTable("t.csv", io.MultiReader(strings.NewReader("reference,reading\n1,2\n"), &failing{broken}), func(TableRow) {}); !errors.Is(err, broken) {
+		if _, err := ReadTable("t.csv", io.MultiReader(strings.NewReader("reference,reading\n1,2\n"), &failing{broken}), func(Row) {}); !errors.Is(err, broken) {
 			t.Errorf("got %v, want the reader's trouble", err)
 		}
 	}
@@ -136,8 +139,16 @@ func TestPlainNumbersAreExact(t *testing.T) {
 // FuzzTable reads any bytes as a table: no panic, nothing but finite numbers,
 // and what is accepted survives being written and read again.
 func FuzzTable(f *testing.F) {
-	for _, path := range glob(f, tables+"*.csv") {
-		f.Add(load(f, path))
+	paths, err := filepath.Glob("../../testdata/wheel/*.csv")
+	if err != nil || len(paths) == 0 {
+		f.Fatalf("no seeds: %v", err)
+	}
+	for _, path := range paths {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(data)
 	}
 	f.Add([]byte("sep=;\nreference;reading;mounting\n1,5;\"2\";A\n;;\n"))
 	f.Add([]byte("reading,opposite\n0,180°30'\n"))
@@ -209,7 +220,7 @@ func BenchmarkTable(b *testing.B) {
 	path, rows := logFile(b)
 	read := map[string]func(io.Reader) int{
 		"ReadTable": func(r io.Reader) (n int) {
-			if _, err := ReadTable("log.csv", r, func(TableRow) { n++ }); err != nil {
+			if _, err := ReadTable("log.csv", r, func(Row) { n++ }); err != nil {
 				b.Fatal(err)
 			}
 			return n

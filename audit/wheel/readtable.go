@@ -1,4 +1,4 @@
-package sheet
+package wheel
 
 import (
 	"bufio"
@@ -15,17 +15,20 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"markaudit/audit/csvfile"
+	"markaudit/audit/inputerror"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
-// TableRow is one row of a table in which a readout is compared: with a
+// Row is one row of a table in which a readout is compared: with a
 // reference, or with itself through a second pointer opposite the first.
-type TableRow struct {
+type Row struct {
 	Reference geometry.Angle // what the reference showed; without meaning where Opposite is used
 	Reading   geometry.Angle
 	Opposite  geometry.Angle // at the second pointer, in a table of opposite pointers
 	Pointers  bool           // the row is of opposite pointers
-	Approach  Approach       // zero where the table does not say
+	Approach  sheet.Approach // zero where the table does not say
 	Mounting  string         // empty where the table does not say
 }
 
@@ -36,7 +39,7 @@ type Table struct {
 	Mounting  bool // there is a column mounting
 	Rows      int
 	Digest    string // SHA-256 of the file, hexadecimal
-	Positions Positions
+	Positions inputerror.Positions
 }
 
 // column is a place in tableColumns.
@@ -57,7 +60,6 @@ const (
 	mostLineBytes    = 64 << 10
 	mostMountings    = 1000
 	mostNameLetters  = 100
-	mostExactDigits  = 15 // a whole number of so many digits is exact in a float64, and so is the power of ten below it
 )
 
 // ReadTable reads a table as it comes, a row at a time and however long it is,
@@ -68,12 +70,12 @@ const (
 // The form is that of a readings file: a header, columns in any order, a comma
 // or, in files with decimal commas, a semicolon between them. No field goes over
 // more than one line.
-func ReadTable(name string, from io.Reader, take func(TableRow)) (Table, error) {
+func ReadTable(name string, from io.Reader, take func(Row)) (Table, error) {
 	sum := sha256.New()
 	t := &tableReader{
 		in:    bufio.NewReaderSize(from, mostLineBytes),
 		sum:   sum,
-		table: Table{Positions: Positions{name: name, at: map[Path]place{"": {file: name}}}},
+		table: Table{Positions: inputerror.NewPositions(name)},
 		take:  take, separator: ',', names: map[string]string{},
 	}
 	if err := t.read(); err != nil {
@@ -90,8 +92,8 @@ type tableReader struct {
 	in        *bufio.Reader
 	sum       hash.Hash
 	table     Table
-	faults    Faults
-	take      func(TableRow)
+	faults    inputerror.List
+	take      func(Row)
 	separator byte
 	line      int
 	text      []byte   // the line at hand, without its end; valid until the next one
@@ -115,8 +117,8 @@ func (t *tableReader) read() error {
 			}
 			return err
 		}
-		if len(t.faults) > mostFaults {
-			t.fault("row", 0, fmt.Sprintf("found more than %d faults; the rows from here on were not read", mostFaults), "")
+		if len(t.faults) > csvfile.MostFaults {
+			t.fault("row", 0, fmt.Sprintf("found more than %d faults; the rows from here on were not read", csvfile.MostFaults), "")
 			return nil
 		}
 		if t.row() {
@@ -159,7 +161,7 @@ func (t *tableReader) next() (bool, error) {
 // start looks at the first line for what makes the whole file no table.
 func (t *tableReader) start(line *[]byte) bool {
 	l := *line
-	if bytes.HasPrefix(l, []byte{0xff, 0xfe}) || bytes.HasPrefix(l, []byte{0xfe, 0xff}) || alternatesWithZero(l) {
+	if inputerror.IsUTF16(l) {
 		t.fault("", 0, "the table is UTF-16 text, expected UTF-8", "save it again with the encoding UTF-8")
 		return false
 	}
@@ -176,7 +178,7 @@ func (t *tableReader) header() (bool, error) {
 	if ok && bytes.HasPrefix(t.text, []byte("sep=")) {
 		sep := string(t.text[4:])
 		if sep != ";" && sep != "," {
-			t.fault("header", 4, "found the separator "+shown(sep)+", expected ; or ,", "")
+			t.fault("header", 4, "found the separator "+inputerror.Shown(sep)+", expected ; or ,", "")
 			return false, nil
 		}
 		t.separator = sep[0]
@@ -196,7 +198,7 @@ func (t *tableReader) header() (bool, error) {
 	if !t.legible() || !t.split() {
 		return false, nil
 	}
-	if len(t.fields) > mostColumns {
+	if len(t.fields) > csvfile.MostColumns {
 		t.fault("header", 0, fmt.Sprintf("found %d columns, expected a table of two to four", len(t.fields)), tableColumnsText)
 		return false, nil
 	}
@@ -208,11 +210,11 @@ func (t *tableReader) header() (bool, error) {
 			t.fault("header", t.offset(i), "found tabs between the columns, expected , or ;", "")
 			return false, nil
 		case known < 0:
-			hint := didYouMean(nearest(name, tableColumns))
+			hint := inputerror.DidYouMean(inputerror.Nearest(name, tableColumns))
 			if hint == "" {
 				hint = tableColumnsText
 			}
-			t.fault("header", t.offset(i), "found "+shown(name)+", an unknown column", hint)
+			t.fault("header", t.offset(i), "found "+inputerror.Shown(name)+", an unknown column", hint)
 		case slices.Contains(t.columns, known):
 			t.fault("header", t.offset(i), "found the column "+name+" a second time", "")
 		}
@@ -320,19 +322,19 @@ func (t *tableReader) offset(field int) int {
 // fault says what is wrong with a field of the line at hand, with the line as a
 // whole (key "row"), or, without a key, with the file.
 func (t *tableReader) fault(key string, offset int, text, hint string) {
-	path := Path("table." + strconv.Itoa(len(t.faults)))
-	at := place{file: t.table.Positions.name, key: "table"}
+	path := inputerror.Path("table." + strconv.Itoa(len(t.faults)))
+	at := inputerror.Place{File: t.table.Positions.Name(), Key: "table"}
 	if key != "" {
-		at = place{file: at.file, line: t.line, column: utf8.RuneCount(t.text[:min(offset, len(t.text))]) + 1, key: key}
+		at = inputerror.Place{File: at.File, Line: t.line, Column: utf8.RuneCount(t.text[:min(offset, len(t.text))]) + 1, Key: key}
 	}
-	t.table.Positions.at[path] = at
-	t.faults = append(t.faults, Fault{Path: path, Text: text, Hint: hint})
+	t.table.Positions.Put(path, at)
+	t.faults = append(t.faults, inputerror.Fault{Path: path, Text: text, Hint: hint})
 }
 
 // row hands on the row at hand; false for one that is blank, as spreadsheets
 // leave them below the last.
 func (t *tableReader) row() bool {
-	row := TableRow{Pointers: t.table.Opposite}
+	row := Row{Pointers: t.table.Opposite}
 	if !t.plain(&row) {
 		before := len(t.faults)
 		switch {
@@ -354,7 +356,7 @@ func (t *tableReader) row() bool {
 
 // plain reads a row of plain numbers and known names, which nearly all are, and
 // leaves every other to slowly. What it reads, slowly would read the same.
-func (t *tableReader) plain(row *TableRow) bool {
+func (t *tableReader) plain(row *Row) bool {
 	rest := t.text
 	for i, column := range t.columns {
 		field := rest
@@ -376,9 +378,9 @@ func (t *tableReader) plain(row *TableRow) bool {
 		case approach:
 			switch ok = true; string(field) {
 			case "forward":
-				row.Approach = Forward
+				row.Approach = sheet.Forward
 			case "backward":
-				row.Approach = Backward
+				row.Approach = sheet.Backward
 			default:
 				ok = false
 			}
@@ -397,12 +399,9 @@ func (t *tableReader) plain(row *TableRow) bool {
 }
 
 // slowly reads any row, and says what is wrong with it.
-func (t *tableReader) slowly(row *TableRow) {
+func (t *tableReader) slowly(row *Row) {
 	if n, want := len(t.fields), len(t.columns); n != want {
-		text, hint := fmt.Sprintf("found %s, expected %d as in the header: the row is torn", count(n, "field"), want), "complete the row, or delete it if the reading was taken again"
-		if n > want {
-			text, hint = fmt.Sprintf("found %s, expected %d as in the header", count(n, "field"), want), "put quotes round a field with the separator in it, and write numbers with a point"
-		}
+		text, hint := csvfile.TornRow(n, want)
 		t.fault("row", 0, text, hint)
 		return
 	}
@@ -435,19 +434,19 @@ func (t *tableReader) angle(i int, text string) geometry.Angle {
 	case err != nil:
 		t.fault(tableColumns[t.columns[i]], t.offset(i), err.Error(), "")
 	case letters != geometry.NoLetters:
-		t.fault(tableColumns[t.columns[i]], t.offset(i), "found "+shown(text)+", expected degrees without letters", "write 347.5 for 12.5 BTDC")
+		t.fault(tableColumns[t.columns[i]], t.offset(i), "found "+inputerror.Shown(text)+", expected degrees without letters", "write 347.5 for 12.5 BTDC")
 	}
 	return a
 }
 
-func (t *tableReader) direction(i int, word string) Approach {
+func (t *tableReader) direction(i int, word string) sheet.Approach {
 	switch word {
 	case "forward":
-		return Forward
+		return sheet.Forward
 	case "backward":
-		return Backward
+		return sheet.Backward
 	}
-	t.fault("approach", t.offset(i), "found "+shown(word)+", expected forward or backward", didYouMean(nearest(word, []string{"forward", "backward"})))
+	t.fault("approach", t.offset(i), "found "+inputerror.Shown(word)+", expected forward or backward", inputerror.DidYouMean(inputerror.Nearest(word, []string{"forward", "backward"})))
 	return 0
 }
 
@@ -458,8 +457,8 @@ func (t *tableReader) mounting(i int, text string) string {
 	case ok:
 	case text == "":
 		t.fault("mounting", t.offset(i), "found nothing, expected the name of the mounting", "")
-	case strings.IndexFunc(text, invisible) >= 0:
-		t.fault("mounting", t.offset(i), "found "+shown(text)+", expected a name without invisible characters", "")
+	case strings.IndexFunc(text, inputerror.Invisible) >= 0:
+		t.fault("mounting", t.offset(i), "found "+inputerror.Shown(text)+", expected a name without invisible characters", "")
 	case utf8.RuneCountInString(text) > mostNameLetters:
 		t.fault("mounting", t.offset(i), fmt.Sprintf("found a name of more than %d letters", mostNameLetters), "")
 	case len(t.names) == mostMountings:
@@ -470,45 +469,3 @@ func (t *tableReader) mounting(i int, text string) string {
 	}
 	return name
 }
-
-// powers are exact.
-var powers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
-
-// plainNumber reads digits with a minus and a point that are within what the
-// exact parser takes, and leaves the rest to it. Up to 15 digits the quotient of
-// two exact numbers is the float64 nearest to the decimal number.
-func plainNumber(field []byte, comma bool) (geometry.Angle, bool) {
-	body := field
-	negative := len(body) > 0 && body[0] == '-'
-	if negative {
-		body = body[1:]
-	}
-	if len(body) == 0 || len(body) > mostExactDigits+1 || body[0] == '0' && len(body) > 1 && isDecimal(body[1]) {
-		return 0, false
-	}
-	var whole int64
-	digits, point := len(body), len(body) // digits there are, and before the point
-	for i, c := range body {
-		switch {
-		case isDecimal(c):
-			whole = 10*whole + int64(c-'0')
-		case (c == '.' || comma && c == ',') && digits == len(body) && 0 < i && i+1 < len(body):
-			digits, point = digits-1, i
-		default:
-			return 0, false
-		}
-	}
-	if digits > mostExactDigits {
-		return 0, false
-	}
-	x := float64(whole) / powers[digits-point]
-	if x > most {
-		return 0, false
-	}
-	if negative && whole != 0 {
-		x = -x
-	}
-	return geometry.Angle(x), true
-}
-
-func isDecimal(c byte) bool { return '0' <= c && c <= '9' }
