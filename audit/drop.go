@@ -23,7 +23,7 @@ func (a *analysis) drops(setup *sheet.Setup, found *SetupTDC) bool {
 			if !pairOf.Usable() {
 				continue
 			}
-			m, h := pair(a.sheet.Readout.Counts, a.value(pairOf.Forward), a.value(pairOf.Backward))
+			m, h := a.sheet.Readout.Counts.Middle(a.value(pairOf.Forward), a.value(pairOf.Backward))
 			found.Middles, found.HalfArcs = append(found.Middles, m), append(found.HalfArcs, h)
 			betas = append(betas, a.correction(d.Path, crank, h))
 			gains += 1 / crank.DropPerDegree(h).Millimetres()

@@ -10,26 +10,12 @@ import (
 	"markaudit/geometry"
 )
 
-// dwellArc is the blocked arc below which the stop sits where the piston hardly
-// moves, so that a hair of height is a large angle: it goes as 1/sin. Common
-// practice, no source.
-const dwellArc geometry.Angle = 8
-
 // leastResultant is the mean resultant length below which readings of one thing
 // lie so far round the circle that their mean means nothing. Readings within
 // ±60° of each other keep it.
 const leastResultant = 0.5
 
-// tie is the difference below which two angles count as equal. Readings lie on
-// graduations, so thresholds in steps are met exactly, and the last digit of a
-// sum must not choose.
-const tie geometry.Angle = 1e-9
-
-// pair is one trial: where its middle lies and half the arc that the stop blocks.
-func pair(counts geometry.Sense, forward, backward geometry.Angle) (middle, halfArc geometry.Angle) {
-	halfArc = counts.Arc(forward, backward) / 2
-	return forward + geometry.Angle(counts)*halfArc, halfArc
-}
+const tie = geometry.Tie
 
 // gather unwraps readings around their circular mean. It reports false when
 // they lie all round the circle.
@@ -73,7 +59,7 @@ func (a *analysis) contacts(setup *sheet.Setup, found *SetupTDC) bool {
 		if !t.Usable() {
 			continue
 		}
-		m, h := pair(a.sheet.Readout.Counts, a.value(t.Forward), a.value(t.Backward))
+		m, h := a.sheet.Readout.Counts.Middle(a.value(t.Forward), a.value(t.Backward))
 		found.Middles = append(found.Middles, m)
 		found.HalfArcs = append(found.HalfArcs, h)
 		raw += m
@@ -145,7 +131,7 @@ func (a *analysis) correction(at inputerror.Path, crank geometry.Crank, halfArc 
 
 // closing compares the pair taken after the marks with the setup's own middle.
 func (a *analysis) closing(at inputerror.Path, found SetupTDC, c sheet.Trial) *geometry.Angle {
-	m, h := pair(a.sheet.Readout.Counts, a.value(c.Forward), a.value(c.Backward))
+	m, h := a.sheet.Readout.Counts.Middle(a.value(c.Forward), a.value(c.Backward))
 	var beta geometry.Angle
 	if crank, ok := a.sheet.Engine.Crank(); ok {
 		beta = a.correction(at+".closing", crank, h)
@@ -161,7 +147,7 @@ func (a *analysis) doubtContacts() {
 	step := a.sheet.Readout.Step
 	for _, s := range a.result.TDC.Setups {
 		for _, h := range s.depths() {
-			if 2*h < dwellArc {
+			if 2*h < geometry.DwellArc {
 				a.warn(Warning{Code: StopInDwell, Setup: s.Name, Values: []float64{2 * h.Degrees()}})
 				break
 			}

@@ -13,8 +13,6 @@ const (
 	level      = 0.05 // of every test here, and of either one-sided test
 	confidence = 0.95
 
-	// Common practice, no source: as in an audit.
-	dwellArc geometry.Angle = 8
 	// Beyond it offset correction and rock of the two stops no longer cancel;
 	// common practice, no source.
 	alikeHalfArcs geometry.Angle = 3
@@ -228,7 +226,7 @@ func (s *comparison) mean(at inputerror.Path, setup *Setup, t Tool) {
 	for i, m := range c.Middles {
 		least, low, high = min(least, c.HalfArcs[i]), min(low, m), max(high, m)
 	}
-	if 2*least < dwellArc {
+	if 2*least < geometry.DwellArc {
 		s.warn(Warning{Code: StopInDwell, Setup: setup.Name, Tool: t.String(), Values: []float64{2 * least.Degrees()}})
 	}
 	if high-low > farApart {

@@ -142,8 +142,8 @@ func (c *checker) methods(s *Setup, path inputerror.Path) {
 		if !(d.Drop > 0) {
 			c.fault(at+".drop", fmt.Sprintf("found %v, expected a length above zero", d.Drop), "")
 		}
-		if !(d.Probe >= 0 && d.Probe <= mostProbe) {
-			c.fault(at+".probe_angle", fmt.Sprintf("found %s, expected 0 to %d degrees between indicator and cylinder", number(float64(d.Probe)), mostProbe), "")
+		if !(d.Probe >= 0 && d.Probe <= MostProbe) {
+			c.fault(at+".probe_angle", fmt.Sprintf("found %s, expected 0 to %d degrees between indicator and cylinder", number(float64(d.Probe)), int(MostProbe)), "")
 		}
 		where := fmt.Sprintf("setup %s, drop of %v", inputerror.Shown(s.Name), d.Drop)
 		for j := range d.Before {
@@ -173,7 +173,9 @@ func (c *checker) methods(s *Setup, path inputerror.Path) {
 	}
 }
 
-const mostProbe = 60 // degrees: an indicator further over shows twice the drop
+// MostProbe is the most that an indicator may slant to the cylinder: further
+// over it shows twice the drop.
+const MostProbe geometry.Angle = 60
 
 // crank returns the crank that a way to find TDC cannot do without. One that
 // cannot turn is reported with the rod.

@@ -29,9 +29,10 @@ var mayImport = map[string][]string{
 	"audit/qualify":        {"geometry", "audit/inputerror", "audit/csvfile", "audit/internal/stats", "audit/sheet"},
 	"audit/wheel":          {"geometry", "audit/inputerror", "audit/csvfile", "audit/internal/stats", "audit/sheet"},
 	"audit":                {"geometry", "audit/inputerror", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
+	"audit/calculate":      {"geometry", "audit/sheet"},
 	"audit/guide":          {"geometry", "audit/inputerror", "audit/uncertainty", "audit/sheet", "audit/sheet/readings", "audit"},
-	"audit/report":         {"geometry", "audit/inputerror", "audit/uncertainty", "audit/sheet", "audit/sheet/readings", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/figure", "audit/guide"},
-	"cmd/markaudit":        {"geometry", "audit/inputerror", "audit/csvfile", "audit/uncertainty", "audit/sheet", "audit/sheet/readings", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/figure", "audit/guide"},
+	"audit/report":         {"geometry", "audit/inputerror", "audit/uncertainty", "audit/sheet", "audit/sheet/readings", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/calculate", "audit/figure", "audit/guide"},
+	"cmd/markaudit":        {"geometry", "audit/inputerror", "audit/csvfile", "audit/uncertainty", "audit/sheet", "audit/sheet/readings", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/calculate", "audit/report", "audit/figure", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its

@@ -1,17 +1,45 @@
-package audit_test
+package calculate
 
 import (
+	"encoding/csv"
 	"errors"
 	"fmt"
 	"math"
+	"os"
+	"strconv"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
-	"markaudit/audit"
 	"markaudit/geometry"
 )
+
+// reference returns the rows of a file of reference figures.
+func reference(t *testing.T, name string) [][]string {
+	t.Helper()
+	f, err := os.Open("../../testdata/reference/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	lines, err := r.ReadAll()
+	if err != nil || len(lines) < 2 {
+		t.Fatalf("%s: %d lines, %v", name, len(lines), err)
+	}
+	return lines[1:]
+}
+
+func decimal(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
 
 // Drops of common engines (piston-drops.csv, by bisection, printed to 0.01°)
 // and contacts with offsets (slider-crank-contacts.csv, mpmath by bisection).
@@ -22,8 +50,8 @@ func TestPistonDropAgainstBisection(t *testing.T) {
 			t.Errorf("%s: got %v, want %v", what, got, want)
 		}
 	}
-	for _, row := range strd(t, "piston-drops.csv") {
-		m := audit.PistonMeasure{Stroke: geometry.Length(decimal(t, row[0])), Rod: geometry.Length(decimal(t, row[1]))}
+	for _, row := range reference(t, "piston-drops.csv") {
+		m := PistonMeasure{Stroke: geometry.Length(decimal(t, row[0])), Rod: geometry.Length(decimal(t, row[1]))}
 		r, err := m.Angles(geometry.Length(decimal(t, row[2])))
 		if err != nil {
 			t.Fatal(err)
@@ -31,9 +59,9 @@ func TestPistonDropAgainstBisection(t *testing.T) {
 		near(fmt.Sprint(row, " after"), r.After.Angle.Value.Degrees(), decimal(t, row[3]), 0.005)
 		near(fmt.Sprint(row, " before"), r.Before.Angle.Value.Degrees(), -decimal(t, row[3]), 0.005)
 	}
-	for _, row := range strd(t, "slider-crank-contacts.csv") {
+	for _, row := range reference(t, "slider-crank-contacts.csv") {
 		offset, drop := geometry.Length(decimal(t, row[2])), geometry.Length(decimal(t, row[3]))
-		m := audit.PistonMeasure{Stroke: geometry.Length(2 * decimal(t, row[0])), Rod: geometry.Length(decimal(t, row[1]))}
+		m := PistonMeasure{Stroke: geometry.Length(2 * decimal(t, row[0])), Rod: geometry.Length(decimal(t, row[1]))}
 		// Half of the offset in the bore, half in the pin, whose sign is the other.
 		m.BoreOffset.Value, m.PinOffset.Value = offset/2, -offset/2
 		r, err := m.Angles(drop)
@@ -46,12 +74,12 @@ func TestPistonDropAgainstBisection(t *testing.T) {
 	}
 }
 
-func anyPiston(t *rapid.T) audit.PistonMeasure {
+func anyPiston(t *rapid.T) PistonMeasure {
 	stroke := rapid.Float64Range(20, 500).Draw(t, "stroke")
 	part := func(name string, most float64) geometry.Length {
 		return geometry.Length(stroke * rapid.Float64Range(0, most).Draw(t, name))
 	}
-	m := audit.PistonMeasure{
+	m := PistonMeasure{
 		Stroke: geometry.Length(stroke), Rod: part("rod over the least", 2) + geometry.Length(1.25*stroke),
 		Diameter: part("diameter", 4), Probe: geometry.Angle(rapid.Float64Range(0, 60).Draw(t, "probe")),
 	}
@@ -77,7 +105,7 @@ func TestPistonDropIsInverse(t *testing.T) {
 			}
 		}
 		stroke := m.Stroke.Millimetres()
-		for _, side := range []audit.PistonAt{r.Before, r.After} {
+		for _, side := range []PistonAt{r.Before, r.After} {
 			back, err := m.Drop(side.Angle.Value)
 			if err != nil {
 				t.Fatal(err)
@@ -105,7 +133,7 @@ func TestPistonDropIsInverse(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, s := range []struct{ near, far audit.PistonAt }{{r.Before, far.Before}, {r.After, far.After}} {
+			for _, s := range []struct{ near, far PistonAt }{{r.Before, far.Before}, {r.After, far.After}} {
 				if d := (s.far.Angle.Value - s.near.Angle.Value).Abs(); d > s.near.Angle.Limit.Half+1e-9 {
 					t.Errorf("with the offset at its limit the angle is off by %v, more than ± %v", d, s.near.Angle.Limit.Half)
 				}
@@ -124,21 +152,21 @@ func TestPistonMeasureRefuses(t *testing.T) {
 	certified := geometry.Offset{Value: 0.8, Limit: geometry.Limit[geometry.Length]{Half: 0.1, K: 2}}
 	tests := []struct {
 		name     string
-		m        audit.PistonMeasure
+		m        PistonMeasure
 		drop     geometry.Length
 		sentence string
 	}{
-		{"no rod", audit.PistonMeasure{Stroke: 54}, 1.8, "found a rod of 0 mm"},
-		{"no stroke", audit.PistonMeasure{Rod: 110}, 1.8, "found a stroke of 0 mm"},
-		{"short rod", audit.PistonMeasure{Stroke: 54, Rod: 20}, 1.8, "too short"},
-		{"out of reach", audit.PistonMeasure{Stroke: 54, Rod: 110}, 54.01, "from 0 to the piston's travel of 54.00 mm"},
-		{"below zero", audit.PistonMeasure{Stroke: 54, Rod: 110}, -0.1, "from 0 to the piston's travel"},
-		{"no number", audit.PistonMeasure{Stroke: 54, Rod: 110}, geometry.Length(math.NaN()), "from 0 to the piston's travel"},
-		{"offset at its limit", audit.PistonMeasure{Stroke: 54, Rod: 110, PinOffset: limit}, 1.8, "with the offsets at their limits"},
-		{"certified", audit.PistonMeasure{Stroke: 54, Rod: 110, BoreOffset: certified}, 1.8, "coverage factor"},
-		{"probe", audit.PistonMeasure{Stroke: 54, Rod: 110, Probe: 61}, 1.8, "0 to 60 degrees"},
-		{"probe backward", audit.PistonMeasure{Stroke: 54, Rod: 110, Probe: -1}, 1.8, "0 to 60 degrees"},
-		{"rim", audit.PistonMeasure{Stroke: 54, Rod: 110, Diameter: -1}, 1.8, "a diameter above zero"},
+		{"no rod", PistonMeasure{Stroke: 54}, 1.8, "found a rod of 0 mm"},
+		{"no stroke", PistonMeasure{Rod: 110}, 1.8, "found a stroke of 0 mm"},
+		{"short rod", PistonMeasure{Stroke: 54, Rod: 20}, 1.8, "too short"},
+		{"out of reach", PistonMeasure{Stroke: 54, Rod: 110}, 54.01, "from 0 to the piston's travel of 54.00 mm"},
+		{"below zero", PistonMeasure{Stroke: 54, Rod: 110}, -0.1, "from 0 to the piston's travel"},
+		{"no number", PistonMeasure{Stroke: 54, Rod: 110}, geometry.Length(math.NaN()), "from 0 to the piston's travel"},
+		{"offset at its limit", PistonMeasure{Stroke: 54, Rod: 110, PinOffset: limit}, 1.8, "with the offsets at their limits"},
+		{"certified", PistonMeasure{Stroke: 54, Rod: 110, BoreOffset: certified}, 1.8, "coverage factor"},
+		{"probe", PistonMeasure{Stroke: 54, Rod: 110, Probe: 61}, 1.8, "0 to 60 degrees"},
+		{"probe backward", PistonMeasure{Stroke: 54, Rod: 110, Probe: -1}, 1.8, "0 to 60 degrees"},
+		{"rim", PistonMeasure{Stroke: 54, Rod: 110, Diameter: -1}, 1.8, "a diameter above zero"},
 	}
 	for _, tt := range tests {
 		if _, err := tt.m.Angles(tt.drop); err == nil || !strings.Contains(err.Error(), tt.sentence) {
@@ -146,7 +174,7 @@ func TestPistonMeasureRefuses(t *testing.T) {
 		}
 	}
 	var refusal *geometry.Refusal
-	if _, err := (audit.PistonMeasure{Stroke: 54, Rod: 110}).Drop(360.1); !errors.As(err, &refusal) {
+	if _, err := (PistonMeasure{Stroke: 54, Rod: 110}).Drop(360.1); !errors.As(err, &refusal) {
 		t.Errorf("more than a turn: got %v, want a refusal", err)
 	}
 }

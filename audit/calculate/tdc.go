@@ -1,4 +1,4 @@
-package audit
+package calculate
 
 import (
 	"fmt"
@@ -43,9 +43,9 @@ type HalfOnRim struct {
 
 // CrankMove is a turn of the crank to where the readout shows To.
 type CrankMove struct {
-	Along Along
-	By    geometry.Angle // unsigned
-	To    geometry.Angle // [0°, 360°)
+	Turning sheet.Approach // Forward: the way the engine runs
+	By      geometry.Angle // unsigned
+	To      geometry.Angle // [0°, 360°)
 }
 
 // overshoot is how far past a line to go before coming back to it the way the
@@ -55,7 +55,8 @@ const overshoot geometry.Angle = 10
 // Top finds the middle of the pair. The error, of type [*geometry.Refusal],
 // says what the two readings contradict: both alike, more than half a turn
 // blocked, letters on a readout that counts down, a length beside an angle, or
-// a length that the rim does not hold.
+// a length that the rim does not hold. Lengths without the diameter of the rim,
+// or half a turn apart without a sense of counting, are an [*Unstated].
 //
 // A middle halves the sum of two roundings of at most half a step each, so the
 // step alone puts it off by at most half a step (triangular distribution,
@@ -72,7 +73,7 @@ func (p Pair) Top() (PairTop, error) {
 		p.Counts = geometry.CountsUp
 		switch arc := p.Counts.Arc(p.Forward.Value, p.Backward.Value); {
 		case arc == 180:
-			return PairTop{}, &geometry.Refusal{Text: readings + ", half a turn apart, expected --counts up or down", Hint: "do the lengths grow while the engine turns the way it runs?"}
+			return PairTop{}, unstated(SenseOfCounting, readings+", half a turn apart", "to know whether the lengths grow or fall while the engine turns the way it runs")
 		case arc > 180:
 			p.Counts = geometry.CountsDown
 		}
@@ -83,7 +84,7 @@ func (p Pair) Top() (PairTop, error) {
 			Hint: "when the count falls the letters leave the sign open",
 		}
 	}
-	middle, half := pair(p.Counts, p.Forward.Value, p.Backward.Value)
+	middle, half := p.Counts.Middle(p.Forward.Value, p.Backward.Value)
 	switch {
 	case half == 0:
 		return PairTop{}, &geometry.Refusal{
@@ -104,14 +105,14 @@ func (p Pair) Top() (PairTop, error) {
 	}
 	top := PairTop{
 		Pair: p, Reading: middle.Turn(), HalfArc: half,
-		StepLimit: p.Step / 2, InDwell: 2*half < dwellArc,
+		StepLimit: p.Step / 2, InDwell: 2*half < geometry.DwellArc,
 		Again:   (middle - geometry.Angle(p.Counts)*overshoot).Turn(),
 		Guessed: guessed,
 	}
 	if p.Standing == sheet.Backward {
-		top.Moves = []CrankMove{{Against, half + overshoot, top.Again}, {Running, overshoot, top.Reading}}
+		top.Moves = []CrankMove{{sheet.Backward, half + overshoot, top.Again}, {sheet.Forward, overshoot, top.Reading}}
 	} else {
-		top.Moves = []CrankMove{{Running, half, top.Reading}}
+		top.Moves = []CrankMove{{sheet.Forward, half, top.Reading}}
 	}
 	if p.Rim.Diameter.HasValue {
 		top.Half = p.halfOnRim()
@@ -131,7 +132,7 @@ func (p *Pair) measure() error {
 	case lengths && p.Step != 0:
 		return &geometry.Refusal{Text: fmt.Sprintf("found a step of %v with lengths, expected a length", p.Step), Hint: "such as 1 mm"}
 	case lengths && p.Rim == (RimMeasure{}):
-		return &geometry.Refusal{Text: readings + " without the diameter of the rim, expected it with lengths", Hint: "such as --diameter \"600 mm\""}
+		return unstated(RimDiameter, readings+" without the diameter of the rim", "it with lengths")
 	case p.Rim == (RimMeasure{}):
 		return nil
 	}
@@ -213,7 +214,7 @@ func (p Pair) halfOnRim() HalfOnRim {
 			}
 			return a
 		}
-		_, half := pair(p.Counts, at(p.Forward), at(p.Backward))
+		_, half := p.Counts.Middle(at(p.Forward), at(p.Backward))
 		return half
 	}
 	d := p.Rim.Diameter
@@ -236,7 +237,7 @@ func (p Pair) Shown(a geometry.Angle) geometry.Length {
 	switch {
 	case p.Chord:
 		return rim.Chord(a.Wrap())
-	case min(p.Forward.Length, p.Backward.Length) < 0 || a.Turn() > 360-tie:
+	case min(p.Forward.Length, p.Backward.Length) < 0 || a.Turn() > 360-geometry.Tie:
 		return rim.Arc(a.Wrap())
 	}
 	return rim.Arc(a.Turn())

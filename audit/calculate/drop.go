@@ -1,9 +1,10 @@
-package audit
+package calculate
 
 import (
 	"fmt"
 	"math"
 
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -45,10 +46,7 @@ type PistonAngle struct {
 	ThrowToTDC Sized[geometry.Angle]
 }
 
-const (
-	mostProbe = 60 // degrees: as on a sheet
-	atLimits  = "with the offsets at their limits"
-)
+const atLimits = "with the offsets at their limits"
 
 // Crank returns the slider-crank with the offsets as stated.
 func (m PistonMeasure) Crank() geometry.Crank {
@@ -76,8 +74,8 @@ func (m PistonMeasure) Check() error {
 	switch {
 	case m.PinOffset.Limit.K > 0 || m.BoreOffset.Limit.K > 0:
 		return &geometry.Refusal{Text: "found an offset with a coverage factor, expected a limit that is never passed", Hint: "such as 0.8 ± 0.1 mm to thrust side"}
-	case !(m.Probe >= 0 && m.Probe <= mostProbe):
-		return &geometry.Refusal{Text: fmt.Sprintf("found an indicator %v over, expected 0 to %d degrees between indicator and cylinder", m.Probe, mostProbe)}
+	case !(m.Probe >= 0 && m.Probe <= sheet.MostProbe):
+		return &geometry.Refusal{Text: fmt.Sprintf("found an indicator %v over, expected 0 to %d degrees between indicator and cylinder", m.Probe, int(sheet.MostProbe))}
 	case !(m.Diameter >= 0):
 		return &geometry.Refusal{Text: fmt.Sprintf("found a rim of %v, expected a diameter above zero", m.Diameter), Hint: "such as 158 mm"}
 	}

@@ -1,8 +1,9 @@
-package audit
+package calculate
 
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -49,10 +50,10 @@ func TestPairTop(t *testing.T) {
 			crank = -half
 		}
 		for _, m := range top.Moves {
-			if m.By <= 0 || m.Along == NoWay {
+			if m.By <= 0 || m.Turning != sheet.Forward && m.Turning != sheet.Backward {
 				t.Errorf("no move: %v", m)
 			}
-			if m.Along == Running {
+			if m.Turning == sheet.Forward {
 				crank += m.By
 			} else {
 				crank -= m.By
@@ -60,7 +61,7 @@ func TestPairTop(t *testing.T) {
 			near("on the way", m.To, zero+s*crank)
 		}
 		near("at the end", crank, 0)
-		if top.Moves[len(top.Moves)-1].Along != Running {
+		if top.Moves[len(top.Moves)-1].Turning != sheet.Forward {
 			t.Error("the last move is against the way the engine runs: lost motion is in it")
 		}
 	})
@@ -162,43 +163,26 @@ func shownFrom(p Pair, a geometry.Angle, read func(geometry.Angle) geometry.Leng
 	return l
 }
 
-// Round trips, and the ± of the diameter against a derivative by hand.
-func TestRimMeasure(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		d := rapid.Float64Range(20, 2000).Draw(t, "diameter")
-		u := rapid.Float64Range(0, 0.001).Draw(t, "relative limit") * d
-		a := geometry.Angle(rapid.Float64Range(-170, 170).Draw(t, "angle"))
-		m := RimMeasure{
-			Diameter: geometry.Quantity[geometry.Length]{
-				Value: geometry.Length(d), HasValue: true,
-				Limit: geometry.Limit[geometry.Length]{Half: geometry.Length(u)}, HasLimit: u > 0,
-			},
-			Tape: 0.2, Teeth: 135,
+// Lengths half a turn apart fit both senses of counting, and lengths without a
+// rim fit any angle: the error says which statement is missing, and is a refusal
+// like the others.
+func TestPairTopAsksForWhatIsMissing(t *testing.T) {
+	half := geometry.Rim{Diameter: 600}.Arc(180)
+	contact := func(l geometry.Length) sheet.Reading { return sheet.Reading{Measured: true, Length: l} }
+	rim := RimMeasure{Diameter: geometry.Quantity[geometry.Length]{Value: 600, HasValue: true}}
+	for want, p := range map[Statement]Pair{
+		SenseOfCounting: {Forward: contact(0), Backward: contact(half), Rim: rim},
+		RimDiameter:     {Forward: contact(0), Backward: contact(230.4)},
+	} {
+		_, err := p.Top()
+		var missing *Unstated
+		var refusal *geometry.Refusal
+		if !errors.As(err, &missing) || missing.What != want || !errors.As(err, &refusal) {
+			t.Errorf("%v: got %v", want, err)
+			continue
 		}
-		l, err := m.Lengths(a)
-		if err != nil {
-			t.Fatal(err)
+		if text := err.Error(); !strings.HasPrefix(text, missing.Found+", expected ") || strings.Contains(text, "--") {
+			t.Errorf("%v: got %q", want, text)
 		}
-		near := func(what string, got, want float64) {
-			// Relative, for what the arcsine of a chord near the diameter loses.
-			if math.Abs(got-want) > 1e-9*math.Max(1, math.Abs(want)) {
-				t.Errorf("%s: got %v, want %v", what, got, want)
-			}
-		}
-		near("± of the arc", l.Arc.Limit.Half.Millimetres(), math.Abs(l.Arc.Value.Millimetres())*u/d)
-		near("± of the chord", l.Chord.Limit.Half.Millimetres(), math.Abs(l.Chord.Value.Millimetres())*u/d)
-		near("± on the tape", l.Tape.Limit.Half.Millimetres(), math.Abs(l.Arc.Value.Millimetres())*u/d)
-		near("teeth", l.Teeth, 135*a.Degrees()/360)
-		for what, back := range map[string]func() (geometry.Angle, error){
-			"arc":   func() (geometry.Angle, error) { r, err := m.Angles(l.Arc.Value); return r.Arc.Value, err },
-			"chord": func() (geometry.Angle, error) { r, err := m.Angles(l.Chord.Value); return r.Chord.Value, err },
-			"tape":  func() (geometry.Angle, error) { r, err := m.Angles(l.Tape.Value); return r.Tape.Value, err },
-		} {
-			got, err := back()
-			if err != nil {
-				t.Fatal(err)
-			}
-			near("back from the "+what, got.Degrees(), a.Degrees())
-		}
-	})
+	}
 }
