@@ -25,7 +25,7 @@ type Result struct {
 	Warnings  []warning.Warning
 }
 
-// Run audits the lines of one sheet. The error is of type [sheet.Faults] and says
+// Run audits the lines of one sheet. The error is of type [inputerror.List] and says
 // what on the sheet cannot be right; an unfinished sheet is no error.
 func Run(s sheet.Sheet) (Result, error) {
 	if faults := s.Check(); len(faults) > 0 {

@@ -10,7 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
-	"markaudit/audit/sheet"
+	"markaudit/audit/inputerror"
 )
 
 // vEngine is a V engine whose banks stand 90.3 apart and are declared at 90,
@@ -199,7 +199,7 @@ func TestSplittingTheTrialsOfAMountingChangesNoOffset(t *testing.T) {
 		for i, x := range whole.Setups {
 			second := x
 			x.Trials, second.Trials = slices.Clone(x.Trials[:s.trials/2]), x.Trials[s.trials/2:]
-			x.Path, second.Path = sheet.Path(fmt.Sprintf("setups[%d]", 2*i)), sheet.Path(fmt.Sprintf("setups[%d]", 2*i+1))
+			x.Path, second.Path = inputerror.Path(fmt.Sprintf("setups[%d]", 2*i)), inputerror.Path(fmt.Sprintf("setups[%d]", 2*i+1))
 			second.Marks = nil
 			split.Setups = append(split.Setups, x, second)
 		}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -41,7 +42,7 @@ func (w spinner) sheet() sheet.Sheet {
 		Limits:  sheet.Limits{Confidence: 0.95, Placement: sheet.DefaultPlacement},
 	}
 	for i := range w.setups {
-		setup := sheet.Setup{Name: fmt.Sprint(i + 1), Path: sheet.Path(fmt.Sprintf("setups[%d]", i)), Fitting: "A", Marks: map[string][]sheet.Reading{}}
+		setup := sheet.Setup{Name: fmt.Sprint(i + 1), Path: inputerror.Path(fmt.Sprintf("setups[%d]", i)), Fitting: "A", Marks: map[string][]sheet.Reading{}}
 		zero := 17.3 + float64(i)*w.turned + 8*w.rng.Float64()
 		for range w.trials {
 			f := w.shows(zero + w.counts*(-w.halfArc+w.sd*w.rng.NormFloat64()))

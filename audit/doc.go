@@ -3,7 +3,7 @@
 //
 // [Run] is one pure function from a sheet to a result: it reads no file, no
 // clock and no random number, and never changes the sheet. Bad input comes
-// back as [sheet.Faults]; a doubtful measurement is a [Warning] inside the
+// back as [inputerror.List]; a doubtful measurement is a [Warning] inside the
 // result, and the analysis goes on. It never invents an uncertainty or a sign:
 // what the readings cannot support is left unknown.
 //

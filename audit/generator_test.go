@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"testing"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -190,7 +191,7 @@ func (r *rig) reading(m mounting, l trueLine, approach sheet.Approach) sheet.Rea
 func (r *rig) setup(i int) sheet.Setup {
 	m := r.mount()
 	r.mountings = append(r.mountings, m)
-	s := sheet.Setup{Name: strconv.Itoa(i + 1), Path: sheet.Path(fmt.Sprintf("setups[%d]", i)), Marks: map[string][]sheet.Reading{}}
+	s := sheet.Setup{Name: strconv.Itoa(i + 1), Path: inputerror.Path(fmt.Sprintf("setups[%d]", i)), Marks: map[string][]sheet.Reading{}}
 	for range r.trials {
 		s.Trials = append(s.Trials, r.trial(m))
 	}
@@ -231,7 +232,7 @@ func (r *rig) sheet() sheet.Sheet {
 		s.Readout.LostLimit = geometry.Limit[geometry.Angle]{Half: geometry.Angle(r.lostLimit)}
 	}
 	for i, l := range r.lines {
-		s.Marks = append(s.Marks, sheet.Mark{Name: l.name, At: geometry.Angle(l.at), Tolerance: geometry.Angle(l.tolerance), Path: sheet.Path(fmt.Sprintf("marks[%d]", i))})
+		s.Marks = append(s.Marks, sheet.Mark{Name: l.name, At: geometry.Angle(l.at), Tolerance: geometry.Angle(l.tolerance), Path: inputerror.Path(fmt.Sprintf("marks[%d]", i))})
 	}
 	r.mountings = nil
 	if len(r.ways) > 0 {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -142,7 +143,7 @@ func (r *rig) setupsBy() []sheet.Setup {
 	mounted := map[string]mounting{} // only looked up
 	for i, w := range r.ways {
 		setup := sheet.Setup{
-			Name: strconv.Itoa(i + 1), Path: sheet.Path(fmt.Sprintf("setups[%d]", i)),
+			Name: strconv.Itoa(i + 1), Path: inputerror.Path(fmt.Sprintf("setups[%d]", i)),
 			Mounting: w.mounting, Method: w.method,
 		}
 		m, again := mounted[w.mounting]
@@ -161,7 +162,7 @@ func (r *rig) setupsBy() []sheet.Setup {
 		case sheet.EqualDrop:
 			for j, d := range w.drops {
 				setup.Drops = append(setup.Drops, r.equalDrop(m, w, d))
-				setup.Drops[j].Path = setup.Path + sheet.Path(fmt.Sprintf(".equal_drop[%d]", j))
+				setup.Drops[j].Path = setup.Path + inputerror.Path(fmt.Sprintf(".equal_drop[%d]", j))
 			}
 		case sheet.Sweep:
 			setup.Sweep = r.sweep(m, w)

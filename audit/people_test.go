@@ -6,6 +6,7 @@ import (
 	"os"
 	"testing"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -99,7 +100,7 @@ func TestPeopleNeedsNames(t *testing.T) {
 	for i := range s.Setups {
 		s.Setups[i].By = ""
 	}
-	var faults sheet.Faults
+	var faults inputerror.List
 	if _, err := People(s); !errors.As(err, &faults) || faults[0].Path != "setups" {
 		t.Errorf("got %v", err)
 	}

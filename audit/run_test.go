@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -69,7 +70,7 @@ func anySheet(t *rapid.T) sheet.Sheet {
 		})
 	}
 	for i := range rapid.IntRange(0, 4).Draw(t, "setups") {
-		setup := sheet.Setup{Name: strconv.Itoa(i + 1), Path: sheet.Path(fmt.Sprintf("setups[%d]", i)), Marks: map[string][]sheet.Reading{}}
+		setup := sheet.Setup{Name: strconv.Itoa(i + 1), Path: inputerror.Path(fmt.Sprintf("setups[%d]", i)), Marks: map[string][]sheet.Reading{}}
 		half := rapid.SampledFrom([]float64{20, 1e-6, 89.9, 179.9}).Draw(t, "half arc")
 		counts := float64(s.Readout.Counts)
 		trial := func() sheet.Trial {
@@ -142,7 +143,7 @@ func TestRunAnswersOrRefuses(t *testing.T) {
 		result, err := audit.Run(s)
 		if err != nil {
 			refused++
-			var faults sheet.Faults
+			var faults inputerror.List
 			if !errors.As(err, &faults) || len(faults) == 0 || err.Error() == "" {
 				t.Errorf("got the error %#v, want faults", err)
 			}

@@ -51,6 +51,11 @@ const (
 	CountsDown Sense = -1
 )
 
+// Tie is the difference below which two angles count as equal. Readings lie on
+// graduations, so thresholds in steps are met exactly, and the last digit of a
+// sum must not choose.
+const Tie Angle = 1e-9
+
 // Arc returns how far the crank turns, the way the engine runs, between two
 // readings, in [0°, 360°). Within 1e-9° of nothing, of a whole turn and of half
 // a turn it is exactly 0° and 180°: decimal readings such as 76.1 and 256.1 are
@@ -58,12 +63,20 @@ const (
 func (s Sense) Arc(from, to Angle) Angle {
 	arc := (Angle(s) * (to - from)).Turn()
 	switch {
-	case arc < 1e-9 || arc > 360-1e-9:
+	case arc < Tie || arc > 360-Tie:
 		return 0
-	case (arc - 180).Abs() < 1e-9:
+	case (arc - 180).Abs() < Tie:
 		return 180
 	}
 	return arc
+}
+
+// Middle returns the reading half way between two, the crank turned from the
+// first to the second the way the engine runs, and half the arc between them.
+// The middle is not brought to one turn.
+func (s Sense) Middle(from, to Angle) (middle, half Angle) {
+	half = s.Arc(from, to) / 2
+	return from + Angle(s)*half, half
 }
 
 // Rotation is a direction as one looks at the marks. The zero value is invalid.

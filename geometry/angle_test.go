@@ -68,3 +68,24 @@ func TestOpposite(t *testing.T) {
 		}
 	}
 }
+
+// Plane geometry, by hand: the arc of a readout that counts down runs the other
+// way round.
+func TestMiddle(t *testing.T) {
+	for _, c := range []struct {
+		sense              geometry.Sense
+		from, to, mid, arc geometry.Angle
+	}{
+		{geometry.CountsUp, 338, 22, 360, 22},
+		{geometry.CountsDown, 22, 338, 0, 22},
+		{geometry.CountsUp, -20, 24, 2, 22},
+		{geometry.CountsUp, 22, 338, 180, 158},
+		{geometry.CountsDown, 338, 22, 180, 158},
+		{geometry.CountsUp, 76.1, 256.1, 166.1, 90},
+	} {
+		mid, half := c.sense.Middle(c.from, c.to)
+		if (mid-c.mid).Abs() > 1e-12 || (half-c.arc).Abs() > 1e-12 {
+			t.Errorf("%v from %v to %v: got %v and %v, want %v and %v", c.sense, c.from, c.to, mid, half, c.mid, c.arc)
+		}
+	}
+}

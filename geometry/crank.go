@@ -25,6 +25,11 @@ import (
 // position analysis of the offset slider-crank.)
 type Crank struct{ Stroke, Rod, Offset Length }
 
+// DwellArc is the blocked arc below which a stop sits where the piston hardly
+// moves, so that a hair of height is a large angle: it goes as 1/sin. Common
+// practice, no source.
+const DwellArc Angle = 8
+
 // Check reports what keeps the crank from turning, or from being that of an
 // engine: stroke and rod are above zero and at most 10 m, the offset is less
 // than the crank radius, and the rod is longer than radius and offset

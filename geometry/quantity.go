@@ -2,29 +2,8 @@ package geometry
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 	"strings"
 )
-
-// Limit says how far a value may be off. With K zero it is a limit that is
-// never passed (rectangular distribution); otherwise Half is an expanded
-// uncertainty from a certificate with coverage factor K (normal distribution).
-// The zero Limit says nothing was stated.
-type Limit[T Angle | Length] struct {
-	Half T
-	K    float64
-}
-
-// Standard returns the standard uncertainty that the limit stands for, in the
-// unit of T: Half/√3 for limits (JCGM 100, 4.3.7), Half/K for a certificate
-// (JCGM 100, 4.3.3).
-func (l Limit[T]) Standard() T {
-	if l.K > 0 {
-		return T(float64(l.Half) / l.K)
-	}
-	return T(float64(l.Half) / math.Sqrt(3))
-}
 
 // Quantity is a value with a limit as a person writes it: "158.0 ± 0.2 mm",
 // "± 0.3 mm", "0.10 ± 0.05", "158.0 ± 0.2 mm (k=2)".
@@ -92,8 +71,6 @@ func (q Quantity[T]) String() string {
 	return strings.Join(words, " ")
 }
 
-func coverage(k float64) string { return "(k=" + strconv.FormatFloat(k, 'f', -1, 64) + ")" }
-
 // lengthQuantity also remembers a sign, which an offset may not carry beside
 // the name of a side.
 type lengthQuantity struct {
@@ -155,10 +132,6 @@ func readPlainDegrees(text string) (degrees, error) {
 	return d, err
 }
 
-func refuseLimit(text string) *Refusal {
-	return refuse(text, "expected a limit above zero, without a sign", "write ± before the limit only")
-}
-
 // limitParts is a quantity's text, taken apart.
 type limitParts struct {
 	value, limit string
@@ -188,21 +161,4 @@ func cutLimit(text string) (p limitParts, err error) {
 	}
 	p.k, err = readCoverage(factor)
 	return p, err
-}
-
-// readCoverage reads "(k=2)". A factor of a certificate lies between 1 and 4;
-// the bounds here only keep a slip of the pen from a division by nothing.
-func readCoverage(text string) (float64, error) {
-	name, factor, _ := strings.Cut(strings.Trim(text, "()"), "=")
-	if strings.TrimSpace(name) != "k" {
-		return 0, refuse(text, "expected a coverage factor such as (k=2)", "")
-	}
-	k, err := ParseNumber(factor)
-	if err != nil {
-		return 0, err
-	}
-	if k < 0.001 || k > 1000 {
-		return 0, refuse(text, "expected a coverage factor above zero, such as (k=2)", "")
-	}
-	return k, nil
 }

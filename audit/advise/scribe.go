@@ -2,7 +2,6 @@ package advise
 
 import (
 	"markaudit/audit/diagnosis"
-	"markaudit/audit/internal/stats"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -73,7 +72,7 @@ func direction(move Move) Along {
 // instruct turns an offset into an instruction along the rim.
 func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, withheld diagnosis.Withheld) Scribe {
 	s := Scribe{Move: move, Withheld: withheld}
-	if e == nil || e.Value.Abs() <= stats.Tie || withheld != diagnosis.NotWithheld {
+	if e == nil || e.Value.Abs() <= geometry.Tie || withheld != diagnosis.NotWithheld {
 		return s
 	}
 	s.Along = direction(move)

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"markaudit/audit"
-	"markaudit/audit/internal/stats"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -52,7 +51,7 @@ type Trend struct {
 }
 
 // Sheets audits sheets of one part and holds the audits against each other. The
-// error is of type [sheet.Faults] where a sheet cannot be audited, and of type
+// error is of type [inputerror.List] where a sheet cannot be audited, and of type
 // [*geometry.Refusal] where the sheets are of different things.
 func Sheets(sheets []sheet.Sheet) (Comparison, error) {
 	if err := onePart(sheets); err != nil {
@@ -154,7 +153,7 @@ func (c *Comparison) names() []string {
 			if where, ok := at[m.Name]; !ok {
 				names = append(names, m.Name)
 				at[m.Name] = m.At
-			} else if (where - m.At).Wrap().Abs() > stats.Tie {
+			} else if (where - m.At).Wrap().Abs() > geometry.Tie {
 				odd[m.Name] = true
 			}
 		}

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"markaudit/audit/internal/stats"
 	"markaudit/audit/lines"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -20,7 +19,7 @@ func (c *Comparison) step(from, to int) {
 	var one, two []int
 	for _, i := range linesA {
 		j := slices.IndexFunc(linesB, func(j int) bool {
-			return b.Lines[j].Name == a.Lines[i].Name && (b.Lines[j].At-a.Lines[i].At).Wrap().Abs() <= stats.Tie
+			return b.Lines[j].Name == a.Lines[i].Name && (b.Lines[j].At-a.Lines[i].At).Wrap().Abs() <= geometry.Tie
 		})
 		scribed := a.Advice.Lines[i].Worthwhile // a line that was to be moved says nothing of the part
 		if j >= 0 && !scribed {

@@ -3,7 +3,6 @@ package crosscheck
 import (
 	"math"
 
-	"markaudit/audit/internal/stats"
 	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
@@ -18,7 +17,7 @@ func closingPairs(in input, c *Checks) {
 	}
 	half := in.readout.Step() / 2
 	for _, s := range in.top.Setups {
-		if s.Closing == nil || math.IsInf(tolerance.Degrees(), 1) || s.Closing.Abs() <= tolerance/4+stats.Tie {
+		if s.Closing == nil || math.IsInf(tolerance.Degrees(), 1) || s.Closing.Abs() <= tolerance/4+geometry.Tie {
 			continue
 		}
 		scatter := uncertainty.Input{

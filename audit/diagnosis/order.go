@@ -100,7 +100,7 @@ func (e evidence) spoiltByLostMotion(l lines.Line) bool {
 		return false
 	}
 	moves := geometry.Angle(l.Lost) * e.checks.LostMotion
-	return moves.Abs() > l.Tolerance/4+stats.Tie
+	return moves.Abs() > l.Tolerance/4+geometry.Tie
 }
 
 // shiftMatters reports whether the lines are off together so far that what

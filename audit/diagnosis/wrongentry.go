@@ -1,7 +1,6 @@
 package diagnosis
 
 import (
-	"markaudit/audit/internal/stats"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
@@ -50,9 +49,9 @@ func suspicions(s sheet.Sheet, top tdc.Found, all []lines.Line) []warning.Suspic
 				slack = max(slack, min(suspectFrom, max(suspectSlack, worst/decisive)))
 			}
 			then[i] = replaced(i)
-			each = each && then[i].Abs() <= slack+stats.Tie
+			each = each && then[i].Abs() <= slack+geometry.Tie
 		}
-		return each || before > suspectFrom && lines.Apart(then) <= before/decisive+stats.Tie
+		return each || before > suspectFrom && lines.Apart(then) <= before/decisive+geometry.Tie
 	}
 	if explains(func(i int) geometry.Angle { return off[i] }) {
 		return nil

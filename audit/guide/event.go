@@ -8,7 +8,9 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/geometry"
 )
 
@@ -99,7 +101,7 @@ func (s State) Apply(e Event) (State, Change, error) {
 
 // asRefusal keeps of a fault what the person who typed needs.
 func asRefusal(err error) error {
-	var faults sheet.Faults
+	var faults inputerror.List
 	if errors.As(err, &faults) && len(faults) > 0 {
 		return refuse(faults[0].Text, faults[0].Hint)
 	}
@@ -175,7 +177,7 @@ func (s *State) reading(e Event) (Change, error) {
 	if e.Text == "" {
 		return Change{}, refuse("found nothing, expected what the readout shows", "")
 	}
-	row := sheet.Row{
+	row := readings.Row{
 		Setup: s.setup, By: s.by, Trial: step.Trial, Item: step.Item, Approach: step.Approach.String(),
 		Reading: decimal(e.Text), Time: e.Time, Note: e.Note, Struck: e.Struck,
 	}
@@ -264,7 +266,7 @@ func (s *State) choose(e Event) error {
 	case e.Item == "closing" && s.usable() == 0:
 		return refuse("setup "+s.setup+" has no pair yet that a closing pair could be held against", "")
 	case e.Item != "stop" && e.Item != "closing" && !known:
-		return refuse("found "+sheet.Visible(e.Item)+", no line of this name under marks", "the lines are "+s.names())
+		return refuse("found "+inputerror.Visible(e.Item)+", no line of this name under marks", "the lines are "+s.names())
 	}
 	if open := s.unpaired(); open >= 0 && e.Item != s.rows[open].Item {
 		return refuse("a contact waits for the other one of its pair", "take that too, or strike reading "+strconv.Itoa(open+1)+" with the reason")
@@ -277,7 +279,7 @@ func (s *State) choose(e Event) error {
 func (s State) names() string {
 	names := make([]string, len(s.view.Sheet.Marks))
 	for i, m := range s.view.Sheet.Marks {
-		names[i] = sheet.Visible(m.Name)
+		names[i] = inputerror.Visible(m.Name)
 	}
 	return strings.Join(names, ", ")
 }

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/geometry"
 
 	"github.com/google/go-cmp/cmp"
@@ -34,12 +34,12 @@ marks:
 readings: a.csv
 `
 
-func begin(t interface{ Fatal(...any) }, text string, rows []sheet.Row) State {
+func begin(t interface{ Fatal(...any) }, text string, rows []readings.Row) State {
 	s, err := New("mill.yaml", []byte(text), func(string) ([]byte, error) {
 		if rows == nil {
 			return nil, fs.ErrNotExist
 		}
-		return sheet.Rows(rows), nil
+		return readings.Write(rows), nil
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -294,10 +294,10 @@ func TestAnyEvents(t *testing.T) {
 			}
 		}
 		again := begin(t, string(s.text), s.Rows())
-		if diff := cmp.Diff(slices.Clone(s.Rows()), slices.Clone(again.Rows()), cmp.Transformer("none", func(r []sheet.Row) []sheet.Row { return append([]sheet.Row{}, r...) })); diff != "" && len(s.Rows()) > 0 {
+		if diff := cmp.Diff(slices.Clone(s.Rows()), slices.Clone(again.Rows()), cmp.Transformer("none", func(r []readings.Row) []readings.Row { return append([]readings.Row{}, r...) })); diff != "" && len(s.Rows()) > 0 {
 			t.Fatalf("- before, + after opening again\n%s", diff)
 		}
-		for i, l := range strings.Split(strings.TrimSuffix(string(sheet.Rows(s.Rows())), "\n"), "\n") {
+		for i, l := range strings.Split(strings.TrimSuffix(string(readings.Write(s.Rows())), "\n"), "\n") {
 			if i > 0 && !strings.Contains(l, ",forward,") && !strings.Contains(l, ",backward,") {
 				t.Fatalf("a row takes more than one line: %q", l)
 			}

@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/geometry"
 )
 
@@ -70,7 +71,7 @@ func (s State) step() Step {
 	step.Kind = Take
 	contact := step.Item == "stop" || step.Item == "closing"
 	rows := s.inSetup()
-	var last *sheet.Row
+	var last *readings.Row
 	if len(rows) > 0 && len(s.rows) > s.opened { // where the engine was left on another day is not known
 		last = &rows[len(rows)-1]
 	}
@@ -126,7 +127,7 @@ func (s State) found() *audit.SetupTDC {
 
 // toLine is about how far the engine has to be turned the way it runs to a line,
 // from where it was read last.
-func (s State) toLine(name string, last *sheet.Row) geometry.Angle {
+func (s State) toLine(name string, last *readings.Row) geometry.Angle {
 	found := s.found()
 	if found == nil || last == nil {
 		return 0
@@ -167,7 +168,7 @@ func (s State) unpaired() int {
 		if r.Setup != s.setup || !isContact(r.Item) || r.Struck != "" {
 			continue
 		}
-		partner := slices.ContainsFunc(s.rows, func(o sheet.Row) bool {
+		partner := slices.ContainsFunc(s.rows, func(o readings.Row) bool {
 			return o.Setup == r.Setup && o.Item == r.Item && o.Trial == r.Trial && o.Approach != r.Approach
 		})
 		if !partner {
@@ -230,7 +231,7 @@ func (s State) wanted() Step {
 	if c := s.chosen; c.item != "" {
 		return s.ask(c.item, c.approach)
 	}
-	marked := slices.ContainsFunc(s.inSetup(), func(r sheet.Row) bool { return !isContact(r.Item) })
+	marked := slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return !isContact(r.Item) })
 	if pairs := s.usable(); !marked && (pairs < leastPairs || pairs < mostPairs && s.stop != Out && s.unsure()) {
 		return s.ask("stop", 0)
 	}
@@ -282,7 +283,7 @@ func (s State) ask(item string, way sheet.Approach) Step {
 func (s State) freeTrial(n int) string {
 	for ; ; n++ {
 		name := strconv.Itoa(n)
-		if !slices.ContainsFunc(s.inSetup(), func(r sheet.Row) bool { return r.Item == "stop" && r.Trial == name }) {
+		if !slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return r.Item == "stop" && r.Trial == name }) {
 			return name
 		}
 	}

@@ -6,7 +6,9 @@ import (
 	"slices"
 
 	"markaudit/audit"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
@@ -59,7 +61,7 @@ func (s *State) look(before *View) error {
 		}
 		v.Enough = enough(result)
 	default:
-		var faults sheet.Faults
+		var faults inputerror.List
 		if !errors.As(err, &faults) {
 			return err
 		}
@@ -113,7 +115,7 @@ func (s State) doubts() []Doubt {
 	if last == nil || last.Struck != "" {
 		return nil
 	}
-	if value, beyond := s.beyondTurn(*last); beyond && !slices.ContainsFunc(s.rows[:len(s.rows)-1], func(o sheet.Row) bool {
+	if value, beyond := s.beyondTurn(*last); beyond && !slices.ContainsFunc(s.rows[:len(s.rows)-1], func(o readings.Row) bool {
 		_, beyond := s.beyondTurn(o)
 		return beyond && o.Struck == ""
 	}) {
@@ -176,7 +178,7 @@ func (s State) doubts() []Doubt {
 
 // beyondTurn reports whether a row holds more than a turn of the readout: a
 // counter may run on, but a slipped decimal point looks the same.
-func (s State) beyondTurn(row sheet.Row) (geometry.Angle, bool) {
+func (s State) beyondTurn(row readings.Row) (geometry.Angle, bool) {
 	if s.view.Sheet.Readout.Kind == sheet.Rim {
 		return 0, false
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"strings"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -92,7 +93,7 @@ func (s *State) answer(q Question, e Event) (Change, error) {
 		s.text, s.questions = text, rest
 		return Change{Sheet: text}, nil
 	default:
-		return Change{}, refuse("found "+sheet.Visible(e.Text)+", expected "+strings.Join(words, " or "), "")
+		return Change{}, refuse("found "+inputerror.Visible(e.Text)+", expected "+strings.Join(words, " or "), "")
 	}
 	s.questions = rest
 	return Change{}, nil
@@ -101,7 +102,7 @@ func (s *State) answer(q Question, e Event) (Change, error) {
 func (s State) quarterTurn(from, to string) ([]byte, error) {
 	for _, text := range []string{from, to} {
 		if strings.ContainsAny(text, ",[]{}#'\"\n") || text == "" {
-			return nil, refuse("found "+sheet.Visible(text)+", expected one reading", "")
+			return nil, refuse("found "+inputerror.Visible(text)+", expected one reading", "")
 		}
 	}
 	return s.write("readout", "quarter_turn: ["+from+", "+to+"]")

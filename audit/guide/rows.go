@@ -6,12 +6,13 @@ import (
 	"strings"
 
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 )
 
 // Export returns the readings that stand in a sheet as rows of a readings file.
 // The error says what such a file has no place for.
-func Export(s sheet.Sheet) ([]sheet.Row, error) {
-	var rows []sheet.Row
+func Export(s sheet.Sheet) ([]readings.Row, error) {
+	var rows []readings.Row
 	for _, setup := range s.Setups {
 		for _, has := range []struct{ key, value string }{
 			{"mounting", setup.Mounting}, {"fitting", setup.Fitting}, {"cylinder", setup.Cylinder},
@@ -29,7 +30,7 @@ func Export(s sheet.Sheet) ([]sheet.Row, error) {
 				return
 			}
 			text := strings.ReplaceAll(r.Written(), "°", "")
-			rows = append(rows, sheet.Row{
+			rows = append(rows, readings.Row{
 				Setup: setup.Name, By: setup.By, Trial: trial, Item: item, Approach: r.Approach.String(),
 				Reading: text, Time: r.Time, Note: r.Note, Struck: r.Reason,
 			})

@@ -10,6 +10,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/geometry"
 )
 
@@ -44,7 +45,7 @@ type State struct {
 
 // kept is what undo brings back.
 type kept struct {
-	rows    []sheet.Row
+	rows    []readings.Row
 	setup   string // the current one
 	fresh   bool   // it was begun here and holds no reading yet
 	chosen  choice
@@ -59,9 +60,9 @@ type choice struct {
 
 // Change says what has to be written before an event counts as done.
 type Change struct {
-	Add   *sheet.Row // a row to put at the end of the readings; nil for none
-	Rows  bool       // the readings are to be written anew, from Rows
-	Sheet []byte     // the new text of the sheet; nil when it stays
+	Add   *readings.Row // a row to put at the end of the readings; nil for none
+	Rows  bool          // the readings are to be written anew, from Rows
+	Sheet []byte        // the new text of the sheet; nil when it stays
 }
 
 // New opens a session on a sheet that names a readings file: name is how errors
@@ -96,12 +97,12 @@ func New(name string, text []byte, open sheet.Open) (State, error) {
 }
 
 // Rows are the readings, in the order taken. They are not to be changed.
-func (s State) Rows() []sheet.Row { return s.rows }
+func (s State) Rows() []readings.Row { return s.rows }
 
 // View is what the faces show of the session.
 func (s State) View() View { return s.view }
 
-func (s State) last() *sheet.Row {
+func (s State) last() *readings.Row {
 	if len(s.rows) == 0 {
 		return nil
 	}
@@ -109,10 +110,10 @@ func (s State) last() *sheet.Row {
 }
 
 // read reads the sheet with some rows as its readings.
-func (s State) read(text []byte, rows []sheet.Row) (sheet.Unfinished, error) {
+func (s State) read(text []byte, rows []readings.Row) (sheet.Unfinished, error) {
 	u, _, err := sheet.ReadUnfinished(s.name, text, func(path string) ([]byte, error) {
 		if path == s.readings {
-			return sheet.Rows(rows), nil
+			return readings.Write(rows), nil
 		}
 		return s.open(path)
 	})
@@ -127,8 +128,8 @@ func (s *State) remember() {
 }
 
 // inSetup returns the rows of the current setup.
-func (s State) inSetup() []sheet.Row {
-	var out []sheet.Row
+func (s State) inSetup() []readings.Row {
+	var out []readings.Row
 	for _, r := range s.rows {
 		if r.Setup == s.setup {
 			out = append(out, r)
@@ -161,7 +162,7 @@ type View struct {
 	By      string // who reads; empty when nobody has said
 	Stop    Stop
 	Result  *audit.Result  // nil when Trouble is not
-	Trouble error          // why the readings cannot be audited, of type sheet.Faults
+	Trouble error          // why the readings cannot be audited, of type inputerror.List
 	Next    []audit.Next   // beside Result.Marks
 	TDC     geometry.Angle // expanded uncertainty of TDC; zero when nothing repeats
 	Enough  bool           // every line is decided

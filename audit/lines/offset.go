@@ -3,6 +3,7 @@ package lines
 import (
 	"math"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/readout"
 	"markaudit/audit/sheet"
@@ -20,11 +21,11 @@ type input struct {
 }
 
 // Place finds where each line of a sheet comes up. The error is of type
-// [sheet.Faults].
+// [inputerror.List].
 func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 	in := input{sheet: &s, readout: r, top: top}
 	var p Placed
-	var faults sheet.Faults
+	var faults inputerror.List
 	spreads := make([]spread, len(s.Marks))
 	for i, m := range s.Marks {
 		l := Line{Mark: m}
@@ -131,7 +132,7 @@ type Sighting struct {
 // Sight takes the readings of one line in one mounting of the readout to an
 // offset. setups are those of the mounting that count, nil for all. It returns nil
 // where the line was not read there.
-func Sight(s sheet.Sheet, r readout.Readout, top tdc.Found, m sheet.Mark, mounting int, setups []int) (*Sighting, sheet.Faults) {
+func Sight(s sheet.Sheet, r readout.Readout, top tdc.Found, m sheet.Mark, mounting int, setups []int) (*Sighting, inputerror.List) {
 	at := top.Mountings[mounting]
 	if setups == nil {
 		setups = at.Setups
@@ -159,8 +160,8 @@ func Sight(s sheet.Sheet, r readout.Readout, top tdc.Found, m sheet.Mark, mounti
 	first := s.Setups[setups[0]]
 	all, together := stats.Gather(all)
 	if !together {
-		return nil, sheet.Faults{{
-			Path: first.Path + sheet.Path(".marks."+m.Name), Text: "the readings of this line lie all round the circle, expected them close to each other",
+		return nil, inputerror.List{{
+			Path: first.Path + inputerror.Path(".marks."+m.Name), Text: "the readings of this line lie all round the circle, expected them close to each other",
 			Hint: "strike the ones that belong to another line",
 		}}
 	}
@@ -290,7 +291,7 @@ func (in input) zeroedAlike(zeros []tdc.Zero) bool {
 		middles[i] = in.top.At(z).Middle
 	}
 	lo, hi := stats.Extremes(geometry.Unwrap(middles, middles[0]))
-	return hi-lo <= in.readout.Step()+stats.Tie
+	return hi-lo <= in.readout.Step()+geometry.Tie
 }
 
 // Fixed are the doubts of a line's offset, in some mountings, that further readings

@@ -112,7 +112,7 @@ func cochran(spreads []spread, lines []int, alpha float64, step geometry.Angle) 
 		return -1
 	}
 	i, c, critical := stats.Cochran(variances, dof, alpha)
-	if i < 0 || c <= critical || variances[i] <= stats.Square((step+stats.Tie).Degrees())/3 {
+	if i < 0 || c <= critical || variances[i] <= stats.Square((step+geometry.Tie).Degrees())/3 {
 		return -1
 	}
 	return index[i]

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
@@ -18,7 +19,7 @@ const (
 
 // contradicted refuses a sheet whose marks fit the mirrored sense of counting
 // decisively better. An observed quarter turn settles the sense instead.
-func contradicted(s sheet.Sheet, top tdc.Found, all []Line) sheet.Faults {
+func contradicted(s sheet.Sheet, top tdc.Found, all []Line) inputerror.List {
 	if s.Readout.QuarterTurn != nil {
 		return nil
 	}
@@ -27,7 +28,7 @@ func contradicted(s sheet.Sheet, top tdc.Found, all []Line) sheet.Faults {
 	if !Worse(off, other) {
 		return nil
 	}
-	return sheet.Faults{{
+	return inputerror.List{{
 		Path: "readout.counts", Text: fmt.Sprintf(
 			"the marks contradict it: as declared they would be off by %.1f° on average, counted the other way round by %.1f°", off, other),
 		Hint: "check readout.counts, forward and backward contacts, and the names of the lines; readout.quarter_turn settles the sense",
@@ -67,7 +68,7 @@ func (l Line) mirrored(s sheet.Sheet, top tdc.Found) geometry.Angle {
 // Worse reports whether one belief puts the lines off by so many degrees, and by
 // so much more than the other, that it can be ruled out.
 func Worse(one, other float64) bool {
-	return one > mirrorRMS && one > decisive*other+stats.Tie.Degrees()
+	return one > mirrorRMS && one > decisive*other+geometry.Tie.Degrees()
 }
 
 // RMS is the root mean square in degrees, zero of nothing.

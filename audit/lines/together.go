@@ -182,11 +182,11 @@ func small(all []Line, g Comparison, shift Shift) bool {
 		tolerance = math.Min(tolerance, all[i].Tolerance.Degrees())
 	}
 	for _, d := range g.Offsets {
-		if math.Abs(d) >= tolerance/4-stats.Tie.Degrees() {
+		if math.Abs(d) >= tolerance/4-geometry.Tie.Degrees() {
 			return false
 		}
 	}
-	return shift.Common == nil || math.Abs(shift.Common.Value.Degrees()) < tolerance/4-stats.Tie.Degrees()
+	return shift.Common == nil || math.Abs(shift.Common.Value.Degrees()) < tolerance/4-geometry.Tie.Degrees()
 }
 
 // Difference is how far the lines of one group come later than those of another,

@@ -99,7 +99,7 @@ type planner struct {
 
 // For plans the audit of a sheet that holds no readings yet: its engine, part,
 // readout, limits and lines count. A half arc of zero is looked for, a wanted U of
-// zero is half of the tightest tolerance. The error, of type [sheet.Faults],
+// zero is half of the tightest tolerance. The error, of type [inputerror.List],
 // says what on the sheet cannot be right.
 func For(s sheet.Sheet, g Guess, halfArc, wanted geometry.Angle) (Plan, error) {
 	s.Setups = nil

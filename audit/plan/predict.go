@@ -96,7 +96,7 @@ func (p planner) u(m sheet.Mark, scheme amount) geometry.Angle {
 func (p planner) worst(scheme amount) (geometry.Angle, sheet.Mark) {
 	u, at := geometry.Angle(-1), p.sheet.Marks[0]
 	for _, m := range p.sheet.Marks {
-		if x := p.u(m, scheme); x > u+stats.Tie {
+		if x := p.u(m, scheme); x > u+geometry.Tie {
 			u, at = x, m
 		}
 	}

@@ -85,9 +85,9 @@ func (p planner) gains(scheme amount) []Gain {
 	}
 	slices.SortStableFunc(out, func(a, b Gain) int {
 		switch {
-		case a.U < b.U-stats.Tie:
+		case a.U < b.U-geometry.Tie:
 			return -1
-		case a.U > b.U+stats.Tie:
+		case a.U > b.U+geometry.Tie:
 			return 1
 		}
 		return 0

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -13,8 +13,6 @@ const (
 	level      = 0.05 // of every test here, and of either one-sided test
 	confidence = 0.95
 
-	// Common practice, no source: as in an audit.
-	dwellArc geometry.Angle = 8
 	// Beyond it offset correction and rock of the two stops no longer cancel;
 	// common practice, no source.
 	alikeHalfArcs geometry.Angle = 3
@@ -32,50 +30,41 @@ const (
 	tie = 1e-9
 )
 
-type tool int
-
-const (
-	reference tool = iota
-	newer
-)
-
-func (t tool) String() string { return [...]string{"reference", "new"}[t] }
-
-func (s *Setup) cell(t tool) *Cell {
-	if t == reference {
+func (s *Setup) cell(t Tool) *Cell {
+	if t == ReferenceTool {
 		return &s.Reference
 	}
 	return &s.New
 }
 
-// study is a comparison under way.
-type study struct {
+// comparison is the comparison of two stops under way.
+type comparison struct {
 	Result
-	faults sheet.Faults
-	place  map[string]int // into Setups, by name
-	open   map[string]int // trials of a setup so far
-	first  []sheet.Path   // where each setup begins
+	faults inputerror.List
+	place  map[string]int    // into Setups, by name
+	open   map[string]int    // trials of a setup so far
+	first  []inputerror.Path // where each setup begins
 }
 
-// Run compares. The error, if any, is of type [sheet.Faults]. It panics on
+// Run compares. The error, if any, is of type [inputerror.List]. It panics on
 // options that are not positive: who calls asks for them.
-func Run(trials sheet.ToolStudy, o Options) (Result, error) {
+func Run(read Study, o Options) (Result, error) {
 	if !(o.AllowedBias > 0 && o.Tolerance > 0 && o.Step > 0 && o.AllowedRatio >= 0) {
 		panic("qualify: allowed bias, tolerance and step are above zero")
 	}
 	if o.AllowedRatio == 0 {
 		o.AllowedRatio = 1
 	}
-	s := &study{Result: Result{Options: o}, place: map[string]int{}, open: map[string]int{}}
+	s := &comparison{Result: Result{Options: o}, place: map[string]int{}, open: map[string]int{}}
 	if o.Crank != nil {
 		if err := o.Crank.Check(); err != nil {
-			return Result{}, sheet.Faults{{Text: err.Error(), Hint: "check stroke, rod and offsets"}}
+			return Result{}, inputerror.List{{Text: err.Error(), Hint: "check stroke, rod and offsets"}}
 		}
 	}
-	if s.sense(trials.Trials); len(s.faults) > 0 {
+	if s.sense(read.Trials); len(s.faults) > 0 {
 		return Result{}, s.faults
 	}
-	for _, t := range trials.Trials {
+	for _, t := range read.Trials {
 		s.trial(t)
 	}
 	if s.gather(); len(s.faults) > 0 {
@@ -90,16 +79,16 @@ func Run(trials sheet.ToolStudy, o Options) (Result, error) {
 	return s.Result, nil
 }
 
-func (s *study) warn(w Warning) { s.Warnings = append(s.Warnings, w) }
+func (s *comparison) warn(w Warning) { s.Warnings = append(s.Warnings, w) }
 
-func (s *study) fault(at sheet.Path, hint, format string, args ...any) {
-	s.faults = append(s.faults, sheet.Fault{Path: at, Text: fmt.Sprintf(format, args...), Hint: hint})
+func (s *comparison) fault(at inputerror.Path, hint, format string, args ...any) {
+	s.faults = append(s.faults, inputerror.Fault{Path: at, Text: fmt.Sprintf(format, args...), Hint: hint})
 }
 
 // sense takes from the labelled contacts how the readout counts: no stop here
 // blocks more than half a turn. Where it was stated they must agree.
-func (s *study) sense(trials []sheet.ToolTrial) {
-	var up, down []sheet.ToolTrial
+func (s *comparison) sense(trials []Trial) {
+	var up, down []Trial
 	for _, t := range trials {
 		if !t.Usable() {
 			continue
@@ -114,7 +103,7 @@ func (s *study) sense(trials []sheet.ToolTrial) {
 		}
 	}
 	const swapped = "the contacts are swapped, for forward is the one reached the way the engine runs, or the readout counts the other way"
-	against := func(trials []sheet.ToolTrial, counts geometry.Sense, why string) {
+	against := func(trials []Trial, counts geometry.Sense, why string) {
 		for _, t := range trials {
 			s.fault(t.Path, swapped, "found forward %s and backward %s, which block %v %s, expected at most 180°",
 				t.Forward.Written(), t.Backward.Written(), round(counts.Arc(t.Forward.Value, t.Backward.Value)), why)
@@ -139,17 +128,14 @@ func (s *study) sense(trials []sheet.ToolTrial) {
 }
 
 // name shows a name in a fault.
-func name(s string) string { return sheet.Visible(s) }
+func name(s string) string { return inputerror.Visible(s) }
 
 // round takes away what subtraction left in the last digits.
 func round(a geometry.Angle) geometry.Angle { return geometry.Angle(math.Round(a.Degrees()*1e6) / 1e6) }
 
 // trial adds a trial to its setup.
-func (s *study) trial(t sheet.ToolTrial) {
-	which := reference
-	if t.Tool == sheet.NewTool {
-		which = newer
-	}
+func (s *comparison) trial(t Trial) {
+	which := t.Tool
 	i, ok := s.place[t.Setup]
 	if !ok {
 		i = len(s.Setups)
@@ -177,7 +163,7 @@ func (s *study) trial(t sheet.ToolTrial) {
 
 // gather brings the middles that are to be compared to one turn, takes the
 // means and corrects them.
-func (s *study) gather() {
+func (s *comparison) gather() {
 	for _, setup := range s.Setups {
 		s.Paired = s.Paired || setup.Reference.Used() && setup.New.Used()
 	}
@@ -195,7 +181,7 @@ func (s *study) gather() {
 	}
 	for i := range s.Setups {
 		setup := &s.Setups[i]
-		for _, t := range []tool{reference, newer} {
+		for _, t := range []Tool{ReferenceTool, NewTool} {
 			s.mean(s.first[i], setup, t)
 		}
 		if setup.Paired = setup.Reference.Used() && setup.New.Used(); setup.Paired {
@@ -204,7 +190,7 @@ func (s *study) gather() {
 	}
 }
 
-func (s *study) unwrap(at sheet.Path, what, hint string, cells ...*Cell) {
+func (s *comparison) unwrap(at inputerror.Path, what, hint string, cells ...*Cell) {
 	var all []geometry.Angle
 	for _, c := range cells {
 		all = append(all, c.Middles...)
@@ -222,7 +208,7 @@ func (s *study) unwrap(at sheet.Path, what, hint string, cells ...*Cell) {
 	}
 }
 
-func (s *study) mean(at sheet.Path, setup *Setup, t tool) {
+func (s *comparison) mean(at inputerror.Path, setup *Setup, t Tool) {
 	c := setup.cell(t)
 	if !c.Used() {
 		return
@@ -240,7 +226,7 @@ func (s *study) mean(at sheet.Path, setup *Setup, t tool) {
 	for i, m := range c.Middles {
 		least, low, high = min(least, c.HalfArcs[i]), min(low, m), max(high, m)
 	}
-	if 2*least < dwellArc {
+	if 2*least < geometry.DwellArc {
 		s.warn(Warning{Code: StopInDwell, Setup: setup.Name, Tool: t.String(), Values: []float64{2 * least.Degrees()}})
 	}
 	if high-low > farApart {
@@ -249,7 +235,7 @@ func (s *study) mean(at sheet.Path, setup *Setup, t tool) {
 }
 
 // later returns how much later one cell puts TDC than another.
-func (s *study) later(c, than Cell) geometry.Angle {
+func (s *comparison) later(c, than Cell) geometry.Angle {
 	return geometry.Angle(s.Counts)*(c.Middle-than.Middle) - (c.Correction - than.Correction)
 }
 
@@ -267,11 +253,11 @@ func degrees(angles []geometry.Angle) []float64 {
 }
 
 // scatter pools each tool's middles within setups and compares the two.
-func (s *study) scatter() {
+func (s *comparison) scatter() {
 	for t := range s.Scatter {
 		var squares, dof float64
 		for i := range s.Setups {
-			if c := s.Setups[i].cell(tool(t)); len(c.Middles) > 1 {
+			if c := s.Setups[i].cell(Tool(t)); len(c.Middles) > 1 {
 				_, sd := stats.MeanStdDev(degrees(c.Middles))
 				n := float64(len(c.Middles) - 1)
 				squares, dof = squares+n*sd*sd, dof+n
@@ -281,7 +267,7 @@ func (s *study) scatter() {
 			s.Scatter[t] = Scatter{geometry.Angle(math.Sqrt(squares / dof)), dof}
 		}
 	}
-	ref, other := s.Scatter[reference], s.Scatter[newer]
+	ref, other := s.Scatter[ReferenceTool], s.Scatter[NewTool]
 	if ref.DOF == 0 || other.DOF == 0 {
 		return
 	}
@@ -305,7 +291,7 @@ func (s *study) scatter() {
 
 // bias takes the difference of the tools with its interval and its tests. The
 // step adds no row: every setup rounds differently.
-func (s *study) bias() {
+func (s *comparison) bias() {
 	groups, further, value := s.differences()
 	if groups == nil {
 		return
@@ -333,7 +319,7 @@ func (s *study) bias() {
 // differences returns the bias and what its scatter is taken from: differences
 // of setups, or, of a single setup, its trials. Further is the scatter that a
 // further setup is expected to have, nil when nothing is known of it.
-func (s *study) differences() (groups, further []stats.Group, value geometry.Angle) {
+func (s *comparison) differences() (groups, further []stats.Group, value geometry.Angle) {
 	var d []float64
 	var one Setup // the last paired one
 	means, cells := [2][]float64{}, [2]Cell{}
@@ -342,13 +328,13 @@ func (s *study) differences() (groups, further []stats.Group, value geometry.Ang
 		switch {
 		case setup.Paired:
 			d, one = append(d, setup.Difference.Degrees()), *setup
-			cells[reference], cells[newer] = one.Reference, one.New
+			cells[ReferenceTool], cells[NewTool] = one.Reference, one.New
 		case s.Paired:
 			if setup.Reference.Used() || setup.New.Used() {
 				s.warn(Warning{Code: LeftOut, Setup: setup.Name})
 			}
 		default:
-			for _, t := range []tool{reference, newer} {
+			for _, t := range []Tool{ReferenceTool, NewTool} {
 				if c := setup.cell(t); c.Used() {
 					means[t] = append(means[t], s.later(*c, Cell{}).Degrees())
 					cells[t] = *c
@@ -373,7 +359,7 @@ func (s *study) differences() (groups, further []stats.Group, value geometry.Ang
 		}
 		return g, further, geometry.Angle(m)
 	}
-	s.BiasSetups = min(len(means[reference]), len(means[newer]))
+	s.BiasSetups = min(len(means[ReferenceTool]), len(means[NewTool]))
 	if s.BiasSetups == 0 {
 		return nil, nil, 0
 	}
@@ -398,11 +384,11 @@ func (s *study) differences() (groups, further []stats.Group, value geometry.Ang
 	if !known {
 		further = nil
 	}
-	if len(means[reference]) == 1 && len(means[newer]) == 1 {
+	if len(means[ReferenceTool]) == 1 && len(means[NewTool]) == 1 {
 		s.warn(Warning{Code: OneSetup})
 		groups = trialGroups(cells)
 	}
-	return groups, further, geometry.Angle(m[newer] - m[reference])
+	return groups, further, geometry.Angle(m[NewTool] - m[ReferenceTool])
 }
 
 // trialGroups is the scatter of the trials of one setup of each tool.
@@ -419,7 +405,7 @@ func trialGroups(cells [2]Cell) (groups []stats.Group) {
 
 // offsetOpen returns how far the bias moves when the offset is off by its
 // limit: half the range, which is the larger side's to a second order.
-func (s *study) offsetOpen() geometry.Angle {
+func (s *comparison) offsetOpen() geometry.Angle {
 	if s.Crank == nil || s.OffsetLimit == 0 {
 		return 0
 	}
@@ -434,7 +420,7 @@ func (s *study) offsetOpen() geometry.Angle {
 			if s.Paired && !setup.Paired {
 				continue
 			}
-			for _, t := range []tool{reference, newer} {
+			for _, t := range []Tool{ReferenceTool, NewTool} {
 				if c := setup.cell(t); c.Used() {
 					b, err := crank.MidCorrection(c.HalfArc)
 					if err != nil {
@@ -445,7 +431,7 @@ func (s *study) offsetOpen() geometry.Angle {
 				}
 			}
 		}
-		return beta[newer]/geometry.Angle(n[newer]) - beta[reference]/geometry.Angle(n[reference]), true
+		return beta[NewTool]/geometry.Angle(n[NewTool]) - beta[ReferenceTool]/geometry.Angle(n[ReferenceTool]), true
 	}
 	now, _ := at(s.Crank.Offset)
 	for _, limit := range []geometry.Length{-s.OffsetLimit, s.OffsetLimit} {
@@ -457,8 +443,8 @@ func (s *study) offsetOpen() geometry.Angle {
 }
 
 // capability weighs scatter and bias against the tolerance.
-func (s *study) capability() {
-	sd := s.Scatter[newer]
+func (s *comparison) capability() {
+	sd := s.Scatter[NewTool]
 	if sd.DOF == 0 || sd.SD < tie {
 		return
 	}
@@ -474,11 +460,11 @@ func (s *study) capability() {
 }
 
 // depths compares how deep the two stops reach.
-func (s *study) depths() {
+func (s *comparison) depths() {
 	for t := range s.HalfArcs {
 		var arcs []geometry.Angle
 		for i := range s.Setups {
-			if c := s.Setups[i].cell(tool(t)); c.Used() {
+			if c := s.Setups[i].cell(Tool(t)); c.Used() {
 				arcs = append(arcs, c.HalfArc)
 			}
 		}
@@ -486,7 +472,7 @@ func (s *study) depths() {
 			s.HalfArcs[t] = mean(arcs)
 		}
 	}
-	ref, other := s.HalfArcs[reference], s.HalfArcs[newer]
+	ref, other := s.HalfArcs[ReferenceTool], s.HalfArcs[NewTool]
 	if s.Crank != nil {
 		if other > 0 {
 			fall := s.Crank.DropPerDegree(other)

@@ -23,7 +23,7 @@ type bench struct {
 	creep          float64 // of the new half arc, a trial
 	drift          float64 // of the readout, a row
 	setups, trials int
-	order          []sheet.Tool
+	order          []qualify.Tool
 	step           float64
 	halfNew        float64
 }
@@ -31,23 +31,23 @@ type bench struct {
 func newBench(rng *rand.Rand) bench {
 	return bench{
 		rng: rng, counts: 1, fitting: 0.02, sdRef: 0.03, sdNew: 0.03, setups: 5, trials: 4, step: 0.001, halfNew: 22.7,
-		order: []sheet.Tool{sheet.ReferenceTool, sheet.NewTool, sheet.NewTool, sheet.ReferenceTool},
+		order: []qualify.Tool{qualify.ReferenceTool, qualify.NewTool, qualify.NewTool, qualify.ReferenceTool},
 	}
 }
 
-func (b bench) study() (s sheet.ToolStudy) {
+func (b bench) study() (s qualify.Study) {
 	for k := range b.setups {
 		zero, fit := 360*b.rng.Float64(), b.fitting*b.rng.NormFloat64()
-		n := map[sheet.Tool]int{}
+		n := map[qualify.Tool]int{}
 		row := 0
-		for n[sheet.ReferenceTool] < b.trials || n[sheet.NewTool] < b.trials {
+		for n[qualify.ReferenceTool] < b.trials || n[qualify.NewTool] < b.trials {
 			for _, tool := range b.order {
 				if n[tool] >= b.trials {
 					continue
 				}
 				n[tool]++
 				middle, half, sd := b.drift*float64(row), 22.1, b.sdRef
-				if tool == sheet.NewTool {
+				if tool == qualify.NewTool {
 					middle, half, sd = middle+b.bias+fit, b.halfNew+b.creep*float64(n[tool]), b.sdNew
 				}
 				row++
@@ -55,7 +55,7 @@ func (b bench) study() (s sheet.ToolStudy) {
 					r := zero + b.counts*(middle+side*half+sd*math.Sqrt2*b.rng.NormFloat64())
 					return &sheet.Reading{Value: geometry.Angle(math.Round(r/b.step) * b.step), Approach: approach}
 				}
-				s.Trials = append(s.Trials, sheet.ToolTrial{
+				s.Trials = append(s.Trials, qualify.Trial{
 					Tool: tool, Setup: fmt.Sprint(k + 1), Name: fmt.Sprint(n[tool]),
 					Trial: sheet.Trial{Forward: contact(-1, sheet.Forward), Backward: contact(1, sheet.Backward)},
 				})
@@ -182,7 +182,7 @@ func TestDriftOfTheReadout(t *testing.T) {
 	if !r.Drift.Significant() || math.Abs(r.Drift.Slope.Degrees()-0.05) > 0.002 || r.Bias.Value.Abs() > 0.005 {
 		t.Errorf("drift %v, bias %v: want 0.05 and none", r.Drift.Slope, r.Bias.Value)
 	}
-	b.order = []sheet.Tool{sheet.ReferenceTool, sheet.ReferenceTool, sheet.ReferenceTool, sheet.ReferenceTool, sheet.NewTool}
+	b.order = []qualify.Tool{qualify.ReferenceTool, qualify.ReferenceTool, qualify.ReferenceTool, qualify.ReferenceTool, qualify.NewTool}
 	b.rng = rand.New(rand.NewPCG(3, 4))
 	r = run(t, b, options())
 	unbalanced := false
@@ -204,7 +204,7 @@ func TestStudyInvariances(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	same := func(name string, s sheet.ToolStudy) {
+	same := func(name string, s qualify.Study) {
 		r, err := qualify.Run(s, options())
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -213,8 +213,8 @@ func TestStudyInvariances(t *testing.T) {
 			t.Errorf("%s: bias %v, ratio %v, %v; want %v, %v, %v", name, r.Bias.Value, r.Ratio.Value, r.Verdict, base.Bias.Value, base.Ratio.Value, base.Verdict)
 		}
 	}
-	changed := func(of func(setup string, r *sheet.Reading) geometry.Angle) sheet.ToolStudy {
-		var out sheet.ToolStudy
+	changed := func(of func(setup string, r *sheet.Reading) geometry.Angle) qualify.Study {
+		var out qualify.Study
 		for _, trial := range study.Trials {
 			for _, side := range []**sheet.Reading{&trial.Forward, &trial.Backward} {
 				r := **side
@@ -233,7 +233,7 @@ func TestStudyInvariances(t *testing.T) {
 		return r.Value
 	}))
 	same("whole turns", changed(func(setup string, r *sheet.Reading) geometry.Angle { return r.Value + 720 }))
-	var late, early sheet.ToolStudy
+	var late, early qualify.Study
 	for _, trial := range study.Trials {
 		if trial.Setup > "2" {
 			early.Trials = append(early.Trials, trial)
@@ -241,20 +241,20 @@ func TestStudyInvariances(t *testing.T) {
 			late.Trials = append(late.Trials, trial)
 		}
 	}
-	same("setups in another order", sheet.ToolStudy{Trials: append(early.Trials, late.Trials...)})
+	same("setups in another order", qualify.Study{Trials: append(early.Trials, late.Trials...)})
 }
 
 // Unpaired setups work, with Welch; both contacts the wrong way round are refused.
 func TestUnpairedAndRefused(t *testing.T) {
 	b := newBench(rand.New(rand.NewPCG(9, 9)))
 	b.fitting, b.bias = 0.01, 0.05
-	var study sheet.ToolStudy
+	var study qualify.Study
 	zero := geometry.Angle(0)
 	for _, trial := range b.study().Trials { // one zero for all, one tool a setup
 		n := int(trial.Setup[0]-'0') % 2
-		if (trial.Tool == sheet.NewTool) == (n == 0) {
+		if (trial.Tool == qualify.NewTool) == (n == 0) {
 			middle := trial.Forward.Value + 22.1
-			if trial.Tool == sheet.NewTool {
+			if trial.Tool == qualify.NewTool {
 				middle = trial.Forward.Value + geometry.Angle(b.halfNew)
 			}
 			f, back := *trial.Forward, *trial.Backward
@@ -288,7 +288,7 @@ func TestOffsetIsCorrected(t *testing.T) {
 	for i := range study.Trials {
 		trial := &study.Trials[i]
 		middle, half, beta := (trial.Forward.Value+trial.Backward.Value)/2, geometry.Angle(15), geometry.Angle(0.039088)
-		if trial.Tool == sheet.NewTool {
+		if trial.Tool == qualify.NewTool {
 			half, beta = 30, 0.156874
 		}
 		trial.Forward.Value, trial.Backward.Value = middle+beta-half, middle+beta+half

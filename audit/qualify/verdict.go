@@ -10,7 +10,7 @@ import (
 
 // judge gives the verdict. A small study is never more than not proven, though
 // it may already show what would reject the tool.
-func (s *study) judge() {
+func (s *comparison) judge() {
 	b := s.Bias
 	if b == nil {
 		s.Reasons = []Reason{OneToolOnly}
@@ -46,11 +46,11 @@ func (s *study) judge() {
 }
 
 // faulty says what rejects the tool whatever its bias.
-func (s *study) faulty() (against []Reason) {
+func (s *comparison) faulty() (against []Reason) {
 	if s.Ratio.Known && s.Ratio.Low > s.AllowedRatio {
 		against = append(against, ScattersMore)
 	}
-	if s.Creep.Significant() && s.overStudy(s.Creep, newer) > s.Tolerance/4+tie {
+	if s.Creep.Significant() && s.overStudy(s.Creep, NewTool) > s.Tolerance/4+tie {
 		against = append(against, Creeps)
 	}
 	return against
@@ -61,7 +61,7 @@ func (s *study) faulty() (against []Reason) {
 // bias and scatter are what they are now. The mean then differs from the mean
 // now as a normal variable of variance v - v', the variances of the means now
 // and then; this is how an audit predicts its readings too.
-func (s *study) settle(now []stats.Group, b Bias) (int, bool) {
+func (s *comparison) settle(now []stats.Group, b Bias) (int, bool) {
 	if now == nil {
 		return 0, false
 	}

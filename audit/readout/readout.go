@@ -56,9 +56,7 @@ func (r Readout) Shown(at geometry.Angle) geometry.Angle {
 // Pair is the middle of two readings, forward and backward, and half the arc
 // between them, as a true readout would have shown them.
 func (r Readout) Pair(t sheet.Trial) (middle, halfArc geometry.Angle) {
-	forward, backward := r.Value(t.Forward), r.Value(t.Backward)
-	halfArc = r.of.Counts.Arc(forward, backward) / 2
-	return forward + r.Counts()*halfArc, halfArc
+	return r.of.Counts.Middle(r.Value(t.Forward), r.Value(t.Backward))
 }
 
 // Reading is how the readout's errors reach one reading, in the running

@@ -1,5 +1,3 @@
-// Package rehearsal seals what is true of a virtual stand, opens it again, and
-// holds the audit and an apprentice's answers against it.
 package rehearse
 
 import (
@@ -9,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
@@ -126,7 +125,7 @@ func Compare(s Sealed, sh sheet.Sheet, answers []Answer) (Opened, error) {
 	}
 	for _, a := range answers {
 		if !known[a.Mark] {
-			return o, &geometry.Refusal{Text: "found an answer for " + sheet.Visible(a.Mark) + ", no line of this name on the sheet"}
+			return o, &geometry.Refusal{Text: "found an answer for " + inputerror.Visible(a.Mark) + ", no line of this name on the sheet"}
 		}
 	}
 	return o, nil

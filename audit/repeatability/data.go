@@ -7,8 +7,9 @@ import (
 	"markaudit/geometry"
 )
 
-// Value is one value: where one person, at one trial, found one mark. Trials
-// count from 1; those of one person and mark may have gaps.
+// Value is one value: how far one person, at one trial, found one mark from
+// where it belongs. Positive is late. Trials count from 1; those of one person
+// and mark may have gaps.
 type Value struct {
 	By, Mark string
 	Value    geometry.Angle

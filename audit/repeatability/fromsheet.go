@@ -1,6 +1,7 @@
 package repeatability
 
 import (
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/lines"
 	"markaudit/audit/readout"
@@ -13,7 +14,7 @@ import (
 // it was taken, the offset of every mark that it read, counted from that setup's
 // own mounting. Where nobody took a second setup of a mark, every reading is a
 // value by itself. Tolerance is the tightest of the marks. The error is of type
-// [sheet.Faults].
+// [inputerror.List].
 func FromSheet(s sheet.Sheet) (Data, error) {
 	if faults := s.Check(); len(faults) > 0 {
 		return Data{}, faults
@@ -72,9 +73,9 @@ func FromSheet(s sheet.Sheet) (Data, error) {
 	}
 	switch {
 	case d.Nameless == len(s.Setups):
-		return Data{}, sheet.Faults{{Path: "setups", Text: "found no setup that says by whom it was taken, expected by: with a name", Hint: "such as by: Ana, in each setup"}}
+		return Data{}, inputerror.List{{Path: "setups", Text: "found no setup that says by whom it was taken, expected by: with a name", Hint: "such as by: Ana, in each setup"}}
 	case len(perSetup) == 0:
-		return Data{}, sheet.Faults{{Path: "setups", Text: "found no setup with a name, a usable pair of contacts and a mark read, expected at least one"}}
+		return Data{}, inputerror.List{{Path: "setups", Text: "found no setup with a name, a usable pair of contacts and a mark read, expected at least one"}}
 	}
 	d.Values, d.Each = perSetup, PerSetup
 	if !again {
@@ -89,15 +90,6 @@ func FromSheet(s sheet.Sheet) (Data, error) {
 		}
 	}
 	return d, nil
-}
-
-// FromValues makes a study of values that were read from a file.
-func FromValues(values []sheet.Value) Data {
-	d := Data{Values: make([]Value, len(values))}
-	for i, v := range values {
-		d.Values[i] = Value(v)
-	}
-	return d
 }
 
 // setupOf is what a setup shows of its hand beside the marks.

@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )

@@ -94,6 +94,6 @@ func readTable(t *testing.T, path string, a *wheel.Accumulator) error {
 		return err
 	}
 	defer f.Close()
-	_, err = sheet.ReadTable(path, f, a.Add)
+	_, err = wheel.ReadTable(path, f, a.Add)
 	return err
 }

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"markaudit/audit/sheet"
+	"markaudit/audit/inputerror"
 	"markaudit/geometry"
 )
 
@@ -104,4 +104,4 @@ func count(n int, one, many string) string {
 
 // clean shows control characters escaped, so that a name cannot rewrite the
 // screen.
-func clean(s string) string { return sheet.Visible(s) }
+func clean(s string) string { return inputerror.Visible(s) }

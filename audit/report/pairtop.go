@@ -5,13 +5,13 @@ import (
 	"io"
 	"math"
 
-	"markaudit/audit"
+	"markaudit/audit/calculate"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
 // PairTop is the answer at the bench to one pair of stop contacts.
-func PairTop(t audit.PairTop) Doc {
+func PairTop(t calculate.PairTop) Doc {
 	n := contactPlaces(t.Pair)
 	top := dialText(t.Pair, t.Reading, n+1)
 	onRim := t.Forward.Measured
@@ -61,7 +61,7 @@ func PairTop(t audit.PairTop) Doc {
 }
 
 // halfOnRim says how far to step off from either contact.
-func halfOnRim(t audit.PairTop, l lengths) Doc {
+func halfOnRim(t calculate.PairTop, l lengths) Doc {
 	rows := [][]string{
 		{"along the rim", sized(l, t.Half.Arc)},
 		{"straight across, with dividers", sized(l, t.Half.Chord)},
@@ -83,13 +83,13 @@ func growOrFall(s geometry.Sense) string {
 }
 
 // moves says how to get from the contact to TDC.
-func moves(t audit.PairTop, n int, top string) []string {
+func moves(t calculate.PairTop, n int, top string) []string {
 	back := dialText(t.Pair, t.Again, 0)
-	by := func(m audit.CrankMove) string { return fixed(m.By.Degrees(), 0) + " degrees" }
+	by := func(m calculate.CrankMove) string { return fixed(m.By.Degrees(), 0) + " degrees" }
 	if t.Forward.Measured {
 		l := lengths{t.Rim.Diameter.Unit}
 		back = l.about(t.Shown(t.Again))
-		by = func(m audit.CrankMove) string {
+		by = func(m calculate.CrankMove) string {
 			return fixed(m.By.Degrees(), 0) + " degrees (" + l.about(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(m.By)) + " of rim)"
 		}
 	}
@@ -110,13 +110,13 @@ func moves(t audit.PairTop, n int, top string) []string {
 
 // contactPlaces is the number of decimals of a contact: those of the step, and
 // of what was read more finely.
-func contactPlaces(p audit.Pair) int {
+func contactPlaces(p calculate.Pair) int {
 	return max(stepPlaces(p.Step), stepPlaces(p.Forward.Value), stepPlaces(p.Backward.Value))
 }
 
 // dialText is a reading as the readout shows it, 0 to 360; with letters as well
 // where a contact was read with them; a length on a rim.
-func dialText(p audit.Pair, a geometry.Angle, n int) string {
+func dialText(p calculate.Pair, a geometry.Angle, n int) string {
 	if p.Forward.Measured {
 		return lengths{p.Rim.Diameter.Unit}.of(p.Shown(a))
 	}
@@ -161,11 +161,11 @@ type jsonSized struct {
 	Half  *float64 `json:"half_width_mm"`
 }
 
-func halfJSON(t audit.PairTop) *jsonHalf {
+func halfJSON(t calculate.PairTop) *jsonHalf {
 	if !t.Rim.Diameter.HasValue {
 		return nil
 	}
-	value := func(s audit.Sized[geometry.Length]) jsonSized {
+	value := func(s calculate.Sized[geometry.Length]) jsonSized {
 		return jsonSized{s.Value.Millimetres(), when(t.Rim.Diameter.HasLimit, s.Limit.Half.Millimetres())}
 	}
 	rim := rimJSON(t.Rim)
@@ -192,15 +192,23 @@ type jsonMove struct {
 	To    float64 `json:"to_deg"`
 }
 
+// turningWord says which way the crank is turned.
+func turningWord(a sheet.Approach) string {
+	if a == sheet.Backward {
+		return "against"
+	}
+	return "running"
+}
+
 // PairTopJSON writes the same answer as one object and a newline.
-func PairTopJSON(w io.Writer, t audit.PairTop) error {
+func PairTopJSON(w io.Writer, t calculate.PairTop) error {
 	out := jsonPairTop{
 		Reading: t.Reading.Degrees(), StepLimit: when(t.Step > 0, t.StepLimit.Degrees()),
 		BlockedArc: 2 * t.HalfArc.Degrees(), HalfArc: t.HalfArc.Degrees(),
 		InDwell: t.InDwell, Standing: t.Standing.String(), Rim: halfJSON(t),
 	}
 	for _, m := range t.Moves {
-		out.Moves = append(out.Moves, jsonMove{m.Along.String(), m.By.Degrees(), m.To.Degrees()})
+		out.Moves = append(out.Moves, jsonMove{turningWord(m.Turning), m.By.Degrees(), m.To.Degrees()})
 	}
 	return indented(w, out)
 }

@@ -6,12 +6,12 @@ import (
 	"math"
 	"strings"
 
-	"markaudit/audit"
+	"markaudit/audit/calculate"
 	"markaudit/geometry"
 )
 
 // PistonDrop is the answer at the bench to a drop of the piston.
-func PistonDrop(m audit.PistonMeasure, r audit.PistonDrop) Doc {
+func PistonDrop(m calculate.PistonMeasure, r calculate.PistonDrop) Doc {
 	l := lengths{m.Unit}
 	worth := "There a degree is worth " + l.perDegree(r.Before.PerDegree) + "."
 	if before, after := l.perDegree(r.Before.PerDegree), l.perDegree(r.After.PerDegree); before != after {
@@ -36,7 +36,7 @@ func PistonDrop(m audit.PistonMeasure, r audit.PistonDrop) Doc {
 }
 
 // PistonAngle is the answer at the bench to a crank angle.
-func PistonAngle(m audit.PistonMeasure, r audit.PistonAngle) Doc {
+func PistonAngle(m calculate.PistonMeasure, r calculate.PistonAngle) Doc {
 	l := lengths{m.Unit}
 	a := r.Angle.Value
 	at := a.Crank(max(unsure, stepPlaces(a)))
@@ -61,7 +61,7 @@ func PistonAngle(m audit.PistonMeasure, r audit.PistonAngle) Doc {
 }
 
 // bothSides says where the crank stands before TDC and after it.
-func bothSides(r audit.PistonDrop) string {
+func bothSides(r calculate.PistonDrop) string {
 	if r.Drop == 0 {
 		return "TDC itself"
 	}
@@ -70,7 +70,7 @@ func bothSides(r audit.PistonDrop) string {
 
 // sizedCrank is an angle with its letters, with two decimals or as many as its
 // limit supports.
-func sizedCrank(s audit.Sized[geometry.Angle]) string {
+func sizedCrank(s calculate.Sized[geometry.Angle]) string {
 	half := s.Limit.Half.Degrees()
 	if half == 0 {
 		return s.Value.Crank(unsure)
@@ -81,7 +81,7 @@ func sizedCrank(s audit.Sized[geometry.Angle]) string {
 }
 
 // fromTop says what the angles count from, where there are two tops.
-func fromTop(m audit.PistonMeasure, t audit.Sized[geometry.Angle]) Doc {
+func fromTop(m calculate.PistonMeasure, t calculate.Sized[geometry.Angle]) Doc {
 	open := t.Limit.Half.Degrees()
 	switch {
 	case t.Value == 0 && open == 0:
@@ -127,7 +127,7 @@ type jsonPiston struct {
 	ThrowToTDC float64  `json:"throw_to_tdc_deg"`
 }
 
-func pistonJSON(m audit.PistonMeasure, t audit.Sized[geometry.Angle]) jsonPiston {
+func pistonJSON(m calculate.PistonMeasure, t calculate.Sized[geometry.Angle]) jsonPiston {
 	open := (m.PinOffset.Limit.Half + m.BoreOffset.Limit.Half).Millimetres()
 	return jsonPiston{
 		m.Stroke.Millimetres(), m.Rod.Millimetres(), m.Crank().Offset.Millimetres(), when(open > 0, open),
@@ -142,7 +142,7 @@ type jsonPistonAt struct {
 	Arc       *float64 `json:"arc_mm"`
 }
 
-func pistonAtJSON(m audit.PistonMeasure, p audit.PistonAt) jsonPistonAt {
+func pistonAtJSON(m calculate.PistonMeasure, p calculate.PistonAt) jsonPistonAt {
 	half := p.Angle.Limit.Half.Degrees()
 	return jsonPistonAt{p.Angle.Value.Degrees(), when(half > 0, half), p.PerDegree.Millimetres(), when(m.Diameter > 0, p.Arc.Millimetres())}
 }
@@ -153,12 +153,12 @@ type jsonPistonDrop struct {
 	After  jsonPistonAt `json:"after"`
 }
 
-func pistonDropJSON(m audit.PistonMeasure, r audit.PistonDrop) jsonPistonDrop {
+func pistonDropJSON(m calculate.PistonMeasure, r calculate.PistonDrop) jsonPistonDrop {
 	return jsonPistonDrop{r.Drop.Millimetres(), pistonAtJSON(m, r.Before), pistonAtJSON(m, r.After)}
 }
 
 // PistonDropJSON writes the same answer as one object and a newline.
-func PistonDropJSON(w io.Writer, m audit.PistonMeasure, r audit.PistonDrop) error {
+func PistonDropJSON(w io.Writer, m calculate.PistonMeasure, r calculate.PistonDrop) error {
 	out := struct {
 		jsonPiston
 		jsonPistonDrop
@@ -173,7 +173,7 @@ func PistonDropJSON(w io.Writer, m audit.PistonMeasure, r audit.PistonDrop) erro
 }
 
 // PistonAngleJSON writes the same answer as one object and a newline.
-func PistonAngleJSON(w io.Writer, m audit.PistonMeasure, r audit.PistonAngle) error {
+func PistonAngleJSON(w io.Writer, m calculate.PistonMeasure, r calculate.PistonAngle) error {
 	half := r.Drop.Limit.Half.Millimetres()
 	return indented(w, struct {
 		jsonPiston

@@ -9,7 +9,9 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/guide"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
@@ -215,7 +217,7 @@ func (r Recording) Unsettled() string {
 }
 
 // Saved says that a row is kept.
-func (r Recording) Saved(row sheet.Row) string {
+func (r Recording) Saved(row readings.Row) string {
 	what := row.Item
 	if row.Item == "stop" {
 		what = "pair " + clean(row.Trial)
@@ -314,7 +316,7 @@ func (r Recording) Trouble() string {
 		return ""
 	}
 	text := r.view.Trouble.Error()
-	var faults sheet.Faults
+	var faults inputerror.List
 	if errors.As(r.view.Trouble, &faults) && len(faults) > 0 {
 		f := faults[0]
 		text = f.Text
@@ -330,7 +332,7 @@ func (r Recording) Trouble() string {
 
 // Readings lists rows with the numbers by which they are struck, from the given
 // one on. Setups and lines keep their names.
-func (r Recording) Readings(rows []sheet.Row, from int) Table {
+func (r Recording) Readings(rows []readings.Row, from int) Table {
 	t := Table{
 		Header: []string{"no", "setup", "what", "approach", "reading", "by", "remarks"},
 		Right:  []bool{true, false, false, false, true},

@@ -5,12 +5,12 @@ import (
 	"io"
 	"math"
 
-	"markaudit/audit"
+	"markaudit/audit/calculate"
 	"markaudit/geometry"
 )
 
 // RimLengths is the answer at the bench to an angle on a rim.
-func RimLengths(m audit.RimMeasure, r audit.RimLengths) Doc {
+func RimLengths(m calculate.RimMeasure, r calculate.RimLengths) Doc {
 	l := lengths{m.Diameter.Unit}
 	rows := [][]string{
 		{"along the rim", sized(l, r.Arc)},
@@ -24,7 +24,7 @@ func RimLengths(m audit.RimMeasure, r audit.RimLengths) Doc {
 }
 
 // RimAngles is the answer at the bench to a length on a rim.
-func RimAngles(m audit.RimMeasure, r audit.RimAngles) Doc {
+func RimAngles(m calculate.RimMeasure, r calculate.RimAngles) Doc {
 	l := lengths{m.Diameter.Unit}
 	rows := [][]string{{"measured along the rim", sizedAngle(r.Arc)}}
 	if r.IsChord {
@@ -37,7 +37,7 @@ func RimAngles(m audit.RimMeasure, r audit.RimAngles) Doc {
 	return rimAnswer(m, l.of(r.Length)+" on a rim of "+l.diameter(m), rows)
 }
 
-func rimAnswer(m audit.RimMeasure, title string, rows [][]string) Doc {
+func rimAnswer(m calculate.RimMeasure, title string, rows [][]string) Doc {
 	t := Table{Header: []string{"", ""}, Rows: rows}
 	if limit := m.Diameter.Limit; limit.Half > 0 {
 		t.Note = "The ± is what the diameter leaves open; how finely you can mark and measure comes on top."
@@ -45,7 +45,7 @@ func rimAnswer(m audit.RimMeasure, title string, rows [][]string) Doc {
 	return Doc{Sentence{Text: title + ":"}, t}
 }
 
-func (l lengths) diameter(m audit.RimMeasure) string {
+func (l lengths) diameter(m calculate.RimMeasure) string {
 	d := m.Diameter
 	if d.Limit.Half == 0 {
 		return l.of(d.Value)
@@ -60,14 +60,14 @@ func covering(k float64) string {
 	return " (k=" + plain(k) + ")"
 }
 
-func teeth(m audit.RimMeasure, n float64) [][]string {
+func teeth(m calculate.RimMeasure, n float64) [][]string {
 	if m.Teeth == 0 {
 		return nil
 	}
 	return [][]string{{fmt.Sprintf("teeth, of %d", m.Teeth), fixed(n, 2)}}
 }
 
-func sized(l lengths, s audit.Sized[geometry.Length]) string {
+func sized(l lengths, s calculate.Sized[geometry.Length]) string {
 	switch half := s.Limit.Half.Millimetres(); {
 	case half == 0:
 		return l.of(s.Value)
@@ -78,7 +78,7 @@ func sized(l lengths, s audit.Sized[geometry.Length]) string {
 }
 
 // sizedAngle prints two decimals, or as many as the diameter supports.
-func sizedAngle(s audit.Sized[geometry.Angle]) string {
+func sizedAngle(s calculate.Sized[geometry.Angle]) string {
 	half := s.Limit.Half.Degrees()
 	switch {
 	case half == 0:
@@ -102,7 +102,7 @@ type jsonRim struct {
 	Tape         *float64 `json:"tape_thickness_mm"`
 }
 
-func rimJSON(m audit.RimMeasure) jsonRim {
+func rimJSON(m calculate.RimMeasure) jsonRim {
 	d := m.Diameter
 	return jsonRim{
 		d.Value.Millimetres(), when(d.HasLimit, d.Limit.Half.Millimetres()),
@@ -111,12 +111,12 @@ func rimJSON(m audit.RimMeasure) jsonRim {
 }
 
 // RimLengthsJSON writes the same answer as one object and a newline.
-func RimLengthsJSON(w io.Writer, m audit.RimMeasure, r audit.RimLengths) error {
+func RimLengthsJSON(w io.Writer, m calculate.RimMeasure, r calculate.RimLengths) error {
 	type of struct {
 		Value *float64 `json:"value_mm"`
 		Half  *float64 `json:"half_width_mm"`
 	}
-	value := func(ok bool, s audit.Sized[geometry.Length]) of {
+	value := func(ok bool, s calculate.Sized[geometry.Length]) of {
 		return of{when(ok, s.Value.Millimetres()), when(ok && m.Diameter.HasLimit, s.Limit.Half.Millimetres())}
 	}
 	return indented(w, struct {
@@ -130,12 +130,12 @@ func RimLengthsJSON(w io.Writer, m audit.RimMeasure, r audit.RimLengths) error {
 }
 
 // RimAnglesJSON writes the same answer as one object and a newline.
-func RimAnglesJSON(w io.Writer, m audit.RimMeasure, r audit.RimAngles) error {
+func RimAnglesJSON(w io.Writer, m calculate.RimMeasure, r calculate.RimAngles) error {
 	type of struct {
 		Value *float64 `json:"value_deg"`
 		Half  *float64 `json:"half_width_deg"`
 	}
-	value := func(ok bool, s audit.Sized[geometry.Angle]) of {
+	value := func(ok bool, s calculate.Sized[geometry.Angle]) of {
 		return of{when(ok, s.Value.Degrees()), when(ok && m.Diameter.HasLimit, s.Limit.Half.Degrees())}
 	}
 	return indented(w, struct {

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
@@ -448,6 +447,6 @@ func (v dialVoice) notSeen() []string {
 
 // WheelJSON writes the same as one object and a newline: degrees and
 // millimetres in full precision.
-func WheelJSON(w io.Writer, r wheel.Result, table sheet.Table, o Options) error {
+func WheelJSON(w io.Writer, r wheel.Result, table wheel.Table, o Options) error {
 	return indented(w, wheelJSON(r, table, o))
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
@@ -110,7 +109,7 @@ type jsonCurve struct {
 	Expanded *float64 `json:"expanded_uncertainty_deg"`
 }
 
-func wheelJSON(r wheel.Result, table sheet.Table, o Options) jsonWheel {
+func wheelJSON(r wheel.Result, table wheel.Table, o Options) jsonWheel {
 	v := dialVoice{r}
 	mm := r.Diameter > 0
 	j := jsonWheel{

@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"markaudit/audit/inputerror"
 	"markaudit/geometry"
 )
 
@@ -68,7 +69,7 @@ func TestCasesArrive(t *testing.T) {
 		{From: "5-2", To: "3-4", Chord: 155.6, Limit: geometry.Limit[geometry.Length]{Half: 0.15}},
 		{From: "1-6", To: "3-4", Teeth: 90},
 	}
-	if diff := cmp.Diff(want, spacings, cmpopts.IgnoreTypes(Path(""))); diff != "" {
+	if diff := cmp.Diff(want, spacings, cmpopts.IgnoreTypes(inputerror.Path(""))); diff != "" {
 		t.Errorf("spacings.yaml differs (-want +got):\n%s", diff)
 	}
 	if depths := mustRead(t, "depths.yaml"); depths.Limits.Contact.Half != 0.08 {

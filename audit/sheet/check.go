@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
+	"markaudit/audit/inputerror"
 	"markaudit/geometry"
 )
 
@@ -14,10 +14,10 @@ import (
 // particular order; nothing when the readings may be computed with. An
 // unfinished sheet, without marks or setups or with a contact that lacks its
 // partner, passes.
-func (s Sheet) Check() Faults { return s.check(nil) }
+func (s Sheet) Check() inputerror.List { return s.check(nil) }
 
 // check leaves out what only follows from a fault already found.
-func (s Sheet) check(faulted map[Path]bool) Faults {
+func (s Sheet) check(faulted map[inputerror.Path]bool) inputerror.List {
 	c := &checker{Sheet: &s, faulted: faulted}
 	c.stated()
 	c.sizes()
@@ -37,28 +37,20 @@ func (s Sheet) check(faulted map[Path]bool) Faults {
 
 type checker struct {
 	*Sheet
-	faulted map[Path]bool
-	faults  Faults
+	faulted map[inputerror.Path]bool
+	faults  inputerror.List
 	pairs   int    // of contacts that could be judged
 	deep    []deep // those that block more than half a turn
 	hints   int    // given for unknown words so far
 }
 
-// deep is a pair of contacts that blocks more than half a turn.
-type deep struct {
-	path    Path
-	forward Path
-	text    string
-	hint    string
-}
-
 // fault reports a value, unless it or one that it was compared with could not
 // be read.
-func (c *checker) fault(path Path, text, hint string, compared ...Path) {
-	if covers(c.faulted, path) || slices.ContainsFunc(compared, func(p Path) bool { return covers(c.faulted, p) }) {
+func (c *checker) fault(path inputerror.Path, text, hint string, compared ...inputerror.Path) {
+	if path.Within(c.faulted) || slices.ContainsFunc(compared, func(p inputerror.Path) bool { return p.Within(c.faulted) }) {
 		return
 	}
-	c.faults = append(c.faults, Fault{Path: path, Text: text, Hint: hint})
+	c.faults = append(c.faults, inputerror.Fault{Path: path, Text: text, Hint: hint})
 }
 
 // near is the known word that was most likely meant, as for the reader.
@@ -67,18 +59,7 @@ func (c *checker) near(word string, known []string) string {
 	if c.hints++; c.hints > most || len(word) > longest {
 		return ""
 	}
-	return nearest(word, known)
-}
-
-// covers reports a fault at a path or at what it is part of.
-func covers(faulted map[Path]bool, path Path) bool {
-	for len(faulted) > 0 && path != "" {
-		if faulted[path] {
-			return true
-		}
-		path = path.outer()
-	}
-	return false
+	return inputerror.Nearest(word, known)
 }
 
 // stated looks for what no sheet can do without.
@@ -119,7 +100,7 @@ const (
 
 func (c *checker) sizes() {
 	for _, l := range []struct {
-		path  Path
+		path  inputerror.Path
 		value geometry.Length
 	}{
 		{"engine.stroke", c.Engine.Stroke},
@@ -142,7 +123,7 @@ func (c *checker) sizes() {
 		}
 	}
 	for _, a := range []struct {
-		path  Path
+		path  inputerror.Path
 		value geometry.Angle
 		most  float64
 	}{
@@ -156,7 +137,7 @@ func (c *checker) sizes() {
 		}
 	}
 	for _, k := range []struct {
-		path Path
+		path inputerror.Path
 		k    float64
 	}{
 		{"part.diameter", c.Part.DiameterLimit.K},
@@ -186,7 +167,7 @@ func (c *checker) together() {
 	crank, stated := c.Engine.Crank()
 	e := &c.Engine
 	for _, o := range []struct {
-		path Path
+		path inputerror.Path
 		geometry.Offset
 	}{{"engine.pin_offset", e.PinOffset}, {"engine.bore_offset", e.BoreOffset}} {
 		if (o.Value != 0 || o.Limit.Half != 0) && !stated {
@@ -223,63 +204,12 @@ func (c *checker) together() {
 	}
 }
 
-// guards holds what the sheet says twice against itself. No reading sees which
-// way the engine runs or what carries the lines: docs/method.md.
-func (c *checker) guards() {
-	e, p, o := &c.Engine, &c.Part, &c.Readout
-	if lines := p.BTDCLines; rotation(lines) && rotation(e.Turns) && p.MarksOn != 0 {
-		want, on := e.Turns, "part"
-		if p.MarksOn == OnEngine {
-			want, on = e.Turns.Opposite(), "engine"
-		}
-		if lines != want {
-			c.fault("part.btdc_lines", fmt.Sprintf("found %v, which contradicts engine.turns: %v with part.marks_on: %s; expected %v", lines, e.Turns, on, want),
-				"one of engine.turns, part.marks_on and part.btdc_lines is wrong: look at the engine again", "engine.turns", "part.marks_on")
-		}
-	}
-	if q := o.QuarterTurn; q != nil && o.Counts != 0 {
-		first, second := q[0].Value, q[1].Value
-		c.reading(&q[0], "readout.quarter_turn")
-		c.reading(&q[1], "readout.quarter_turn")
-		quarter := func(turn geometry.Angle) bool { return turn >= 45 && turn <= 135 }
-		switch turn := geometry.Angle(o.Counts) * (second - first).Wrap(); {
-		case quarter(turn):
-		case quarter(-turn):
-			c.fault("readout.quarter_turn", fmt.Sprintf("found %s, then %s after about a quarter turn the way the engine runs, which contradicts %s",
-				c.entered(&q[0]), c.entered(&q[1]), c.sense()),
-				"one of the two is wrong: turn the engine the way it runs and watch the numbers", "readout.counts")
-		default:
-			c.fault("readout.quarter_turn", fmt.Sprintf("found %s and %s, which are not about a quarter turn apart", c.entered(&q[0]), c.entered(&q[1])),
-				"two readings, the second after turning the engine about 90 degrees the way it runs")
-		}
-	}
-}
-
-// sense is the key that says which way the readout counts, with its value.
-func (c *checker) sense() string {
-	switch {
-	case c.Readout.BothWays:
-		return "the letters, BTDC before TDC and ATDC after it"
-	case c.Readout.Counts == geometry.CountsDown:
-		return "readout.counts: down"
-	}
-	return "readout.counts: up"
-}
-
-// orCounts is what may be the wrong way round beside a pair of readings.
-func (c *checker) orCounts() string {
-	if c.Readout.BothWays {
-		return "BTDC and ATDC are"
-	}
-	return "readout.counts is the wrong way round"
-}
-
 func (c *checker) names() {
 	first := map[string]int{}
 	for i, m := range c.Marks {
 		path := m.Path
 		if path == "" {
-			path = Path(fmt.Sprintf("marks[%d]", i))
+			path = inputerror.Path(fmt.Sprintf("marks[%d]", i))
 		}
 		other, twice := first[m.Name]
 		switch {
@@ -288,7 +218,7 @@ func (c *checker) names() {
 		case m.Name == "stop" || m.Name == "closing":
 			c.fault(path+".name", "found "+m.Name+", which the readings use for contacts, expected another name", "")
 		case twice:
-			c.fault(path+".name", fmt.Sprintf("found %s a second time, already the name of line %d of the list", shown(m.Name), other+1), "")
+			c.fault(path+".name", fmt.Sprintf("found %s a second time, already the name of line %d of the list", inputerror.Shown(m.Name), other+1), "")
 		default:
 			first[m.Name] = i
 		}
@@ -314,120 +244,12 @@ func (c *checker) names() {
 	}
 }
 
-func (c *checker) setup(s *Setup, i int) {
-	path := s.Path
-	if path == "" {
-		path = Path(fmt.Sprintf("setups[%d]", i))
+// pathOr is a path, or where it would stand on a sheet that a program built.
+func pathOr(path inputerror.Path, list string, i int) inputerror.Path {
+	if path != "" {
+		return path
 	}
-	for _, t := range s.Trials {
-		c.trial(t, path+".stop", fmt.Sprintf("setup %s", shown(s.Name)))
-	}
-	if s.Closing != nil {
-		c.trial(*s.Closing, path+".closing", fmt.Sprintf("setup %s, closing", shown(s.Name)))
-	}
-	c.methods(s, path)
-	for _, m := range c.Marks {
-		readings := s.Marks[m.Name]
-		for j := range readings {
-			c.reading(&readings[j], path+".marks."+Path(m.Name))
-		}
-	}
-}
-
-// trial holds the arc that the stop blocks against the way the readout counts.
-func (c *checker) trial(t Trial, path Path, where string) {
-	for _, r := range []*Reading{t.Forward, t.Backward} {
-		if r != nil {
-			c.reading(r, path)
-		}
-	}
-	if !t.Usable() || c.Readout.Counts == 0 {
-		return
-	}
-	if t.Backward.Path != "" {
-		path = t.Backward.Path
-	}
-	pair := fmt.Sprintf("forward %s and backward %s", c.entered(t.Forward), c.entered(t.Backward))
-	c.pairs++
-	switch arc := c.Readout.Counts.Arc(t.Forward.Value, t.Backward.Value); {
-	case arc == 0:
-		c.fault(path, "found "+pair+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
-	case arc > 180 && !c.Limits.DeepStop:
-		c.deep = append(c.deep, deep{
-			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with %s; expected at most 180",
-				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
-			"the contacts are swapped, or " + c.orCounts() + "; a stop that really sits so deep needs deep_stop: true under limits",
-		})
-	}
-}
-
-// swapped reports the pairs that block more than half a turn: all of them as
-// one, because then one word on the sheet is wrong.
-func (c *checker) swapped() {
-	all := len(c.deep) > 1 && len(c.deep) == c.pairs
-	for _, d := range c.deep {
-		text := d.text
-		if all {
-			text += fmt.Sprintf("; so do all %d pairs", c.pairs)
-		}
-		c.fault(d.path, text, d.hint, "readout.counts", "readout.numbered", "limits.deep_stop", d.forward)
-		if all {
-			return
-		}
-	}
-}
-
-const mostDegrees = 1e6 // of a reading: more loses digits and is on no readout
-
-func (c *checker) reading(r *Reading, path Path) {
-	if r.Approach != Forward && r.Approach != Backward {
-		if r.Path != "" {
-			path = r.Path
-		}
-		c.fault(path, "found a reading without its approach, expected forward or backward", "")
-		return
-	}
-	c.value(r, path)
-}
-
-// value judges a reading of which the approach need not be known.
-func (c *checker) value(r *Reading, path Path) {
-	if r.Path != "" {
-		path = r.Path
-	}
-	o := &c.Readout
-	switch {
-	case !(math.Abs(float64(r.Value)) <= mostDegrees):
-		c.fault(path, "found "+number(float64(r.Value))+", expected at most a million degrees", "")
-	case r.Lettered && o.Counts == geometry.CountsDown:
-		c.fault(path, "found a reading with BTDC or ATDC on a readout that counts down, expected the number alone", "with counts: down the letters leave the sign open", "readout.counts")
-	case r.Lettered && o.Kind == Rim:
-		c.fault(path, "found a reading with BTDC or ATDC on a rim, expected the length alone", "", "readout.kind")
-	case !o.BothWays || o.Kind != Wheel:
-	case !(r.Value.Abs() <= 180):
-		c.fault(path, "found "+strings.ReplaceAll(r.Written(), "°", "")+", expected 0 to 180 on a wheel numbered both ways", "", "readout.numbered")
-	case !r.Lettered && r.Value != 0 && r.Value != 180:
-		c.fault(path, "found "+number(float64(r.Value))+" without letters, expected BTDC or ATDC behind it", "a wheel numbered both ways shows every number twice; only 0 and 180 may stand alone", "readout.numbered")
-	}
-}
-
-// numbered holds a wheel that shows every number twice against the rest.
-func (c *checker) numbered() {
-	switch o := &c.Readout; {
-	case !o.BothWays:
-	case o.Kind != Wheel:
-		c.fault("readout.numbered", "found both ways, expected that of a wheel only", "", "readout.kind")
-	case o.Counts == geometry.CountsDown:
-		c.fault("readout.counts", "found down, expected up with readout.numbered: both ways", "the letters of each reading say the side")
-	}
-}
-
-// entered is a reading for a fault, without its degree sign.
-func (c *checker) entered(r *Reading) string {
-	if r.Measured || c.Readout.BothWays {
-		return r.Written()
-	}
-	return number(float64(r.Value))
+	return inputerror.Path(fmt.Sprintf("%s[%d]", list, i))
 }
 
 // number prints a number as a person writes it.

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"markaudit/audit/inputerror"
 	"markaudit/geometry"
 )
 
@@ -114,9 +115,9 @@ func WriteCorrection(w io.Writer, c Correction) error {
 // ReadCorrection reads what [WriteCorrection] wrote. The error says with line or
 // key what is wrong with the file.
 func ReadCorrection(data []byte) (*Correction, error) {
-	text, bad := plainText(data, "correction", MostSheetBytes)
+	text, bad := inputerror.PlainText(data, "correction", MostSheetBytes)
 	if bad != nil {
-		return nil, errors.New(bad.text)
+		return nil, errors.New(bad.Text)
 	}
 	dec := json.NewDecoder(strings.NewReader(text))
 	dec.DisallowUnknownFields()
@@ -146,12 +147,12 @@ func ReadCorrection(data []byte) (*Correction, error) {
 		case "down":
 			c.Counts = geometry.CountsDown
 		default:
-			return nil, fmt.Errorf("counts: found %s, expected up or down", shown(*in.Counts))
+			return nil, fmt.Errorf("counts: found %s, expected up or down", inputerror.Shown(*in.Counts))
 		}
 	}
 	if in.Date != nil {
 		if _, err := time.Parse(time.DateOnly, *in.Date); err != nil {
-			return nil, fmt.Errorf("date: found %s, expected a day such as 2026-03-14", shown(*in.Date))
+			return nil, fmt.Errorf("date: found %s, expected a day such as 2026-03-14", inputerror.Shown(*in.Date))
 		}
 		c.Date = *in.Date
 	}
@@ -168,81 +169,11 @@ func ReadCorrection(data []byte) (*Correction, error) {
 	return c, c.fill(in.Coefficients)
 }
 
-// correction reads the file that corrects the readout's readings.
-func (r *reader) correction(n *node) *Correction {
-	path, data, ok := r.attached(n, "the name of a correction file", "such as wheel-4.json")
-	if !ok {
-		return nil
-	}
-	c, err := ReadCorrection(data)
-	if err != nil {
-		r.fault(n.path, shown(r.beside(path))+": "+err.Error(), "`markaudit wheel --write` writes such a file")
-		return nil
-	}
-	return c
-}
-
-// sameDiameter is how far the diameters on sheet and correction may differ, as
-// they are measured with a rule. Common practice, no source.
-const sameDiameter geometry.Length = 1
-
-// correction refuses the correction of another readout.
-func (c *checker) correction() {
-	o := &c.Readout
-	k := o.Correction
-	if k == nil {
-		return
-	}
-	const path = "readout.correction"
-	switch {
-	case o.Kind == Rim:
-		c.fault(path, "found with kind: rim, expected a wheel or an encoder", "a rim is put right by its diameter", "readout.kind")
-	case o.Name == "":
-		c.fault("readout.name", "missing, expected "+shown(k.Name)+", the readout that the correction is of", "the name tells one wheel's correction from another's")
-	case o.Name != k.Name:
-		c.fault(path, "found the correction of "+shown(k.Name)+", expected that of "+shown(o.Name), "a correction belongs to one readout", "readout.name")
-	case o.Diameter > 0 && k.Diameter > 0 && math.Abs(float64(o.Diameter-k.Diameter)) > float64(sameDiameter):
-		c.fault(path, fmt.Sprintf("found the correction of a wheel of %v, readout.diameter is %v", k.Diameter, o.Diameter), "a correction belongs to one readout", "readout.diameter")
-	}
-}
-
-// Taken is the day of the measurement: the latest date of a setup, else that of
-// the sheet. It is not known where none of them is a day such as 2026-03-14.
-func (s *Sheet) Taken() (day time.Time, known bool) {
-	for _, setup := range s.Setups {
-		if d, err := time.Parse(time.DateOnly, setup.Date); err == nil && d.After(day) {
-			day = d
-		}
-	}
-	if !day.IsZero() {
-		return day, true
-	}
-	day, err := time.Parse(time.DateOnly, s.Date)
-	return day, err == nil
-}
-
-// CorrectionAge is how many days the measurement was taken after its readout's
-// correction. It is not known where either has no date.
-func (s *Sheet) CorrectionAge() (days int, known bool) {
-	if s.Readout.Correction == nil {
-		return 0, false
-	}
-	made, err := time.Parse(time.DateOnly, s.Readout.Correction.Date)
-	if err != nil {
-		return 0, false
-	}
-	taken, known := s.Taken()
-	if !known {
-		return 0, false
-	}
-	return int(taken.Sub(made).Hours() / 24), true
-}
-
 // fill checks the numbers of a correction and takes them over.
 func (c *Correction) fill(coefficients []float64) error {
 	n := len(coefficients)
 	if n == 0 || n%2 == 1 || n > 2*MostOrders {
-		return fmt.Errorf("coefficients_deg: found %s, expected a sine and a cosine for each order, 1 to %d orders", count(n, "number"), MostOrders)
+		return fmt.Errorf("coefficients_deg: found %s, expected a sine and a cosine for each order, 1 to %d orders", inputerror.Count(n, "number"), MostOrders)
 	}
 	for i, x := range coefficients {
 		if !(math.Abs(x) <= 180) {
@@ -255,11 +186,11 @@ func (c *Correction) fill(coefficients []float64) error {
 		}
 	}
 	if len(c.Covariance) != n {
-		return fmt.Errorf("covariance_deg2: found %s, expected one for each of the %d coefficients", count(len(c.Covariance), "row"), n)
+		return fmt.Errorf("covariance_deg2: found %s, expected one for each of the %d coefficients", inputerror.Count(len(c.Covariance), "row"), n)
 	}
 	for i, row := range c.Covariance {
 		if len(row) != n {
-			return fmt.Errorf("covariance_deg2[%d]: found %s, expected %d", i, count(len(row), "number"), n)
+			return fmt.Errorf("covariance_deg2[%d]: found %s, expected %d", i, inputerror.Count(len(row), "number"), n)
 		}
 		for j, x := range row {
 			other := c.Covariance[j]

@@ -4,15 +4,12 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"io"
-	"regexp"
-	"strconv"
+	"io/fs"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
-	"go.yaml.in/yaml/v3"
+	"markaudit/audit/inputerror"
+	"markaudit/geometry"
 )
 
 // Open reads a file that a sheet names, by a path relative to the folder of
@@ -23,15 +20,27 @@ type Open func(path string) ([]byte, error)
 // reads the readings file if the sheet names one; nil when there can be none.
 // The error, if any, names every fault with file, line, column and key; then
 // the sheet is not to be used.
-func Read(name string, data []byte, open Open) (Sheet, Positions, error) {
+func Read(name string, data []byte, open Open) (Sheet, inputerror.Positions, error) {
 	return newReader(name, open).read(data)
 }
 
 func newReader(name string, open Open) *reader {
-	return &reader{Positions: Positions{name: name, at: map[Path]place{"": {file: name}}}, open: open, faulted: map[Path]bool{}}
+	return &reader{Collector: inputerror.NewCollector(name), open: open}
 }
 
-func (r *reader) read(data []byte) (Sheet, Positions, error) {
+// reader gathers what is found in a sheet and its files.
+type reader struct {
+	*inputerror.Collector
+	open    Open
+	digest  io.Writer       // takes the bytes of every file
+	absent  inputerror.List // missing keys, unless they turn out to be misspelt
+	unnamed bool            // some line's name could not be read, so others can't be called unknown
+	ruler   ruler           // what turns lengths on the rim into degrees
+
+	unfinished *Unfinished // nil where readings are expected
+}
+
+func (r *reader) read(data []byte) (Sheet, inputerror.Positions, error) {
 	digest := sha256.New()
 	_, _ = digest.Write(data) // a hash takes anything
 	r.digest = digest
@@ -40,275 +49,142 @@ func (r *reader) read(data []byte) (Sheet, Positions, error) {
 		s = r.sheet(root)
 	}
 	s.Digest = hex.EncodeToString(digest.Sum(nil))
-	return s, r.Positions, r.Explain(r.faults)
-}
-
-// reader gathers what is found in a sheet and its files.
-type reader struct {
-	Positions
-	open    Open
-	digest  io.Writer // takes the bytes of every file
-	faults  Faults
-	faulted map[Path]bool
-	absent  Faults // missing keys, unless they turn out to be misspelt
-	unnamed bool   // some line's name could not be read, so others can't be called unknown
-	hints   int    // given for unknown words so far
-	ruler   ruler  // what turns lengths on the rim into degrees
-
-	unfinished *Unfinished // nil where readings are expected
-}
-
-func (r *reader) fault(path Path, text, hint string) {
-	r.faults = append(r.faults, Fault{Path: path, Text: text, Hint: hint})
-	r.faulted[path] = true
+	return s, r.Positions, r.Err()
 }
 
 // missing reports a key that is not there.
-func (r *reader) missing(path Path, expected, hint string) {
-	r.absent = append(r.absent, Fault{Path: path, Text: "missing, expected " + expected, Hint: hint})
+func (r *reader) missing(path inputerror.Path, expected, hint string) {
+	r.absent = append(r.absent, inputerror.Fault{Path: path, Text: "missing, expected " + expected, Hint: hint})
 }
 
-// near returns the known word that was most likely meant, or "". A file with
-// hundreds of unknown ones is another kind of file, and comparing them all
-// would take long.
-func (r *reader) near(word string, known []string) string {
-	const most = 200
-	if r.hints++; r.hints > most {
-		return ""
+// put says where a value of the sheet stands.
+func (r *reader) put(path inputerror.Path, at inputerror.Spot) {
+	r.Put(path, inputerror.Place{File: r.Name(), Line: at.Line, Column: at.Column})
+}
+
+const formatNumber = 1 // of the sheets that this program reads
+
+func (r *reader) sheet(root *node) (s Sheet) {
+	if root.kind != table {
+		if root.kind != refused {
+			r.Fault("", "found "+root.kind.String()+", expected keys with values, such as engine:", "`markaudit new` prints a sheet to fill in")
+		}
+		return s
 	}
-	return nearest(word, known)
-}
-
-// kind is what a node of the sheet is.
-type kind uint8
-
-const (
-	refused kind = iota // a fault was found, and the value is not to be looked at
-	scalar
-	list
-	table
-)
-
-func (k kind) String() string {
-	return [...]string{"nothing", "a text", "a list", "keys with values"}[k]
-}
-
-// node is one value of the sheet as it was written. A number is text here.
-type node struct {
-	kind    kind
-	path    Path
-	text    string
-	comment string // on the same line
-	keys    []string
-	spots   []spot  // of the keys
-	items   []*node // of a list, or beside the keys of a table
-}
-
-// parse brings the bytes of a sheet to a tree, or finds the fault that makes
-// it no sheet.
-func (r *reader) parse(data []byte) *node {
-	text, bad := plainText(data, "sheet", MostSheetBytes)
-	if bad != nil {
-		return r.give(bad)
+	t := &fields{reader: r, node: root}
+	switch n, ok := parsed(t, "format", "the number 1", geometry.ParseNumber); {
+	case ok && n > formatNumber: // everything else may mean something else there
+		r.Faults = inputerror.List{{Path: "format", Text: "found " + inputerror.Shown(root.item("format").text) + ", written for a newer markaudit; this one reads format 1"}}
+		return s
+	case ok && n != formatNumber:
+		t.refuse("format", "the number 1")
 	}
-	s := scan(text)
+	s.Title, s.Job, s.Date = t.word("title"), t.word("job"), t.word("date")
+	s.Engine = r.engine(t.under("engine"))
+	s.Part = r.part(t.under("part"))
+	s.Readout = r.readout(t.under("readout"), s.Part)
+	r.ruler.longest = 0 // the quarter turn is no measurement
+	var tolerance geometry.Tolerance
+	s.Limits, tolerance = r.limits(t.under("limits"))
+	s.Marks = r.marks(t, &s, tolerance)
+	inline, named := t.get("setups"), t.get("readings")
+	if u := r.unfinished; u != nil && inline != nil && named == nil {
+		u.Inline = holdsReadings(inline)
+		u.Blank = !u.Inline
+	}
 	switch {
-	case s.deep.line > 0:
-		return r.give(&trouble{s.deep, "nested too deeply, expected at most " + strconv.Itoa(mostNesting) + " lists and tables within each other", ""})
-	case s.values > mostValues:
-		return r.give(&trouble{text: fmt.Sprintf("found more than %d values in one sheet", mostValues), hint: "put the readings into a CSV file"})
-	case s.tab.line > 0:
-		return r.give(&trouble{s.tab, "found a tab in the indentation, expected spaces", ""})
+	case r.unfinished != nil && r.unfinished.Blank: // the form's own, nothing to read
+	case inline != nil && named != nil:
+		r.Fault("readings", "found setups as well, expected one of them", "keep the readings in the sheet or in the file, not in both")
+	case named != nil:
+		s.Setups = r.readings(named, s.Marks)
+	case inline != nil:
+		s.Setups = r.setups(inline, s.Marks)
+	case root.item("setups") == nil && root.item("readings") == nil && r.unfinished == nil:
+		r.missing("setups", "the readings, or readings: with the name of a CSV file", "")
 	}
-	decoder := yaml.NewDecoder(strings.NewReader(text))
-	var document, second yaml.Node
-	err := decoder.Decode(&document)
-	if err == nil && len(document.Content) == 1 && !blank(document.Content[0]) {
-		switch err = decoder.Decode(&second); {
-		case err == nil:
-			return r.give(&trouble{spot{second.Line, second.Column}, "found a second document, expected one sheet a file", "delete the line with --- or save the second part as a file of its own"})
-		case errors.Is(err, io.EOF):
-			return r.convert(document.Content[0], "", spot{document.Line, document.Column})
+	t.done()
+	r.step(&s.Readout)
+	var absent inputerror.List
+	for _, f := range r.absent {
+		if !f.Path.Within(r.Faulted) {
+			absent = append(absent, f)
 		}
 	}
-	if err == nil || errors.Is(err, io.EOF) {
-		return r.give(&trouble{text: "the sheet is empty", hint: "`markaudit new` prints one to fill in"})
+	for _, f := range absent {
+		r.Faulted[f.Path] = true
 	}
-	return r.give(syntax(err, text, s))
+	r.Faults = append(append(r.Faults, s.check(r.Faulted)...), absent...)
+	return s
 }
 
-func (r *reader) give(t *trouble) *node {
-	r.at[""] = place{file: r.name, line: t.line, column: t.column}
-	r.fault("", t.text, t.hint)
-	return nil
-}
-
-func blank(y *yaml.Node) bool {
-	return y.Kind == yaml.ScalarNode && y.Value == "" && y.Style == 0 && y.Anchor == ""
-}
-
-// convert takes a node of the parser over, with its place, and refuses what a
-// filled-in form has no use for. At is where to point to for a table or list
-// that begins on a line of its own: its key.
-func (r *reader) convert(y *yaml.Node, path Path, at spot) *node {
-	n := &node{path: path, text: strings.TrimSpace(y.Value), comment: y.LineComment}
-	if y.Kind == yaml.ScalarNode || y.Style&yaml.FlowStyle != 0 {
-		at = spot{y.Line, y.Column}
+func (r *reader) limits(t *fields) (l Limits, tolerance geometry.Tolerance) {
+	tolerance = t.tolerance()
+	l.Confidence = DefaultConfidence
+	if c, ok := parsed(t, "confidence", "a number such as 0.95", geometry.ParseNumber); ok {
+		l.Confidence = c
 	}
-	r.at[path] = place{file: r.name, line: at.line, column: at.column}
+	l.Remount = limit(t, "remount", "± 0.10", geometry.ParseAngleQuantity)
+	l.Contact = limit(t, "contact", "± 0.04 mm", geometry.ParseLengthQuantity)
+	l.Slack = limit(t, "slack", "± 0.05 mm", geometry.ParseLengthQuantity)
+	l.Placement = DefaultPlacement
+	if p := t.most("placement"); p > 0 {
+		l.Placement = p
+	}
+	l.DeepStop = chosen(t, "deep_stop", choice[bool]{"true", true}, choice[bool]{"false", false})
+	t.done()
+	return l, tolerance
+}
+
+// attached reads a file that the sheet names. Its bytes count in the digest.
+func (r *reader) attached(n *node, expected, example string) (path string, data []byte, ok bool) {
+	path, ok = r.scalar(n, expected)
+	if !ok {
+		return "", nil, false
+	}
+	drive := len(path) > 1 && path[1] == ':'
 	switch {
-	case y.Kind == yaml.AliasNode:
-		r.fault(path, "found the alias *"+shown(y.Value)+", expected the value itself", "aliases are not used in a sheet; put quotes round a text that begins with *")
-		return n
-	case y.Anchor != "":
-		r.fault(path, "found the anchor &"+shown(y.Anchor)+", expected the value alone", "anchors are not used in a sheet; put quotes round a text that begins with &")
-		return n
-	case y.Style&yaml.TaggedStyle != 0:
-		r.fault(path, "found the tag "+shown(y.Tag)+", expected the value alone", "tags are not used in a sheet; put quotes round a text that begins with !")
-		return n
+	case strings.HasPrefix(path, "/") || drive:
+		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected a path relative to the folder of the sheet", example)
+		return "", nil, false
+	case strings.Contains(path, `\`):
+		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected / between folders", "write "+inputerror.Shown(strings.ReplaceAll(path, `\`, "/")))
+		return "", nil, false
+	case strings.IndexFunc(path, inputerror.Invisible) >= 0:
+		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected the name of a file", "")
+		return "", nil, false
 	}
-	switch y.Kind {
-	case yaml.ScalarNode:
-		n.kind = scalar
-	case yaml.SequenceNode:
-		r.convertList(y, n)
-	case yaml.MappingNode:
-		r.convertTable(y, n)
+	if r.unfinished != nil && n.path == "readings" {
+		r.unfinished.Readings = path
 	}
-	return n
+	data, err := r.file(path)
+	if r.unfinished != nil && r.unfinished.Readings == path && errors.Is(err, fs.ErrNotExist) {
+		return path, nil, false // it begins with the first reading
+	}
+	if err != nil {
+		var about *fs.PathError
+		reason := err.Error()
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			reason = "there is no such file"
+		case errors.As(err, &about):
+			reason = about.Err.Error()
+		}
+		r.Fault(n.path, "cannot read "+inputerror.Shown(path)+": "+reason, "its place counts from the folder of the sheet")
+		return "", nil, false
+	}
+	_, _ = r.digest.Write(data)
+	return path, data, true
 }
 
-func (r *reader) convertList(y *yaml.Node, n *node) {
-	n.kind = list
-	for i, c := range y.Content {
-		n.items = append(n.items, r.convert(c, Path(fmt.Sprintf("%s[%d]", n.path, i)), spot{c.Line, c.Column}))
-		if i > 0 && n.kind == list && y.Style&yaml.FlowStyle != 0 {
-			r.refuseComma(n, n.items[i-1].path, y.Content[i-1], c)
-		}
-	}
+// beside is the place of a file that the sheet names, as errors print it.
+func (r *reader) beside(path string) string {
+	return r.Name()[:strings.LastIndexAny(r.Name(), `/\`)+1] + path
 }
 
-// refuseComma finds a decimal comma in a list: [338,5, 338,6] holds four
-// numbers for the parser, two for the person.
-func (r *reader) refuseComma(n *node, path Path, a, b *yaml.Node) {
-	plain := a.Kind == yaml.ScalarNode && b.Kind == yaml.ScalarNode && a.Style == 0 && b.Style == 0 && a.Value != "" && b.Value != ""
-	if !plain || b.Line != a.Line || b.Column != a.Column+utf8.RuneCountInString(a.Value)+1 {
-		return
+func (r *reader) file(path string) ([]byte, error) {
+	if r.open == nil {
+		return nil, errors.New("no file can be read here")
 	}
-	if isDigit(a.Value[len(a.Value)-1]) && isDigit(b.Value[0]) {
-		hint := "between two readings put a comma and a space"
-		if one := a.Value + "." + b.Value; strings.Count(one, ".") == 1 {
-			hint = "write " + shown(one) + " with a point; " + hint
-		}
-		r.fault(path, "found "+shown(a.Value+","+b.Value)+", a number with a decimal comma", hint)
-		n.kind = refused
-	}
-}
-
-func isDigit(b byte) bool { return '0' <= b && b <= '9' }
-
-func (r *reader) convertTable(y *yaml.Node, n *node) {
-	n.kind = table
-	first := map[string]int{}
-	for i := 0; i+1 < len(y.Content); i += 2 {
-		key, value := y.Content[i], y.Content[i+1]
-		if len(n.items) > 0 && y.Style&yaml.FlowStyle != 0 {
-			if r.refuseComma(n, n.items[len(n.items)-1].path, y.Content[i-1], key); n.kind == refused {
-				return
-			}
-		}
-		name := strings.TrimSpace(key.Value)
-		path := Path(name)
-		if n.path != "" {
-			path = n.path + "." + path
-		}
-		here := spot{key.Line, key.Column}
-		switch line, twice := first[name]; {
-		case key.Kind != yaml.ScalarNode:
-			r.at[path] = place{file: r.name, line: here.line, column: here.column}
-			r.fault(path, "found a list or an alias where a key belongs", "put quotes round a name that begins with a bracket or a star")
-			n.kind = refused
-			return
-		case key.Tag == "!!merge" || key.Anchor != "" || key.Style&yaml.TaggedStyle != 0:
-			r.at[path] = place{file: r.name, line: here.line, column: here.column}
-			r.fault(path, "found a merge key, an anchor or a tag, expected a key alone", "these are not used in a sheet; put quotes round such a name")
-			continue
-		case twice:
-			r.at[path] = place{file: r.name, line: here.line, column: here.column}
-			hint := ""
-			if strings.HasSuffix(string(n.path), "]") {
-				hint = "if it belongs to the next of the list, begin that one with a dash"
-			}
-			r.fault(path, fmt.Sprintf("found a second time, already in line %d", line), hint)
-			continue
-		}
-		first[name] = here.line
-		item := r.convert(value, path, here)
-		if item.comment == "" && item.text == "" {
-			item.comment = key.LineComment
-		}
-		n.keys, n.spots, n.items = append(n.keys, name), append(n.spots, here), append(n.items, item)
-	}
-}
-
-var (
-	errorLine  = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
-	extraColon = regexp.MustCompile(`^(\s*(?:- +)*[^\s"'\[{#][^"'\[{]*?: +[^\s"'\[{|>].*?):(?: |$)`)
-)
-
-// syntax says in the bench's words what the parser could not read, and shows
-// the line. The parser names a line only, and often that of the block around.
-func syntax(err error, text string, s *scanner) *trouble {
-	number, problem := 1, err.Error()
-	if m := errorLine.FindStringSubmatch(problem); m != nil {
-		problem = m[2]
-		if m[1] != "" {
-			number, _ = strconv.Atoi(m[1]) // digits by the pattern
-			if strings.HasPrefix(problem, "did not find expected") {
-				number++ // the parser counts these from 0, the scanner's from 1
-			}
-		}
-	}
-	lines := strings.Split(text, "\n")
-	at := spot{min(number, len(lines)), 1}
-	line := lines[at.line-1]
-	t := &trouble{}
-	switch {
-	case len(s.open) > 0 && s.quote == 0:
-		at, t.text = s.open[len(s.open)-1], "found a bracket that is not closed"
-		line = lines[at.line-1]
-	case s.quote != 0:
-		at, t.text = s.quotes, "found a quotation mark that is not closed"
-		line = lines[at.line-1]
-	case strings.HasPrefix(problem, "did not find expected ',' or"):
-		t.text, t.hint = "found a list that is not written as one", "a list in brackets is closed by its own kind of bracket, with commas between: [338.0, 338.5]"
-	case strings.HasPrefix(problem, "did not find expected node content"):
-		t.text, t.hint = "found a comma with nothing before it", "delete it, or write what belongs there"
-	case strings.HasPrefix(problem, "mapping values are not allowed"):
-		if m := extraColon.FindStringSubmatch(line); m != nil {
-			at.column = utf8.RuneCountInString(m[1]) + 1
-			t.text, t.hint = "found a second colon in one line", "put quotes round a text with a colon and a space in it"
-		} else {
-			t.text, t.hint = "found a line indented deeper than it can be, or a key where none belongs", "keys of one block begin in one column"
-		}
-	case s.odd.line > 0:
-		at, line = s.odd, lines[s.odd.line-1]
-		t.text, t.hint = "found a line indented like none above it", "keys of one block begin in one column"
-	case strings.HasPrefix(problem, "did not find expected key"), strings.HasPrefix(problem, "did not find expected '-'"):
-		t.text, t.hint = "found a line that does not fit the others of its block", "every line of a block is a key with its value, or every line begins with a dash"
-	case strings.HasPrefix(problem, "could not find expected ':'"):
-		t.text, t.hint = "found a line without a colon, expected a key with its value", "such as turns: clockwise"
-	case strings.HasPrefix(problem, "found character that cannot start any token"):
-		t.text, t.hint = "found a text that begins with a sign which YAML keeps for itself", "put quotes round it"
-	case strings.HasPrefix(problem, "block sequence entries"):
-		t.text, t.hint = "found a dash that begins a list where none can begin", "put the dash on a line of its own, or quotes round the text"
-	default:
-		t.text = "cannot be read as YAML: " + problem
-	}
-	t.spot = at
-	if at.column == 1 {
-		t.column += len(line) - len(strings.TrimLeftFunc(line, unicode.IsSpace))
-	}
-	t.text += ", in: " + shown(strings.TrimSpace(line))
-	return t
+	return r.open(path)
 }

@@ -4,13 +4,17 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 	"unicode/utf16"
+
+	"markaudit/audit/csvfile"
+	"markaudit/audit/inputerror"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden error texts")
@@ -40,20 +44,28 @@ func glob(t testing.TB, pattern string) []string {
 	return paths
 }
 
-// quick fails when reading takes as long as a person would notice.
-func quick(t testing.TB, name string, data []byte, open Open) error {
+// work counts what one call allocates: how often, and how many bytes.
+func work(call func()) (allocations, bytes float64) {
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	call()
+	runtime.ReadMemStats(&after)
+	return float64(after.Mallocs - before.Mallocs), float64(after.TotalAlloc - before.TotalAlloc)
+}
+
+// growsNoFaster fails when twice the text costs more than 2.2 times the work:
+// something then walks through the text over and over.
+func growsNoFaster(t *testing.T, text func(size int) []byte, size int, read func([]byte)) {
 	t.Helper()
-	for try := 0; ; try++ { // a busy machine gets another go
-		start := time.Now()
-		_, _, err := Read(name, data, open)
-		took := time.Since(start)
-		if took <= time.Second {
-			return err
-		}
-		if try == 4 {
-			t.Errorf("%s: reading took %v, want at most a second", name, took)
-			return err
-		}
+	once, twice := text(size/2), text(size)
+	n, bytes := work(func() { read(once) })
+	n2, bytes2 := work(func() { read(twice) })
+	const few, page = 200, 1 << 20 // what a text refused at once may differ by
+	if n2 > 2.2*n+few {
+		t.Errorf("%.0f allocations for %d bytes of text, %.0f for %d", n, len(once), n2, len(twice))
+	}
+	if bytes2 > 2.2*bytes+page {
+		t.Errorf("%.0f bytes allocated for %d bytes of text, %.0f for %d", bytes, len(once), bytes2, len(twice))
 	}
 }
 
@@ -63,7 +75,7 @@ func TestBadSheets(t *testing.T) {
 	for _, path := range glob(t, sheets+"bad/*.yaml") {
 		name := filepath.Base(path)
 		t.Run(name, func(t *testing.T) {
-			err := quick(t, name, load(t, path), folder(sheets+"bad"))
+			_, _, err := Read(name, load(t, path), folder(sheets+"bad"))
 			if err == nil {
 				t.Fatal("got no error, want one")
 			}
@@ -108,7 +120,7 @@ func TestBadSheetsMade(t *testing.T) {
 		{"201 lines", []byte(strings.Replace(demo, "marks:\n", "marks:\n"+strings.Repeat("  - {name: x, at: 0}\n", 196), 1)), "found 201 lines, expected at most 200"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			err := quick(t, "x.yaml", c.data, nil)
+			_, _, err := Read("x.yaml", c.data, nil)
 			if err == nil {
 				t.Fatal("got no error, want one")
 			}
@@ -121,7 +133,7 @@ func TestBadSheetsMade(t *testing.T) {
 
 func TestFaultsComeBackFromTheError(t *testing.T) {
 	_, _, err := Read("x.yaml", load(t, sheets+"bad/near-words.yaml"), nil)
-	var faults Faults
+	var faults inputerror.List
 	if !errors.As(err, &faults) || len(faults) != 3 {
 		t.Fatalf("got %v, want 3 faults", faults)
 	}
@@ -130,51 +142,107 @@ func TestFaultsComeBackFromTheError(t *testing.T) {
 	}
 }
 
-// No input may take over a second, whatever it repeats.
-func TestNothingTakesLong(t *testing.T) {
-	fill := func(s string) string { return strings.Repeat(s, MostSheetBytes/len(s)) }
-	upTo := func(before, s, after string) string {
-		return before + strings.Repeat(s, (MostSheetBytes-len(before)-len(after))/len(s)) + after
+// hostileSheets are sheets of one thing over and over, by size.
+func hostileSheets() map[string]func(size int) []byte {
+	fill := func(s string) func(int) []byte {
+		return func(size int) []byte { return []byte(strings.Repeat(s, size/len(s))) }
 	}
-	var keys strings.Builder
-	for i := 0; keys.Len() < MostSheetBytes-100; i++ {
-		keys.WriteString(strings.Repeat("x", i%7) + string(rune('a'+i%26)) + string(rune('a'+i/26%26)) + string(rune('a'+i/676%26)) + ": 1\n")
+	upTo := func(before, s, after string) func(int) []byte {
+		return func(size int) []byte {
+			return []byte(before + strings.Repeat(s, (size-len(before)-len(after))/len(s)) + after)
+		}
 	}
-	for name, text := range map[string]string{
-		"comments": fill("# c\n"), "spaces": fill(" "), "newlines": fill("\n"), "keys": keys.String(),
+	keys := func(size int) []byte {
+		var keys bytes.Buffer
+		for i := 0; keys.Len() < size-100; i++ {
+			keys.WriteString(strings.Repeat("x", i%7) + string(rune('a'+i%26)) + string(rune('a'+i/26%26)) + string(rune('a'+i/676%26)) + ": 1\n")
+		}
+		return keys.Bytes()
+	}
+	marks := "marks:\n" + strings.Repeat("  - {name: abcdefgh, at: 0}\n", 199)
+	return map[string]func(int) []byte{
+		"comments": fill("# c\n"), "spaces": fill(" "), "newlines": fill("\n"), "keys": keys,
 		"same key": fill("a: 1\n"), "question marks": fill("?\n"), "dashes": fill("-\n"), "colons": fill("a:"),
 		"list": upTo("title: [", "1,", "]"), "table": upTo("title: {", "a,", "}"), "anchors": fill("- &a b\n"),
 		"quoted": upTo(`title: "`, "x\n\n", `"`), "plain": upTo("title: ", "x\n ", ""), "long key": upTo("", "a", ": 1"),
 		"comments in a list": upTo("title: [1,", "#\n", "]"), "carriage returns": fill("\r"), "invalid": fill("\ufffd"),
 		"readings":      upTo("setups:\n  - stop:\n      forward: [", "1, ", "1]\n"),
-		"unknown marks": "marks:\n" + strings.Repeat("  - {name: abcdefgh, at: 0}\n", 199) + upTo("setups:\n  - marks:\n", "      abcdefgx: 1\n", "")[:900_000],
+		"unknown marks": upTo(marks+"setups:\n  - marks:\n", "      abcdefgx: 1\n", ""),
 		"block text":    upTo("title: |\n", "  [[[[[[[[[[[[[[\n", ""),
-	} {
-		t.Run(name, func(t *testing.T) { _ = quick(t, "x.yaml", []byte(text), nil) })
 	}
 }
 
-func TestNoReadingsFileTakesLong(t *testing.T) {
-	sheet := []byte(strings.Split(Demo(), "setups:")[0] + "readings: r.csv\n")
+// No input may take over a second, whatever it repeats: BenchmarkHostileSheets
+// has the times.
+func TestNothingTakesLong(t *testing.T) {
+	for name, text := range hostileSheets() {
+		for _, size := range []int{64 << 10, MostSheetBytes} { // a small one still reaches the parser
+			t.Run(fmt.Sprintf("%s, %d kB", name, size>>10), func(t *testing.T) {
+				growsNoFaster(t, text, size, func(data []byte) { _, _, _ = Read("x.yaml", data, nil) })
+			})
+		}
+	}
+}
+
+func BenchmarkHostileSheets(b *testing.B) {
+	for name, text := range hostileSheets() {
+		b.Run(name, func(b *testing.B) {
+			for data := text(MostSheetBytes); b.Loop(); {
+				_, _, _ = Read("x.yaml", data, nil)
+			}
+		})
+	}
+}
+
+// hostileReadings are readings files of one thing over and over, by size.
+func hostileReadings() map[string]func(size int) []byte {
 	const header = "setup,trial,item,approach,reading\n"
-	upTo := func(before, row string) []byte {
-		return []byte(before + strings.Repeat(row, (MostReadingsBytes-len(before))/len(row)))
+	upTo := func(before, row string) func(int) []byte {
+		return func(size int) []byte { return []byte(before + strings.Repeat(row, (size-len(before))/len(row))) }
 	}
-	var pairs strings.Builder
-	for pairs.WriteString(header); pairs.Len() < MostReadingsBytes-100; {
-		n := strconv.Itoa(pairs.Len())
-		pairs.WriteString("1," + n + ",stop,forward,340\n1," + n + ",stop,backward,20\n")
+	pairs := func(size int) []byte {
+		pairs := bytes.NewBufferString(header)
+		for pairs.Len() < size-100 {
+			n := strconv.Itoa(pairs.Len())
+			pairs.WriteString("1," + n + ",stop,forward,340\n1," + n + ",stop,backward,20\n")
+		}
+		return pairs.Bytes()
 	}
-	for name, data := range map[string][]byte{
-		"readings": upTo(header, "1,,1-6,forward,0.5\n"), "pairs": []byte(pairs.String()), "torn": upTo(header, "1\n"), "blank": upTo(header, ",,,,\n"),
+	long := func(size int) []byte {
+		return append(upTo("item,setup,approach,reading\n1-6,", "a")(size), ",forward,1\n"...)[:size]
+	}
+	return map[string]func(int) []byte{
+		"readings": upTo(header, "1,,1-6,forward,0.5\n"), "pairs": pairs, "torn": upTo(header, "1\n"), "blank": upTo(header, ",,,,\n"),
 		"columns": upTo("", "a,"), "known columns": upTo("setup", ",setup"), "quotes": upTo(header, "\"\n"), "one quote": upTo(header+"\"", "a\n"), "unknown": upTo(header, "1,,1-7,forward,x\n"),
-		"one long field": upTo(header+"1,,1-6,forward,", "5"), "long before": append(upTo("item,setup,approach,reading\n1-6,", "a"), ",forward,1\n"...)[:MostReadingsBytes],
-		"too large": bytes.Repeat([]byte("1,,1-6,forward,0.5\n"), MostReadingsBytes/18),
-	} {
+		"one long field": upTo(header+"1,,1-6,forward,", "5"), "long before": long,
+		"too large": func(size int) []byte { return upTo(header, "1,,1-6,forward,0.5\n")(size + csvfile.MostBytes) },
+	}
+}
+
+// withReadings reads a readings file through the sheet that names it.
+func withReadings(data []byte) error {
+	sheet := []byte(strings.Split(Demo(), "setups:")[0] + "readings: r.csv\n")
+	_, _, err := Read("x.yaml", sheet, func(string) ([]byte, error) { return data, nil })
+	return err
+}
+
+func TestNoReadingsFileTakesLong(t *testing.T) {
+	for name, text := range hostileReadings() {
 		t.Run(name, func(t *testing.T) {
-			err := quick(t, "x.yaml", sheet, func(string) ([]byte, error) { return data, nil })
-			if err != nil && strings.Count(err.Error(), "\n") > 2*mostFaults+10 {
-				t.Error("lists more faults than anyone reads")
+			growsNoFaster(t, text, csvfile.MostBytes, func(data []byte) {
+				if err := withReadings(data); err != nil && strings.Count(err.Error(), "\n") > 2*csvfile.MostFaults+10 {
+					t.Error("lists more faults than anyone reads")
+				}
+			})
+		})
+	}
+}
+
+func BenchmarkHostileReadings(b *testing.B) {
+	for name, text := range hostileReadings() {
+		b.Run(name, func(b *testing.B) {
+			for data := text(csvfile.MostBytes); b.Loop(); {
+				_ = withReadings(data)
 			}
 		})
 	}

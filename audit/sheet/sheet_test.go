@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"markaudit/audit/inputerror"
 	"markaudit/geometry"
 )
 
@@ -33,14 +34,14 @@ func TestGoodSheets(t *testing.T) {
 	}
 }
 
-func forward(path Path, values ...geometry.Angle) (all []Reading) {
+func forward(path inputerror.Path, values ...geometry.Angle) (all []Reading) {
 	for i, v := range values {
-		all = append(all, Reading{Value: v, Approach: Forward, Path: Path(fmt.Sprintf("%s[%d]", path, i))})
+		all = append(all, Reading{Value: v, Approach: Forward, Path: inputerror.Path(fmt.Sprintf("%s[%d]", path, i))})
 	}
 	return all
 }
 
-func backward(path Path, values ...geometry.Angle) []Reading {
+func backward(path inputerror.Path, values ...geometry.Angle) []Reading {
 	all := forward(path, values...)
 	for i := range all {
 		all[i].Approach = Backward
@@ -172,7 +173,7 @@ func TestCSVPlaces(t *testing.T) {
 		t.Fatal(err)
 	}
 	after := s.Setups[0].Trials[1].Forward // stands below a note of two lines
-	got := p.Explain(Faults{{Path: after.Path, Text: "x"}, {Path: s.Setups[1].Path + ".marks.TDC 1", Text: "y"}, {Path: "readout.counts", Text: "z"}}).Error()
+	got := p.Explain(inputerror.List{{Path: after.Path, Text: "x"}, {Path: s.Setups[1].Path + ".marks.TDC 1", Text: "y"}, {Path: "readout.counts", Text: "z"}}).Error()
 	want := "shop/spreadsheet.yaml:10:11: readout.counts: z\nshop/spreadsheet.csv:9:1: reading: x\nshop/spreadsheet.csv:13:1: readings[9].marks.TDC 1: y"
 	if got != want {
 		t.Errorf("got:\n%s\nwant:\n%s", got, want)
@@ -183,17 +184,6 @@ func TestDigest(t *testing.T) {
 	sum := sha256.Sum256(append(load(t, sheets+"good/logger.yaml"), load(t, sheets+"good/logger.csv")...))
 	if got, want := mustRead(t, "logger.yaml").Digest, hex.EncodeToString(sum[:]); got != want {
 		t.Errorf("got %s, want %s", got, want)
-	}
-}
-
-func TestPositionsWithoutASheet(t *testing.T) {
-	var p Positions
-	if p.Explain(nil) != nil {
-		t.Error("got an error without a fault")
-	}
-	got := p.Explain(Faults{{Path: "readout.counts", Text: "found \x1b[2J", Hint: "look"}}).Error()
-	if want := "readout.counts: found \\x1b[2J\n  hint: look"; got != want {
-		t.Errorf("got %q, want %q", got, want)
 	}
 }
 
@@ -294,18 +284,6 @@ func TestBlank(t *testing.T) {
 		other := closing.ReplaceAllString(stop.ReplaceAllString(filled, regexp.MustCompile(`(?m)^    # `).ReplaceAllString(block, "    ")), "")
 		if _, _, err := Read(key+".yaml", []byte(strings.Replace(other, "    fitting: A", "    #fitting: A", 1)), open); err != nil || !strings.Contains(other, "\n    "+key+":") {
 			t.Errorf("with %s: %v\n%s", key, err, other)
-		}
-	}
-}
-
-func TestNearest(t *testing.T) {
-	keys := []string{"counts", "step", "kind", "diameter", "up", "down"}
-	for word, want := range map[string]string{
-		"cuonts": "counts", "count": "counts", "kint": "kind", "diamter": "diameter", "wheel": "", "": "", "pu": "up", "knot": "",
-		"diametre": "diameter", strings.Repeat("x", 1000): "",
-	} {
-		if got := nearest(word, keys); got != want {
-			t.Errorf("nearest(%q) = %q, want %q", word, got, want)
 		}
 	}
 }

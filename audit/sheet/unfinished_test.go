@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"markaudit/audit/sheet/readings"
 )
 
 // A sheet may be opened for recording in every state before its first reading,
@@ -27,11 +29,11 @@ func TestReadUnfinished(t *testing.T) {
 		{"file not there", form + "readings: a.csv\n", "-", Unfinished{Readings: "a.csv"}, ""},
 		{"header alone", form + "readings: a.csv\n", header, Unfinished{Readings: "a.csv"}, ""},
 		{"empty file", form + "readings: a.csv\n", "", Unfinished{Readings: "a.csv"}, "the readings file is empty"},
-		{"readings", form + "readings: a.csv\n", header + "1,1,stop,forward,338.5\n\n1,,TDC,forward,0\n", Unfinished{Readings: "a.csv", Rows: []Row{
+		{"readings", form + "readings: a.csv\n", header + "1,1,stop,forward,338.5\n\n1,,TDC,forward,0\n", Unfinished{Readings: "a.csv", Rows: []readings.Row{
 			{Setup: "1", Trial: "1", Item: "stop", Approach: "forward", Reading: "338.5"},
 			{Setup: "1", Item: "TDC", Approach: "forward", Reading: "0"},
 		}}, ""},
-		{"decimal commas", form + "readings: a.csv\n", "setup;trial;item;approach;reading;note\n1;1;stop;forward;338,5;\"a;b\"\n", Unfinished{Readings: "a.csv", Rows: []Row{
+		{"decimal commas", form + "readings: a.csv\n", "setup;trial;item;approach;reading;note\n1;1;stop;forward;338,5;\"a;b\"\n", Unfinished{Readings: "a.csv", Rows: []readings.Row{
 			{Setup: "1", Trial: "1", Item: "stop", Approach: "forward", Reading: "338.5", Note: "a;b"},
 		}}, ""},
 		{"torn", form + "readings: a.csv\n", header + "1,1,stop,forw", Unfinished{Readings: "a.csv"}, "the row is torn"},
@@ -57,21 +59,5 @@ func TestReadUnfinished(t *testing.T) {
 				t.Errorf("- want, + got\n%s", diff)
 			}
 		})
-	}
-}
-
-// What is written for a row is read back as the same row, whatever its texts.
-func TestRowsSurvive(t *testing.T) {
-	const form = "engine: {turns: clockwise}\npart: {marks_on: part}\nreadout: {step: 0.5, counts: up}\nlimits: {tolerance: 1}\nmarks: [{name: 'a, \"b\"', at: 0}]\nreadings: a.csv\n"
-	rows := []Row{
-		{Setup: "1", By: `Ana "the hand", B; C`, Trial: "1", Item: "stop", Approach: "forward", Reading: "338.5", Time: "2026-03-14T09:30:00+01:00", Note: "=1+1", Struck: "wrench, slipped"},
-		{Setup: "second; day", By: "<b>", Item: `a, "b"`, Approach: "backward", Reading: "-0.5", Note: `"`},
-	}
-	got, _, err := ReadUnfinished("s.yaml", []byte(form), func(string) ([]byte, error) { return Rows(rows), nil })
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(rows, got.Rows); diff != "" {
-		t.Errorf("- want, + got\n%s", diff)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"strconv"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -95,7 +96,7 @@ func (m *session) setup(i int) (sheet.Setup, TrueSetup) {
 	_, again := m.mounted[p.Mounting]
 	again = again && p.Mounting != ""
 	p.mounting, p.drop = m.mount(p.Setup), m.fit(p.Setup)
-	at := sheet.Path(fmt.Sprintf("setups[%d]", i))
+	at := inputerror.Path(fmt.Sprintf("setups[%d]", i))
 	s := sheet.Setup{
 		Name: ordinal(i), By: p.By, Note: p.Note, Mounting: p.Mounting, Fitting: p.Fitting,
 		Method: p.Method, Path: at,
@@ -105,7 +106,7 @@ func (m *session) setup(i int) (sheet.Setup, TrueSetup) {
 	case sheet.EqualDrop:
 		for j, d := range p.Drops {
 			drop := p.equalDrop(d)
-			drop.Path = at + sheet.Path(fmt.Sprintf(".equal_drop[%d]", j))
+			drop.Path = at + inputerror.Path(fmt.Sprintf(".equal_drop[%d]", j))
 			s.Drops = append(s.Drops, drop)
 		}
 	case sheet.Sweep:
@@ -323,7 +324,7 @@ func (r Rig) stated() sheet.Sheet {
 	for i, l := range r.Lines {
 		s.Marks = append(s.Marks, sheet.Mark{
 			Name: l.Name, At: l.At, AtText: lettered(l.At), Tolerance: l.Tolerance, On: l.On,
-			Path: sheet.Path(fmt.Sprintf("marks[%d]", i)),
+			Path: inputerror.Path(fmt.Sprintf("marks[%d]", i)),
 		})
 	}
 	return s

@@ -9,11 +9,6 @@ import (
 	"markaudit/geometry"
 )
 
-// dwellArc is the blocked arc below which the stop sits where the piston hardly
-// moves, so that a hair of height is a large angle: it goes as 1/sin. Common
-// practice, no source.
-const dwellArc geometry.Angle = 8
-
 // doubtContacts warns of a stop in the dwell, of half arcs that creep or jump,
 // and of a middle that stands out.
 func doubtContacts(in input, f Found) (out []warning.Warning) {
@@ -35,7 +30,7 @@ func doubtContacts(in input, f Found) (out []warning.Warning) {
 		}
 		slope, se := stats.Slope(stats.Degrees(s.HalfArcs))
 		drift := slope * (n - 1)
-		if math.Abs(slope) > stats.TQuantile(0.995, n-2)*se && math.Abs(drift) > (step/2+stats.Tie).Degrees() {
+		if math.Abs(slope) > stats.TQuantile(0.995, n-2)*se && math.Abs(drift) > (step/2+geometry.Tie).Degrees() {
 			out = append(out, warning.Warning{Code: warning.HalfArcCreeps, Setup: s.Name, Values: []float64{drift}})
 			continue
 		}
@@ -43,7 +38,7 @@ func doubtContacts(in input, f Found) (out []warning.Warning) {
 		// made of the same two contacts.
 		scatter := math.Max(s.Scatter.Degrees(), step.Degrees()/math.Sqrt(24))
 		lo, hi := stats.Extremes(s.HalfArcs)
-		if s.ScatterDOF > 0 && hi-lo > step+stats.Tie &&
+		if s.ScatterDOF > 0 && hi-lo > step+geometry.Tie &&
 			math.Pow(s.HalfArcSD.Degrees()/scatter, 2) > stats.FQuantile(0.01, n-1, s.ScatterDOF) {
 			out = append(out, warning.Warning{Code: warning.HalfArcJumps, Setup: s.Name, Values: []float64{(hi - lo).Degrees()}})
 		}

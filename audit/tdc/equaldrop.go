@@ -3,6 +3,7 @@ package tdc
 import (
 	"math"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/readout"
 	"markaudit/audit/sheet"
@@ -16,10 +17,10 @@ type equalDrop struct{}
 // find takes the middle of every pair of readings at equal drop. Each drop has
 // a half arc and so an offset correction of its own; the middles are brought to
 // the mean correction, so that what scatter is left is scatter.
-func (equalDrop) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, sheet.Faults) {
+func (equalDrop) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, inputerror.List) {
 	found := &reached{}
 	var warnings []warning.Warning
-	var faults sheet.Faults
+	var faults inputerror.List
 	var betas []geometry.Angle
 	var gains, across float64
 	var of []int // the drop that each trial belongs to

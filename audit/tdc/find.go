@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/readout"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -15,7 +16,7 @@ import (
 type way interface {
 	// find returns nil where the setup holds no usable trial; the warnings then say
 	// why. Faults are what cannot be right on the sheet.
-	find(in input, setup *sheet.Setup) (*reached, []warning.Warning, sheet.Faults)
+	find(in input, setup *sheet.Setup) (*reached, []warning.Warning, inputerror.List)
 }
 
 // ways are the ways of finding TDC.
@@ -36,7 +37,7 @@ type reached struct {
 }
 
 // Find finds TDC in every setup of a sheet and joins setups that share a mounting.
-// The error is of type [sheet.Faults].
+// The error is of type [inputerror.List].
 func Find(s sheet.Sheet, r readout.Readout) (Found, error) {
 	in := input{sheet: &s, readout: r}
 	in.crank, in.hasCrank = s.Engine.Crank()
@@ -45,7 +46,7 @@ func Find(s sheet.Sheet, r readout.Readout) (Found, error) {
 		f.ThrowToTDC = in.crank.ThrowToTDC()
 	}
 	var all []reached
-	var faults sheet.Faults
+	var faults inputerror.List
 	for i := range s.Setups {
 		setup := &s.Setups[i]
 		at := f.mounting(setup, i)

@@ -63,7 +63,7 @@ func (s Setup) InDwell() bool {
 // dwell is the first half arc at which the piston hardly moves.
 func (s Setup) dwell() (halfArc geometry.Angle, in bool) {
 	for _, h := range s.depths() {
-		if 2*h < dwellArc {
+		if 2*h < geometry.DwellArc {
 			return h, true
 		}
 	}

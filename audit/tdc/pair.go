@@ -3,8 +3,8 @@ package tdc
 import (
 	"math"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -29,20 +29,20 @@ func (in input) topReading(middle, correction geometry.Angle) geometry.Angle {
 
 // correction returns what pin and bore offset do to the middle of a half arc; a
 // geometry that cannot reach it is the sheet's fault.
-func (in input) correction(at sheet.Path, halfArc geometry.Angle) (geometry.Angle, sheet.Faults) {
+func (in input) correction(at inputerror.Path, halfArc geometry.Angle) (geometry.Angle, inputerror.List) {
 	if !in.hasCrank || in.crank.Offset == 0 {
 		return 0, nil
 	}
 	beta, err := in.crank.MidCorrection(halfArc)
 	if err != nil {
-		return 0, sheet.Faults{{Path: at, Text: err.Error(), Hint: "check engine.stroke, engine.rod and the offsets"}}
+		return 0, inputerror.List{{Path: at, Text: err.Error(), Hint: "check engine.stroke, engine.rod and the offsets"}}
 	}
 	return beta, nil
 }
 
 // scattered is the fault of middles that no mean stands for.
-func scattered(at sheet.Path) sheet.Faults {
-	return sheet.Faults{{
+func scattered(at inputerror.Path) inputerror.List {
+	return inputerror.List{{
 		Path: at, Text: "the middles of the pairs lie all round the circle, expected them within a few degrees of each other",
 		Hint: "press no zero between pairs; begin a new setup after one",
 	}}

@@ -3,6 +3,7 @@ package tdc
 import (
 	"math"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
 	"markaudit/audit/warning"
@@ -13,7 +14,7 @@ import (
 type stop struct{}
 
 // find takes the middle of every usable pair of contacts.
-func (stop) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, sheet.Faults) {
+func (stop) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, inputerror.List) {
 	found := &reached{}
 	var warnings []warning.Warning
 	var raw geometry.Angle
@@ -38,7 +39,7 @@ func (stop) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, she
 		return nil, warnings, scattered(setup.Path + ".stop")
 	}
 	found.HalfArc = stats.MeanAngle(found.HalfArcs)
-	var faults sheet.Faults
+	var faults inputerror.List
 	if in.hasCrank {
 		found.Correction, faults = in.correction(setup.Path+".stop", found.HalfArc)
 		found.PerDegree = in.crank.DropPerDegree(found.HalfArc)
@@ -62,7 +63,7 @@ func (stop) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, she
 }
 
 // closing compares the pair taken after the lines with the setup's own middle.
-func (in input) closing(at sheet.Path, found reached, c sheet.Trial) (geometry.Angle, sheet.Faults) {
+func (in input) closing(at inputerror.Path, found reached, c sheet.Trial) (geometry.Angle, inputerror.List) {
 	m, h := in.readout.Pair(c)
 	beta, faults := in.correction(at+".closing", h)
 	moved := in.readout.Counts() * (in.topReading(m, beta) - found.Reading)

@@ -3,6 +3,7 @@ package tdc
 import (
 	"math"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/readout"
 	"markaudit/audit/sheet"
@@ -14,7 +15,7 @@ import (
 type sweep struct{}
 
 // find lays the curve of the slider-crank through a sweep.
-func (sweep) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, sheet.Faults) {
+func (sweep) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, inputerror.List) {
 	found := &reached{}
 	var warnings []warning.Warning
 	fit, ok := fitSweep(in.readout, in.crank, setup.Sweep)

@@ -16,7 +16,7 @@ func OfOutlier(readings []geometry.Angle, step geometry.Angle) (Warning, bool) {
 		return Warning{}, false
 	}
 	others := stats.MeanAngle(slices.Concat(readings[:i], readings[i+1:]))
-	if (readings[i] - others).Abs() <= 2*step+stats.Tie {
+	if (readings[i] - others).Abs() <= 2*step+geometry.Tie {
 		return Warning{}, false
 	}
 	return Warning{Code: StandsOut, Values: []float64{readings[i].Degrees(), others.Degrees()}}, true

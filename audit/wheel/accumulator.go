@@ -95,7 +95,7 @@ func turn(x float64) float64 {
 }
 
 // Add takes one row.
-func (a *Accumulator) Add(row sheet.TableRow) {
+func (a *Accumulator) Add(row Row) {
 	if a.groups == nil {
 		a.groups, a.mountings = map[key]*group{}, map[string]int{}
 	}

@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"markaudit/audit/internal/stats"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -16,16 +15,16 @@ import (
 
 // remountedTable is a wheel with an error at every graduation, turned in steps
 // on a reference with an error at every station.
-func remountedTable(random *rand.Rand, wheel, reference []float64, turns []int, noise float64) []sheet.TableRow {
+func remountedTable(random *rand.Rand, wheel, reference []float64, turns []int, noise float64) []Row {
 	n := len(reference)
-	var rows []sheet.TableRow
+	var rows []Row
 	for m, by := range turns {
 		for j := range n {
 			graduation := (j + by) % n
 			at := 360 / float64(n) * float64(j)
 			// The reference shows at where the shaft stands at + its error.
 			reading := 360/float64(n)*float64(graduation) + reference[j] + wheel[graduation] + 0.37*float64(m) + noise*random.NormFloat64()
-			rows = append(rows, sheet.TableRow{Reference: geometry.Angle(at), Reading: geometry.Angle(reading), Mounting: string(rune('A' + m))})
+			rows = append(rows, Row{Reference: geometry.Angle(at), Reading: geometry.Angle(reading), Mounting: string(rune('A' + m))})
 		}
 	}
 	return rows
@@ -87,7 +86,7 @@ func TestClosureSeparates(t *testing.T) {
 				centred(wheel)
 				centred(reference)
 				rows := remountedTable(random, wheel, reference, tt.turns, 0.02)
-				rows = slices.DeleteFunc(rows, func(sheet.TableRow) bool { return random.Float64() < tt.lose })
+				rows = slices.DeleteFunc(rows, func(Row) bool { return random.Float64() < tt.lose })
 				r := run(t, Options{}, rows)
 				c := r.Closure
 				if !c.Separated || !c.Complete || !c.Known {
@@ -134,15 +133,15 @@ func TestClosureSeparates(t *testing.T) {
 
 // segments is a divided circle of n segments, each compared with one constant
 // angle of a reference: n mountings, two stations.
-func segments(n int, measured []float64) []sheet.TableRow {
-	var rows []sheet.TableRow
+func segments(n int, measured []float64) []Row {
+	var rows []Row
 	even := 360 / float64(n)
 	for i := range n {
 		start := even * float64(i)
 		name := fmt.Sprintf("%03d", i)
 		rows = append(rows,
-			sheet.TableRow{Reference: 0, Reading: geometry.Angle(start), Mounting: name},
-			sheet.TableRow{Reference: geometry.Angle(even), Reading: geometry.Angle(start + measured[i]), Mounting: name})
+			Row{Reference: 0, Reading: geometry.Angle(start), Mounting: name},
+			Row{Reference: geometry.Angle(even), Reading: geometry.Angle(start + measured[i]), Mounting: name})
 	}
 	return rows
 }
@@ -202,7 +201,7 @@ func TestClosureNamesWhatIsMissing(t *testing.T) {
 		at := 2 * math.Pi * float64(i) / 12
 		wheel[i], reference[i] = math.Sin(at), math.Cos(at)+0.5*math.Sin(4*at)
 	}
-	table := func(turns ...int) []sheet.TableRow { return remountedTable(random, wheel, reference, turns, 0.02) }
+	table := func(turns ...int) []Row { return remountedTable(random, wheel, reference, turns, 0.02) }
 
 	quarters := run(t, Options{}, table(0, 3, 6, 9))
 	c := quarters.Closure
@@ -215,7 +214,7 @@ func TestClosureNamesWhatIsMissing(t *testing.T) {
 	}
 
 	torn := table(0, 6, 1)
-	torn = slices.DeleteFunc(torn, func(r sheet.TableRow) bool { return r.Mounting == "C" && r.Reference > 10 })
+	torn = slices.DeleteFunc(torn, func(r Row) bool { return r.Mounting == "C" && r.Reference > 10 })
 	c = run(t, Options{}, torn).Closure
 	if c.Complete || c.Missing == nil || *c.Missing != (Missing{Mounting: "C"}) {
 		t.Errorf("a torn mounting: got %+v, %+v", c, c.Missing)

@@ -13,13 +13,13 @@ import (
 )
 
 // noisy is a table with harmonics, scatter, lost motion and uneven stations.
-func noisy(t *rapid.T) []sheet.TableRow {
+func noisy(t *rapid.T) []Row {
 	n := rapid.IntRange(9, 40).Draw(t, "stations")
 	counts := rapid.SampledFrom([]geometry.Sense{geometry.CountsUp, geometry.CountsDown}).Draw(t, "counts")
 	runs := rapid.IntRange(1, 3).Draw(t, "runs")
 	random := rapid.IntRange(-1000, 1000)
 	first, third, phase := random.Draw(t, "first"), random.Draw(t, "third"), random.Draw(t, "phase")
-	var rows []sheet.TableRow
+	var rows []Row
 	for range runs {
 		for i := range n {
 			reference := 360*float64(i)/float64(n) + float64(random.Draw(t, "uneven"))/500
@@ -27,7 +27,7 @@ func noisy(t *rapid.T) []sheet.TableRow {
 				g := geometry.Angle(float64(counts)*reference + 40)
 				e := float64(first)/3000*math.Sin(g.Radians()-float64(phase)) + float64(third)/9000*math.Sin(3*g.Radians()) +
 					float64(random.Draw(t, "scatter"))/20000 + 0.02*float64(way)
-				rows = append(rows, sheet.TableRow{
+				rows = append(rows, Row{
 					Reference: geometry.Angle(math.Round(reference*1000) / 1000), Reading: geometry.Angle(math.Round((g.Degrees()+e)*1000) / 1000),
 					Approach: sheet.Approach(way + 1),
 				})
@@ -73,7 +73,7 @@ func TestInvariance(t *testing.T) {
 		if err != nil {
 			t.Skip(err.Error())
 		}
-		compare := func(what string, change func(row *sheet.TableRow), shift geometry.Angle) {
+		compare := func(what string, change func(row *Row), shift geometry.Angle) {
 			changed := slices.Clone(rows)
 			for i := range changed {
 				change(&changed[i])
@@ -93,28 +93,28 @@ func TestInvariance(t *testing.T) {
 				}
 			}
 		}
-		compare("nothing", func(*sheet.TableRow) {}, 0)
-		compare("a constant on the references", func(r *sheet.TableRow) { r.Reference += 77.125 }, 0)
-		compare("a constant on the readings", func(r *sheet.TableRow) { r.Reading += 123.5 }, 123.5)
+		compare("nothing", func(*Row) {}, 0)
+		compare("a constant on the references", func(r *Row) { r.Reference += 77.125 }, 0)
+		compare("a constant on the readings", func(r *Row) { r.Reading += 123.5 }, 123.5)
 		turns := rapid.IntRange(-3, 3)
-		compare("whole turns", func(r *sheet.TableRow) {
+		compare("whole turns", func(r *Row) {
 			r.Reading += 360 * geometry.Angle(turns.Draw(t, "turns"))
 			r.Reference -= 360 * geometry.Angle(turns.Draw(t, "turns"))
 		}, 0)
 		shuffled := rapid.Permutation(rows).Draw(t, "order")
 		i := -1
-		compare("another order of rows", func(r *sheet.TableRow) { i++; *r = shuffled[i] }, 0)
+		compare("another order of rows", func(r *Row) { i++; *r = shuffled[i] }, 0)
 	})
 }
 
 // The same rows give the same bits.
 func TestDeterminism(t *testing.T) {
 	random := seeded(t, 1)
-	var rows []sheet.TableRow
+	var rows []Row
 	for i := range 36 {
 		for m, name := range []string{"B", "A", "C"} {
 			reference := float64(10 * i)
-			rows = append(rows, sheet.TableRow{
+			rows = append(rows, Row{
 				Reference: geometry.Angle(reference), Reading: geometry.Angle(reference + float64(10*m) + 0.1*random.NormFloat64()),
 				Mounting: name,
 			})

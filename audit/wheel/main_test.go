@@ -9,7 +9,6 @@ import (
 	"strconv"
 	"testing"
 
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -48,7 +47,7 @@ func displaced(g, e, rho, psi float64) float64 {
 	return math.Atan2(t*uy-cy, t*ux-cx) / rad
 }
 
-func run(t testing.TB, o Options, rows []sheet.TableRow) Result {
+func run(t testing.TB, o Options, rows []Row) Result {
 	t.Helper()
 	r, err := audited(o, rows)
 	if err != nil {
@@ -57,7 +56,7 @@ func run(t testing.TB, o Options, rows []sheet.TableRow) Result {
 	return r
 }
 
-func audited(o Options, rows []sheet.TableRow) (Result, error) {
+func audited(o Options, rows []Row) (Result, error) {
 	var a Accumulator
 	for _, row := range rows {
 		a.Add(row)

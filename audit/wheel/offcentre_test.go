@@ -4,7 +4,6 @@ import (
 	"math"
 	"testing"
 
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -25,12 +24,12 @@ func TestSimulatedWheelIsExact(t *testing.T) {
 }
 
 // offCentred is a table of a wheel 280 mm wide.
-func offCentred(n int, counts geometry.Sense, e, psi, zero float64) []sheet.TableRow {
-	var rows []sheet.TableRow
+func offCentred(n int, counts geometry.Sense, e, psi, zero float64) []Row {
+	var rows []Row
 	for i := range n {
 		reference := 360 / float64(n) * float64(i)
 		g := zero + float64(counts)*reference
-		rows = append(rows, sheet.TableRow{Reference: geometry.Angle(reference), Reading: geometry.Angle(displaced(g, e, 140, psi))})
+		rows = append(rows, Row{Reference: geometry.Angle(reference), Reading: geometry.Angle(displaced(g, e, 140, psi))})
 	}
 	return rows
 }

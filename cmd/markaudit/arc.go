@@ -6,7 +6,7 @@ import (
 	"math"
 	"strings"
 
-	"markaudit/audit"
+	"markaudit/audit/calculate"
 	"markaudit/audit/report"
 	"markaudit/geometry"
 
@@ -41,7 +41,7 @@ markaudit arc -2.5 --diameter "6 1/4 in" --tape "8 thou" --teeth 135`,
 		return size.check(c)
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
-		rim := audit.RimMeasure{Diameter: size.value(), Tape: tape.value, Teeth: teeth.value}
+		rim := calculate.RimMeasure{Diameter: size.value(), Tape: tape.value, Teeth: teeth.value}
 		write, err := onRim(args[0], rim, format.word == "json")
 		if err != nil {
 			return bad(c, "%v", err)
@@ -86,7 +86,7 @@ func (r rimSize) value() geometry.Quantity[geometry.Length] {
 
 // onRim computes what an angle or a length is on a rim. What it returns writes
 // the answer.
-func onRim(text string, rim audit.RimMeasure, json bool) (func(io.Writer) error, error) {
+func onRim(text string, rim calculate.RimMeasure, json bool) (func(io.Writer) error, error) {
 	angle, _, noAngle := geometry.ParseAngle(text)
 	length, _, noLength := geometry.ParseLength(text)
 	switch {

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"markaudit/audit/sheet"
+	"markaudit/audit/inputerror"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -81,7 +81,7 @@ func badFlag(c *cobra.Command, err error) error {
 	case errors.As(err, &invalid):
 		return bad(c, "--%s: %v", invalid.GetFlag().Name, invalid.Unwrap())
 	}
-	return bad(c, "%s", sheet.Visible(err.Error()))
+	return bad(c, "%s", inputerror.Visible(err.Error()))
 }
 
 // oneOf lists words to choose from: "text, json or csv".
@@ -106,7 +106,7 @@ func shown(argument string) string {
 	if argument == "" {
 		return "nothing"
 	}
-	return sheet.Visible(argument)
+	return inputerror.Visible(argument)
 }
 
 // choice is a flag that takes one of a few words.

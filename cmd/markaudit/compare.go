@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/figure"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 
@@ -48,7 +49,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 				s, positions, err := env.sheetFile(name, replaced)
 				if err == nil { // so that each sheet's own faults are told where they are
 					_, err = audit.Run(s)
-					var faults sheet.Faults
+					var faults inputerror.List
 					if errors.As(err, &faults) {
 						err = positions.Explain(faults)
 					}

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 
 	"github.com/spf13/cobra"
@@ -17,7 +18,7 @@ const demoName = "demo.yaml"
 func newDemo(env Env) *cobra.Command {
 	var output outputName
 	var folder fileName
-	j := job{env: env, read: func(name string, _ fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
+	j := job{env: env, read: func(name string, _ fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
 		return sheet.Read(name, []byte(sheet.Demo()), nil)
 	}}
 	c := &cobra.Command{

@@ -6,7 +6,7 @@ import (
 	"io"
 	"strings"
 
-	"markaudit/audit"
+	"markaudit/audit/calculate"
 	"markaudit/audit/report"
 	"markaudit/geometry"
 
@@ -51,7 +51,7 @@ markaudit drop "1.8 mm" --stroke "54 mm" --rod "110 mm" --pin-offset "0.8 mm to 
 		return nil
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
-		m := audit.PistonMeasure{
+		m := calculate.PistonMeasure{
 			Stroke: stroke.value.Length, Rod: rod.value.Length, PinOffset: pin.value, BoreOffset: bore.value,
 			Probe: probe.value, Diameter: diameter.value.Length, Unit: stroke.value.Unit,
 		}
@@ -66,7 +66,7 @@ markaudit drop "1.8 mm" --stroke "54 mm" --rod "110 mm" --pin-offset "0.8 mm to 
 
 // ofPiston computes what a drop is in degrees, or an angle in drop. What it
 // returns writes the answer.
-func ofPiston(text string, m audit.PistonMeasure, json bool) (func(io.Writer) error, error) {
+func ofPiston(text string, m calculate.PistonMeasure, json bool) (func(io.Writer) error, error) {
 	length, unit, noLength := geometry.ParseLength(text)
 	angle, _, noAngle := geometry.ParseAngle(text)
 	switch nominal, noNominal := geometry.ParseNominal(text); {

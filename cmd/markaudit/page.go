@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"markaudit/audit/guide"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -64,9 +65,9 @@ func (s *shop) mainPage() mainPage {
 	places := map[string]geometry.Angle{} // only looked up
 	for _, m := range v.Sheet.Marks {
 		p.Items = append(p.Items, m.Name)
-		places[sheet.Visible(m.Name)] = s.rec.state.Place(m.Name)
+		places[inputerror.Visible(m.Name)] = s.rec.state.Place(m.Name)
 	}
-	p.Figure = newRimFigure(r.Lines(), places, sheet.Visible(step.Item))
+	p.Figure = newRimFigure(r.Lines(), places, inputerror.Visible(step.Item))
 	if text := r.Trouble(); text != "" {
 		p.Doubts = append(p.Doubts, text)
 	}

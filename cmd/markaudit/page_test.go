@@ -18,7 +18,7 @@ import (
 	"time"
 
 	"markaudit/audit/guide"
-	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 )
 
 // testShop is the page as the command serves it, with one device that is in.
@@ -385,17 +385,17 @@ func TestHostileTexts(t *testing.T) {
 // loads, answered in 50 ms with 1,000 readings, and so is a change.
 func TestPageIsSmallAndQuick(t *testing.T) {
 	path := unfinishedSheet(t)
-	var rows []sheet.Row
+	var rows []readings.Row
 	for k := range 10 {
 		setup := strconv.Itoa(k + 1)
 		for i := range 20 {
 			trial := strconv.Itoa(i + 1)
 			rows = append(rows,
-				sheet.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "forward", Reading: "338", Time: "2026-03-14T12:00:00Z"},
-				sheet.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "backward", Reading: fmt.Sprint(22 + float64(i%3)/2), Time: "2026-03-14T12:00:00Z"})
+				readings.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "forward", Reading: "338", Time: "2026-03-14T12:00:00Z"},
+				readings.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "backward", Reading: fmt.Sprint(22 + float64(i%3)/2), Time: "2026-03-14T12:00:00Z"})
 		}
 		for i := range 60 {
-			rows = append(rows, sheet.Row{Setup: setup, By: "Ana", Item: []string{"TDC", "fire 10"}[i%2], Approach: "forward", Reading: fmt.Sprint([]float64{0, 350}[i%2] + float64(i%3)/2), Note: "with the lamp"})
+			rows = append(rows, readings.Row{Setup: setup, By: "Ana", Item: []string{"TDC", "fire 10"}[i%2], Approach: "forward", Reading: fmt.Sprint([]float64{0, 350}[i%2] + float64(i%3)/2), Note: "with the lamp"})
 		}
 	}
 	writeSession(t, path, rows)
@@ -442,11 +442,11 @@ func mustStatus(t *testing.T, s *testShop, path string) {
 	}
 }
 
-func writeSession(t testing.TB, path string, rows []sheet.Row) {
+func writeSession(t testing.TB, path string, rows []readings.Row) {
 	t.Helper()
 	for name, data := range map[string]string{
 		path: guide.Attach(unfinished, "mill.csv"),
-		strings.TrimSuffix(path, ".yaml") + ".csv": string(sheet.Rows(rows)),
+		strings.TrimSuffix(path, ".yaml") + ".csv": string(readings.Write(rows)),
 	} {
 		if err := replaceWhole(name, []byte(data)); err != nil {
 			t.Fatal(err)

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 
 	"markaudit/audit"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -64,13 +65,13 @@ markaudit plan --like pump.yaml --want 0.2`,
 			}
 			var guess audit.Guess
 			if like != "" {
-				var positions sheet.Positions
+				var positions inputerror.Positions
 				var err error
 				if s, positions, err = env.sheetFile(string(like), replaced); err != nil {
 					return nil, err
 				}
 				earlier, err := audit.Run(s)
-				var faults sheet.Faults
+				var faults inputerror.List
 				if errors.As(err, &faults) {
 					return nil, positions.Explain(faults)
 				}

@@ -6,9 +6,10 @@ import (
 	"io"
 	"io/fs"
 
+	"markaudit/audit/csvfile"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/qualify"
 	"markaudit/audit/report"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 
 	"github.com/spf13/cobra"
@@ -63,11 +64,11 @@ reference, new, new, reference. - is standard input.`,
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		return env.written(string(output), func(replaced fs.FileInfo) ([]byte, error) {
-			data, called, err := env.whole(args[0], sheet.MostReadingsBytes, replaced)
+			data, called, err := env.whole(args[0], csvfile.MostBytes, replaced)
 			if err != nil {
 				return nil, err
 			}
-			study, positions, err := sheet.ReadTools(called, data)
+			study, positions, err := qualify.ReadTrials(called, data)
 			if err != nil {
 				return nil, err
 			}
@@ -83,7 +84,7 @@ reference, new, new, reference. - is standard input.`,
 				o.OffsetLimit = pin.value.Limit.Half + bore.value.Limit.Half
 			}
 			result, err := qualify.Run(study, o)
-			var faults sheet.Faults
+			var faults inputerror.List
 			if errors.As(err, &faults) {
 				return nil, positions.Explain(faults)
 			}

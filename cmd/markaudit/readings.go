@@ -11,7 +11,8 @@ import (
 	"strings"
 	"syscall"
 
-	"markaudit/audit/sheet"
+	"markaudit/audit/csvfile"
+	"markaudit/audit/sheet/readings"
 
 	"github.com/gofrs/flock"
 )
@@ -89,12 +90,12 @@ func (r *readingsFile) heal() (torn string, err error) {
 		return "", r.replace(nil)
 	}
 	cut := bytes.LastIndexByte(data, '\n') + 1
-	if cut == len(data) || len(data) > sheet.MostReadingsBytes {
+	if cut == len(data) || len(data) > csvfile.MostBytes {
 		return "", nil
 	}
 	tail := string(data[cut:])
 	if cut == 0 { // not even the header is whole: ours was, or the file is somebody's
-		if strings.HasPrefix(sheet.RowsHeader(), strings.TrimRight(tail, "\x00")) {
+		if strings.HasPrefix(readings.Header(), strings.TrimRight(tail, "\x00")) {
 			return tail, r.setAside(tail, nil)
 		}
 		return "", nil
@@ -149,7 +150,7 @@ func (r *readingsFile) setAside(torn string, whole []byte) error {
 
 // follow takes the file as it is now: what comes is added to it. Where it is not
 // laid out as this program writes it, that is done first.
-func (r *readingsFile) follow(rows []sheet.Row) error {
+func (r *readingsFile) follow(rows []readings.Row) error {
 	data, err := os.ReadFile(r.path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return r.rewrite(rows)
@@ -157,7 +158,7 @@ func (r *readingsFile) follow(rows []sheet.Row) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", shown(r.path), plainly(err))
 	}
-	if !bytes.Equal(data, sheet.Rows(rows)) {
+	if !bytes.Equal(data, readings.Write(rows)) {
 		return r.rewrite(rows)
 	}
 	return r.reopen(int64(len(data)))
@@ -206,7 +207,7 @@ func (r *readingsFile) untouched() error {
 
 // append adds a row. When it returns nil the row is on the disk; when not, the
 // file holds what it held before, or says so when it is opened again.
-func (r *readingsFile) append(row sheet.Row) error {
+func (r *readingsFile) append(row readings.Row) error {
 	if row.Struck != "" {
 		// In a torn row the reason would be missing, and the row look good.
 		return errors.New("a struck row is not appended")
@@ -236,16 +237,16 @@ func (r *readingsFile) append(row sheet.Row) error {
 }
 
 // rewrite puts the rows in the place of the file, whole.
-func (r *readingsFile) rewrite(rows []sheet.Row) error {
+func (r *readingsFile) rewrite(rows []readings.Row) error {
 	if err := r.untouched(); err != nil {
 		return &unwritten{r.path, err}
 	}
-	return r.replace(sheet.Rows(rows))
+	return r.replace(readings.Write(rows))
 }
 
 func (r *readingsFile) replace(data []byte) error {
 	if len(data) == 0 {
-		data = sheet.Rows(nil)
+		data = readings.Write(nil)
 	}
 	if err := replaceWhole(r.path, data); err != nil {
 		return err

@@ -9,9 +9,11 @@ import (
 	"path/filepath"
 	"strings"
 
+	"markaudit/audit/csvfile"
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 
 	"github.com/spf13/cobra"
 )
@@ -69,7 +71,7 @@ func exportReadings(env Env, name string) error {
 		return fmt.Errorf("%s: %w", shown(name), err)
 	}
 	open := func(path string) ([]byte, error) {
-		return env.read(beside(filepath.Dir(name), path), sheet.MostReadingsBytes, nil)
+		return env.read(beside(filepath.Dir(name), path), csvfile.MostBytes, nil)
 	}
 	u, _, err := sheet.ReadUnfinished(name, text, open)
 	switch {
@@ -86,7 +88,7 @@ func exportReadings(env Env, name string) error {
 	after := guide.Attach(string(text), file)
 	again, _, err := sheet.ReadUnfinished(name, []byte(after), func(path string) ([]byte, error) {
 		if path == file {
-			return sheet.Rows(rows), nil
+			return readings.Write(rows), nil
 		}
 		return open(path)
 	})
@@ -94,7 +96,7 @@ func exportReadings(env Env, name string) error {
 		return fmt.Errorf("%s: cannot exchange setups for a readings file on a sheet that is laid out like this", shown(name))
 	}
 	path := beside(filepath.Dir(name), file)
-	if err := writeNew(path, string(sheet.Rows(rows))); err != nil {
+	if err := writeNew(path, string(readings.Write(rows))); err != nil {
 		return err
 	}
 	if err := replaceWhole(name, []byte(after)); err != nil {

@@ -10,9 +10,11 @@ import (
 	"strings"
 	"time"
 
+	"markaudit/audit/csvfile"
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 )
 
 // recorder joins a session to its files. Both faces, terminal and page, do
@@ -64,7 +66,7 @@ func openRecorder(env Env, name string) (*recorder, error) {
 
 // beside opens what the sheet names.
 func (r *recorder) beside(path string) ([]byte, error) {
-	return r.env.read(beside(filepath.Dir(r.sheet), path), sheet.MostReadingsBytes, nil)
+	return r.env.read(beside(filepath.Dir(r.sheet), path), csvfile.MostBytes, nil)
 }
 
 // attach begins a readings file and names it on the sheet.
@@ -96,7 +98,7 @@ func (r *recorder) attach(text string) ([]byte, error) {
 		}
 	case err != nil:
 		return nil, fmt.Errorf("%s: %w", shown(path), plainly(err))
-	case string(data) != sheet.RowsHeader():
+	case string(data) != readings.Header():
 		r.close()
 		return nil, fmt.Errorf("%s: it is there already, and the sheet does not name it\n  hint: if it holds the readings of this sheet, add the line `readings: %s` to the sheet; else rename it", shown(path), shown(file))
 	}
@@ -165,7 +167,7 @@ func (r *recorder) do(e guide.Event) (guide.Change, error) {
 		err = r.file.append(*change.Add)
 	}
 	if errors.Is(err, errGone) {
-		err = r.file.replace(sheet.Rows(next.Rows()))
+		err = r.file.replace(readings.Write(next.Rows()))
 	}
 	if err != nil {
 		return guide.Change{}, err

@@ -11,11 +11,12 @@ import (
 	"strconv"
 	"strings"
 
+	"markaudit/audit/csvfile"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
-	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 
 	"github.com/spf13/cobra"
@@ -130,23 +131,16 @@ func (e Env) opened(path, answers string, replaced fs.FileInfo) (o rehearse.Open
 	}
 	var given []rehearse.Answer
 	if answers != "" {
-		data, called, err := e.whole(answers, sheet.MostReadingsBytes, replaced)
+		data, called, err := e.whole(answers, csvfile.MostBytes, replaced)
 		if err != nil {
 			return o, err
 		}
-		rows, err := sheet.ReadAnswers(called, data)
-		if err != nil {
+		if given, err = rehearse.ReadAnswers(called, data); err != nil {
 			return o, err
-		}
-		for _, a := range rows {
-			if !a.HasOff && a.Verdict == "" {
-				continue // left open in the form
-			}
-			given = append(given, rehearse.Answer{Mark: a.Mark, Off: a.Off, HasOff: a.HasOff, Verdict: verdictOf(a.Verdict)})
 		}
 	}
 	o, err = rehearse.Compare(sealed, s, given)
-	var faults sheet.Faults
+	var faults inputerror.List
 	var refusal *geometry.Refusal
 	switch {
 	case errors.As(err, &faults):
@@ -155,14 +149,4 @@ func (e Env) opened(path, answers string, replaced fs.FileInfo) (o rehearse.Open
 		err = fmt.Errorf("%s: %w", shown(path), refusal)
 	}
 	return o, err
-}
-
-// verdictOf is the verdict of a word; undecided where there is none.
-func verdictOf(word string) uncertainty.Verdict {
-	for _, v := range []uncertainty.Verdict{uncertainty.Within, uncertainty.Outside} {
-		if v.String() == word {
-			return v
-		}
-	}
-	return uncertainty.Undecided
 }

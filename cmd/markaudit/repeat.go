@@ -10,9 +10,9 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/figure"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 
 	"github.com/spf13/cobra"
@@ -83,16 +83,16 @@ func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, err
 // people reads a study of people: a sheet or a CSV of values, by its name or, of
 // another name, by its first line.
 func (e Env) people(name string, replaced fs.FileInfo) (repeatability.Data, error) {
-	data, called, err := e.whole(name, sheet.MostValuesBytes, replaced)
+	data, called, err := e.whole(name, repeatability.MostBytes, replaced)
 	if err != nil {
 		return repeatability.Data{}, err
 	}
 	if isTable(name, data) {
-		values, err := sheet.ReadValues(called, data)
+		values, err := repeatability.ReadValues(called, data)
 		if err != nil {
 			return repeatability.Data{}, err
 		}
-		return audit.PeopleOf(values), nil
+		return repeatability.Data{Values: values}, nil
 	}
 	folder := "."
 	if name != standardInput {
@@ -103,7 +103,7 @@ func (e Env) people(name string, replaced fs.FileInfo) (repeatability.Data, erro
 		return repeatability.Data{}, err
 	}
 	d, err := audit.People(s)
-	var faults sheet.Faults
+	var faults inputerror.List
 	if errors.As(err, &faults) {
 		return repeatability.Data{}, positions.Explain(faults)
 	}

@@ -6,7 +6,7 @@ import (
 	"io"
 	"strings"
 
-	"markaudit/audit/sheet"
+	"markaudit/audit/inputerror"
 
 	"github.com/spf13/cobra"
 )
@@ -112,7 +112,7 @@ func status(err error) int {
 // complain says an error on standard error. Faults of a sheet begin with their
 // file, as editors expect; who closed the pipe wants to hear nothing.
 func complain(w io.Writer, err error) {
-	var faults sheet.Faults
+	var faults inputerror.List
 	switch {
 	case err == nil, errors.Is(err, errNotWithin), errors.Is(err, errTold), closedPipe(err):
 	case errors.As(err, &faults):

@@ -17,6 +17,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 )
 
@@ -117,7 +118,7 @@ func TestPanicIsTold(t *testing.T) {
 	var out, trouble bytes.Buffer
 	j := job{
 		env: Env{Stdout: &out, Stderr: &trouble}, format: "csv",
-		read: func(name string, _ fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
+		read: func(name string, _ fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
 			if name == "b" {
 				panic("a slip")
 			}

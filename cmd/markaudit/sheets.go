@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/csvfile"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -21,7 +23,7 @@ const standardInput = "-"
 // job is an audit of some sheets into one output.
 type job struct {
 	env           Env
-	read          func(name string, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error)
+	read          func(name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error)
 	format        string
 	budget        bool
 	requireWithin bool
@@ -109,7 +111,7 @@ func (j job) audit(name string, form layout, replaced fs.FileInfo) (o outcome) {
 		return outcome{err: err}
 	}
 	result, err := audit.Run(s)
-	var faults sheet.Faults
+	var faults inputerror.List
 	if errors.As(err, &faults) {
 		return outcome{err: positions.Explain(faults)}
 	}
@@ -122,23 +124,23 @@ func (j job) audit(name string, form layout, replaced fs.FileInfo) (o outcome) {
 
 // sheetFile reads a sheet by its path, with the file beside it that it may
 // name. Neither may be the file that the output replaces.
-func (e Env) sheetFile(name string, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
+func (e Env) sheetFile(name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
 	folder := filepath.Dir(name)
 	if name == standardInput {
 		folder = "."
 	}
 	data, called, err := e.whole(name, sheet.MostSheetBytes, replaced)
 	if err != nil {
-		return sheet.Sheet{}, sheet.Positions{}, err
+		return sheet.Sheet{}, inputerror.Positions{}, err
 	}
 	return e.sheetOf(called, folder, data, replaced)
 }
 
 // sheetOf reads a sheet from its bytes, with the files in its folder that it may
 // name.
-func (e Env) sheetOf(called, folder string, data []byte, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
+func (e Env) sheetOf(called, folder string, data []byte, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
 	return sheet.Read(called, data, func(path string) ([]byte, error) {
-		return e.read(beside(folder, path), sheet.MostReadingsBytes, replaced)
+		return e.read(beside(folder, path), csvfile.MostBytes, replaced)
 	})
 }
 
@@ -155,9 +157,9 @@ func notWithin(name string, r audit.Result) error {
 		switch {
 		case m.Verdict == uncertainty.Within:
 		case m.Offset == nil:
-			marks = append(marks, sheet.Visible(m.Name)+" not read")
+			marks = append(marks, inputerror.Visible(m.Name)+" not read")
 		default:
-			marks = append(marks, sheet.Visible(m.Name)+" "+m.Verdict.String())
+			marks = append(marks, inputerror.Visible(m.Name)+" "+m.Verdict.String())
 		}
 	}
 	if len(marks) == 0 {

@@ -19,6 +19,7 @@ import (
 
 	"markaudit/audit/figure"
 	"markaudit/audit/guide"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 )
@@ -214,7 +215,7 @@ func (s *shop) said(e guide.Event, done guide.Change) string {
 	case e.Kind == guide.Strike:
 		return "Struck: " + r.Saved(s.rec.state.Rows()[e.Row-1])
 	case e.Kind == guide.Bumped, e.Kind == guide.NewSetup:
-		return "Setup " + sheet.Visible(s.rec.state.View().Setup) + " begins."
+		return "Setup " + inputerror.Visible(s.rec.state.View().Setup) + " begins."
 	}
 	return ""
 }

@@ -10,8 +10,8 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/figure"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 
 	"github.com/spf13/cobra"
@@ -90,7 +90,7 @@ func (e Env) strip(name string, o report.StripOptions, replaced fs.FileInfo) (re
 		return report.Drawn{}, err
 	}
 	r, err := audit.Run(s)
-	var faults sheet.Faults
+	var faults inputerror.List
 	if errors.As(err, &faults) {
 		return report.Drawn{}, positions.Explain(faults)
 	}

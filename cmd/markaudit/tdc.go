@@ -1,10 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
-	"markaudit/audit"
+	"markaudit/audit/calculate"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -50,9 +51,9 @@ markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 		return size.check(c)
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
-		pair := audit.Pair{
+		pair := calculate.Pair{
 			Step: step.value.Angle, StepLength: step.value.Length, Standing: sheet.Backward,
-			Rim: audit.RimMeasure{Diameter: size.value()}, Chord: measured.word == "chord",
+			Rim: calculate.RimMeasure{Diameter: size.value()}, Chord: measured.word == "chord",
 		}
 		switch counts.word {
 		case "up":
@@ -75,7 +76,7 @@ markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 		}
 		top, err := pair.Top()
 		if err != nil {
-			return bad(c, "%v", err)
+			return bad(c, "%v", withFlag(err))
 		}
 		if format.word == "json" {
 			return report.PairTopJSON(c.OutOrStdout(), top)
@@ -83,6 +84,21 @@ markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 		return report.Text(c.OutOrStdout(), report.PairTop(top))
 	}
 	return c
+}
+
+// withFlag says by which flag a missing statement is made.
+func withFlag(err error) error {
+	var missing *calculate.Unstated
+	if !errors.As(err, &missing) {
+		return err
+	}
+	switch missing.What {
+	case calculate.SenseOfCounting:
+		return fmt.Errorf("%s, expected --counts up or down\n  hint: do the lengths grow while the engine turns the way it runs?", missing.Found)
+	case calculate.RimDiameter:
+		return fmt.Errorf("%w\n  hint: such as --diameter \"600 mm\"", err)
+	}
+	return err
 }
 
 func isLength(text string) bool {

@@ -11,6 +11,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/guide"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 )
@@ -211,7 +212,7 @@ func (d *dialogue) figures(r report.Recording) {
 	last := d.state.Rows()
 	if n := len(last); n > 0 && last[n-1].Item != "stop" {
 		for _, l := range r.Lines() {
-			if l.Name == sheet.Visible(last[n-1].Item) || last[n-1].Item == "closing" && l.Read {
+			if l.Name == inputerror.Visible(last[n-1].Item) || last[n-1].Item == "closing" && l.Read {
 				about = append(about, report.Sentence{Text: strings.TrimSuffix(fmt.Sprintf("%s: %s, %s %s, %s", l.Name, l.OffBy, l.Verdict, l.Allowed, l.Fitted), ", ")})
 			}
 		}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"markaudit/audit/figure"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
@@ -86,7 +87,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 
 // wheelTable reads and audits a table, as a stream. It may not be a file that
 // is about to be replaced.
-func (e Env) wheelTable(name string, o wheel.Options, replaced ...string) (r wheel.Result, table sheet.Table, err error) {
+func (e Env) wheelTable(name string, o wheel.Options, replaced ...string) (r wheel.Result, table wheel.Table, err error) {
 	called, in := name, e.Stdin
 	if name == standardInput {
 		called = "standard input"
@@ -105,7 +106,7 @@ func (e Env) wheelTable(name string, o wheel.Options, replaced ...string) (r whe
 		in = f
 	}
 	var a wheel.Accumulator
-	table, err = sheet.ReadTable(called, in, a.Add)
+	table, err = wheel.ReadTable(called, in, a.Add)
 	var trouble *fs.PathError
 	if errors.As(err, &trouble) {
 		err = fmt.Errorf("%s: cannot be read: %w", shown(called), plainly(trouble))
@@ -118,20 +119,20 @@ func (e Env) wheelTable(name string, o wheel.Options, replaced ...string) (r whe
 }
 
 // located says faults of a table with its name.
-func located(table sheet.Table, err error) error {
-	var faults sheet.Faults
+func located(table wheel.Table, err error) error {
+	var faults inputerror.List
 	if errors.As(err, &faults) {
 		return table.Positions.Explain(faults)
 	}
 	return err
 }
 
-func writeWheel(w io.Writer, r wheel.Result, table sheet.Table, format string, o report.Options) error {
+func writeWheel(w io.Writer, r wheel.Result, table wheel.Table, format string, o report.Options) error {
 	figures := func() []figure.Scene { return report.WheelFigures(r) }
 	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return report.WheelJSON(w, r, table, o) })
 }
 
-func saveCorrection(table, path string, r wheel.Result, t sheet.Table, name, date string) error {
+func saveCorrection(table, path string, r wheel.Result, t wheel.Table, name, date string) error {
 	c, err := r.Correction(name, date)
 	if err != nil {
 		return located(t, err)

@@ -2,11 +2,6 @@ package stats
 
 import "markaudit/geometry"
 
-// Tie is the difference below which two angles count as equal. Readings lie on
-// graduations, so thresholds in steps are met exactly, and the last digit of a
-// sum must not choose.
-const Tie geometry.Angle = 1e-9
-
 // leastResultant is the mean resultant length below which readings of one thing
 // lie so far round the circle that their mean means nothing. Readings within
 // ±60° of each other keep it.

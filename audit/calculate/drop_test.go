@@ -1,0 +1,180 @@
+package calculate
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"markaudit/geometry"
+)
+
+// reference returns the rows of a file of reference figures.
+func reference(t *testing.T, name string) [][]string {
+	t.Helper()
+	f, err := os.Open("../../testdata/reference/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	lines, err := r.ReadAll()
+	if err != nil || len(lines) < 2 {
+		t.Fatalf("%s: %d lines, %v", name, len(lines), err)
+	}
+	return lines[1:]
+}
+
+func decimal(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// Drops of common engines (piston-drops.csv, by bisection, printed to 0.01°)
+// and contacts with offsets (slider-crank-contacts.csv, mpmath by bisection).
+func TestPistonDropAgainstBisection(t *testing.T) {
+	near := func(what string, got, want, tolerance float64) {
+		t.Helper()
+		if !(math.Abs(got-want) <= tolerance) {
+			t.Errorf("%s: got %v, want %v", what, got, want)
+		}
+	}
+	for _, row := range reference(t, "piston-drops.csv") {
+		m := PistonMeasure{Stroke: geometry.Length(decimal(t, row[0])), Rod: geometry.Length(decimal(t, row[1]))}
+		r, err := m.Angles(geometry.Length(decimal(t, row[2])))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(fmt.Sprint(row, " after"), r.After.Angle.Value.Degrees(), decimal(t, row[3]), 0.005)
+		near(fmt.Sprint(row, " before"), r.Before.Angle.Value.Degrees(), -decimal(t, row[3]), 0.005)
+	}
+	for _, row := range reference(t, "slider-crank-contacts.csv") {
+		offset, drop := geometry.Length(decimal(t, row[2])), geometry.Length(decimal(t, row[3]))
+		m := PistonMeasure{Stroke: geometry.Length(2 * decimal(t, row[0])), Rod: geometry.Length(decimal(t, row[1]))}
+		// Half of the offset in the bore, half in the pin, whose sign is the other.
+		m.BoreOffset.Value, m.PinOffset.Value = offset/2, -offset/2
+		r, err := m.Angles(drop)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(fmt.Sprint(row, " throw"), r.ThrowToTDC.Value.Degrees(), decimal(t, row[4]), 1e-13)
+		near(fmt.Sprint(row, " before"), r.Before.Angle.Value.Degrees(), decimal(t, row[5]), 1e-11) // as Contacts promises
+		near(fmt.Sprint(row, " after"), r.After.Angle.Value.Degrees(), decimal(t, row[6]), 1e-11)
+	}
+}
+
+func anyPiston(t *rapid.T) PistonMeasure {
+	stroke := rapid.Float64Range(20, 500).Draw(t, "stroke")
+	part := func(name string, most float64) geometry.Length {
+		return geometry.Length(stroke * rapid.Float64Range(0, most).Draw(t, name))
+	}
+	m := PistonMeasure{
+		Stroke: geometry.Length(stroke), Rod: part("rod over the least", 2) + geometry.Length(1.25*stroke),
+		Diameter: part("diameter", 4), Probe: geometry.Angle(rapid.Float64Range(0, 60).Draw(t, "probe")),
+	}
+	m.PinOffset.Value, m.BoreOffset.Value = part("pin", 0.05), -part("bore", 0.2)
+	m.PinOffset.Limit.Half, m.BoreOffset.Limit.Half = part("pin limit", 0.02), part("bore limit", 0.02)
+	return m
+}
+
+// There and back, on both sides; the mm a degree are the slope of the drop; the
+// offset at either end of its limits stays within the ±; and a slanting
+// indicator's side is the hypotenuse.
+func TestPistonDropIsInverse(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := anyPiston(t)
+		drop := m.Stroke * geometry.Length(rapid.Float64Range(0.001, 0.9).Draw(t, "drop"))
+		r, err := m.Angles(drop)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near := func(what string, got, want, tolerance float64) {
+			if !(math.Abs(got-want) <= tolerance) {
+				t.Errorf("%s: got %v, want %v", what, got, want)
+			}
+		}
+		stroke := m.Stroke.Millimetres()
+		for _, side := range []PistonAt{r.Before, r.After} {
+			back, err := m.Drop(side.Angle.Value)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near("back", back.Drop.Value.Millimetres(), drop.Millimetres(), 1e-10*stroke)
+			near("slope there and back", back.PerDegree.Millimetres(), side.PerDegree.Millimetres(), 0)
+			near("arc", side.Arc.Millimetres(), math.Pi*m.Diameter.Millimetres()*side.Angle.Value.Degrees()/360, 1e-9)
+			if back.Indicator.Value < back.Drop.Value && m.Probe > 0 {
+				t.Errorf("an indicator over shows %v of %v", back.Indicator.Value, back.Drop.Value)
+			}
+		}
+		// DropPerDegree is the harmonic mean of the slopes at the two contacts. A
+		// difference over a degree errs by its third derivative times
+		// (π/360)²/6 = 1.3e-5, which is at most some strokes a radian.
+		if half := (r.After.Angle.Value - r.Before.Angle.Value) / 2; half > 5 {
+			a, b := r.Before.PerDegree.Millimetres(), r.After.PerDegree.Millimetres()
+			near("slope", 2*a*b/(a+b), m.Crank().DropPerDegree(half).Millimetres(), 1.3e-5*math.Pi/180*5*stroke)
+		}
+		for _, sign := range []geometry.Length{-1, 1} {
+			moved := m
+			moved.PinOffset.Value -= sign * m.PinOffset.Limit.Half
+			moved.BoreOffset.Value += sign * m.BoreOffset.Limit.Half
+			moved.PinOffset.Limit.Half, moved.BoreOffset.Limit.Half = 0, 0
+			far, err := moved.Angles(drop)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, s := range []struct{ near, far PistonAt }{{r.Before, far.Before}, {r.After, far.After}} {
+				if d := (s.far.Angle.Value - s.near.Angle.Value).Abs(); d > s.near.Angle.Limit.Half+1e-9 {
+					t.Errorf("with the offset at its limit the angle is off by %v, more than ± %v", d, s.near.Angle.Limit.Half)
+				}
+			}
+		}
+		if m.Probe > 0 {
+			sin, cos := math.Sincos(m.Probe.Radians())
+			near("indicator", math.Hypot(r.Indicator.Millimetres()*sin, drop.Millimetres()), r.Indicator.Millimetres(), 1e-9*stroke)
+			near("where it shows the drop", r.Shown.Drop.Millimetres(), drop.Millimetres()*cos, 1e-9*stroke)
+		}
+	})
+}
+
+func TestPistonMeasureRefuses(t *testing.T) {
+	limit := geometry.Offset{Limit: geometry.Limit[geometry.Length]{Half: 30}}
+	certified := geometry.Offset{Value: 0.8, Limit: geometry.Limit[geometry.Length]{Half: 0.1, K: 2}}
+	tests := []struct {
+		name     string
+		m        PistonMeasure
+		drop     geometry.Length
+		sentence string
+	}{
+		{"no rod", PistonMeasure{Stroke: 54}, 1.8, "found a rod of 0 mm"},
+		{"no stroke", PistonMeasure{Rod: 110}, 1.8, "found a stroke of 0 mm"},
+		{"short rod", PistonMeasure{Stroke: 54, Rod: 20}, 1.8, "too short"},
+		{"out of reach", PistonMeasure{Stroke: 54, Rod: 110}, 54.01, "from 0 to the piston's travel of 54.00 mm"},
+		{"below zero", PistonMeasure{Stroke: 54, Rod: 110}, -0.1, "from 0 to the piston's travel"},
+		{"no number", PistonMeasure{Stroke: 54, Rod: 110}, geometry.Length(math.NaN()), "from 0 to the piston's travel"},
+		{"offset at its limit", PistonMeasure{Stroke: 54, Rod: 110, PinOffset: limit}, 1.8, "with the offsets at their limits"},
+		{"certified", PistonMeasure{Stroke: 54, Rod: 110, BoreOffset: certified}, 1.8, "coverage factor"},
+		{"probe", PistonMeasure{Stroke: 54, Rod: 110, Probe: 61}, 1.8, "0 to 60 degrees"},
+		{"probe backward", PistonMeasure{Stroke: 54, Rod: 110, Probe: -1}, 1.8, "0 to 60 degrees"},
+		{"rim", PistonMeasure{Stroke: 54, Rod: 110, Diameter: -1}, 1.8, "a diameter above zero"},
+	}
+	for _, tt := range tests {
+		if _, err := tt.m.Angles(tt.drop); err == nil || !strings.Contains(err.Error(), tt.sentence) {
+			t.Errorf("%s: got %v, want %q", tt.name, err, tt.sentence)
+		}
+	}
+	var refusal *geometry.Refusal
+	if _, err := (PistonMeasure{Stroke: 54, Rod: 110}).Drop(360.1); !errors.As(err, &refusal) {
+		t.Errorf("more than a turn: got %v, want a refusal", err)
+	}
+}

@@ -1,0 +1,210 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"markaudit/audit/inputerror"
+	"markaudit/geometry"
+)
+
+func (c *checker) setup(s *Setup, i int) {
+	path := s.Path
+	if path == "" {
+		path = inputerror.Path(fmt.Sprintf("setups[%d]", i))
+	}
+	for _, t := range s.Trials {
+		c.trial(t, path+".stop", fmt.Sprintf("setup %s", inputerror.Shown(s.Name)))
+	}
+	if s.Closing != nil {
+		c.trial(*s.Closing, path+".closing", fmt.Sprintf("setup %s, closing", inputerror.Shown(s.Name)))
+	}
+	c.methods(s, path)
+	for _, m := range c.Marks {
+		readings := s.Marks[m.Name]
+		for j := range readings {
+			c.reading(&readings[j], path+".marks."+inputerror.Path(m.Name))
+		}
+	}
+}
+
+// trial holds the arc that the stop blocks against the way the readout counts.
+func (c *checker) trial(t Trial, path inputerror.Path, where string) {
+	for _, r := range []*Reading{t.Forward, t.Backward} {
+		if r != nil {
+			c.reading(r, path)
+		}
+	}
+	if !t.Usable() || c.Readout.Counts == 0 {
+		return
+	}
+	if t.Backward.Path != "" {
+		path = t.Backward.Path
+	}
+	pair := fmt.Sprintf("forward %s and backward %s", c.entered(t.Forward), c.entered(t.Backward))
+	c.pairs++
+	switch arc := c.Readout.Counts.Arc(t.Forward.Value, t.Backward.Value); {
+	case arc == 0:
+		c.fault(path, "found "+pair+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
+	case arc > 180 && !c.Limits.DeepStop:
+		c.deep = append(c.deep, deep{
+			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with %s; expected at most 180",
+				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
+			"the contacts are swapped, or " + c.orCounts() + "; a stop that really sits so deep needs deep_stop: true under limits",
+		})
+	}
+}
+
+// deep is a pair of contacts that blocks more than half a turn.
+type deep struct {
+	path    inputerror.Path
+	forward inputerror.Path
+	text    string
+	hint    string
+}
+
+// swapped reports the pairs that block more than half a turn: all of them as
+// one, because then one word on the sheet is wrong.
+func (c *checker) swapped() {
+	all := len(c.deep) > 1 && len(c.deep) == c.pairs
+	for _, d := range c.deep {
+		text := d.text
+		if all {
+			text += fmt.Sprintf("; so do all %d pairs", c.pairs)
+		}
+		c.fault(d.path, text, d.hint, "readout.counts", "readout.numbered", "limits.deep_stop", d.forward)
+		if all {
+			return
+		}
+	}
+}
+
+const mostDegrees = 1e6 // of a reading: more loses digits and is on no readout
+
+func (c *checker) reading(r *Reading, path inputerror.Path) {
+	if r.Approach != Forward && r.Approach != Backward {
+		if r.Path != "" {
+			path = r.Path
+		}
+		c.fault(path, "found a reading without its approach, expected forward or backward", "")
+		return
+	}
+	c.value(r, path)
+}
+
+// value judges a reading of which the approach need not be known.
+func (c *checker) value(r *Reading, path inputerror.Path) {
+	if r.Path != "" {
+		path = r.Path
+	}
+	o := &c.Readout
+	switch {
+	case !(math.Abs(float64(r.Value)) <= mostDegrees):
+		c.fault(path, "found "+number(float64(r.Value))+", expected at most a million degrees", "")
+	case r.Lettered && o.Counts == geometry.CountsDown:
+		c.fault(path, "found a reading with BTDC or ATDC on a readout that counts down, expected the number alone", "with counts: down the letters leave the sign open", "readout.counts")
+	case r.Lettered && o.Kind == Rim:
+		c.fault(path, "found a reading with BTDC or ATDC on a rim, expected the length alone", "", "readout.kind")
+	case !o.BothWays || o.Kind != Wheel:
+	case !(r.Value.Abs() <= 180):
+		c.fault(path, "found "+strings.ReplaceAll(r.Written(), "°", "")+", expected 0 to 180 on a wheel numbered both ways", "", "readout.numbered")
+	case !r.Lettered && r.Value != 0 && r.Value != 180:
+		c.fault(path, "found "+number(float64(r.Value))+" without letters, expected BTDC or ATDC behind it", "a wheel numbered both ways shows every number twice; only 0 and 180 may stand alone", "readout.numbered")
+	}
+}
+
+// entered is a reading for a fault, without its degree sign.
+func (c *checker) entered(r *Reading) string {
+	if r.Measured || c.Readout.BothWays {
+		return r.Written()
+	}
+	return number(float64(r.Value))
+}
+
+// methods holds the drops and the sweep of a setup against the engine.
+func (c *checker) methods(s *Setup, path inputerror.Path) {
+	if s.Closing != nil && s.Method != Stop {
+		c.fault(path+".closing", fmt.Sprintf("found with %s, expected a closing pair beside stop only", s.Method.key()), "take the drops or the sweep again as a setup of their own")
+	}
+	if s.Fitting != "" && s.Method != Stop {
+		c.fault(path+".fitting", fmt.Sprintf("found with %s, expected a fitting beside stop only", s.Method.key()), "a fitting is a stop left in its place from one setup to the next")
+	}
+	for i := range s.Drops {
+		d := &s.Drops[i]
+		at := pathOr(d.Path, string(path)+".equal_drop", i)
+		if crank, ok := c.crank(at+".drop", "a drop"); ok && d.Drop != 0 {
+			// What a slanting indicator shows is more than the piston drops.
+			if _, _, err := crank.Contacts(d.Drop * geometry.Length(math.Cos(d.Probe.Radians()))); err != nil {
+				c.fault(at+".drop", err.Error(), "", "engine", "engine.stroke", "engine.rod", "engine.pin_offset", "engine.bore_offset", at+".probe_angle")
+			}
+		}
+		if !(d.Drop > 0) {
+			c.fault(at+".drop", fmt.Sprintf("found %v, expected a length above zero", d.Drop), "")
+		}
+		if !(d.Probe >= 0 && d.Probe <= MostProbe) {
+			c.fault(at+".probe_angle", fmt.Sprintf("found %s, expected 0 to %d degrees between indicator and cylinder", number(float64(d.Probe)), int(MostProbe)), "")
+		}
+		where := fmt.Sprintf("setup %s, drop of %v", inputerror.Shown(s.Name), d.Drop)
+		for j := range d.Before {
+			c.value(&d.Before[j], at)
+		}
+		for j := range d.After {
+			c.value(&d.After[j], at)
+		}
+		for _, t := range d.Trials() {
+			c.dropPair(t, at, where)
+		}
+	}
+	if s.Sweep == nil {
+		return
+	}
+	at := s.Sweep.Path
+	if at == "" {
+		at = path + ".sweep"
+	}
+	_, _ = c.crank(at, "a sweep")
+	for i := range s.Sweep.Points {
+		p := &s.Sweep.Points[i]
+		c.value(&p.Reading, at)
+		if !(math.Abs(float64(p.Height)) <= most) {
+			c.fault(at+".points", fmt.Sprintf("found a height of %v, expected one of an engine", p.Height), "")
+		}
+	}
+}
+
+// MostProbe is the most that an indicator may slant to the cylinder: further
+// over it shows twice the drop.
+const MostProbe geometry.Angle = 60
+
+// crank returns the crank that a way to find TDC cannot do without. One that
+// cannot turn is reported with the rod.
+func (c *checker) crank(path inputerror.Path, what string) (geometry.Crank, bool) {
+	crank, stated := c.Engine.Crank()
+	if !stated {
+		c.fault(path, "found "+what+" without stroke and rod, expected both under engine", "where the piston stands can't be turned into degrees without them", "engine", "engine.stroke", "engine.rod")
+	}
+	return crank, stated && crank.Check() == nil
+}
+
+// dropPair holds two readings at equal drop against the way the readout counts.
+func (c *checker) dropPair(t Trial, path inputerror.Path, where string) {
+	if !t.Usable() || c.Readout.Counts == 0 {
+		return
+	}
+	if t.Backward.Path != "" {
+		path = t.Backward.Path
+	}
+	pair := "before " + c.entered(t.Forward) + " and after " + c.entered(t.Backward)
+	c.pairs++
+	switch arc := c.Readout.Counts.Arc(t.Forward.Value, t.Backward.Value); {
+	case arc == 0:
+		c.fault(path, "found "+pair+", which are the same", "at one drop the piston stands once before TDC and once after it", "readout.counts", "readout.numbered", t.Forward.Path)
+	case arc > 180:
+		c.deep = append(c.deep, deep{
+			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which lie %s degrees apart with %s; expected at most 180",
+				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
+			"before and after are swapped, or " + c.orCounts(),
+		})
+	}
+}

@@ -1,0 +1,71 @@
+package sheet
+
+import (
+	"markaudit/audit/inputerror"
+	"markaudit/geometry"
+)
+
+// Engine describes the engine. Zero lengths mean not stated.
+type Engine struct {
+	Number                string
+	Turns                 geometry.Rotation
+	Stroke, Rod           geometry.Length
+	PinOffset, BoreOffset geometry.Offset
+	RefersToThrow         bool // marks_refer_to: throw
+	Cylinders             []Cylinder
+}
+
+// Cylinder says where a cylinder's TDC lies after that of the reference
+// cylinder, in the running direction. The reference cylinder stands at zero.
+type Cylinder struct {
+	Name string
+	TDC  geometry.Angle
+	Path inputerror.Path
+}
+
+// Crank returns the slider-crank with the offsets that the sheet states, and
+// false when stroke or rod is missing.
+func (e Engine) Crank() (geometry.Crank, bool) {
+	return geometry.Crank{
+		Stroke: e.Stroke, Rod: e.Rod,
+		Offset: e.BoreOffset.Value - e.PinOffset.Value,
+	}, e.Stroke > 0 && e.Rod > 0
+}
+
+// Cylinder names the cylinder that a sheet's word stands for: the reference one
+// where nothing is said; empty where the sheet names no cylinders.
+func (e Engine) Cylinder(name string) string {
+	if name != "" {
+		return name
+	}
+	for _, c := range e.Cylinders {
+		if c.TDC == 0 {
+			return c.Name
+		}
+	}
+	return ""
+}
+
+// Declared is where the sheet says that a cylinder's TDC lies after that of the
+// reference cylinder.
+func (e Engine) Declared(cylinder string) geometry.Angle {
+	for _, c := range e.Cylinders {
+		if c.Name == cylinder {
+			return c.TDC
+		}
+	}
+	return 0
+}
+
+// Rank orders cylinders as the sheet does, the reference one first.
+func (e Engine) Rank(cylinder string) int {
+	if cylinder == e.Cylinder("") {
+		return -1
+	}
+	for i, c := range e.Cylinders {
+		if c.Name == cylinder {
+			return i
+		}
+	}
+	return len(e.Cylinders)
+}

@@ -1,0 +1,72 @@
+package sheet
+
+import (
+	"markaudit/audit/inputerror"
+	"markaudit/geometry"
+)
+
+// MarksOn says what carries the lines. The zero value is invalid.
+type MarksOn uint8
+
+// OnPart: the lines turn and the pointer is fixed to the engine. OnEngine: the
+// scale is fixed to the engine and one line turns.
+const (
+	OnPart MarksOn = iota + 1
+	OnEngine
+)
+
+// Part describes the part that carries the marks, or the turning line.
+type Part struct {
+	Name, Number, SeenFrom string
+	Diameter               geometry.Length                 // of the rim at the line; zero if not stated
+	DiameterLimit          geometry.Limit[geometry.Length] // of the diameter, also when a circumference was stated
+	Unit                   geometry.Unit                   // in which the diameter was written
+	MarksOn                MarksOn
+	BTDCLines              geometry.Rotation // zero if not stated
+	ReadAt                 string            // "centre", "leading edge", "trailing edge"
+	Sighting               geometry.Limit[geometry.Length]
+	Teeth                  int
+	BondedRing             bool   // an outer ring on rubber
+	HalfSpeed              bool   // turns once in two crank turns
+	Moves                  string // in a window, running: "left", "right", "up", "down"; empty if not stated
+	Spacings               []Spacing
+}
+
+// Spacing is a distance between two lines as measured on the part: a chord with
+// dividers, or a number of ring-gear teeth.
+type Spacing struct {
+	From, To string
+	Chord    geometry.Length                 // zero if in teeth
+	Teeth    float64                         // zero if a chord
+	Limit    geometry.Limit[geometry.Length] // of Chord
+	Path     inputerror.Path
+}
+
+// Turned is the angle by which the part turns with the crank: half of it on a
+// part that turns at half speed.
+func (p Part) Turned(crank geometry.Angle) geometry.Angle {
+	if p.HalfSpeed {
+		return crank / 2
+	}
+	return crank
+}
+
+// OfCrank is the angle by which the crank turns while the part turns.
+func (p Part) OfCrank(part geometry.Angle) geometry.Angle {
+	if p.HalfSpeed {
+		return 2 * part
+	}
+	return part
+}
+
+// Round brings the crank angle between two places on the part to the nearer way
+// round: within half a turn of the part.
+func (p Part) Round(crank geometry.Angle) geometry.Angle {
+	return p.OfCrank(p.Turned(crank).Wrap())
+}
+
+// Onwards brings the crank angle between two places on the part to the way round
+// in the running direction: from zero to a turn of the part.
+func (p Part) Onwards(crank geometry.Angle) geometry.Angle {
+	return p.OfCrank(p.Turned(crank).Turn())
+}

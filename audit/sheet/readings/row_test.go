@@ -1,0 +1,49 @@
+package readings
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"markaudit/audit/csvfile"
+)
+
+// What is written for a row is read back as the same row, whatever its texts.
+func TestRowsSurvive(t *testing.T) {
+	rows := []Row{
+		{Setup: "1", By: `Ana "the hand", B; C`, Trial: "1", Item: "stop", Approach: "forward", Reading: "338.5", Time: "2026-03-14T09:30:00+01:00", Note: "=1+1", Struck: "wrench, slipped"},
+		{Setup: "second; day", By: "<b>", Item: `a, "b"`, Approach: "backward", Reading: "-0.5", Note: `"`},
+	}
+	var got []Row
+	_, err := csvfile.Read(Kind(false), "a.csv", Write(rows), func(f *csvfile.File) { got = append(got, At(f)) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(rows, got); diff != "" {
+		t.Errorf("- want, + got\n%s", diff)
+	}
+}
+
+// Half of a row must never look like a row: its end is the end of a line.
+func TestLineEndsTheRow(t *testing.T) {
+	line := Row{Setup: "1", Item: "TDC", Approach: "forward", Reading: "0.5"}.Line()
+	if !strings.HasSuffix(line, "\n") || strings.Count(line, "\n") != 1 || strings.Count(line, ",") != strings.Count(Header(), ",") {
+		t.Errorf("got %q under %q", line, Header())
+	}
+}
+
+// A file that holds its header alone is a fault, but while it is being written.
+func TestHeaderAlone(t *testing.T) {
+	for mayBeEmpty, want := range map[bool]string{
+		true: "", false: "a.csv:2:1: readings: the readings file ends after its header, expected readings",
+	} {
+		got := ""
+		if _, err := csvfile.Read(Kind(mayBeEmpty), "a.csv", []byte(Header()), func(*csvfile.File) {}); err != nil {
+			got = err.Error()
+		}
+		if got != want {
+			t.Errorf("may be empty %v: got %q, want %q", mayBeEmpty, got, want)
+		}
+	}
+}

@@ -1,0 +1,45 @@
+package sheet
+
+import (
+	"math"
+
+	"markaudit/geometry"
+)
+
+// Kind is the kind of readout.
+type Kind uint8
+
+// The kinds of readout.
+const (
+	Wheel Kind = iota
+	Encoder
+	Rim // readings are lengths along the part's own rim from a chalk line
+)
+
+// Readout describes the degree wheel, the encoder, or the rim used as one. For a
+// rim the reader has turned every length into degrees, the step with them.
+type Readout struct {
+	BothWays      bool // numbered 0 to 180 each side: every reading carries its letters
+	Chord         bool // of a rim: measured straight across, not along a tape
+	Name          string
+	Kind          Kind
+	Step          geometry.Angle
+	StepLength    geometry.Length // of a rim: what Step was made from
+	Counts        geometry.Sense
+	QuarterTurn   *[2]Reading
+	Diameter      geometry.Length
+	OffCentre     geometry.Length // limit; zero if not stated
+	LostMotion    geometry.Angle  // total
+	LostLimit     geometry.Limit[geometry.Angle]
+	HasLostMotion bool
+	Correction    *Correction // nil without one
+}
+
+// OffCentreLimit returns E, the largest reading error that the stated limit on
+// the wheel's centring allows: (180/π)·e/ρ.
+func (r Readout) OffCentreLimit() geometry.Angle {
+	if r.OffCentre == 0 || r.Diameter == 0 {
+		return 0
+	}
+	return geometry.AngleFromRadians(math.Abs(float64(r.OffCentre)) / (float64(r.Diameter) / 2))
+}

@@ -1,0 +1,150 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	"markaudit/audit/inputerror"
+	"markaudit/geometry"
+)
+
+// Setup is what was read from fitting readout and stop, or indicator, until
+// either was moved. Setups with the same Mounting share one mounting of the
+// readout and its zero; an empty one is the setup's own. Setups with the same
+// Fitting were taken with the stop and its lock left alone, so that it blocks the
+// same arc in all of them; an empty one is the setup's own.
+type Setup struct {
+	Name, By, Date, Note string
+	Mounting             string
+	Fitting              string
+	Cylinder             string // where the stop sat; empty: the reference cylinder
+	Method               Method
+	Trials               []Trial // of a stop
+	Drops                []Drop  // of equal drops
+	Sweep                *Swept
+	Closing              *Trial               // a pair after the marks, with the stop back in
+	Marks                map[string][]Reading // only looked up: order comes from Sheet.Marks
+	Path                 inputerror.Path
+}
+
+// Approach is the direction in which the engine was turned to a reading. The
+// zero value is not known, which only drops and sweeps may be.
+type Approach uint8
+
+// Forward: with the running direction; Backward: against it.
+const (
+	Forward Approach = iota + 1
+	Backward
+)
+
+func (a Approach) String() string { return [...]string{"unknown", "forward", "backward"}[a] }
+
+// Reading is what the readout showed, in degrees, with its arbitrary zero.
+type Reading struct {
+	Value    geometry.Angle
+	Measured bool // on a rim: Length is what was read along or across it, Value the crank angle from that
+	Length   geometry.Length
+	Lettered bool // written with BTDC or ATDC
+	Approach Approach
+	Struck   bool
+	Reason   string // why it was struck
+	Time     string // RFC 3339, or empty
+	Note     string
+	Path     inputerror.Path
+}
+
+// Written is the reading as it was entered, with its letters if it had any.
+func (r Reading) Written() string {
+	switch {
+	case r.Measured:
+		return fmt.Sprint(r.Length)
+	case !r.Lettered:
+		return fmt.Sprint(r.Value)
+	case r.Value < 0:
+		return fmt.Sprint(r.Value.Abs()) + " BTDC"
+	}
+	return fmt.Sprint(r.Value) + " ATDC"
+}
+
+// Trial is one pair of contacts, forward and backward. A contact without its
+// partner leaves the other nil.
+type Trial struct{ Forward, Backward *Reading }
+
+// Usable reports whether both contacts are there and neither is struck.
+func (t Trial) Usable() bool {
+	return t.Forward != nil && t.Backward != nil && !t.Forward.Struck && !t.Backward.Struck
+}
+
+// Method is how a setup finds TDC.
+type Method uint8
+
+// Stop: contacts against a positive stop. EqualDrop: readings where the piston
+// stands equally far below its top before and after it. Sweep: the piston's
+// height followed through the top.
+const (
+	Stop Method = iota
+	EqualDrop
+	Sweep
+)
+
+func (m Method) String() string { return [...]string{"stop", "equal drop", "sweep"}[m] }
+
+// key is how the sheet names a method.
+func (m Method) key() string { return strings.ReplaceAll(m.String(), " ", "_") }
+
+// Taken says how the readings of a drop or a sweep were approached.
+type Taken uint8
+
+// Unknown: the sheet does not say. Rising: the piston was rising at every
+// reading, so before was reached turning forward and after turning backward.
+// OneWay: all were reached turning forward.
+const (
+	Unknown Taken = iota
+	Rising
+	OneWay
+)
+
+// approaches returns how the readings before and after TDC were approached.
+func (t Taken) approaches() (before, after Approach) {
+	switch t {
+	case Rising:
+		return Forward, Backward
+	case OneWay:
+		return Forward, Forward
+	}
+	return 0, 0
+}
+
+// Drop is a set of readings with the piston equally far below its top. Before[i]
+// and After[i] make one trial.
+type Drop struct {
+	Drop          geometry.Length // of the piston below its top, along the indicator
+	Probe         geometry.Angle  // of the indicator against the cylinder; zero: along it
+	Taken         Taken
+	Before, After []Reading
+	Path          inputerror.Path
+}
+
+// Trials returns the pairs of the drop in order, the first reading of each
+// before TDC as forward and the one after it as backward, as the contacts with a
+// stop are. Readings beyond the shorter list are left out.
+func (d *Drop) Trials() []Trial {
+	all := make([]Trial, min(len(d.Before), len(d.After)))
+	for i := range all {
+		all[i] = Trial{Forward: &d.Before[i], Backward: &d.After[i]}
+	}
+	return all
+}
+
+// Point is one reading of a sweep with the height that the indicator showed.
+type Point struct {
+	Reading Reading
+	Height  geometry.Length
+}
+
+// Swept is a sweep of the piston through its top.
+type Swept struct {
+	Taken  Taken
+	Points []Point
+	Path   inputerror.Path
+}

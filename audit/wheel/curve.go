@@ -1,0 +1,74 @@
+package wheel
+
+import (
+	"math"
+
+	"markaudit/audit/internal/stats"
+	"markaudit/geometry"
+)
+
+// ErrorAt is what the readout shows too much at a reading: the sum of the
+// harmonics.
+func (r Result) ErrorAt(reading geometry.Angle) geometry.Angle { return r.errorFrom(1, reading) }
+
+func (r Result) errorFrom(order int, reading geometry.Angle) geometry.Angle {
+	var e float64
+	for k := order; k <= len(r.Sine); k++ {
+		sin, cos := math.Sincos(float64(k) * reading.Radians())
+		e += r.Sine[k-1].Degrees()*sin + r.Cosine[k-1].Degrees()*cos
+	}
+	return geometry.Angle(e)
+}
+
+// Expanded is the uncertainty of ErrorAt with 95 % coverage.
+func (r Result) Expanded(reading geometry.Angle) geometry.Angle {
+	terms := make([]float64, 2*len(r.Harmonics))
+	for i, h := range r.Harmonics {
+		terms[2*i], terms[2*i+1] = math.Sincos(float64(h.Order) * reading.Radians())
+	}
+	var variance float64
+	for i, row := range r.cov {
+		for j, v := range row {
+			variance += terms[i] * v * terms[j]
+		}
+	}
+	return geometry.Angle(r.Coverage() * math.Sqrt(math.Max(0, variance)))
+}
+
+// Coverage is the factor by which a standard uncertainty of the harmonics is
+// multiplied for 95 % coverage.
+func (r Result) Coverage() float64 { return stats.TQuantile(0.975, math.Max(1, r.DOF)) }
+
+// extremes finds the range of the curve and its largest magnitude, good to 1e-6
+// of the range.
+func (r *Result) extremes() {
+	low, _ := r.extreme(1, -1)
+	high, at := r.extreme(1, 1)
+	r.PeakToPeak = high - low
+	r.Largest, r.LargestAt = high.Abs(), at
+	if _, at := r.extreme(1, -1); low.Abs() > high.Abs() {
+		r.Largest, r.LargestAt = low.Abs(), at
+	}
+}
+
+// extreme is the highest (sign 1) or lowest (sign -1) value of the orders from
+// one on, and where it is: on a grid, with a parabola through the neighbours.
+func (r Result) extreme(order int, sign geometry.Angle) (value, at geometry.Angle) {
+	const n = 3600
+	const h = geometry.Angle(360) / n
+	best := 0
+	value = sign * geometry.Angle(math.Inf(-1))
+	for i := range n {
+		if v := r.errorFrom(order, geometry.Angle(i)*h); sign*v > sign*value {
+			value, best = v, i
+		}
+	}
+	at = geometry.Angle(best) * h
+	before, after := r.errorFrom(order, at-h), r.errorFrom(order, at+h)
+	if bend := before - 2*value + after; bend != 0 {
+		at += h * (before - after) / (2 * bend)
+		at = at.Turn()
+		value = r.errorFrom(order, at)
+	}
+	return value, at
+}

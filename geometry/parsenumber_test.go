@@ -1,0 +1,139 @@
+package geometry_test
+
+import (
+	"errors"
+	"math"
+	"runtime"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"markaudit/geometry"
+)
+
+func TestParseNumber(t *testing.T) {
+	for text, want := range map[string]float64{
+		"338.5": 338.5, "0": 0, "0.05": 0.05, "-12.5": -12.5, "+4": 4, "−12.5": -12.5, " 7 ": 7,
+		"1000001": 1000001, "10.50": 10.5, "-0": 0,
+	} {
+		got, err := geometry.ParseNumber(text)
+		if err != nil || got != want || math.Signbit(got) != (want < 0) {
+			t.Errorf("%q: got %v, %v, want %v", text, got, err, want)
+		}
+	}
+}
+
+func TestParseNumberRefuses(t *testing.T) {
+	for text, sentence := range map[string]string{
+		"1e3":             "without an exponent",
+		"1E-3":            "without an exponent",
+		"0x10":            "expected decimal digits",
+		"0b1":             "expected decimal digits",
+		"010":             "hint: write 10",
+		"-007":            "hint: write 7",
+		"00":              "hint: write 0",
+		"00.5":            "hint: write 0.5",
+		"1_000":           "hint: write 1000",
+		"15:30":           "without a colon",
+		"NaN":             "expected a finite number",
+		".nan":            "expected a finite number",
+		".inf":            "expected a finite number",
+		"-.Inf":           "expected a finite number",
+		"+Infinity":       "expected a finite number",
+		".5":              "hint: write 0.5",
+		"5.":              "hint: write 5",
+		"1.2.3":           "at most one decimal point",
+		"338,5":           "hint: write 338.5 with a point",
+		"1,234.5":         "a comma and a point",
+		"338,":            "a number with a comma",
+		"338,5,6":         "a number with a comma",
+		"":                "found nothing, expected a number",
+		"  ":              "expected a number",
+		"-":               "expected a number",
+		"--5":             "expected a number",
+		"- 5":             "expected a number",
+		"twelve":          "found twelve, expected a number",
+		"12 34":           "nothing after it",
+		"12\x1b[31m":      `found "12\x1b[31m"`,
+		"12\xff":          "nothing after it",
+		"١٢":              "expected a number", // digits of other scripts
+		"1\u202e2":        "nothing after it",  // would turn the text round
+		"12.5struck\nfoo": "nothing after it",
+	} {
+		got, err := geometry.ParseNumber(text)
+		refused(t, text, err, sentence)
+		if got != 0 {
+			t.Errorf("%q: got %v beside an error", text, got)
+		}
+	}
+}
+
+// A hint that is refused in its turn would send the person round in circles.
+func TestProposedNumberIsRead(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringOfN(rapid.RuneFrom([]rune("0015.,_:")), 1, 8, -1).Draw(t, "text")
+		_, err := geometry.ParseNumber(text)
+		var r *geometry.Refusal
+		if !errors.As(err, &r) || !strings.HasPrefix(r.Hint, "write ") || strings.Contains(text, ":") {
+			return
+		}
+		if _, err := geometry.ParseNumber(strings.Fields(r.Hint)[1]); err != nil {
+			t.Fatalf("%q: hint %q: %v", text, r.Hint, err)
+		}
+	})
+}
+
+// long are digit strings as long as a sheet can hold, which some shortcut might
+// walk through over and over.
+var long = map[string]func(digits int) string{
+	"too large":   func(n int) string { return strings.Repeat("9", n) },
+	"underscores": func(n int) string { return "1" + strings.Repeat("_", n) },
+	"zeros":       func(n int) string { return "0" + strings.Repeat("0", n) },
+	"a comma":     func(n int) string { return "1," + strings.Repeat("5", n) },
+	"no digits":   func(n int) string { return strings.Repeat("é", n) },
+}
+
+func TestParseNumberTakesLongDigitStrings(t *testing.T) {
+	const digits = 500_000
+	got, err := geometry.ParseNumber("0." + strings.Repeat("3", digits))
+	if err != nil || got != 1.0/3 {
+		t.Errorf("got %v, %v, want 1/3", got, err)
+	}
+	// The work may grow with the length and no faster: twice the digits, at most
+	// 2.2 times the allocations, and as much for the bytes.
+	for name, text := range long {
+		once, twice := text(digits), text(2*digits)
+		_, err := geometry.ParseNumber(twice)
+		refused(t, name, err, "found")
+		number := func(text string) func() {
+			return func() { _, _ = geometry.ParseNumber(text) }
+		}
+		if a, b := testing.AllocsPerRun(3, number(once)), testing.AllocsPerRun(3, number(twice)); b > 2.2*a {
+			t.Errorf("%s: %v allocations for %d digits, %v for twice as many", name, a, digits, b)
+		}
+		if a, b := bytesOf(number(once)), bytesOf(number(twice)); b > 2.2*a+4096 {
+			t.Errorf("%s: %v bytes for %d digits, %v for twice as many", name, a, digits, b)
+		}
+	}
+}
+
+// bytesOf returns how many bytes one call allocates.
+func bytesOf(call func()) float64 {
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	call()
+	runtime.ReadMemStats(&after)
+	return float64(after.TotalAlloc - before.TotalAlloc)
+}
+
+func BenchmarkParseLongNumber(b *testing.B) {
+	for name, text := range long {
+		digits := text(1_000_000)
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				_, _ = geometry.ParseNumber(digits)
+			}
+		})
+	}
+}
