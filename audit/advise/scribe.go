@@ -50,8 +50,9 @@ type Scribe struct {
 	Rotation   geometry.Rotation
 	Angle      geometry.Angle // unsigned
 	Arc, Chord geometry.Length
-	HasLengths bool           // a diameter is stated
-	Then       geometry.Angle // expanded uncertainty of the new line, placement included
+	ArcU       geometry.Length // expanded uncertainty of Arc; zero where it is not known
+	HasLengths bool            // a diameter is stated
+	Then       geometry.Angle  // expanded uncertainty of the new line, placement included
 	Teeth      float64
 	HasTeeth   bool
 	Worthwhile bool
@@ -94,7 +95,7 @@ func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, withheld diagn
 	rim := geometry.Rim{Diameter: part.Diameter}
 	s.Arc, s.Chord, s.HasLengths = rim.Arc(part.Turned(s.Angle)), rim.Chord(part.Turned(s.Angle)), true
 	if e.Known {
-		s.Then = placed(in, *e)
+		s.Then, s.ArcU = placed(in, *e), lines.Along(in, *e).ArcU
 	}
 	return s
 }

@@ -132,3 +132,7 @@ func (l Line) PerLine() float64 {
 	}
 	return v / float64(len(l.Seen)*len(l.Seen))
 }
+
+// RepeatsLine reports whether the readings of the line show scatter, their own or
+// that of other lines.
+func (l Line) RepeatsLine() bool { return l.Scatter.DOF > 0 }

@@ -2,6 +2,7 @@ package lines
 
 import (
 	"math"
+	"slices"
 
 	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
@@ -253,9 +254,16 @@ func (in input) combine(l *Line) {
 // settleLostMotion moves the sensitivity to the lost motion over to the doubt of
 // an approach that is not stated, where the sheet leaves open which way it goes.
 func (in input) settleLostMotion(inputs []uncertainty.Contribution, l *Line) []uncertainty.Contribution {
+	if !in.sheet.Readout.HasLostMotion {
+		return inputs
+	}
+	if !slices.ContainsFunc(inputs, func(x uncertainty.Contribution) bool { return x.Source == uncertainty.LostMotion }) {
+		// Line and TDC lose alike. The budget still shows that lost motion was thought of.
+		inputs = append(inputs, uncertainty.By(in.readout.LostMotionInput(), 0))
+	}
 	c := uncertainty.Combination{Inputs: inputs}
 	unsaid := c.Sensitivity(uncertainty.LostMotionUnsaid)
-	if unsaid == 0 || !in.sheet.Readout.HasLostMotion {
+	if unsaid == 0 {
 		return inputs
 	}
 	var moved float64

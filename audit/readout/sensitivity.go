@@ -66,7 +66,7 @@ func (r Readout) Inputs(s Sensitivity) []uncertainty.Contribution {
 		})
 	}
 	if r.of.HasLostMotion {
-		out = append(out, uncertainty.By(uncertainty.Limited(uncertainty.LostMotion, of, r.of.LostLimit), s.Lost))
+		out = append(out, uncertainty.By(r.LostMotionInput(), s.Lost))
 		if s.Unsaid != 0 {
 			most := geometry.Limit[geometry.Angle]{Half: r.of.LostMotion.Abs() + r.of.LostLimit.Half}
 			out = append(out, uncertainty.By(uncertainty.Limited(uncertainty.LostMotionUnsaid, of, most), s.Unsaid))
@@ -89,6 +89,11 @@ func (r Readout) Inputs(s Sensitivity) []uncertainty.Contribution {
 		out = append(out, uncertainty.By(uncertainty.Limited(uncertainty.RimDiameter, "part", l), s.Rim))
 	}
 	return out
+}
+
+// LostMotionInput is the doubt of the stated lost motion.
+func (r Readout) LostMotionInput() uncertainty.Input {
+	return uncertainty.Limited(uncertainty.LostMotion, r.of.Name, r.of.LostLimit)
 }
 
 // coefficients are the sensitivities of one reading, in the running direction, to

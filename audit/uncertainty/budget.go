@@ -91,3 +91,12 @@ func (b Budget) Shares() []float64 {
 func (b Budget) Scatter() Budget {
 	return slices.DeleteFunc(slices.Clone(b), func(r Row) bool { return !r.Source.Scatters() || r.Idle })
 }
+
+// Evaluation is how the row was evaluated: A from the scatter of readings, B by
+// other means (JCGM 100, 4.2 and 4.3).
+func (r Row) Evaluation() string {
+	if r.Source.Scatters() {
+		return "A"
+	}
+	return "B"
+}

@@ -110,7 +110,7 @@ var sources = [endOfSources]struct {
 		"check the readout again, at more stations, for a better correction",
 	},
 	RimDiameter: {
-		"rim_diameter", "rim diameter", Nothing, false, false, false, true,
+		"rim_diameter", "rim diameter", Nothing, false, false, false, false,
 		"measure the diameter or the circumference more closely",
 	},
 	Sighting: {
