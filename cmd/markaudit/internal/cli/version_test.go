@@ -15,10 +15,16 @@ func TestBuiltFrom(t *testing.T) {
 		want     string
 	}{
 		{"no commit", []debug.BuildSetting{setting("-trimpath", "true")}, ""},
-		{"as committed", []debug.BuildSetting{setting("vcs", "git"), revision, date, setting("vcs.modified", "false")},
-			"Built from commit 4fd8155000000000000000000000000000000000 of 2026-03-14T12:00:00Z. No file had been changed since.\n"},
-		{"changed", []debug.BuildSetting{setting("vcs.modified", "true"), date, revision},
-			"Built from commit 4fd8155000000000000000000000000000000000 of 2026-03-14T12:00:00Z. Files had been changed since.\n"},
+		{
+			"as committed",
+			[]debug.BuildSetting{setting("vcs", "git"), revision, date, setting("vcs.modified", "false")},
+			"Built from commit 4fd8155000000000000000000000000000000000 of 2026-03-14T12:00:00Z. No file had been changed since.\n",
+		},
+		{
+			"changed",
+			[]debug.BuildSetting{setting("vcs.modified", "true"), date, revision},
+			"Built from commit 4fd8155000000000000000000000000000000000 of 2026-03-14T12:00:00Z. Files had been changed since.\n",
+		},
 		{"the commit alone", []debug.BuildSetting{revision}, "Built from commit 4fd8155000000000000000000000000000000000.\n"},
 	}
 	for _, tt := range tests {
