@@ -2,8 +2,13 @@
 // an engine is off, how sure that is, and where to scribe the new line.
 package main
 
-import "os"
+import (
+	"os"
+
+	"markaudit/cmd/markaudit/internal/cli"
+	"markaudit/cmd/markaudit/internal/world"
+)
 
 func main() {
-	os.Exit(run(system(), os.Args[1:]))
+	os.Exit(cli.Run(world.System(), os.Args[1:]))
 }

@@ -1,0 +1,110 @@
+package cli
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
+
+	"github.com/spf13/cobra"
+)
+
+func newAudit(env world.World) *cobra.Command {
+	var output outputName
+	var list fileName
+	j := job{env: env, read: fromFiles(env)}
+	c := &cobra.Command{
+		Use:     "audit SHEET...",
+		GroupID: "sheets",
+		Short:   "Judge the marks of one or more sheets",
+		Long: `audit reads sheets and says of every mark how far it is off, how sure that is,
+whether it is within its tolerance, and what to do about it. The sheet - is read
+from standard input. Sheets that cannot be used are named on standard error; the
+others are still printed, in the order given.
+
+Exit status: 0 done; 1 with --require within, when a mark is not within; 2 a call
+or a sheet that cannot be used; 3 an output that cannot be written.`,
+		Example: `markaudit audit pump.yaml
+markaudit audit --format csv --output marks.csv engines/*.yaml
+markaudit audit --require within --files-from list.txt`,
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
+	}
+	format := chooseFormat(c)
+	budget := chooseBudget(c)
+	require := choose(c, "require", "", "exit with status 1 unless every mark is within", "within")
+	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
+	c.Flags().Var(&list, "files-from", "read the names of the sheets from this file, one a line, - for standard input")
+	c.Args = func(c *cobra.Command, args []string) error {
+		switch {
+		case list != "" && len(args) > 0:
+			return bad(c, "found %s as well as --files-from, expected the sheets in one place", phrase.Shown(args[0]))
+		case list == "" && len(args) == 0:
+			return bad(c, "found no sheet, expected at least one")
+		}
+		return oneStandardInput(c, args)
+	}
+	c.RunE = func(c *cobra.Command, names []string) error {
+		if list != "" {
+			var err error
+			if names, err = listed(env, string(list)); err != nil {
+				return err
+			}
+			if list != world.StandardInput {
+				err = oneStandardInput(c, names)
+			} else if slices.Contains(names, world.StandardInput) {
+				err = bad(c, "found - in the list from standard input, expected names of files")
+			}
+			if err != nil {
+				return err
+			}
+		}
+		j.format, j.budget, j.requireWithin, j.output = format.word, *budget, require.word != "", string(output)
+		return j.run(names)
+	}
+	return c
+}
+
+func chooseBudget(c *cobra.Command) *bool {
+	return c.Flags().Bool("budget", false, "also print where the doubt comes from, source by source")
+}
+
+func oneStandardInput(c *cobra.Command, names []string) error {
+	first := slices.Index(names, world.StandardInput)
+	if first >= 0 && slices.Contains(names[first+1:], world.StandardInput) {
+		return bad(c, "found - twice, expected standard input once")
+	}
+	return nil
+}
+
+// mostListBytes bounds a list of sheets: some 100,000 names.
+const mostListBytes = 10 << 20
+
+// listed reads names of sheets, one a line.
+func listed(env world.World, list string) ([]string, error) {
+	var data []byte
+	var err error
+	if list == world.StandardInput {
+		list = "standard input"
+		data, err = world.ReadMost(env.Stdin, mostListBytes)
+	} else {
+		data, err = env.Read(list, mostListBytes, nil)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", phrase.Shown(list), err)
+	}
+	if len(data) > mostListBytes {
+		return nil, fmt.Errorf("%s: the list is larger than %d MB, expected names of sheets, one a line", phrase.Shown(list), mostListBytes>>20)
+	}
+	var names []string
+	for line := range strings.Lines(strings.TrimPrefix(string(data), "\ufeff")) {
+		if name := strings.TrimRight(line, "\r\n"); name != "" {
+			names = append(names, name)
+		}
+	}
+	if len(names) == 0 {
+		return nil, fmt.Errorf("%s: the list is empty, expected names of sheets, one a line", phrase.Shown(list))
+	}
+	return names, nil
+}

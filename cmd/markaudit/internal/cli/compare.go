@@ -1,0 +1,83 @@
+package cli
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"slices"
+
+	"markaudit/audit"
+	"markaudit/audit/figure"
+	"markaudit/audit/inputerror"
+	"markaudit/audit/report"
+	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
+
+	"github.com/spf13/cobra"
+)
+
+func newCompare(env world.World) *cobra.Command {
+	var output outputName
+	c := &cobra.Command{
+		Use:     "compare SHEET SHEET...",
+		GroupID: "sheets",
+		Short:   "Compare audits of one part, before and after or over the years",
+		Long: `compare audits two or more sheets of one part and says what changed from each to
+the next: of all lines together, which is how a slipping ring shows, and of every
+line; whether a new line came where it was meant to be; and, from three dates on,
+how fast it goes. Sheets with dates are put into their order.`,
+		Example:           "markaudit compare pulley-2021.yaml pulley-2023.yaml pulley-2025.yaml",
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
+	}
+	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown", "html")
+	c.Flags().Var(&output, "output", "write the comparison to this file, whole or not at all; its ending chooses the format where --format does not")
+	c.Args = func(c *cobra.Command, args []string) error {
+		if len(args) < 2 {
+			return bad(c, "found %s, expected at least two of one part", phrase.Count(len(args), "sheet"))
+		}
+		for i, name := range args {
+			if slices.Contains(args[:i], name) {
+				return bad(c, "found %s twice, expected audits of different days", phrase.Shown(name))
+			}
+		}
+		return oneStandardInput(c, args)
+	}
+	c.RunE = func(c *cobra.Command, names []string) error {
+		return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
+			var sheets []sheet.Sheet
+			failed := false
+			for _, name := range names {
+				s, positions, err := sheetFile(env, name, replaced)
+				if err == nil { // so that each sheet's own faults are told where they are
+					_, err = audit.Run(s)
+					var faults inputerror.List
+					if errors.As(err, &faults) {
+						err = positions.Explain(faults)
+					}
+				}
+				if err != nil {
+					failed = true
+					complain(env.Stderr, err)
+					continue
+				}
+				sheets = append(sheets, s)
+			}
+			if failed {
+				return nil, errTold
+			}
+			comparison, err := audit.Compare(sheets)
+			if err != nil {
+				return nil, bad(c, "%v", err)
+			}
+			o := report.Options{Software: software}
+			return printed(func(w io.Writer) error {
+				figures := func() []figure.Scene { return report.HistoryFigures(comparison, names) }
+				return show(w, format.word, report.Comparison(comparison, names, o), figures, func(w io.Writer) error {
+					return report.ComparisonJSON(w, comparison, names, o)
+				})
+			})
+		})
+	}
+	return c
+}

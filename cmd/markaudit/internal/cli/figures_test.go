@@ -1,0 +1,79 @@
+package cli
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/figure"
+	"markaudit/audit/report"
+	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/world"
+	"markaudit/geometry"
+)
+
+// The figures that docs show are those of the demonstration, as they are now.
+func TestDocumentsShowRealFigures(t *testing.T) {
+	dir := top + "docs/figures/"
+	s, _, err := sheet.Read(demoName, []byte(sheet.Demo()), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := audit.Run(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	strip := func(o report.StripOptions) figure.Scene {
+		o.Thickness, o.Path, o.Software = 0.1, demoName, software
+		d, err := report.Strip(r, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d.Whole
+	}
+	figures := map[string]figure.Scene{
+		"part.svg":    report.PartFigures(r)[0],
+		"offsets.svg": report.OffsetFigures(r)[0],
+		"trials.svg":  report.TrialFigures(r)[0],
+		"budget.svg":  report.BudgetFigures(r)[0],
+		"strip.svg":   strip(report.StripOptions{}),
+		"tape.svg":    strip(report.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
+	}
+	if *update {
+		if err := os.MkdirAll(dir, 0o777); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, scene := range figures {
+		was, err := os.ReadFile(dir + name)
+		if err != nil && !*update {
+			t.Error(err)
+		}
+		var want bytes.Buffer
+		if err := figure.SVG(&want, scene); err != nil {
+			t.Fatal(err)
+		}
+		settle(t, dir+name, string(was), want.String())
+	}
+	there, err := filepath.Glob(dir + "*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range there {
+		if _, known := figures[filepath.Base(path)]; !known {
+			t.Errorf("%s belongs to no figure", path)
+		}
+	}
+}
+
+// Who stands at a terminal is asked for a file: a drawing would only disturb it.
+func TestNoDrawingOnATerminal(t *testing.T) {
+	var out, trouble bytes.Buffer
+	env := world.System()
+	env.Stdout, env.Stderr, env.OnScreen = &out, &trouble, true
+	if status := Run(env, []string{"strip", top + "testdata/sheets/good/pump.yaml"}); status != statusBad || out.Len() > 0 {
+		t.Errorf("got status %d and %d bytes, want %d and none: %s", status, out.Len(), statusBad, trouble.String())
+	}
+}

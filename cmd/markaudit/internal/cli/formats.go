@@ -1,0 +1,130 @@
+package cli
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/figure"
+	"markaudit/audit/report"
+	"markaudit/cmd/markaudit/internal/phrase"
+
+	"github.com/spf13/cobra"
+)
+
+// writer writes the audit of one sheet.
+type writer func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error
+
+func document(render func(io.Writer, report.Doc) error) writer {
+	return func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error {
+		return render(w, report.Audit(r, next, o))
+	}
+}
+
+// record is a document for the job's folder, with figures and readings.
+func record(render func(io.Writer, report.Doc) error) writer {
+	return func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error {
+		return render(w, report.AuditRecord(r, next, o))
+	}
+}
+
+// layout is how the audits of one or more sheets are put together.
+type layout struct {
+	write                  writer
+	before, between, after string
+	trim                   bool // the newline at the end of each, where something follows it
+}
+
+func newLayout(format string, sheets int) layout {
+	switch format {
+	case "json":
+		if sheets == 1 {
+			return layout{write: report.JSON}
+		}
+		return layout{write: report.JSON, before: "[\n", between: ",\n", after: "\n]\n", trim: true}
+	case "csv":
+		var header bytes.Buffer
+		if err := report.CSVHeader(&header); err != nil {
+			panic("markaudit: a header that cannot be written into memory: " + err.Error())
+		}
+		return layout{write: report.CSV, before: header.String()}
+	case "html":
+		if sheets == 1 {
+			return layout{write: record(report.HTML)}
+		}
+		var start bytes.Buffer
+		if err := report.HTMLStart(&start, "Audits of timing marks"); err != nil {
+			panic("markaudit: a page that cannot be written into memory: " + err.Error())
+		}
+		return layout{write: record(report.HTMLPart), before: start.String(), after: report.HTMLEnd}
+	case "markdown":
+		return layout{write: document(report.Markdown), between: "\n---\n\n"}
+	}
+	return layout{write: document(report.Text), between: "\n" + strings.Repeat("-", 80) + "\n\n"}
+}
+
+// render returns the audit of one sheet, without what stands around it.
+func (l layout) render(r audit.Result, o report.Options) ([]byte, error) {
+	var text bytes.Buffer
+	if err := l.write(&text, r, audit.Further(r), o); err != nil {
+		return nil, fmt.Errorf("%s: %w", phrase.Shown(o.Path), err)
+	}
+	if l.trim {
+		return bytes.TrimSuffix(text.Bytes(), []byte("\n")), nil
+	}
+	return text.Bytes(), nil
+}
+
+// chooseFormat adds --format with the formats of an audit.
+func chooseFormat(c *cobra.Command) *choice {
+	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv", "html")
+}
+
+// formatByName takes the format from the ending of --output where --format does
+// not say it: text under a name that promises a page helps nobody.
+func formatByName(c *cobra.Command) error {
+	format, output := c.Flags().Lookup("format"), c.Flags().Lookup("output")
+	if format == nil || output == nil || !output.Changed {
+		return nil
+	}
+	name := output.Value.String()
+	word := ""
+	switch ending := strings.ToLower(filepath.Ext(name)); ending {
+	case ".pdf":
+		return bad(c, "--output: found %s, expected another ending: for a PDF write a page, with a name that ends in .html, and print it", phrase.Shown(name))
+	case ".html", ".htm":
+		word = "html"
+	case ".md":
+		word = "markdown"
+	case ".json", ".csv":
+		word = ending[1:]
+	}
+	if word == "" || format.Changed {
+		return nil
+	}
+	if err := format.Value.Set(word); err != nil {
+		return bad(c, "--output: %s asks for a format that this is not printed in: %v; --format says which", phrase.Shown(name), err)
+	}
+	return nil
+}
+
+// show writes a document in a format, or its record for other programs. On a
+// page it has figures, and room to sign.
+func show(w io.Writer, format string, d report.Doc, figures func() []figure.Scene, json func(io.Writer) error) error {
+	switch format {
+	case "json":
+		return json(w)
+	case "markdown":
+		return report.Markdown(w, d)
+	case "html":
+		var scenes []figure.Scene
+		if figures != nil {
+			scenes = figures()
+		}
+		return report.HTML(w, report.ForFolder(d, scenes))
+	}
+	return report.Text(w, d)
+}

@@ -1,0 +1,71 @@
+package cli
+
+import (
+	"bytes"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"markaudit/audit/figure"
+	"markaudit/audit/report"
+	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/atomicwrite"
+	"markaudit/cmd/markaudit/internal/world"
+
+	"github.com/spf13/cobra"
+)
+
+func newNewSheet(env world.World) *cobra.Command {
+	var output, paper outputName
+	c := &cobra.Command{
+		Use:     "new",
+		GroupID: "sheets",
+		Short:   "Print a sheet to fill in",
+		Long: `new prints an empty sheet with a comment on every key. Fill it in at the engine,
+then audit it. With --paper it writes a form to print and fill in by hand instead:
+what it asks stands in the order of the sheet.`,
+		Example: `markaudit new --output pump.yaml
+markaudit new --paper form.pdf`,
+		ValidArgsFunction: cobra.NoFileCompletions,
+	}
+	c.Flags().Var(&output, "output", "write the sheet to this file, unless there is one")
+	c.Flags().Var(&paper, "paper", "write a form for paper to this file, unless there is one; its name ends in .pdf or .html")
+	c.Args = func(c *cobra.Command, args []string) error {
+		switch {
+		case paper == "":
+		case output != "":
+			return bad(c, "found --output and --paper, expected one of them")
+		default:
+			if err := drawable(c, env, string(paper), ".pdf", ".html"); err != nil {
+				return err
+			}
+		}
+		return noArguments(c, args)
+	}
+	c.RunE = func(*cobra.Command, []string) error {
+		switch {
+		case paper != "":
+			form, err := paperForm(filepath.Ext(string(paper)))
+			if err != nil {
+				return err
+			}
+			return atomicwrite.WriteNew(string(paper), form)
+		case output != "":
+			return atomicwrite.WriteNew(string(output), sheet.Blank())
+		}
+		_, err := io.WriteString(env.Stdout, sheet.Blank())
+		return err
+	}
+	return c
+}
+
+// paperForm is the form as a file of a kind.
+func paperForm(kind string) (string, error) {
+	var b bytes.Buffer
+	if strings.EqualFold(kind, ".html") {
+		err := report.PaperFormHTML(&b)
+		return b.String(), err
+	}
+	err := figure.PDF(&b, report.FormTitle, report.PaperFormPages())
+	return b.String(), err
+}

@@ -1,0 +1,8 @@
+package cli
+
+import (
+	"os/exec"
+	"testing"
+)
+
+func asNobody(*testing.T, *exec.Cmd) {}

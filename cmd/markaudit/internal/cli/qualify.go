@@ -1,0 +1,120 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+
+	"markaudit/audit/csvfile"
+	"markaudit/audit/inputerror"
+	"markaudit/audit/qualify"
+	"markaudit/audit/report"
+<<<<<<< HEAD:cmd/markaudit/qualify.go
+=======
+	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/qualify.go
+	"markaudit/geometry"
+
+	"github.com/spf13/cobra"
+)
+
+func newQualify(env world.World) *cobra.Command {
+	var output outputName
+	c := &cobra.Command{
+		Use:     "qualify FILE",
+		GroupID: "sheets",
+		Short:   "Qualify a new stop tool against a trusted one",
+		Long: `qualify compares a new stop with a trusted one that found the same TDC on the same
+mountings of the readout. FILE is a CSV with the columns tool (reference or new),
+setup, trial, approach and reading, in the order of the work; the best order is
+reference, new, new, reference. - is standard input.`,
+		Example:           `markaudit qualify stops.csv --allowed-bias 0.1 --tolerance 0.5 --step 0.05 --name B-17 --against A-02`,
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"csv"}, cobra.ShellCompDirectiveFilterFileExt),
+	}
+	allowed := flagged(c, "allowed-bias", "`DEGREES` by which the new stop may put TDC early or late; required", readDegrees)
+	tolerance := flagged(c, "tolerance", "`DEGREES` each way of the marks that it is for; required", readDegrees)
+	step := flagged(c, "step", "smallest step of the readout, in `DEGREES`; required", readDegrees)
+	counts := choose(c, "counts", "", "how the readout counts; from the contacts without", "up", "down")
+	most := flagged(c, "allowed-ratio", "`NUMBER` of times that the variance of the new stop may be that of the trusted one; 1 without", readRatio)
+	stroke := flagged(c, "stroke", "`LENGTH` of the stroke", readMeasured)
+	rod := flagged(c, "rod", "`LENGTH` of the rod between its centres", readMeasured)
+	pin := flagged(c, "pin-offset", "`LENGTH` and side of the piston pin's offset", geometry.ParsePinOffset)
+	bore := flagged(c, "bore-offset", "`LENGTH` and side of the cylinder's offset", geometry.ParseBoreOffset)
+	f := c.Flags()
+	var tools report.Tools
+	f.StringVar(&tools.New, "name", "", "`NAME` of the new stop, for the tag")
+	f.StringVar(&tools.Reference, "against", "", "`NAME` of the trusted stop, for the tag")
+	f.StringVar(&tools.Date, "date", "", "`DAY` of the study, for the tag")
+	f.StringVar(&tools.Readout, "readout", "", "`NAME` of the readout, for the tag")
+	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown", "html")
+	f.Var(&output, "output", "write the comparison to this file, whole or not at all; its ending chooses the format where --format does not")
+	c.Args = func(c *cobra.Command, args []string) error {
+		switch {
+		case len(args) != 1:
+			return bad(c, "found %s, expected one file", phrase.Count(len(args), "argument"))
+		case !allowed.given():
+			return bad(c, "found no --allowed-bias, expected degrees: how far the new stop may put TDC off")
+		case !tolerance.given():
+			return bad(c, "found no --tolerance, expected degrees each way, that of the marks")
+		case !step.given():
+			return bad(c, "found no --step, expected the smallest step of the readout in degrees")
+		case stroke.given() != rod.given():
+			return bad(c, "found one of --stroke and --rod, expected both or neither")
+		case !stroke.given() && (pin.given() || bore.given()):
+			return bad(c, "found an offset without --stroke and --rod, expected these too")
+		}
+		return nil
+	}
+	c.RunE = func(c *cobra.Command, args []string) error {
+<<<<<<< HEAD:cmd/markaudit/qualify.go
+		return env.written(string(output), func(replaced fs.FileInfo) ([]byte, error) {
+			data, called, err := env.whole(args[0], csvfile.MostBytes, replaced)
+=======
+		return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
+			data, called, err := env.Whole(args[0], sheet.MostReadingsBytes, replaced)
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/qualify.go
+			if err != nil {
+				return nil, err
+			}
+			study, positions, err := qualify.ReadTrials(called, data)
+			if err != nil {
+				return nil, err
+			}
+			o := qualify.Options{AllowedBias: allowed.value, Tolerance: tolerance.value, Step: step.value, AllowedRatio: most.value}
+			switch counts.word {
+			case "up":
+				o.Counts = geometry.CountsUp
+			case "down":
+				o.Counts = geometry.CountsDown
+			}
+			if stroke.given() {
+				o.Crank = &geometry.Crank{Stroke: stroke.value.Length, Rod: rod.value.Length, Offset: bore.value.Value - pin.value.Value}
+				o.OffsetLimit = pin.value.Limit.Half + bore.value.Limit.Half
+			}
+			result, err := qualify.Run(study, o)
+			var faults inputerror.List
+			if errors.As(err, &faults) {
+				return nil, positions.Explain(faults)
+			}
+			with := report.Options{Path: args[0], Software: software}
+			return printed(func(w io.Writer) error {
+				return show(w, format.word, report.Qualify(result, tools, with), nil, func(w io.Writer) error {
+					return report.QualifyJSON(w, result, tools, with)
+				})
+			})
+		})
+	}
+	return c
+}
+
+// readRatio reads how much more a stop may scatter.
+func readRatio(text string) (float64, error) {
+	x, err := geometry.ParseNumber(text)
+	if err == nil && !(x >= 1 && x <= 100) {
+		err = fmt.Errorf("found %s, expected a number from 1 to 100, such as 2", phrase.Shown(text))
+	}
+	return x, err
+}

@@ -1,0 +1,124 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"markaudit/audit/csvfile"
+	"markaudit/audit/guide"
+	"markaudit/audit/report"
+	"markaudit/audit/sheet"
+<<<<<<< HEAD:cmd/markaudit/record.go
+	"markaudit/audit/sheet/readings"
+=======
+	"markaudit/cmd/markaudit/internal/atomicwrite"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/terminal"
+	"markaudit/cmd/markaudit/internal/world"
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/record.go
+
+	"github.com/spf13/cobra"
+)
+
+func newRecord(env world.World) *cobra.Command {
+	c := &cobra.Command{
+		Use:     "record SHEET",
+		GroupID: "sheets",
+		Short:   "Take the readings at the engine, step by step",
+		Long: `record leads through a sheet's readings: the stop's contacts in pairs, the lines,
+the closing pair. It says which way to turn next, what the readings tell so far,
+and when they are enough. Every reading is on the disk before it is acknowledged.
+
+The sheet needs engine, part, readout, limits and marks. The readings go into a
+CSV file beside it, which record begins and names on the sheet where it names
+none. Stop at any moment, and call record again to go on.
+
+Numbers and words are read from standard input, a line each, so a readout that
+types and a script can drive it. Type help for the words.
+
+Exit status: 0 done; 2 a call or a sheet that cannot be used; 3 a reading that
+could not be written down.`,
+		Example: `markaudit record pump.yaml
+markaudit record --export pump.yaml`,
+		Args:              oneSheet,
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
+	}
+	export := c.Flags().Bool("export", false, "write the readings that stand in the sheet into a CSV file beside it, and name that instead")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		if *export {
+			return exportReadings(env, args[0])
+		}
+		r, err := recorder.Open(env, args[0])
+		if err != nil {
+			return err
+		}
+		defer r.Close()
+		return terminal.Run(r, env.Stdin, env.Stdout, software)
+	}
+	return c
+}
+
+func oneSheet(c *cobra.Command, args []string) error {
+	if len(args) != 1 {
+		return bad(c, "found %s, expected one sheet", phrase.Count(len(args), "argument"))
+	}
+	return nil
+}
+
+// exportReadings moves the readings of a sheet into a file beside it.
+func exportReadings(env world.World, name string) error {
+	text, err := env.Read(name, sheet.MostSheetBytes, nil)
+	if err != nil {
+		return fmt.Errorf("%s: %w", phrase.Shown(name), err)
+	}
+	open := func(path string) ([]byte, error) {
+<<<<<<< HEAD:cmd/markaudit/record.go
+		return env.read(beside(filepath.Dir(name), path), csvfile.MostBytes, nil)
+=======
+		return env.Read(world.Beside(filepath.Dir(name), path), sheet.MostReadingsBytes, nil)
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/record.go
+	}
+	u, _, err := sheet.ReadUnfinished(name, text, open)
+	switch {
+	case err != nil:
+		return err
+	case !u.Inline:
+		return fmt.Errorf("%s: no readings stand in the sheet itself, so there is nothing to export", phrase.Shown(name))
+	}
+	rows, err := guide.Export(u.Sheet)
+	if err != nil {
+		return fmt.Errorf("%s: %w", phrase.Shown(name), err)
+	}
+	file := strings.TrimSuffix(filepath.Base(name), filepath.Ext(name)) + ".csv"
+	after := guide.Attach(string(text), file)
+	again, _, err := sheet.ReadUnfinished(name, []byte(after), func(path string) ([]byte, error) {
+		if path == file {
+			return readings.Write(rows), nil
+		}
+		return open(path)
+	})
+	if err != nil || again.Readings != file {
+		return fmt.Errorf("%s: cannot exchange setups for a readings file on a sheet that is laid out like this", phrase.Shown(name))
+	}
+<<<<<<< HEAD:cmd/markaudit/record.go
+	path := beside(filepath.Dir(name), file)
+	if err := writeNew(path, string(readings.Write(rows))); err != nil {
+=======
+	path := world.Beside(filepath.Dir(name), file)
+	if err := atomicwrite.WriteNew(path, string(sheet.Rows(rows))); err != nil {
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/record.go
+		return err
+	}
+	if err := atomicwrite.Replace(name, []byte(after)); err != nil {
+		if err2 := os.Remove(path); err2 != nil && !errors.Is(err2, fs.ErrNotExist) {
+			return errors.Join(err, err2)
+		}
+		return err
+	}
+	return report.Text(env.Stdout, report.Doc{report.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", phrase.Count(len(rows), "reading"), phrase.Shown(strings.TrimPrefix(path, "./")))}})
+}

@@ -1,0 +1,143 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path/filepath"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/figure"
+	"markaudit/audit/inputerror"
+	"markaudit/audit/repeatability"
+	"markaudit/audit/report"
+<<<<<<< HEAD:cmd/markaudit/repeat.go
+=======
+	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/repeat.go
+	"markaudit/geometry"
+
+	"github.com/spf13/cobra"
+)
+
+func newRepeat(env world.World) *cobra.Command {
+	var output outputName
+	c := &cobra.Command{
+		Use:     "repeat FILE",
+		GroupID: "sheets",
+		Short:   "Say how well the people of a class repeat",
+		Long: `repeat compares people who measured the same marks: who repeats how well, who sits
+off from the others, and what each of them can do about it. FILE is a sheet whose
+setups say by whom they were taken, or a CSV with the columns by, mark, value and,
+if you like, trial; values are degrees that a mark is off, late positive. The file
+- is read from standard input.`,
+		Example: `markaudit repeat class.yaml
+markaudit repeat class.csv --tolerance 0.5 --anonymous
+markaudit repeat class.csv --slips --output slips.txt`,
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml", "csv"}, cobra.ShellCompDirectiveFilterFileExt),
+	}
+	format := choose(c, "format", "text", "how to print the study", "text", "json", "markdown", "html")
+	pool := choose(c, "pool", "auto", "pool what people differ by from mark to mark with the repeatability: auto does where its chance is above 0.25", "auto", "always", "never")
+	tolerance := flagged(c, "tolerance", "`DEGREES` each way that a mark may be off; without it the tightest of a sheet", readTolerance)
+	anonymous := c.Flags().Bool("anonymous", false, "put letters in place of the names")
+	slips := c.Flags().Bool("slips", false, "print a slip for each person instead, to be cut apart")
+	c.Flags().Var(&output, "output", "write the study to this file, whole or not at all; its ending chooses the format where --format does not")
+	c.Args = func(c *cobra.Command, args []string) error {
+		switch {
+		case len(args) != 1:
+			return bad(c, "found %s, expected one sheet or CSV", phrase.Count(len(args), "file"))
+		case *slips && format.word == "json":
+			return bad(c, "found --slips with --format json, expected text or markdown: the JSON holds every person's sentence")
+		}
+		return nil
+	}
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
+			d, err := people(env, args[0], replaced)
+			if err != nil {
+				return nil, err
+			}
+			if tolerance.given() {
+				d.Tolerance = tolerance.value
+			}
+			if *anonymous {
+				d = d.Anonymous()
+			}
+			r := repeatability.Analyse(d, poolings[pool.word])
+			return renderStudy(r, format.word, *slips)
+		})
+	}
+	return c
+}
+
+var poolings = map[string]repeatability.Pooling{"auto": repeatability.PoolAuto, "always": repeatability.PoolAlways, "never": repeatability.PoolNever}
+
+func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, error) {
+	d, figures := report.Repeat(r), func() []figure.Scene { return report.PeopleFigures(r) }
+	if slips {
+		d, figures = report.Slips(r), nil
+	}
+	return printed(func(w io.Writer) error {
+		return show(w, format, d, figures, func(w io.Writer) error { return report.RepeatJSON(w, r) })
+	})
+}
+
+// people reads a study of people: a sheet or a CSV of values, by its name or, of
+// another name, by its first line.
+<<<<<<< HEAD:cmd/markaudit/repeat.go
+func (e Env) people(name string, replaced fs.FileInfo) (repeatability.Data, error) {
+	data, called, err := e.whole(name, repeatability.MostBytes, replaced)
+=======
+func people(env world.World, name string, replaced fs.FileInfo) (repeatability.Data, error) {
+	data, called, err := env.Whole(name, sheet.MostValuesBytes, replaced)
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/repeat.go
+	if err != nil {
+		return repeatability.Data{}, err
+	}
+	if isTable(name, data) {
+		values, err := repeatability.ReadValues(called, data)
+		if err != nil {
+			return repeatability.Data{}, err
+		}
+		return repeatability.Data{Values: values}, nil
+	}
+	folder := "."
+	if name != world.StandardInput {
+		folder = filepath.Dir(name)
+	}
+	s, positions, err := sheetOf(env, called, folder, data, replaced)
+	if err != nil {
+		return repeatability.Data{}, err
+	}
+	d, err := audit.People(s)
+	var faults inputerror.List
+	if errors.As(err, &faults) {
+		return repeatability.Data{}, positions.Explain(faults)
+	}
+	return d, nil
+}
+
+// isTable tells a CSV from a sheet.
+func isTable(name string, data []byte) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".csv":
+		return true
+	case ".yaml", ".yml":
+		return false
+	}
+	first, _, _ := strings.Cut(strings.TrimSpace(strings.TrimPrefix(string(data[:min(len(data), 4096)]), "\ufeff")), "\n")
+	return strings.HasPrefix(first, "sep=") || strings.ContainsAny(first, ",;") && !strings.Contains(first, ":") && !strings.HasPrefix(first, "#")
+}
+
+// readTolerance reads degrees above zero.
+func readTolerance(text string) (geometry.Angle, error) {
+	a, letters, err := geometry.ParseAngle(text)
+	if err == nil && (letters != geometry.NoLetters || a <= 0 || a > 180) {
+		err = fmt.Errorf("found %s, expected degrees above zero, such as 0.5", phrase.Shown(text))
+	}
+	return a, err
+}

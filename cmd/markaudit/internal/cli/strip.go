@@ -1,0 +1,161 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path/filepath"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/figure"
+	"markaudit/audit/inputerror"
+	"markaudit/audit/report"
+<<<<<<< HEAD:cmd/markaudit/strip.go
+=======
+	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/strip.go
+	"markaudit/geometry"
+
+	"github.com/spf13/cobra"
+)
+
+// officePaper is how thick it is, at 80 g/m²; common practice, no source.
+const officePaper geometry.Length = 0.1
+
+func newStrip(env world.World) *cobra.Command {
+	var output outputName
+	c := &cobra.Command{
+		Use:     "strip SHEET",
+		GroupID: "sheets",
+		Short:   "Draw 1:1 strips of paper to scribe new lines by",
+		Long: `strip audits a sheet and draws, in true size, a strip of paper for each line that
+the audit wants scribed anew: lay it round the rim with its dashed line on the old
+one, and scribe where the tip points. With --tape it draws crank degrees for that
+rim instead. A PDF comes on sheets of paper, with pieces to be glued where a strip
+is longer; an SVG in one piece. Print at 100 % and measure the check line.
+
+It draws nothing where the audit gives no instruction, or where a new line would
+be known no better than the old one is wrong; --force draws it all the same.`,
+		Example: `markaudit strip pump.yaml --output strip.pdf
+markaudit strip pump.yaml --output strip.pdf --paper Letter --measured "99.6 mm"
+markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
+	}
+	c.Flags().Var(&output, "output", "write the strips to this file, whole or not at all; its name ends in .pdf or .svg")
+	paper := choose(c, "paper", "A4", "size of the paper", "A4", "Letter")
+	thickness := flagged(c, "thickness", "`LENGTH`, how thick the paper is (0.1 mm)", readPaper)
+	measured := flagged(c, "measured", "`LENGTH` that the check line had on the last print, to make up for a printer that does not keep to scale", readCheckLine)
+	tape := flagged(c, "tape", "draw a tape with crank degrees instead, from one `ANGLE..ANGLE` to the other", readTape)
+	full := c.Flags().Bool("full", false, "draw one strip all the way round, with every line that was read")
+	force := c.Flags().Bool("force", false, "draw it even if the audit gives no instruction or doubts that it is worth it")
+	c.Args = func(c *cobra.Command, args []string) error {
+		switch {
+		case len(args) != 1:
+			return bad(c, "found %s, expected one sheet", phrase.Count(len(args), "argument"))
+		case tape.given() && *full:
+			return bad(c, "found --tape and --full, expected one of them")
+		}
+		return drawable(c, env, string(output), ".pdf", ".svg")
+	}
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		o := report.StripOptions{
+			Thickness: officePaper, Measured: measured.value, Full: *full, Force: *force,
+			Path: args[0], Software: software,
+		}
+		if paper.word == "Letter" {
+			o.Paper = report.Letter
+		}
+		if thickness.given() {
+			o.Thickness = thickness.value
+		}
+		if tape.given() {
+			o.Tape = &tape.value
+		}
+		return into(env, string(output), func(w io.Writer, replaced fs.FileInfo) error {
+			d, err := drawStrips(env, args[0], o, replaced)
+			if err != nil {
+				return err
+			}
+			if strings.EqualFold(filepath.Ext(string(output)), ".svg") {
+				return figure.SVG(w, d.Whole)
+			}
+			return figure.PDF(w, d.Title, d.Pages)
+		})
+	}
+	return c
+}
+
+// drawStrips audits one sheet and draws its strips.
+func drawStrips(env world.World, name string, o report.StripOptions, replaced fs.FileInfo) (report.Drawn, error) {
+	s, positions, err := sheetFile(env, name, replaced)
+	if err != nil {
+		return report.Drawn{}, err
+	}
+	r, err := audit.Run(s)
+	var faults inputerror.List
+	if errors.As(err, &faults) {
+		return report.Drawn{}, positions.Explain(faults)
+	}
+	d, err := report.Strip(r, o)
+	if err != nil {
+		err = fmt.Errorf("%s: %w", phrase.Shown(name), err)
+	}
+	return d, err
+}
+
+// drawable checks where a drawing shall go: to a file of a kind that can be
+// drawn, or into a pipe.
+func drawable(c *cobra.Command, env world.World, output string, kinds ...string) error {
+	if output == "" {
+		if env.OnScreen {
+			return bad(c, "found no --output, expected the name of a file: a terminal can't show a drawing")
+		}
+		return nil
+	}
+	for _, kind := range kinds {
+		if strings.EqualFold(filepath.Ext(output), kind) {
+			return nil
+		}
+	}
+	return bad(c, "--output: found %s, expected a name that ends in %s", phrase.Shown(output), phrase.OneOf(kinds))
+}
+
+// readTape reads two crank angles with .. between them.
+func readTape(text string) (ends [2]geometry.Angle, err error) {
+	first, second, found := strings.Cut(text, "..")
+	if !found {
+		return ends, fmt.Errorf("found %s, expected two angles such as 20 ATDC..60 BTDC", phrase.Shown(text))
+	}
+	for i, part := range []string{first, second} {
+		if ends[i], _, err = geometry.ParseAngle(part); err != nil {
+			return ends, err
+		}
+	}
+	if ends[0] == ends[1] {
+		err = fmt.Errorf("found %s, expected two angles that differ", phrase.Shown(text))
+	}
+	return ends, err
+}
+
+// readCheckLine reads what a printer made of 100 mm.
+func readCheckLine(text string) (geometry.Length, error) {
+	l, _, err := geometry.ParseLength(text)
+	if err == nil && (l < 90 || l > 110) {
+		err = fmt.Errorf("found %s, expected what the check line of 100 mm measures on paper, 90 to 110 mm", phrase.Shown(text))
+	}
+	return l, err
+}
+
+// readPaper reads how thick paper is: what is thicker than card does not wrap
+// round a rim.
+func readPaper(text string) (geometry.Length, error) {
+	l, err := readThickness(text)
+	if err == nil && l > 2 {
+		err = fmt.Errorf("found %s, expected the thickness of paper or card, at most 2 mm", phrase.Shown(text))
+	}
+	return l, err
+}

@@ -1,0 +1,135 @@
+package cli
+
+import (
+	"bufio"
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+)
+
+// A strip rendered by another program measures what it should: the check line
+// 100 mm, and the new line as far from the old one as 100 mm and π say. Needs
+// pdftoppm of poppler-utils, which .ci/run fetches.
+func TestStripRendered(t *testing.T) {
+	if _, err := exec.LookPath("pdftoppm"); err != nil {
+		t.Skip("needs pdftoppm")
+	}
+	const (
+		within = 0.05 // mm, what a steel rule shows; a dot is 0.02 mm
+		stroke = 0.18 // mm, of the lines
+		late   = 4.0  // degrees that the line comes up late
+	)
+	for _, diameter := range []float64{25, 600} {
+		t.Run(fmt.Sprintf("%g mm", diameter), func(t *testing.T) {
+			dir := t.TempDir()
+			name := filepath.Join(dir, "job.yaml")
+			text := fmt.Sprintf(`engine: {turns: clockwise}
+part: {marks_on: part, diameter: %g mm}
+readout: {step: 0.1, counts: up, quarter_turn: [10, 100]}
+limits: {tolerance: 0.5, remount: ± 0.05, placement: 0.05 mm}
+marks: [{name: TDC, at: 0}, {name: fire, at: 14 BTDC}]
+setups:
+  - stop: {forward: [338.0, 338.1, 338.0, 338.1], backward: [22.0, 21.9, 22.0, 21.9]}
+    marks: {TDC: [0, 0, 0], fire: [%[2]g, %[2]g, %[2]g]}
+`, diameter, 346+late)
+			if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			pdf := filepath.Join(dir, "strip.pdf")
+			if _, trouble, status := call(t, "", "strip", name, "--force", "--output", pdf); status != 0 {
+				t.Fatal(trouble)
+			}
+			// The foot, where the check line is: sheets are 297 by 210 mm.
+			if got := longest(render(t, pdf, 195, 200)) - stroke; math.Abs(got-100) > within {
+				t.Errorf("the check line measures %.3f mm, want 100", got)
+			}
+			want := math.Pi * (diameter + 0.1) * late / 360
+			seen := 0
+			for _, row := range render(t, pdf, 30, 80) { // where the strip is
+				// The frame, 34 mm beside both lines, the old line and the new one,
+				// where no graduation or letter stands and the old line is not between
+				// two dashes: both about the middle of the frame.
+				middles := darkRuns(row)
+				if len(middles) == 4 && math.Abs(middles[3]-middles[0]-want-2*34) < 1 && math.Abs(middles[1]+middles[2]-middles[0]-middles[3]) < 1 {
+					seen++
+					if got := middles[2] - middles[1]; math.Abs(got-want) > within {
+						t.Fatalf("the lines are %.3f mm apart, want %.3f", got, want)
+					}
+				}
+			}
+			if seen < 20 {
+				t.Errorf("both lines alone are seen in %d rows", seen)
+			}
+		})
+	}
+}
+
+// toDots is how many there are, at 1200 to the inch, in so many millimetres.
+func toDots(mm float64) int { return int(mm * dotsPerMillimetre) }
+
+const dotsPerMillimetre = 1200 / 25.4
+
+// render returns the dots of the first page between two heights, darker than
+// half, row by row.
+func render(t *testing.T, pdf string, top, bottom float64) [][]bool {
+	t.Helper()
+	c := exec.Command("pdftoppm", "-gray", "-singlefile", "-r", "1200", "-x", "0", "-y", fmt.Sprint(toDots(top)),
+		"-W", fmt.Sprint(toDots(297)), "-H", fmt.Sprint(toDots(bottom-top)), pdf)
+	out, err := c.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := bufio.NewReader(bytes.NewReader(out))
+	var width, height, most int
+	if _, err := fmt.Fscanf(r, "P5\n%d %d\n%d\n", &width, &height, &most); err != nil {
+		t.Fatal(err)
+	}
+	rows := make([][]bool, height)
+	for i := range rows {
+		row := make([]byte, width)
+		if _, err := io.ReadFull(r, row); err != nil {
+			t.Fatal(err)
+		}
+		rows[i] = make([]bool, width)
+		for j, grey := range row {
+			rows[i][j] = int(grey) < most/2
+		}
+	}
+	return rows
+}
+
+// longest is the length in millimetres of the longest dark run in a row.
+func longest(rows [][]bool) float64 {
+	best := 0
+	for _, row := range rows {
+		run := 0
+		for _, dark := range row {
+			if run++; !dark {
+				run = 0
+			}
+			best = max(best, run)
+		}
+	}
+	return float64(best) / dotsPerMillimetre
+}
+
+// darkRuns are the middles, in millimetres, of what is dark in a row.
+func darkRuns(row []bool) []float64 {
+	var all []float64
+	start := -1
+	for x, dark := range row {
+		switch {
+		case dark && start < 0:
+			start = x
+		case !dark && start >= 0:
+			all = append(all, float64(start+x)/2/dotsPerMillimetre)
+			start = -1
+		}
+	}
+	return all
+}

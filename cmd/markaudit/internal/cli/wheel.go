@@ -1,0 +1,178 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"markaudit/audit/figure"
+	"markaudit/audit/inputerror"
+	"markaudit/audit/report"
+	"markaudit/audit/sheet"
+	"markaudit/audit/wheel"
+	"markaudit/cmd/markaudit/internal/atomicwrite"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
+	"markaudit/geometry"
+
+	"github.com/spf13/cobra"
+)
+
+func newWheel(env world.World) *cobra.Command {
+	var output, correction outputName
+	c := &cobra.Command{
+		Use:     "wheel TABLE|SHEET",
+		GroupID: "sheets",
+		Short:   "Audit a degree wheel or encoder",
+		Long: `wheel tells from a table of readings how wrong the readout itself reads, whether
+it sits off centre and which way to slide it, and saves a correction for sheets.
+TABLE is a CSV with the columns reference,reading and, where known, approach
+(forward, backward) and mounting; or reading,opposite for two opposite pointers.
+Repeated rows are runs. The table - is read from standard input.
+
+A sheet in its place, its setups taken with one fitting of the stop while the
+wheel was turned on its shaft, is audited: the blocked arc then checks the wheel.`,
+		Example: `markaudit wheel table.csv --diameter "280 mm"
+markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel 4" --date 2026-03-14`,
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"csv"}, cobra.ShellCompDirectiveFilterFileExt),
+	}
+	diameter := flagged(c, "diameter", "`LENGTH` across the wheel at its graduations, such as \"280 mm\"; for millimetres", readDiameter)
+	step := flagged(c, "step", "smallest step of the readings, in `DEGREES`, such as 0.5", readDegrees)
+	name := flagged(c, "name", "`NAME` of the readout, for --write", readName)
+	date := flagged(c, "date", "`DAY` on which the table was taken, such as 2026-03-14, for --write", readDay)
+	format := choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "html")
+	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
+	c.Flags().Var(&correction, "write", "save a correction in this file, for readout.correction of a sheet; needs --name")
+	c.Args = func(c *cobra.Command, args []string) error {
+		switch {
+		case len(args) != 1:
+			return bad(c, "found %s, expected one table", phrase.Count(len(args), "argument"))
+		case correction != "" && !name.given():
+			return bad(c, "found --write without --name, expected the name of the readout, as sheets have it")
+		case correction == "" && (name.given() || date.given()):
+			return bad(c, "found --name or --date without --write, expected the file for the correction")
+		case correction != "" && correction == output:
+			return bad(c, "found the same file for --write and --output, expected two")
+		}
+		return nil
+	}
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if ext := filepath.Ext(args[0]); ext == ".yaml" || ext == ".yml" {
+			if diameter.given() || step.given() || correction != "" {
+				return bad(c, "found a sheet and options that a table takes, expected a sheet alone: it says step and diameter itself")
+			}
+			j := job{env: env, read: fromFiles(env), format: format.word, output: string(output)}
+			return j.run(args)
+		}
+		r, table, err := wheelTable(env, args[0], wheel.Options{Diameter: diameter.value.Value, Unit: diameter.value.Unit, Step: step.value}, string(output), string(correction))
+		if err != nil {
+			return err
+		}
+		if correction != "" {
+			if err := saveCorrection(args[0], string(correction), r, table, name.value, date.value); err != nil {
+				return err
+			}
+		}
+		var text bytes.Buffer
+		if err := writeWheel(&text, r, table, format.word, report.Options{Path: args[0], Software: software}); err != nil {
+			return err
+		}
+		return written(env, string(output), func(fs.FileInfo) ([]byte, error) { return text.Bytes(), nil })
+	}
+	return c
+}
+
+// wheelTable reads and audits a table, as a stream. It may not be a file that
+// is about to be replaced.
+<<<<<<< HEAD:cmd/markaudit/wheel.go
+func (e Env) wheelTable(name string, o wheel.Options, replaced ...string) (r wheel.Result, table wheel.Table, err error) {
+	called, in := name, e.Stdin
+	if name == standardInput {
+=======
+func wheelTable(env world.World, name string, o wheel.Options, replaced ...string) (r wheel.Result, table sheet.Table, err error) {
+	called, in := name, env.Stdin
+	if name == world.StandardInput {
+>>>>>>> cmdrooms:cmd/markaudit/internal/cli/wheel.go
+		called = "standard input"
+	} else {
+		f, err := env.Open(name)
+		if err != nil {
+			return r, table, fmt.Errorf("%s: %w", phrase.Shown(name), err)
+		}
+		defer f.Close() // nothing was written
+		info, err := f.Stat()
+		for _, path := range replaced {
+			if there, missing := os.Stat(path); err == nil && missing == nil && os.SameFile(info, there) {
+				return r, table, fmt.Errorf("%s: also named as an output, expected another file there", phrase.Shown(name))
+			}
+		}
+		in = f
+	}
+	var a wheel.Accumulator
+	table, err = wheel.ReadTable(called, in, a.Add)
+	var trouble *fs.PathError
+	if errors.As(err, &trouble) {
+		err = fmt.Errorf("%s: cannot be read: %w", phrase.Shown(called), world.Plainly(trouble))
+	}
+	if err != nil {
+		return r, table, err
+	}
+	r, err = a.Audit(o)
+	return r, table, located(table, err)
+}
+
+// located says faults of a table with its name.
+func located(table wheel.Table, err error) error {
+	var faults inputerror.List
+	if errors.As(err, &faults) {
+		return table.Positions.Explain(faults)
+	}
+	return err
+}
+
+func writeWheel(w io.Writer, r wheel.Result, table wheel.Table, format string, o report.Options) error {
+	figures := func() []figure.Scene { return report.WheelFigures(r) }
+	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return report.WheelJSON(w, r, table, o) })
+}
+
+func saveCorrection(table, path string, r wheel.Result, t wheel.Table, name, date string) error {
+	c, err := r.Correction(name, date)
+	if err != nil {
+		return located(t, err)
+	}
+	var text bytes.Buffer
+	if err := sheet.WriteCorrection(&text, c); err != nil {
+		return fmt.Errorf("%s: %w", phrase.Shown(table), err)
+	}
+	return atomicwrite.Replace(path, text.Bytes())
+}
+
+// readDiameter reads a length above zero; a limit beside it plays no part.
+func readDiameter(text string) (geometry.Quantity[geometry.Length], error) {
+	q, err := geometry.ParseLengthQuantity(text)
+	if err == nil && !(q.HasValue && q.Value > 0) {
+		err = fmt.Errorf("found %s, expected a diameter above zero", phrase.Shown(text))
+	}
+	return q, err
+}
+
+func readName(text string) (string, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return "", errors.New("found nothing, expected the name of the readout")
+	}
+	return text, nil
+}
+
+func readDay(text string) (string, error) {
+	if _, err := time.Parse(time.DateOnly, text); err != nil {
+		return "", fmt.Errorf("found %s, expected a day such as 2026-03-14", phrase.Shown(text))
+	}
+	return text, nil
+}

@@ -1,0 +1,262 @@
+package recorder
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"strings"
+	"syscall"
+
+<<<<<<< HEAD:cmd/markaudit/readings.go
+	"markaudit/audit/csvfile"
+	"markaudit/audit/sheet/readings"
+=======
+	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/atomicwrite"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
+>>>>>>> cmdrooms:cmd/markaudit/internal/recorder/readingsfile.go
+
+	"github.com/gofrs/flock"
+)
+
+// readingsFile holds a readings file while readings are taken. A row counts as
+// kept when it stands there whole and the disk has said so.
+type readingsFile struct {
+	path string // symbolic links followed
+	lock *flock.Flock
+	file rowFile // nil until the first row
+	size int64   // of what is kept
+	info fs.FileInfo
+	torn bool // an append went wrong and could not be taken back yet
+
+	open func(path string) (rowFile, error) // a test's disk may be full
+}
+
+// rowFile is a file that rows are added to.
+type rowFile interface {
+	io.WriteCloser
+	Sync() error
+	Truncate(size int64) error
+	Stat() (fs.FileInfo, error)
+}
+
+func openToAppend(path string) (rowFile, error) {
+	return os.OpenFile(path, os.O_WRONLY|os.O_APPEND, 0)
+}
+
+// holdReadings locks a readings file against a second recorder. The lock is a
+// file of its own, for the readings file is replaced when a reading is struck,
+// and it stays: removing it would let two recorders hold two locks.
+func holdReadings(path string) (*readingsFile, error) {
+	path, err := atomicwrite.Followed(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", phrase.Shown(path), err)
+	}
+	r := &readingsFile{path: path, lock: flock.New(path + ".lock"), open: openToAppend}
+	switch held, err := r.lock.TryLock(); {
+	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
+		return nil, &world.Unwritten{To: r.lock.Path(), Err: errors.New(world.Plainly(err).Error() + "\n  hint: readings are kept beside the sheet; copy the sheet to a folder in which you may write")}
+	case err != nil:
+		return nil, &world.Unwritten{To: r.lock.Path(), Err: err}
+	case !held:
+		return nil, fmt.Errorf("%s: another recorder has it open\n  hint: go on there, or end it there first; a second device can join a running `markaudit bench`", phrase.Shown(path))
+	}
+	return r, nil
+}
+
+// name is how sentences call the file.
+func (r *readingsFile) name() string { return phrase.Shown(strings.TrimPrefix(r.path, "./")) }
+
+// release ends it.
+func (r *readingsFile) release() {
+	if r.file != nil {
+		_ = r.file.Close() // every row was synced
+		r.file = nil
+	}
+	_ = r.lock.Unlock() // the system does when the program ends
+}
+
+// heal sets a torn last row aside: a row that was being written when the power
+// went. It returns the text of the row, empty if there is none. A last line
+// without an end that has all its fields is a row of a program that writes no
+// last line end.
+func (r *readingsFile) heal() (torn string, err error) {
+	data, err := os.ReadFile(r.path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return "", nil
+	case err != nil:
+		return "", fmt.Errorf("%s: %w", phrase.Shown(r.path), world.Plainly(err))
+	}
+	if len(data) == 0 { // begun, and the power went
+		return "", r.replace(nil)
+	}
+	cut := bytes.LastIndexByte(data, '\n') + 1
+	if cut == len(data) || len(data) > csvfile.MostBytes {
+		return "", nil
+	}
+	tail := string(data[cut:])
+	if cut == 0 { // not even the header is whole: ours was, or the file is somebody's
+		if strings.HasPrefix(readings.Header(), strings.TrimRight(tail, "\x00")) {
+			return tail, r.setAside(tail, nil)
+		}
+		return "", nil
+	}
+	if wholeRow(string(data[:cut]), tail) {
+		return "", nil
+	}
+	return tail, r.setAside(tail, data[:cut])
+}
+
+// wholeRow reports whether a last line has as many fields as the header.
+func wholeRow(above, tail string) bool {
+	comma := ','
+	if rest, ok := strings.CutPrefix(above, "sep="); ok {
+		_, above, _ = strings.Cut(rest, "\n")
+	}
+	header, _, _ := strings.Cut(strings.TrimLeft(above, "\ufeff\r\n"), "\n")
+	if strings.Contains(header, ";") {
+		comma = ';'
+	}
+	fields := func(line string) int {
+		c := csv.NewReader(strings.NewReader(line))
+		c.Comma, c.FieldsPerRecord = comma, -1
+		record, err := c.Read()
+		if err != nil {
+			return -1
+		}
+		return len(record)
+	}
+	return !strings.ContainsRune(tail, 0) && fields(tail) == fields(header)
+}
+
+// setAside puts a torn row into a file beside and leaves the whole ones.
+func (r *readingsFile) setAside(torn string, whole []byte) error {
+	name := r.path + ".torn"
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_APPEND, 0o666)
+	if err != nil {
+		return &world.Unwritten{To: name, Err: err}
+	}
+	_, err = f.WriteString(torn + "\n")
+	if err == nil {
+		err = f.Sync()
+	}
+	if err2 := f.Close(); err == nil {
+		err = err2
+	}
+	if err != nil {
+		return &world.Unwritten{To: name, Err: err}
+	}
+	return r.replace(whole)
+}
+
+// follow takes the file as it is now: what comes is added to it. Where it is not
+// laid out as this program writes it, that is done first.
+func (r *readingsFile) follow(rows []readings.Row) error {
+	data, err := os.ReadFile(r.path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return r.rewrite(rows)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", phrase.Shown(r.path), world.Plainly(err))
+	}
+	if !bytes.Equal(data, readings.Write(rows)) {
+		return r.rewrite(rows)
+	}
+	return r.reopen(int64(len(data)))
+}
+
+func (r *readingsFile) reopen(size int64) error {
+	if r.file != nil {
+		_ = r.file.Close() // every row was synced
+		r.file = nil
+	}
+	f, err := r.open(r.path)
+	if err != nil {
+		return &world.Unwritten{To: r.path, Err: err}
+	}
+	info, err := f.Stat()
+	if err != nil {
+		_ = f.Close()
+		return &world.Unwritten{To: r.path, Err: err}
+	}
+	r.file, r.size, r.info, r.torn = f, size, info, false
+	return nil
+}
+
+// errChanged: writing on would lose what the other program wrote.
+var errChanged = errors.New("another program has changed it meanwhile\n  hint: nothing of it was overwritten; stop here and start again, and enter the last reading once more")
+
+// errGone: nothing is lost while the program runs, for it knows every row.
+var errGone = errors.New("it is gone: somebody moved or deleted it")
+
+// untouched reports whether the file still is what was written last.
+func (r *readingsFile) untouched() error {
+	if r.file == nil {
+		return nil
+	}
+	now, err := os.Stat(r.path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return errGone
+	case err != nil:
+		return err
+	case !os.SameFile(now, r.info), now.Size() != r.size && !r.torn:
+		return errChanged
+	}
+	return nil
+}
+
+// append adds a row. When it returns nil the row is on the disk; when not, the
+// file holds what it held before, or says so when it is opened again.
+func (r *readingsFile) append(row readings.Row) error {
+	if row.Struck != "" {
+		// In a torn row the reason would be missing, and the row look good.
+		return errors.New("a struck row is not appended")
+	}
+	if err := r.untouched(); err != nil {
+		return &world.Unwritten{To: r.path, Err: err}
+	}
+	if r.torn {
+		if err := r.file.Truncate(r.size); err != nil {
+			return &world.Unwritten{To: r.path, Err: err}
+		}
+		r.torn = false
+	}
+	line := row.Line()
+	n, err := io.WriteString(r.file, line)
+	if err == nil {
+		err = r.file.Sync()
+	}
+	if err != nil {
+		if n > 0 {
+			r.torn = r.file.Truncate(r.size) != nil
+		}
+		return &world.Unwritten{To: r.path, Err: err}
+	}
+	r.size += int64(len(line))
+	return nil
+}
+
+// rewrite puts the rows in the place of the file, whole.
+func (r *readingsFile) rewrite(rows []readings.Row) error {
+	if err := r.untouched(); err != nil {
+		return &world.Unwritten{To: r.path, Err: err}
+	}
+	return r.replace(readings.Write(rows))
+}
+
+func (r *readingsFile) replace(data []byte) error {
+	if len(data) == 0 {
+		data = readings.Write(nil)
+	}
+	if err := atomicwrite.Replace(r.path, data); err != nil {
+		return err
+	}
+	return r.reopen(int64(len(data)))
+}

@@ -1,0 +1,314 @@
+// Package webserver is recording on a web page, for a tablet or phone beside the
+// engine: the other face of a recorder. It decides who gets in, takes what forms
+// say and shows where things stand. It is the only place that knows the network.
+package webserver
+
+import (
+	"bytes"
+	"context"
+	"crypto/subtle"
+	"embed"
+	"errors"
+	"html/template"
+	"io"
+	"log"
+	"net"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"markaudit/audit/figure"
+	"markaudit/audit/guide"
+	"markaudit/audit/inputerror"
+	"markaudit/audit/report"
+	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/world"
+	"markaudit/geometry"
+)
+
+//go:embed web
+var web embed.FS
+
+var pages = template.Must(template.ParseFS(web, "web/*.html"))
+
+// server serves the page at the engine. Every device sees the one session.
+type server struct {
+	access   *access
+	software string          // that made the reports
+	paper    geometry.Length // how thick that of the strips is
+	patience patience
+
+	mu      sync.Mutex
+	rec     *recorder.Recorder
+	version int    // of what is shown: a form made from an older one is stale
+	latest  string // what was done last
+}
+
+// What a form may hold.
+const (
+	mostForm    = 8 << 10
+	mostHeaders = 16 << 10
+)
+
+// patience is how long a device may take: to send a request, to receive the
+// answer, and to say nothing.
+type patience struct{ read, write, idle time.Duration }
+
+var patient = patience{read: 5 * time.Second, write: 15 * time.Second, idle: time.Minute}
+
+// lastAnswers is how long the end waits for answers under way.
+const lastAnswers = 5 * time.Second
+
+// http returns the page as a server. What goes wrong with a connection is the
+// other side's affair.
+func (s *server) http() *http.Server {
+	return &http.Server{
+		Handler:           s.access.guarded(s.page, s.door),
+		ReadHeaderTimeout: s.patience.read, ReadTimeout: s.patience.read, WriteTimeout: s.patience.write, IdleTimeout: s.patience.idle,
+		MaxHeaderBytes: mostHeaders,
+		ErrorLog:       log.New(io.Discard, "", 0),
+	}
+}
+
+// serve answers until the context ends.
+func (s *server) serve(ctx context.Context, l net.Listener) error {
+	server := s.http()
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(l) }()
+	select {
+	case err := <-ended:
+		return err
+	case <-ctx.Done():
+	}
+	last, cancel := context.WithTimeout(context.Background(), lastAnswers)
+	defer cancel()
+	_ = server.Shutdown(last) // every reading is kept before it is answered
+	if err := <-ended; !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
+
+// door is what a device sees that was not let in. Style and words only.
+func (s *server) door(w http.ResponseWriter, r *http.Request) {
+	if code, ok := strings.CutPrefix(r.URL.Path, "/enter/"); ok && r.Method == http.MethodGet {
+		if key, ok := s.access.enter(code); ok {
+			http.SetCookie(w, &http.Cookie{
+				Name: cookieName, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 24 * 60 * 60,
+			})
+			// Not a redirect: after one from elsewhere the strict cookie would not be
+			// sent.
+			s.write(w, http.StatusOK, "door.html", map[string]bool{"In": true})
+			return
+		}
+	}
+	if r.URL.Path == "/style.css" {
+		s.file(w, "style.css", "text/css; charset=utf-8")
+		return
+	}
+	s.write(w, http.StatusForbidden, "door.html", map[string]bool{"Locked": s.access.locked()})
+}
+
+// page answers a device that was let in. Paths are compared, never followed.
+func (s *server) page(w http.ResponseWriter, r *http.Request, d *device) {
+	if r.Method == http.MethodPost {
+		if r.URL.Path != "/do" {
+			http.NotFound(w, r)
+			return
+		}
+		s.change(w, r, d)
+		return
+	}
+	switch r.URL.Path {
+	case "/":
+		s.show(w, http.StatusOK, d, "", "")
+	case "/version":
+		s.mu.Lock()
+		n := s.version
+		s.mu.Unlock()
+		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+		_, _ = io.WriteString(w, strconv.Itoa(n))
+	case "/readings":
+		s.showReadings(w, r, d)
+	case "/report":
+		s.showReport(w)
+	case "/strip":
+		s.showStrip(w)
+	case "/style.css":
+		s.file(w, "style.css", "text/css; charset=utf-8")
+	case "/page.js":
+		s.file(w, "page.js", "text/javascript; charset=utf-8")
+	default:
+		if strings.HasPrefix(r.URL.Path, "/enter/") { // it is in already
+			http.Redirect(w, r, "/", http.StatusSeeOther)
+			return
+		}
+		http.NotFound(w, r)
+	}
+}
+
+// file answers with one of the files that are part of the program.
+func (s *server) file(w http.ResponseWriter, name, kind string) {
+	data, err := web.ReadFile("web/" + name)
+	if err != nil {
+		panic("markaudit: a part of the program is not there: " + err.Error())
+	}
+	w.Header().Set("Content-Type", kind)
+	_, _ = w.Write(data)
+}
+
+// write renders a page whole before anything of it is sent.
+func (s *server) write(w http.ResponseWriter, status int, name string, data any) {
+	var b bytes.Buffer
+	if err := pages.ExecuteTemplate(&b, name, data); err != nil {
+		http.Error(w, "a fault of markaudit, please report it: "+err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	_, _ = w.Write(b.Bytes())
+}
+
+// change takes what a form says.
+func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
+	r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+	if err := r.ParseForm(); err != nil {
+		var large *http.MaxBytesError
+		if errors.As(err, &large) {
+			http.Error(w, "the form is too large", http.StatusRequestEntityTooLarge)
+			return
+		}
+		http.Error(w, "the form cannot be read", http.StatusBadRequest)
+		return
+	}
+	form := r.PostForm
+	if subtle.ConstantTimeCompare([]byte(form.Get("t")), []byte(d.form)) != 1 {
+		http.Error(w, "this form was not made by this page; load it again", http.StatusForbidden)
+		return
+	}
+	s.mu.Lock()
+	if form.Get("v") != strconv.Itoa(s.version) {
+		s.mu.Unlock()
+		s.show(w, http.StatusConflict, d, "Something was entered meanwhile, here or on another device, so this was NOT taken. Look at the step again, then enter it again.", form.Get("text"))
+		return
+	}
+	e, err := formEvent(form)
+	var done guide.Change
+	if err == nil {
+		done, err = s.rec.Do(e)
+	}
+	if err == nil {
+		s.version++
+		s.latest = s.said(e, done)
+	}
+	s.mu.Unlock()
+	var output *world.Unwritten
+	switch {
+	case errors.As(err, &output):
+		s.show(w, http.StatusInternalServerError, d, recorder.NotKept(err), form.Get("text"))
+	case err != nil:
+		s.show(w, http.StatusUnprocessableEntity, d, "Not taken: "+err.Error(), form.Get("text"))
+	default:
+		http.Redirect(w, r, "/", http.StatusSeeOther)
+	}
+}
+
+// said says what was done.
+func (s *server) said(e guide.Event, done guide.Change) string {
+	r := s.rec.Words()
+	switch {
+	case done.Add != nil:
+		return "Kept: " + r.Saved(*done.Add)
+	case done.Sheet != nil:
+		return "Kept on the sheet."
+	case e.Kind == guide.Undo:
+		return "Undone: " + phrase.Count(len(s.rec.State().Rows()), "reading") + " kept."
+	case e.Kind == guide.Strike:
+		return "Struck: " + r.Saved(s.rec.State().Rows()[e.Row-1])
+	case e.Kind == guide.Bumped, e.Kind == guide.NewSetup:
+<<<<<<< HEAD:cmd/markaudit/shop.go
+		return "Setup " + inputerror.Visible(s.rec.state.View().Setup) + " begins."
+=======
+		return "Setup " + sheet.Visible(s.rec.State().View().Setup) + " begins."
+>>>>>>> cmdrooms:cmd/markaudit/internal/webserver/server.go
+	}
+	return ""
+}
+
+// formEvent reads a form.
+func formEvent(form url.Values) (guide.Event, error) {
+	get := form.Get
+	what := get("do")
+	e := guide.Event{Kind: recorder.BareKind(what), Text: get("text")}
+	switch what {
+	case "read":
+		e.Kind, e.Note = guide.Read, get("note")
+		if side := get("side"); side != "" && e.Text != "" {
+			e.Text += " " + side
+		}
+	case "answer":
+		e.Kind = guide.Answer
+	case "by":
+		e.Kind = guide.Operator
+	case "next":
+		e.Kind, e.Item = guide.Choose, get("item")
+		if get("approach") == sheet.Backward.String() {
+			e.Approach = sheet.Backward
+		}
+	case "strike":
+		e.Kind = guide.Strike
+		n, err := strconv.Atoi(strings.TrimSpace(get("row")))
+		if err != nil {
+			return e, errors.New("found no number of a reading, expected one from the list")
+		}
+		e.Row = n
+	}
+	if e.Kind == 0 {
+		return e, errors.New("found nothing to do")
+	}
+	return e, nil
+}
+
+func (s *server) showReport(w http.ResponseWriter) {
+	s.mu.Lock()
+	v, path, r := s.rec.State().View(), s.rec.Sheet(), s.rec.Words()
+	s.mu.Unlock()
+	if v.Result == nil {
+		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
+		return
+	}
+	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, report.Options{Path: path, Software: s.software})))
+}
+
+// showStrip answers with the strips as a file to print: what shows pages on a
+// screen rarely prints them in true size.
+func (s *server) showStrip(w http.ResponseWriter) {
+	s.mu.Lock()
+	v, path, r := s.rec.State().View(), s.rec.Sheet(), s.rec.Words()
+	s.mu.Unlock()
+	no := func(why error) {
+		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
+	}
+	if v.Result == nil {
+		no(errors.New(r.Trouble()))
+		return
+	}
+	d, err := report.Strip(*v.Result, report.StripOptions{Thickness: s.paper, Path: path, Software: s.software})
+	if err != nil {
+		no(err)
+		return
+	}
+	var b bytes.Buffer
+	if err := figure.PDF(&b, d.Title, d.Pages); err != nil {
+		no(err)
+		return
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", `attachment; filename="strip.pdf"`)
+	_, _ = w.Write(b.Bytes())
+}

@@ -1,0 +1,7 @@
+//go:build !windows
+
+package world
+
+import "syscall"
+
+const pipeClosing = syscall.EPIPE

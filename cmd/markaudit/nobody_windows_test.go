@@ -1,8 +1,0 @@
-package main
-
-import (
-	"os/exec"
-	"testing"
-)
-
-func asNobody(*testing.T, *exec.Cmd) {}

@@ -1,7 +1,0 @@
-//go:build !windows
-
-package main
-
-import "syscall"
-
-const pipeClosing = syscall.EPIPE
