@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"markaudit/audit"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/world"
 )

@@ -6,15 +6,11 @@ import (
 	"slices"
 	"strings"
 
-<<<<<<< HEAD:cmd/markaudit/argument.go
-	"markaudit/audit/inputerror"
-=======
-	"markaudit/audit/sheet"
-	"markaudit/cmd/markaudit/internal/phrase"
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/flags.go
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"markaudit/audit/inputerror"
+	"markaudit/cmd/markaudit/internal/phrase"
 )
 
 // takesNumbers marks a command of which an argument may begin with a minus.
@@ -89,34 +85,6 @@ func badFlag(c *cobra.Command, err error) error {
 	return bad(c, "%s", inputerror.Visible(err.Error()))
 }
 
-<<<<<<< HEAD:cmd/markaudit/argument.go
-// oneOf lists words to choose from: "text, json or csv".
-func oneOf(words []string) string {
-	last := len(words) - 1
-	if last == 0 {
-		return words[0]
-	}
-	return strings.Join(words[:last], ", ") + " or " + words[last]
-}
-
-// count prints a number of things.
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
-}
-
-// shown renders an argument for an error.
-func shown(argument string) string {
-	if argument == "" {
-		return "nothing"
-	}
-	return inputerror.Visible(argument)
-}
-
-=======
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/flags.go
 // choice is a flag that takes one of a few words.
 type choice struct {
 	word  string

@@ -23,18 +23,6 @@ var mayImport = map[string][]string{
 	"audit/sheet/readings": {"audit/csvfile"},
 	"audit/sheet":          {"geometry", "audit/inputerror", "audit/csvfile", "audit/sheet/readings"},
 	"audit/figure":         {"geometry"},
-<<<<<<< HEAD:cmd/markaudit/imports_test.go
-	"audit/repeatability":  {"geometry", "audit/inputerror", "audit/csvfile", "audit/internal/stats"},
-	"audit/simulate":       {"geometry", "audit/inputerror", "audit/sheet"},
-	"audit/rehearse":       {"geometry", "audit/inputerror", "audit/csvfile", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
-	"audit/qualify":        {"geometry", "audit/inputerror", "audit/csvfile", "audit/internal/stats", "audit/sheet"},
-	"audit/wheel":          {"geometry", "audit/inputerror", "audit/csvfile", "audit/internal/stats", "audit/sheet"},
-	"audit":                {"geometry", "audit/inputerror", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
-	"audit/calculate":      {"geometry", "audit/sheet"},
-	"audit/guide":          {"geometry", "audit/inputerror", "audit/uncertainty", "audit/sheet", "audit/sheet/readings", "audit"},
-	"audit/report":         {"geometry", "audit/inputerror", "audit/uncertainty", "audit/sheet", "audit/sheet/readings", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/calculate", "audit/figure", "audit/guide"},
-	"cmd/markaudit":        {"geometry", "audit/inputerror", "audit/csvfile", "audit/uncertainty", "audit/sheet", "audit/sheet/readings", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/calculate", "audit/report", "audit/figure", "audit/guide"},
-=======
 	"audit/repeatability":  {"geometry", "audit/internal/stats"},
 	"audit/simulate":       {"geometry", "audit/sheet"},
 	"audit/rehearse":       {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
@@ -53,7 +41,6 @@ var mayImport = map[string][]string{
 	"cmd/markaudit/internal/webserver":   {"geometry", "audit/sheet", "audit/figure", "audit/guide", "audit/report", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder"},
 	"cmd/markaudit/internal/cli":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/figure", "audit/guide", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/terminal", "cmd/markaudit/internal/webserver"},
 	"cmd/markaudit":                      {"cmd/markaudit/internal/world", "cmd/markaudit/internal/cli"},
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/imports_test.go
 }
 
 // The rooms of the command.
@@ -64,23 +51,6 @@ const (
 )
 
 // The files outside which a package is not to be seen. A folder stands for its
-<<<<<<< HEAD:cmd/markaudit/imports_test.go
-// files.
-var kept = map[string]string{
-	"os":                                    "cmd",
-	"os/exec":                               "cmd",
-	"net":                                   "cmd",
-	"net/http":                              "cmd",
-	"github.com/gofrs/flock":                "cmd",
-	"github.com/spf13/cobra":                "cmd/markaudit",
-	"github.com/olekukonko/tablewriter":     "audit/report/table.go",
-	"go.yaml.in/yaml/v3":                    "audit/sheet/yaml.go",
-	"gonum.org/v1/gonum/...":                "audit",
-	"golang.org/x/term":                     "cmd",
-	"codeberg.org/go-pdf/fpdf":              "audit/figure/pdf.go",
-	"codeberg.org/go-fonts/liberation/...":  "audit/figure",
-	"github.com/olekukonko/tablewriter/...": "audit/report/table.go",
-=======
 // files. A package without any is for tests alone.
 var kept = map[string][]string{
 	"os":                                    {command, rooms + "cli", rooms + "world", rooms + "atomicwrite", rooms + "recorder", roomOfTests},
@@ -98,7 +68,6 @@ var kept = map[string][]string{
 	"codeberg.org/go-pdf/fpdf":              {"audit/figure/pdf.go"},
 	"codeberg.org/go-fonts/liberation/...":  {"audit/figure"},
 	"github.com/olekukonko/tablewriter/...": {"audit/report/table.go"},
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/imports_test.go
 }
 
 // keptIn reports whether a file is, or lies in, one of the homes.

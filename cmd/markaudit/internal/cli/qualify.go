@@ -6,19 +6,15 @@ import (
 	"io"
 	"io/fs"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/qualify"
 	"markaudit/audit/report"
-<<<<<<< HEAD:cmd/markaudit/qualify.go
-=======
-	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/qualify.go
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newQualify(env world.World) *cobra.Command {
@@ -69,13 +65,8 @@ reference, new, new, reference. - is standard input.`,
 		return nil
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
-<<<<<<< HEAD:cmd/markaudit/qualify.go
-		return env.written(string(output), func(replaced fs.FileInfo) ([]byte, error) {
-			data, called, err := env.whole(args[0], csvfile.MostBytes, replaced)
-=======
 		return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
-			data, called, err := env.Whole(args[0], sheet.MostReadingsBytes, replaced)
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/qualify.go
+			data, called, err := env.Whole(args[0], csvfile.MostBytes, replaced)
 			if err != nil {
 				return nil, err
 			}

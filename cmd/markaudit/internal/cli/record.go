@@ -8,21 +8,18 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit/csvfile"
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
-<<<<<<< HEAD:cmd/markaudit/record.go
 	"markaudit/audit/sheet/readings"
-=======
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/terminal"
 	"markaudit/cmd/markaudit/internal/world"
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/record.go
-
-	"github.com/spf13/cobra"
 )
 
 func newRecord(env world.World) *cobra.Command {
@@ -77,11 +74,7 @@ func exportReadings(env world.World, name string) error {
 		return fmt.Errorf("%s: %w", phrase.Shown(name), err)
 	}
 	open := func(path string) ([]byte, error) {
-<<<<<<< HEAD:cmd/markaudit/record.go
-		return env.read(beside(filepath.Dir(name), path), csvfile.MostBytes, nil)
-=======
-		return env.Read(world.Beside(filepath.Dir(name), path), sheet.MostReadingsBytes, nil)
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/record.go
+		return env.Read(world.Beside(filepath.Dir(name), path), csvfile.MostBytes, nil)
 	}
 	u, _, err := sheet.ReadUnfinished(name, text, open)
 	switch {
@@ -105,13 +98,8 @@ func exportReadings(env world.World, name string) error {
 	if err != nil || again.Readings != file {
 		return fmt.Errorf("%s: cannot exchange setups for a readings file on a sheet that is laid out like this", phrase.Shown(name))
 	}
-<<<<<<< HEAD:cmd/markaudit/record.go
-	path := beside(filepath.Dir(name), file)
-	if err := writeNew(path, string(readings.Write(rows))); err != nil {
-=======
 	path := world.Beside(filepath.Dir(name), file)
-	if err := atomicwrite.WriteNew(path, string(sheet.Rows(rows))); err != nil {
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/record.go
+	if err := atomicwrite.WriteNew(path, string(readings.Write(rows))); err != nil {
 		return err
 	}
 	if err := atomicwrite.Replace(name, []byte(after)); err != nil {

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"markaudit/audit/lines"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"

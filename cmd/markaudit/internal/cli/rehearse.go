@@ -11,22 +11,18 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
-<<<<<<< HEAD:cmd/markaudit/rehearse.go
-=======
-	"markaudit/audit/uncertainty"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/rehearse.go
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newRehearse(env world.World) *cobra.Command {
@@ -138,11 +134,7 @@ func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (o re
 	}
 	var given []rehearse.Answer
 	if answers != "" {
-<<<<<<< HEAD:cmd/markaudit/rehearse.go
-		data, called, err := e.whole(answers, csvfile.MostBytes, replaced)
-=======
-		data, called, err := env.Whole(answers, sheet.MostReadingsBytes, replaced)
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/rehearse.go
+		data, called, err := env.Whole(answers, csvfile.MostBytes, replaced)
 		if err != nil {
 			return o, err
 		}

@@ -8,20 +8,16 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit"
 	"markaudit/audit/figure"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
-<<<<<<< HEAD:cmd/markaudit/repeat.go
-=======
-	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/repeat.go
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newRepeat(env world.World) *cobra.Command {
@@ -88,13 +84,8 @@ func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, err
 
 // people reads a study of people: a sheet or a CSV of values, by its name or, of
 // another name, by its first line.
-<<<<<<< HEAD:cmd/markaudit/repeat.go
-func (e Env) people(name string, replaced fs.FileInfo) (repeatability.Data, error) {
-	data, called, err := e.whole(name, repeatability.MostBytes, replaced)
-=======
 func people(env world.World, name string, replaced fs.FileInfo) (repeatability.Data, error) {
-	data, called, err := env.Whole(name, sheet.MostValuesBytes, replaced)
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/repeat.go
+	data, called, err := env.Whole(name, repeatability.MostBytes, replaced)
 	if err != nil {
 		return repeatability.Data{}, err
 	}

@@ -22,24 +22,19 @@ import (
 
 // reader reads a sheet by its name. What it reads may not be the file that the
 // output replaces.
-type reader func(name string, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error)
+type reader func(name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error)
 
 // fromFiles reads sheets by their paths.
 func fromFiles(env world.World) reader {
-	return func(name string, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
+	return func(name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
 		return sheetFile(env, name, replaced)
 	}
 }
 
 // job is an audit of some sheets into one output.
 type job struct {
-<<<<<<< HEAD:cmd/markaudit/sheets.go
-	env           Env
-	read          func(name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error)
-=======
 	env           world.World
 	read          reader
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/sheets.go
 	format        string
 	budget        bool
 	requireWithin bool
@@ -140,11 +135,7 @@ func (j job) audit(name string, form layout, replaced fs.FileInfo) (o outcome) {
 
 // sheetFile reads a sheet by its path, with the file beside it that it may
 // name. Neither may be the file that the output replaces.
-<<<<<<< HEAD:cmd/markaudit/sheets.go
-func (e Env) sheetFile(name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
-=======
-func sheetFile(env world.World, name string, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/sheets.go
+func sheetFile(env world.World, name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
 	folder := filepath.Dir(name)
 	if name == world.StandardInput {
 		folder = "."
@@ -158,15 +149,9 @@ func sheetFile(env world.World, name string, replaced fs.FileInfo) (sheet.Sheet,
 
 // sheetOf reads a sheet from its bytes, with the files in its folder that it may
 // name.
-<<<<<<< HEAD:cmd/markaudit/sheets.go
-func (e Env) sheetOf(called, folder string, data []byte, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
+func sheetOf(env world.World, called, folder string, data []byte, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
 	return sheet.Read(called, data, func(path string) ([]byte, error) {
-		return e.read(beside(folder, path), csvfile.MostBytes, replaced)
-=======
-func sheetOf(env world.World, called, folder string, data []byte, replaced fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
-	return sheet.Read(called, data, func(path string) ([]byte, error) {
-		return env.Read(world.Beside(folder, path), sheet.MostReadingsBytes, replaced)
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/sheets.go
+		return env.Read(world.Beside(folder, path), csvfile.MostBytes, replaced)
 	})
 }
 

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/world"
 )
@@ -22,7 +23,7 @@ func TestPanicIsTold(t *testing.T) {
 	var out, trouble bytes.Buffer
 	j := job{
 		env: world.World{Stdout: &out, Stderr: &trouble}, format: "csv",
-		read: func(name string, _ fs.FileInfo) (sheet.Sheet, sheet.Positions, error) {
+		read: func(name string, _ fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
 			if name == "b" {
 				panic("a slip")
 			}

@@ -6,10 +6,10 @@ import (
 	"io"
 	"strings"
 
-	"markaudit/audit/sheet"
-	"markaudit/cmd/markaudit/internal/world"
-
 	"github.com/spf13/cobra"
+
+	"markaudit/audit/inputerror"
+	"markaudit/cmd/markaudit/internal/world"
 )
 
 // The exit statuses. Zero is done.
@@ -42,7 +42,7 @@ func status(err error) int {
 // complain says an error on standard error. Faults of a sheet begin with their
 // file, as editors expect; who closed the pipe wants to hear nothing.
 func complain(w io.Writer, err error) {
-	var faults sheet.Faults
+	var faults inputerror.List
 	switch {
 	case err == nil, errors.Is(err, errNotWithin), errors.Is(err, errTold), world.ClosedPipe(err):
 	case errors.As(err, &faults):

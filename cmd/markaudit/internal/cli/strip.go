@@ -8,19 +8,15 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit"
 	"markaudit/audit/figure"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
-<<<<<<< HEAD:cmd/markaudit/strip.go
-=======
-	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/strip.go
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 // officePaper is how thick it is, at 80 g/m²; common practice, no source.

@@ -90,15 +90,9 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 
 // wheelTable reads and audits a table, as a stream. It may not be a file that
 // is about to be replaced.
-<<<<<<< HEAD:cmd/markaudit/wheel.go
-func (e Env) wheelTable(name string, o wheel.Options, replaced ...string) (r wheel.Result, table wheel.Table, err error) {
-	called, in := name, e.Stdin
-	if name == standardInput {
-=======
-func wheelTable(env world.World, name string, o wheel.Options, replaced ...string) (r wheel.Result, table sheet.Table, err error) {
+func wheelTable(env world.World, name string, o wheel.Options, replaced ...string) (r wheel.Result, table wheel.Table, err error) {
 	called, in := name, env.Stdin
 	if name == world.StandardInput {
->>>>>>> cmdrooms:cmd/markaudit/internal/cli/wheel.go
 		called = "standard input"
 	} else {
 		f, err := env.Open(name)

@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"strings"
 
-	"markaudit/audit/sheet"
+	"markaudit/audit/inputerror"
 )
 
 // Shown renders for a sentence what somebody typed, such as the name of a file:
@@ -15,7 +15,7 @@ func Shown(typed string) string {
 	if typed == "" {
 		return "nothing"
 	}
-	return sheet.Visible(typed)
+	return inputerror.Visible(typed)
 }
 
 // Count says a number of things, in the plural where it is not one: "2 readings".

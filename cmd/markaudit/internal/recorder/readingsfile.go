@@ -11,17 +11,13 @@ import (
 	"strings"
 	"syscall"
 
-<<<<<<< HEAD:cmd/markaudit/readings.go
+	"github.com/gofrs/flock"
+
 	"markaudit/audit/csvfile"
 	"markaudit/audit/sheet/readings"
-=======
-	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
->>>>>>> cmdrooms:cmd/markaudit/internal/recorder/readingsfile.go
-
-	"github.com/gofrs/flock"
 )
 
 // readingsFile holds a readings file while readings are taken. A row counts as

@@ -17,13 +17,10 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
-<<<<<<< HEAD:cmd/markaudit/recorder.go
 	"markaudit/audit/sheet/readings"
-=======
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
->>>>>>> cmdrooms:cmd/markaudit/internal/recorder/recorder.go
 )
 
 // Recorder joins a session to its files. Both faces, terminal and page, do
@@ -74,13 +71,8 @@ func Open(env world.World, name string) (*Recorder, error) {
 }
 
 // beside opens what the sheet names.
-<<<<<<< HEAD:cmd/markaudit/recorder.go
-func (r *recorder) beside(path string) ([]byte, error) {
-	return r.env.read(beside(filepath.Dir(r.sheet), path), csvfile.MostBytes, nil)
-=======
 func (r *Recorder) beside(path string) ([]byte, error) {
-	return r.env.Read(world.Beside(filepath.Dir(r.sheet), path), sheet.MostReadingsBytes, nil)
->>>>>>> cmdrooms:cmd/markaudit/internal/recorder/recorder.go
+	return r.env.Read(world.Beside(filepath.Dir(r.sheet), path), csvfile.MostBytes, nil)
 }
 
 // attach begins a readings file and names it on the sheet.
@@ -111,17 +103,10 @@ func (r *Recorder) attach(text string) ([]byte, error) {
 			return nil, err
 		}
 	case err != nil:
-<<<<<<< HEAD:cmd/markaudit/recorder.go
-		return nil, fmt.Errorf("%s: %w", shown(path), plainly(err))
-	case string(data) != readings.Header():
-		r.close()
-		return nil, fmt.Errorf("%s: it is there already, and the sheet does not name it\n  hint: if it holds the readings of this sheet, add the line `readings: %s` to the sheet; else rename it", shown(path), shown(file))
-=======
 		return nil, fmt.Errorf("%s: %w", phrase.Shown(path), world.Plainly(err))
-	case string(data) != sheet.RowsHeader():
+	case string(data) != readings.Header():
 		r.Close()
 		return nil, fmt.Errorf("%s: it is there already, and the sheet does not name it\n  hint: if it holds the readings of this sheet, add the line `readings: %s` to the sheet; else rename it", phrase.Shown(path), phrase.Shown(file))
->>>>>>> cmdrooms:cmd/markaudit/internal/recorder/recorder.go
 	}
 	if err := atomicwrite.Replace(r.sheet, []byte(with)); err != nil {
 		r.Close()

@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"markaudit/audit/guide"
-	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"
 )
@@ -17,11 +17,11 @@ import (
 // The file cut off at every single byte of its last row, as a power cut may leave
 // it: the rows before are there, and the last one is whole or set aside.
 func TestTornAnywhere(t *testing.T) {
-	rows := []sheet.Row{
+	rows := []readings.Row{
 		{Setup: "1", By: "Ana", Trial: "1", Item: "stop", Approach: "forward", Reading: "338.5", Time: "2026-03-14T12:00:00Z"},
 		{Setup: "1", By: "Ana, the \"hand\"", Trial: "1", Item: "stop", Approach: "backward", Reading: "22.5", Time: "2026-03-14T12:00:00Z", Note: "a, b"},
 	}
-	whole := string(sheet.Rows(rows))
+	whole := string(readings.Write(rows))
 	start := len(whole) - len(rows[1].Line())
 	for cut := range len(whole) + 1 {
 		for _, tail := range []string{"", "\x00\x00"} {
@@ -52,7 +52,7 @@ func TestTornAnywhere(t *testing.T) {
 				t.Errorf("cut at %d: said %q, and the torn row set aside: %v", cut, r.told, err)
 			}
 			r.Close()
-			if got := testsheet.Contents(t, file); got != string(sheet.Rows(rows[:want])) {
+			if got := testsheet.Contents(t, file); got != string(readings.Write(rows[:want])) {
 				t.Errorf("cut at %d: the file is\n%s", cut, got)
 			}
 		}
@@ -150,7 +150,7 @@ func TestChangedMeanwhile(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer r.Close()
-	theirs := string(sheet.Rows([]sheet.Row{{Setup: "1", Item: "TDC", Approach: "forward", Reading: "0"}}))
+	theirs := string(readings.Write([]readings.Row{{Setup: "1", Item: "TDC", Approach: "forward", Reading: "0"}}))
 	testsheet.Write(t, r.file.path, theirs)
 	for _, e := range []guide.Event{{Kind: guide.StopIn}, {Kind: guide.Read, Text: "338"}} {
 		_, err = r.Do(e)
@@ -182,7 +182,7 @@ func TestSheetChangedMeanwhile(t *testing.T) {
 	if got := testsheet.Contents(t, path); got != theirs {
 		t.Errorf("the sheet became\n%s", got)
 	}
-	if got := testsheet.Contents(t, r.file.path); got != sheet.RowsHeader() {
+	if got := testsheet.Contents(t, r.file.path); got != readings.Header() {
 		t.Errorf("the readings became\n%s", got)
 	}
 }

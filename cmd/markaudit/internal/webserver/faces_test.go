@@ -6,12 +6,13 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
+	"markaudit/audit/lines"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/terminal"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"
-
-	"github.com/google/go-cmp/cmp"
 )
 
 // script is one job from the empty sheet to its end, as the dialogue types it,

@@ -65,15 +65,9 @@ func (s *server) mainPage() mainPage {
 	places := map[string]geometry.Angle{} // only looked up
 	for _, m := range v.Sheet.Marks {
 		p.Items = append(p.Items, m.Name)
-<<<<<<< HEAD:cmd/markaudit/page.go
-		places[inputerror.Visible(m.Name)] = s.rec.state.Place(m.Name)
+		places[inputerror.Visible(m.Name)] = s.rec.State().Place(m.Name)
 	}
-	p.Figure = newRimFigure(r.Lines(), places, inputerror.Visible(step.Item))
-=======
-		places[sheet.Visible(m.Name)] = s.rec.State().Place(m.Name)
-	}
-	p.Figure = newRimPicture(r.Lines(), places, sheet.Visible(step.Item))
->>>>>>> cmdrooms:cmd/markaudit/internal/webserver/page.go
+	p.Figure = newRimPicture(r.Lines(), places, inputerror.Visible(step.Item))
 	if text := r.Trouble(); text != "" {
 		p.Doubts = append(p.Doubts, text)
 	}

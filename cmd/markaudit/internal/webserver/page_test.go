@@ -16,14 +16,9 @@ import (
 	"testing"
 	"time"
 
-<<<<<<< HEAD:cmd/markaudit/page_test.go
-	"markaudit/audit/guide"
-	"markaudit/audit/sheet/readings"
-=======
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"
->>>>>>> cmdrooms:cmd/markaudit/internal/webserver/page_test.go
 )
 
 // testPage is the page as the command serves it, with one device that is in.
@@ -400,79 +395,3 @@ func TestHostileTexts(t *testing.T) {
 		t.Errorf("a text became a row:\n%s", file)
 	}
 }
-<<<<<<< HEAD:cmd/markaudit/page_test.go
-
-// A page of a long session stays small and quick: below 100 kB with all that it
-// loads, answered in 50 ms with 1,000 readings, and so is a change.
-func TestPageIsSmallAndQuick(t *testing.T) {
-	path := unfinishedSheet(t)
-	var rows []readings.Row
-	for k := range 10 {
-		setup := strconv.Itoa(k + 1)
-		for i := range 20 {
-			trial := strconv.Itoa(i + 1)
-			rows = append(rows,
-				readings.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "forward", Reading: "338", Time: "2026-03-14T12:00:00Z"},
-				readings.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "backward", Reading: fmt.Sprint(22 + float64(i%3)/2), Time: "2026-03-14T12:00:00Z"})
-		}
-		for i := range 60 {
-			rows = append(rows, readings.Row{Setup: setup, By: "Ana", Item: []string{"TDC", "fire 10"}[i%2], Approach: "forward", Reading: fmt.Sprint([]float64{0, 350}[i%2] + float64(i%3)/2), Note: "with the lamp"})
-		}
-	}
-	writeSession(t, path, rows)
-	s := openShop(t, path, noon)
-	total := 0
-	for _, part := range []string{"/", "/style.css", "/page.js"} {
-		_, body := fetch(t, s.client, s.base, part)
-		total += len(body)
-	}
-	_, list := fetch(t, s.client, s.base, "/readings")
-	t.Logf("the page has %d bytes in all, the list %d", total, len(list))
-	if total > 100_000 || len(list) > 100_000 {
-		t.Errorf("the page has %d bytes in all, the list %d; want below 100 kB", total, len(list))
-	}
-	best := func(do func()) time.Duration { // of ten, for a busy moment says nothing
-		least := time.Hour
-		for range 10 {
-			start := time.Now()
-			do()
-			least = min(least, time.Since(start))
-		}
-		return least
-	}
-	page := best(func() { mustStatus(t, s, "/") })
-	for _, form := range []url.Values{{"do": {"answer"}, "text": {"no"}}, {"do": {"answer"}, "text": {"out"}}} {
-		_, _ = s.press(t, form)
-	}
-	change := best(func() {
-		_, _ = s.press(t, url.Values{"do": {"next"}, "item": {"TDC"}})
-		if status, body := s.press(t, url.Values{"do": {"read"}, "text": {"0.5"}}); status != http.StatusOK || !strings.Contains(body, "Kept:") {
-			t.Fatalf("status %d: %s", status, body)
-		}
-	})
-	t.Logf("the page takes %v, two changes with their pages %v", page, change)
-	const most = 50 * time.Millisecond
-	if page > most || change > 4*most {
-		t.Errorf("the page takes %v, two changes with their pages %v; want %v for each answer", page, change, most)
-	}
-}
-
-func mustStatus(t *testing.T, s *testShop, path string) {
-	if status, _ := fetch(t, s.client, s.base, path); status != http.StatusOK {
-		t.Fatalf("%s: status %d", path, status)
-	}
-}
-
-func writeSession(t testing.TB, path string, rows []readings.Row) {
-	t.Helper()
-	for name, data := range map[string]string{
-		path: guide.Attach(unfinished, "mill.csv"),
-		strings.TrimSuffix(path, ".yaml") + ".csv": string(readings.Write(rows)),
-	} {
-		if err := replaceWhole(name, []byte(data)); err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-=======
->>>>>>> cmdrooms:cmd/markaudit/internal/webserver/page_test.go

@@ -231,11 +231,7 @@ func (s *server) said(e guide.Event, done guide.Change) string {
 	case e.Kind == guide.Strike:
 		return "Struck: " + r.Saved(s.rec.State().Rows()[e.Row-1])
 	case e.Kind == guide.Bumped, e.Kind == guide.NewSetup:
-<<<<<<< HEAD:cmd/markaudit/shop.go
-		return "Setup " + inputerror.Visible(s.rec.state.View().Setup) + " begins."
-=======
-		return "Setup " + sheet.Visible(s.rec.State().View().Setup) + " begins."
->>>>>>> cmdrooms:cmd/markaudit/internal/webserver/server.go
+		return "Setup " + inputerror.Visible(s.rec.State().View().Setup) + " begins."
 	}
 	return ""
 }

@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"markaudit/audit/guide"
-	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"
@@ -20,22 +20,22 @@ import (
 // path.
 func longSession(t testing.TB, readings int) string {
 	t.Helper()
-	var rows []sheet.Row
+	var rows []readings.Row
 	for k := range readings / 100 {
 		setup := strconv.Itoa(k + 1)
 		for i := range 20 {
 			trial := strconv.Itoa(i + 1)
 			rows = append(rows,
-				sheet.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "forward", Reading: "338", Time: "2026-03-14T12:00:00Z"},
-				sheet.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "backward", Reading: fmt.Sprint(22 + float64(i%3)/2), Time: "2026-03-14T12:00:00Z"})
+				readings.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "forward", Reading: "338", Time: "2026-03-14T12:00:00Z"},
+				readings.Row{Setup: setup, By: "Ana", Trial: trial, Item: "stop", Approach: "backward", Reading: fmt.Sprint(22 + float64(i%3)/2), Time: "2026-03-14T12:00:00Z"})
 		}
 		for i := range 60 {
-			rows = append(rows, sheet.Row{Setup: setup, By: "Ana", Item: []string{"TDC", "fire 10"}[i%2], Approach: "forward", Reading: fmt.Sprint([]float64{0, 350}[i%2] + float64(i%3)/2), Note: "with the lamp"})
+			rows = append(rows, readings.Row{Setup: setup, By: "Ana", Item: []string{"TDC", "fire 10"}[i%2], Approach: "forward", Reading: fmt.Sprint([]float64{0, 350}[i%2] + float64(i%3)/2), Note: "with the lamp"})
 		}
 	}
 	path := testsheet.New(t)
 	testsheet.Write(t, path, guide.Attach(testsheet.Unfinished, "mill.csv"))
-	testsheet.Write(t, testsheet.Readings(path), string(sheet.Rows(rows)))
+	testsheet.Write(t, testsheet.Readings(path), string(readings.Write(rows)))
 	return path
 }
 
