@@ -2,7 +2,7 @@
 // programs. It is the only place that rounds and the only place that speaks.
 package report
 
-import "markaudit/audit/figure"
+import "markaudit/audit/report/drawing"
 
 // Doc is a report as blocks, in the order of reading: made once from a result,
 // whatever the format that then prints it.
@@ -33,17 +33,23 @@ type Space struct{}
 
 // Figure is a drawing. Terminal and Markdown pass it over: what it shows stands
 // in the tables too.
-type Figure struct{ Scene figure.Scene }
+type Figure struct{ Scene drawing.Scene }
 
 // Signature is room on paper for name, date and signature.
 type Signature struct{}
 
-func (Heading) block()   {}
-func (Sentence) block()  {}
-func (Steps) block()     {}
-func (Table) block()     {}
-func (Space) block()     {}
-func (Figure) block()    {}
+func (Heading) block() {}
+
+func (Sentence) block() {}
+
+func (Steps) block() {}
+
+func (Table) block() {}
+
+func (Space) block() {}
+
+func (Figure) block() {}
+
 func (Signature) block() {}
 
 // Options says what a report is of and how much of it is wanted.

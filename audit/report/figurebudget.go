@@ -6,13 +6,13 @@ import (
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/geometry"
 )
 
 // BudgetFigures shows where each line's doubt comes from: a square as large as
 // the share of its source.
-func BudgetFigures(r audit.Result) []figure.Scene {
+func BudgetFigures(r audit.Result) []drawing.Scene {
 	const most = 6 // columns for sources; smaller ones stand together
 	var sources []string
 	totals := map[string]float64{} // only looked up
@@ -21,8 +21,8 @@ func BudgetFigures(r audit.Result) []figure.Scene {
 		if m.Offset == nil || !m.Offset.Known {
 			continue
 		}
-		row := budgetRow{name: figure.Wrap(clean(m.Name), textSize, 40, mostLines), shares: map[string]float64{}}
-		row.height = max(11, geometry.Length(len(row.name))*leading+2.4)
+		row := budgetRow{name: drawing.Wrap(clean(m.Name), drawing.TextSize, 40, mostLines), shares: map[string]float64{}}
+		row.height = max(11, geometry.Length(len(row.name))*drawing.Leading+2.4)
 		row.text = clean(m.Name)
 		for i, share := range m.Offset.Budget.Shares() {
 			source := m.Offset.Budget[i].Source
@@ -48,8 +48,8 @@ func BudgetFigures(r audit.Result) []figure.Scene {
 		return 0
 	})
 	shown = shown[:min(most, len(shown))]
-	parts := parted(rows, func(b budgetRow) geometry.Length { return b.height }, tallest-figureTop-20)
-	var all []figure.Scene
+	parts := parted(rows, func(b budgetRow) geometry.Length { return b.height }, drawing.Tallest-drawing.Top-20)
+	var all []drawing.Scene
 	for i, part := range parts {
 		all = append(all, budgetFigure(part, shown, ofAll(i, len(parts))))
 	}
@@ -74,30 +74,30 @@ func (b budgetRow) rest(shown []string) float64 {
 
 const least = 0.005 // share that is shown
 
-func budgetFigure(rows []budgetRow, shown []string, of string) figure.Scene {
+func budgetFigure(rows []budgetRow, shown []string, of string) drawing.Scene {
 	const left, column geometry.Length = 46, 19
-	s := newFigure("Where the doubt comes from"+of, "Each source's share of the variance. The area of a square is the share; what is under half a percent is left empty.")
+	s := drawing.Titled("Where the doubt comes from"+of, "Each source's share of the variance. The area of a square is the share; what is under half a percent is left empty.")
 	var told []string
 	heads := shown
 	if slices.ContainsFunc(rows, func(b budgetRow) bool { return b.rest(shown) >= least }) {
 		heads = append(slices.Clone(shown), "all others")
 	}
-	top := figureTop + 13
+	top := drawing.Top + 13
 	for i, head := range heads {
-		lines := figure.Wrap(head, noteSize, column-2, mostLines)
+		lines := drawing.Wrap(head, drawing.NoteSize, column-2, mostLines)
 		for j, line := range lines {
-			s.Add(figure.Text{At: figure.Point{X: left + (geometry.Length(i)+0.5)*column, Y: top - 1.5 - geometry.Length(len(lines)-1-j)*3.1}, Size: noteSize, Anchor: figure.Middle, Text: line})
+			s.Add(drawing.Text{At: drawing.Point{X: left + (geometry.Length(i)+0.5)*column, Y: top - 1.5 - geometry.Length(len(lines)-1-j)*3.1}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: line})
 		}
 	}
 	y := top
 	rule := func() {
-		s.Add(figure.Line{From: figure.Point{X: 0, Y: y}, To: figure.Point{X: left + geometry.Length(len(heads))*column, Y: y}, Stroke: figure.Stroke{Width: 0.1, Ink: figure.Pale}})
+		s.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: left + geometry.Length(len(heads))*column, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}})
 	}
 	rule()
 	for _, row := range rows {
 		mid := y + row.height/2
 		for i, line := range row.name {
-			s.Add(figure.Text{At: figure.Point{X: 0, Y: mid + 1 + (geometry.Length(i)-geometry.Length(len(row.name)-1)/2)*leading}, Size: textSize, Text: line})
+			s.Add(drawing.Text{At: drawing.Point{X: 0, Y: mid + 1 + (geometry.Length(i)-geometry.Length(len(row.name)-1)/2)*drawing.Leading}, Size: drawing.TextSize, Text: line})
 		}
 		var parts []string
 		for i, head := range heads {
@@ -111,8 +111,8 @@ func budgetFigure(rows []budgetRow, shown []string, of string) figure.Scene {
 			side := geometry.Length(8.4 * math.Sqrt(share))
 			x := left + geometry.Length(i)*column
 			s.Add(
-				figure.Rectangle(figure.Point{X: x + 5.5 - side/2, Y: mid - side/2}, side, side, figure.Deep, figure.Stroke{}),
-				figure.Text{At: figure.Point{X: x + column - 0.5, Y: mid + 0.9}, Size: noteSize, Anchor: figure.End, Text: percent(share)},
+				drawing.Rectangle(drawing.Point{X: x + 5.5 - side/2, Y: mid - side/2}, side, side, drawing.Deep, drawing.Stroke{}),
+				drawing.Text{At: drawing.Point{X: x + column - 0.5, Y: mid + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: percent(share)},
 			)
 			parts = append(parts, head+" "+percent(share))
 		}

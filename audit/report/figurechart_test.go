@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
 	"markaudit/audit/repeatability"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
@@ -15,7 +15,7 @@ import (
 
 // charts are the figures of wheel, study and history, of plain and of awkward
 // results.
-func charts(t *testing.T) map[string][]figure.Scene {
+func charts(t *testing.T) map[string][]drawing.Scene {
 	t.Helper()
 	var a wheel.Accumulator
 	if err := readTable(t, "../../testdata/wheel/wheel-4.csv", &a); err != nil {
@@ -39,7 +39,7 @@ func charts(t *testing.T) map[string][]figure.Scene {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return map[string][]figure.Scene{
+	return map[string][]drawing.Scene{
 		"wheel": WheelFigures(w), "people": PeopleFigures(people), "history": HistoryFigures(c, []string{"a", "b", "c"}),
 	}
 }
@@ -52,10 +52,10 @@ func TestChartsStayOnPaper(t *testing.T) {
 			t.Errorf("%s: no figure", name)
 		}
 		for _, s := range scenes {
-			if s.Height <= 0 || s.Height > tallest+1 || s.Description == "" || s.Title == "" {
+			if s.Height <= 0 || s.Height > drawing.Tallest+1 || s.Description == "" || s.Title == "" {
 				t.Errorf("%s: %v high, %q, %q", name, s.Height, s.Title, s.Description)
 			}
-			inside := func(p figure.Point) {
+			inside := func(p drawing.Point) {
 				const rim = 0.01
 				if p.X < -rim || p.Y < -rim || p.X > s.Width+rim || p.Y > s.Height+rim {
 					t.Errorf("%s: a point at %v, outside %v by %v", name, p, s.Width, s.Height)
@@ -63,23 +63,23 @@ func TestChartsStayOnPaper(t *testing.T) {
 			}
 			for _, item := range s.Items {
 				switch x := item.(type) {
-				case figure.Line:
+				case drawing.Line:
 					inside(x.From)
 					inside(x.To)
-				case figure.Polygon:
+				case drawing.Polygon:
 					for _, p := range x.Points {
 						inside(p)
 					}
-				case figure.Circle:
+				case drawing.Circle:
 					inside(x.Centre)
-				case figure.Text:
-					width := figure.Width(x.Text, x.Size)
-					left := map[figure.Anchor]geometry.Length{figure.Start: 0, figure.Middle: width / 2, figure.End: width}[x.Anchor]
+				case drawing.Text:
+					width := drawing.Width(x.Text, x.Size)
+					left := map[drawing.Anchor]geometry.Length{drawing.Start: 0, drawing.Middle: width / 2, drawing.End: width}[x.Anchor]
 					inside(x.At.Plus(-left, 0))
 					inside(x.At.Plus(width-left, 0))
 				}
 			}
-			if drawn := figure.Inline(s); strings.Contains(drawn, "<name>") {
+			if drawn := drawing.Inline(s); strings.Contains(drawn, "<name>") {
 				t.Errorf("%s: a name is not escaped", name)
 			}
 		}

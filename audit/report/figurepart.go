@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -17,7 +17,7 @@ import (
 // the shift in millimetres where a diameter is stated. Shifts too small to see
 // are drawn larger, by a factor that the figure states. Many lines are spread
 // over several figures.
-func PartFigures(r audit.Result) []figure.Scene {
+func PartFigures(r audit.Result) []drawing.Scene {
 	if len(r.Marks) == 0 {
 		return nil
 	}
@@ -39,7 +39,7 @@ func PartFigures(r audit.Result) []figure.Scene {
 		}
 		parts = halves
 	}
-	var all []figure.Scene
+	var all []drawing.Scene
 	for i, p := range parts {
 		all = append(all, v.partFigure(p, factor, ofAll(i, len(parts))))
 	}
@@ -49,9 +49,9 @@ func PartFigures(r audit.Result) []figure.Scene {
 // Sizes of the figure, in millimetres.
 const (
 	rim       geometry.Length = 30
-	middleX                   = figureWidth / 2
+	middleX                   = drawing.PageWidth / 2
 	leftEdge  geometry.Length = 50 // of the callouts, right-aligned there
-	rightEdge                 = figureWidth - leftEdge
+	rightEdge                 = drawing.PageWidth - leftEdge
 )
 
 // callout is a line with what is written beside it.
@@ -70,7 +70,7 @@ func tooHigh(parts [][]callout) bool {
 			for _, c := range side {
 				sum += c.height
 			}
-			if sum > tallest-figureTop-8 && len(p) > 1 {
+			if sum > drawing.Tallest-drawing.Top-8 && len(p) > 1 {
 				return true
 			}
 		}
@@ -119,10 +119,10 @@ func exaggeration(r audit.Result) float64 {
 
 func (v voice) callout(m audit.Mark, factor float64) callout {
 	const width = leftEdge - 4
-	c := callout{mark: m, name: figure.Wrap(clean(m.Name), textSize, width, mostLines), belongs: onPaper(v.r.Sheet, m.Place)}
+	c := callout{mark: m, name: drawing.Wrap(clean(m.Name), drawing.TextSize, width, mostLines), belongs: onPaper(v.r.Sheet, m.Place)}
 	c.found = c.belongs
 	say := func(text string) {
-		c.text = append(c.text, figure.Wrap(text, noteSize, width, 2)...)
+		c.text = append(c.text, drawing.Wrap(text, drawing.NoteSize, width, 2)...)
 	}
 	if m.Offset == nil {
 		say("not read; belongs at " + m.AtText)
@@ -142,7 +142,7 @@ func (v voice) callout(m audit.Mark, factor float64) callout {
 			say("new line: " + to)
 		}
 	}
-	c.height = geometry.Length(len(c.name))*leading + geometry.Length(len(c.text))*3.2 + 2.2
+	c.height = geometry.Length(len(c.name))*drawing.Leading + geometry.Length(len(c.text))*3.2 + 2.2
 	return c
 }
 
@@ -167,7 +167,7 @@ func sides(all []callout) [2][]callout {
 func spread(side []callout, centre geometry.Length) (top, bottom geometry.Length) {
 	for i := range side {
 		c := &side[i]
-		c.y = figure.Polar(figure.Point{Y: centre}, rim+6, c.found).Y
+		c.y = drawing.Polar(drawing.Point{Y: centre}, rim+6, c.found).Y
 	}
 	// Pushed apart downwards, then as a whole back up by half of what that took.
 	for pass := range 2 {
@@ -181,7 +181,7 @@ func spread(side []callout, centre geometry.Length) (top, bottom geometry.Length
 		}
 		var wanted geometry.Length
 		for _, c := range side {
-			wanted += c.y - figure.Polar(figure.Point{Y: centre}, rim+6, c.found).Y
+			wanted += c.y - drawing.Polar(drawing.Point{Y: centre}, rim+6, c.found).Y
 		}
 		for i := range side {
 			side[i].y -= wanted / geometry.Length(len(side))
@@ -194,27 +194,27 @@ func spread(side []callout, centre geometry.Length) (top, bottom geometry.Length
 	return side[0].y - side[0].height/2, last.y + last.height/2
 }
 
-func (v voice) partFigure(all []callout, factor float64, of string) figure.Scene {
+func (v voice) partFigure(all []callout, factor float64, of string) drawing.Scene {
 	part := v.r.Sheet.Part
 	title := "The part as you see it"
 	if part.SeenFrom != "" {
 		title = "As you look at the marks (" + clean(part.SeenFrom) + ")"
 	}
-	title = figure.Wrap(title+of, titleSize, figureWidth, 1)[0]
+	title = drawing.Wrap(title+of, drawing.TitleSize, drawing.PageWidth, 1)[0]
 	note := "The crank stands at TDC. Thick: the line as found; dashed, with a triangle: where it belongs."
 	if factor > 1 {
 		note += fmt.Sprintf(" Shifts are drawn %s times as large as they are.", plain(factor))
 	} else {
 		note += " Shifts are drawn as they are."
 	}
-	s := newFigure(title, note)
+	s := drawing.Titled(title, note)
 	lr := sides(all)
 	top, bottom := -rim-13, rim+5 // around a middle at height zero
 	for _, side := range lr {
 		t, b := spread(side, 0)
 		top, bottom = min(top, t), max(bottom, b)
 	}
-	centre := figure.Point{X: middleX, Y: figureTop + 2 - top}
+	centre := drawing.Point{X: middleX, Y: drawing.Top + 2 - top}
 	for i := range lr {
 		for j := range lr[i] {
 			lr[i][j].y += centre.Y
@@ -235,25 +235,25 @@ func (v voice) partFigure(all []callout, factor float64, of string) figure.Scene
 
 // drawPart draws what is there without lines: rim, pointer or turning line, and
 // the way it runs.
-func (v voice) drawPart(s *figure.Scene, centre figure.Point) {
+func (v voice) drawPart(s *drawing.Scene, centre drawing.Point) {
 	part, turns := v.r.Sheet.Part, v.r.Sheet.Engine.Turns
-	up := func(r geometry.Length) figure.Point { return centre.Plus(0, -r) }
-	s.Add(figure.Circle{Centre: centre, Radius: rim, Fill: figure.White, Stroke: figure.Stroke{Width: 0.35, Ink: figure.Black}})
+	up := func(r geometry.Length) drawing.Point { return centre.Plus(0, -r) }
+	s.Add(drawing.Circle{Centre: centre, Radius: rim, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black}})
 	label := "pointer"
 	if part.MarksOn == sheet.OnEngine {
 		label = "fixed scale"
 		inner := rim - 10.5
 		s.Add(
-			figure.Circle{Centre: centre, Radius: inner, Fill: figure.Pale, Stroke: thin},
-			figure.Line{From: up(inner - 7), To: up(inner), Stroke: figure.Stroke{Width: 1, Ink: figure.Deep}},
-			figure.Text{At: up(inner - 10.5), Size: noteSize, Anchor: figure.Middle, Text: "turning line"},
-			figure.Text{At: up(rim + 9.5), Size: noteSize, Anchor: figure.Middle, Text: label},
-			figure.Line{From: up(rim + 8.8), To: up(rim + 1), Stroke: hair},
+			drawing.Circle{Centre: centre, Radius: inner, Fill: drawing.Pale, Stroke: drawing.Thin},
+			drawing.Line{From: up(inner - 7), To: up(inner), Stroke: drawing.Stroke{Width: 1, Ink: drawing.Deep}},
+			drawing.Text{At: up(inner - 10.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "turning line"},
+			drawing.Text{At: up(rim + 9.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: label},
+			drawing.Line{From: up(rim + 8.8), To: up(rim + 1), Stroke: drawing.Hair},
 		)
 	} else {
 		s.Add(
-			figure.Polygon{Points: []figure.Point{up(rim + 1.2), up(rim+8).Plus(2, 0), up(rim+8).Plus(-2, 0)}, Fill: figure.Deep},
-			figure.Text{At: up(rim + 9.5), Size: noteSize, Anchor: figure.Middle, Text: label},
+			drawing.Polygon{Points: []drawing.Point{up(rim + 1.2), up(rim+8).Plus(2, 0), up(rim+8).Plus(-2, 0)}, Fill: drawing.Deep},
+			drawing.Text{At: up(rim + 9.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: label},
 		)
 	}
 	// The arrow runs along the bottom, inside the part.
@@ -262,28 +262,28 @@ func (v voice) drawPart(s *figure.Scene, centre figure.Point) {
 	if turns == geometry.Clockwise {
 		from, to, ahead = to, from, 90
 	}
-	tip := figure.Polar(centre, radius, to)
+	tip := drawing.Polar(centre, radius, to)
 	// The shaft ends within the head, whose chord leans in by 4 degrees.
 	head := arrowhead(tip, to+ahead-4*ahead/ahead.Abs())
 	s.Add(
-		figure.Polygon{Points: figure.Arc(centre, radius, from, to-(to-from)/(to-from).Abs()*6), Open: true, Stroke: figure.Stroke{Width: 0.5, Ink: figure.Black}},
+		drawing.Polygon{Points: drawing.Arc(centre, radius, from, to-(to-from)/(to-from).Abs()*6), Open: true, Stroke: drawing.Stroke{Width: 0.5, Ink: drawing.Black}},
 		head,
-		figure.Text{At: centre.Plus(0, 1.5), Size: noteSize, Anchor: figure.Middle, Text: "runs"},
-		figure.Text{At: centre.Plus(0, 4.8), Size: noteSize, Anchor: figure.Middle, Text: turns.String()},
+		drawing.Text{At: centre.Plus(0, 1.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "runs"},
+		drawing.Text{At: centre.Plus(0, 4.8), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: turns.String()},
 	)
 }
 
-func (c callout) draw(s *figure.Scene, centre figure.Point, left bool) {
+func (c callout) draw(s *drawing.Scene, centre drawing.Point, left bool) {
 	const length geometry.Length = 9
-	at := func(r geometry.Length, a geometry.Angle) figure.Point { return figure.Polar(centre, r, a) }
+	at := func(r geometry.Length, a geometry.Angle) drawing.Point { return drawing.Polar(centre, r, a) }
 	// Where it belongs.
 	tip := at(rim+0.4, c.belongs)
 	s.Add(
-		figure.Line{From: at(rim-length, c.belongs), To: at(rim, c.belongs), Stroke: figure.Stroke{Width: 0.3, Ink: figure.Deep, Dashed: true}},
-		figure.Polygon{Points: []figure.Point{tip, figure.Polar(tip, 2, c.belongs-24), figure.Polar(tip, 2, c.belongs+24)}, Fill: figure.White, Stroke: figure.Stroke{Width: 0.25, Ink: figure.Deep}},
+		drawing.Line{From: at(rim-length, c.belongs), To: at(rim, c.belongs), Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.Deep, Dashed: true}},
+		drawing.Polygon{Points: []drawing.Point{tip, drawing.Polar(tip, 2, c.belongs-24), drawing.Polar(tip, 2, c.belongs+24)}, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Deep}},
 	)
 	if c.mark.Offset != nil {
-		s.Add(figure.Line{From: at(rim-length, c.found), To: at(rim, c.found), Stroke: thick})
+		s.Add(drawing.Line{From: at(rim-length, c.found), To: at(rim, c.found), Stroke: drawing.Thick})
 	}
 	if way := c.belongs - c.found; c.mark.Scribe.Worthwhile && way.Abs() > 6 { // room for an arrow
 		end, turn := c.belongs-way/way.Abs()*1.2, geometry.Angle(90)
@@ -291,26 +291,26 @@ func (c callout) draw(s *figure.Scene, centre figure.Point, left bool) {
 			turn = -90
 		}
 		s.Add(
-			figure.Polygon{Points: figure.Arc(centre, rim-length/2, c.found, end-way/way.Abs()*3), Open: true, Stroke: thin},
+			drawing.Polygon{Points: drawing.Arc(centre, rim-length/2, c.found, end-way/way.Abs()*3), Open: true, Stroke: drawing.Thin},
 			arrowhead(at(rim-length/2, end), end+turn),
 		)
 	}
-	edge, side, anchor := rightEdge, geometry.Length(1), figure.Start
+	edge, side, anchor := rightEdge, geometry.Length(1), drawing.Start
 	if left {
-		edge, side, anchor = leftEdge, -1, figure.End
+		edge, side, anchor = leftEdge, -1, drawing.End
 	}
-	first := c.y - c.height/2 + leading
-	elbow := figure.Point{X: edge - side*2, Y: first - 1}
-	s.Add(figure.Polygon{Points: []figure.Point{at(rim, c.found), elbow, elbow.Plus(side*1.4, 0)}, Open: true, Stroke: hair})
-	s.Add(sign(figure.Point{X: edge + side*1.6, Y: first - 1}, c.mark)...)
+	first := c.y - c.height/2 + drawing.Leading
+	elbow := drawing.Point{X: edge - side*2, Y: first - 1}
+	s.Add(drawing.Polygon{Points: []drawing.Point{at(rim, c.found), elbow, elbow.Plus(side*1.4, 0)}, Open: true, Stroke: drawing.Hair})
+	s.Add(sign(drawing.Point{X: edge + side*1.6, Y: first - 1}, c.mark)...)
 	x, y := edge+side*4, first
 	for _, line := range c.name {
-		s.Add(figure.Text{At: figure.Point{X: x, Y: y}, Size: textSize, Anchor: anchor, Text: line})
-		y += leading
+		s.Add(drawing.Text{At: drawing.Point{X: x, Y: y}, Size: drawing.TextSize, Anchor: anchor, Text: line})
+		y += drawing.Leading
 	}
-	y -= leading - 3.3
+	y -= drawing.Leading - 3.3
 	for _, line := range c.text {
-		s.Add(figure.Text{At: figure.Point{X: x, Y: y}, Size: noteSize, Anchor: anchor, Text: line})
+		s.Add(drawing.Text{At: drawing.Point{X: x, Y: y}, Size: drawing.NoteSize, Anchor: anchor, Text: line})
 		y += 3.2
 	}
 }

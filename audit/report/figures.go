@@ -5,68 +5,34 @@ import (
 	"strconv"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
-// What all figures share, in millimetres. A figure 180 mm wide prints on A4 and
-// Letter with margins, and one no higher than tallest is not cut by a page.
-const (
-	figureWidth geometry.Length = 180
-	tallest     geometry.Length = 225
-
-	titleSize geometry.Length = 3.6
-	textSize  geometry.Length = 2.9
-	noteSize  geometry.Length = 2.5
-	leading   geometry.Length = 3.8 // from baseline to baseline of texts
-
-	figureTop geometry.Length = 13 // below title and note
-)
-
 const mostLines = 4 // of a name; the tables have it whole
-
-var (
-	hair  = figure.Stroke{Width: 0.12, Ink: figure.Grey}
-	thin  = figure.Stroke{Width: 0.25, Ink: figure.Black}
-	thick = figure.Stroke{Width: 0.7, Ink: figure.Black}
-)
-
-// newFigure begins a figure with its title and a note below it.
-func newFigure(title, note string) figure.Scene {
-	s := figure.Scene{Title: title, Description: note, Width: figureWidth}
-	s.Add(
-		figure.Line{From: figure.Point{X: 0, Y: 0.35}, To: figure.Point{X: 14, Y: 0.35}, Stroke: thick},
-		figure.Line{From: figure.Point{X: 0, Y: 0.35}, To: figure.Point{X: figureWidth, Y: 0.35}, Stroke: hair},
-		figure.Text{At: figure.Point{X: 0, Y: 5.2}, Size: titleSize, Text: title},
-	)
-	for i, line := range figure.Wrap(note, noteSize, figureWidth, 2) {
-		s.Add(figure.Text{At: figure.Point{X: 0, Y: 9 + geometry.Length(i)*3.1}, Size: noteSize, Ink: figure.Grey, Text: line})
-	}
-	return s
-}
 
 // sign is the shape of a verdict, so that it needs no colour: a filled disc is
 // within, a filled square with a cross outside, an open diamond undecided.
-func sign(at figure.Point, m audit.Mark) []figure.Item {
+func sign(at drawing.Point, m audit.Mark) []drawing.Item {
 	const r geometry.Length = 1.1
 	switch {
 	case m.Offset == nil:
-		return []figure.Item{figure.Line{From: at.Plus(-r, 0), To: at.Plus(r, 0), Stroke: thin}}
+		return []drawing.Item{drawing.Line{From: at.Plus(-r, 0), To: at.Plus(r, 0), Stroke: drawing.Thin}}
 	case m.Verdict == uncertainty.Within:
-		return []figure.Item{figure.Circle{Centre: at, Radius: r, Fill: figure.Deep}}
+		return []drawing.Item{drawing.Circle{Centre: at, Radius: r, Fill: drawing.Deep}}
 	case m.Verdict == uncertainty.Outside:
-		cross := figure.Stroke{Width: 0.35, Ink: figure.White}
-		return []figure.Item{
-			figure.Rectangle(at.Plus(-1.2*r, -1.2*r), 2.4*r, 2.4*r, figure.Black, figure.Stroke{}),
-			figure.Line{From: at.Plus(-0.7*r, -0.7*r), To: at.Plus(0.7*r, 0.7*r), Stroke: cross},
-			figure.Line{From: at.Plus(-0.7*r, 0.7*r), To: at.Plus(0.7*r, -0.7*r), Stroke: cross},
+		cross := drawing.Stroke{Width: 0.35, Ink: drawing.White}
+		return []drawing.Item{
+			drawing.Rectangle(at.Plus(-1.2*r, -1.2*r), 2.4*r, 2.4*r, drawing.Black, drawing.Stroke{}),
+			drawing.Line{From: at.Plus(-0.7*r, -0.7*r), To: at.Plus(0.7*r, 0.7*r), Stroke: cross},
+			drawing.Line{From: at.Plus(-0.7*r, 0.7*r), To: at.Plus(0.7*r, -0.7*r), Stroke: cross},
 		}
 	}
 	const d = 1.35 * r
-	return []figure.Item{figure.Polygon{
-		Points: []figure.Point{at.Plus(0, -d), at.Plus(d, 0), at.Plus(0, d), at.Plus(-d, 0)},
-		Fill:   figure.White, Stroke: figure.Stroke{Width: 0.35, Ink: figure.Black},
+	return []drawing.Item{drawing.Polygon{
+		Points: []drawing.Point{at.Plus(0, -d), at.Plus(d, 0), at.Plus(0, d), at.Plus(-d, 0)},
+		Fill:   drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black},
 	}}
 }
 
@@ -80,10 +46,10 @@ func judged(m audit.Mark) string {
 
 // arrowhead is a filled triangle with its tip at a point, the angle clockwise
 // from straight up.
-func arrowhead(tip figure.Point, towards geometry.Angle) figure.Polygon {
-	return figure.Polygon{
-		Points: []figure.Point{tip, figure.Polar(tip, 2.4, towards+162), figure.Polar(tip, 2.4, towards+198)},
-		Fill:   figure.Black,
+func arrowhead(tip drawing.Point, towards geometry.Angle) drawing.Polygon {
+	return drawing.Polygon{
+		Points: []drawing.Point{tip, drawing.Polar(tip, 2.4, towards+162), drawing.Polar(tip, 2.4, towards+198)},
+		Fill:   drawing.Black,
 	}
 }
 

@@ -15,7 +15,7 @@ import (
 	"golang.org/x/net/html"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -67,7 +67,7 @@ func goodAudits(t *testing.T) map[string]audit.Result {
 	return all
 }
 
-func allFigures(r audit.Result) []figure.Scene {
+func allFigures(r audit.Result) []drawing.Scene {
 	return slices.Concat(PartFigures(r), OffsetFigures(r), TrialFigures(r), BudgetFigures(r))
 }
 
@@ -78,11 +78,11 @@ type box struct {
 	left, right, top, foot geometry.Length
 }
 
-func boxes(s figure.Scene) []box {
+func boxes(s drawing.Scene) []box {
 	var all []box
 	for _, item := range s.Items {
-		if x, ok := item.(figure.Text); ok && x.Text != "" {
-			w := figure.Width(x.Text, x.Size)
+		if x, ok := item.(drawing.Text); ok && x.Text != "" {
+			w := drawing.Width(x.Text, x.Size)
 			left := x.At.X - w*geometry.Length(x.Anchor)/2
 			all = append(all, box{x.Text, left, left + w, x.At.Y - 0.72*x.Size, x.At.Y + 0.21*x.Size})
 		}
@@ -91,7 +91,7 @@ func boxes(s figure.Scene) []box {
 }
 
 // checkScene fails for what is clipped, and for texts that overlap.
-func checkScene(t *testing.T, s figure.Scene) {
+func checkScene(t *testing.T, s drawing.Scene) {
 	t.Helper()
 	all := boxes(s)
 	for i, b := range all {
@@ -104,18 +104,18 @@ func checkScene(t *testing.T, s figure.Scene) {
 			}
 		}
 	}
-	inside := func(p figure.Point) bool {
+	inside := func(p drawing.Point) bool {
 		return p.X >= -0.01 && p.X <= s.Width+0.01 && p.Y >= -0.01 && p.Y <= s.Height+0.01
 	}
 	for _, item := range s.Items {
-		var points []figure.Point
+		var points []drawing.Point
 		switch x := item.(type) {
-		case figure.Line:
-			points = []figure.Point{x.From, x.To}
-		case figure.Polygon:
+		case drawing.Line:
+			points = []drawing.Point{x.From, x.To}
+		case drawing.Polygon:
 			points = x.Points
-		case figure.Circle:
-			points = []figure.Point{x.Centre.Plus(x.Radius, x.Radius), x.Centre.Plus(-x.Radius, -x.Radius)}
+		case drawing.Circle:
+			points = []drawing.Point{x.Centre.Plus(x.Radius, x.Radius), x.Centre.Plus(-x.Radius, -x.Radius)}
 		}
 		for _, p := range points {
 			if !inside(p) {
@@ -153,7 +153,7 @@ func TestFiguresAreNotClippedAndDoNotOverlap(t *testing.T) {
 			}
 			for _, s := range scenes {
 				checkScene(t, s)
-				if s.Width != figureWidth || s.Height > 250 {
+				if s.Width != drawing.PageWidth || s.Height > 250 {
 					t.Errorf("%s is %v by %v and would be cut on Letter", s.Title, s.Width, s.Height)
 				}
 				checkXML(t, s)
@@ -162,10 +162,10 @@ func TestFiguresAreNotClippedAndDoNotOverlap(t *testing.T) {
 	}
 }
 
-func checkXML(t *testing.T, s figure.Scene) {
+func checkXML(t *testing.T, s drawing.Scene) {
 	t.Helper()
 	var b bytes.Buffer
-	if err := figure.SVG(&b, s); err != nil {
+	if err := drawing.SVG(&b, s); err != nil {
 		t.Fatal(err)
 	}
 	d := xml.NewDecoder(&b)
@@ -309,7 +309,7 @@ func TestRecordIsRepeatableAndQuick(t *testing.T) {
 			t.Fatal(err)
 		}
 		best = min(best, time.Since(start))
-		if err := figure.PDF(&pdf, "demo", allFigures(r)); err != nil {
+		if err := drawing.PDF(&pdf, "demo", allFigures(r)); err != nil {
 			t.Fatal(err)
 		}
 		all := slices.Concat(page.Bytes(), pdf.Bytes())
@@ -328,7 +328,7 @@ func TestRecordIsRepeatableAndQuick(t *testing.T) {
 
 // Text and Markdown pass over what only paper can hold.
 func TestFiguresOnlyOnPages(t *testing.T) {
-	d := Doc{Heading{"x"}, Figure{figure.Scene{Title: "a drawing"}}, Signature{}}
+	d := Doc{Heading{"x"}, Figure{drawing.Scene{Title: "a drawing"}}, Signature{}}
 	var text, markdown bytes.Buffer
 	if err := errors.Join(Text(&text, d), Markdown(&markdown, d)); err != nil {
 		t.Fatal(err)

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -15,7 +15,7 @@ import (
 // less the mean of its setup. A stop that works loose shows as a slope of the
 // half arcs, a wild reading as a dot of its own. A sweep has no trials and is
 // left out.
-func TrialFigures(r audit.Result) []figure.Scene {
+func TrialFigures(r audit.Result) []drawing.Scene {
 	if r.TDC == nil {
 		return nil
 	}
@@ -42,8 +42,8 @@ func TrialFigures(r audit.Result) []figure.Scene {
 	}
 	step := r.Sheet.Readout.Step.Degrees()
 	reach = max(reach*1.15, step)
-	pages := parted(bands, func([]trialPanel) geometry.Length { return bandHeight }, tallest-figureTop)
-	var all []figure.Scene
+	pages := parted(bands, func([]trialPanel) geometry.Length { return bandHeight }, drawing.Tallest-drawing.Top)
+	var all []drawing.Scene
 	for i, page := range pages {
 		all = append(all, v.trialFigure(page, reach, ofAll(i, len(pages))))
 	}
@@ -73,7 +73,7 @@ func newTrialPanel(r audit.Result, s *audit.SetupTDC) trialPanel {
 	if s.By != "" {
 		title += ", " + clean(s.By)
 	}
-	p.title = figure.Wrap(title, textSize, 54, 1)
+	p.title = drawing.Wrap(title, drawing.TextSize, 54, 1)
 	n := v.stepDecimals() + 1
 	p.reads = []string{"TDC reads " + v.shows(s.Reading, n)}
 	p.half = []string{"half arc " + fixed(s.HalfArc.Degrees(), n) + "°"}
@@ -112,20 +112,20 @@ func newTrialPanel(r audit.Result, s *audit.SetupTDC) trialPanel {
 	return p
 }
 
-func (v voice) trialFigure(bands [][]trialPanel, reach float64, of string) figure.Scene {
-	s := newFigure("Contacts, trial by trial"+of,
+func (v voice) trialFigure(bands [][]trialPanel, reach float64, of string) drawing.Scene {
+	s := drawing.Titled("Contacts, trial by trial"+of,
 		"Disc: the middle of a pair; triangle: half the arc blocked; less the setup's mean, in degrees. Cross: struck, or without a partner.")
 	var told []string
-	y := figureTop + 3
+	y := drawing.Top + 3
 	for _, band := range bands {
 		abreast := geometry.Length(panelsAbreast)
 		if len(band) == 1 && band[0].points > abreastPoints {
 			abreast = 1
 		}
-		width := (figureWidth - 0.5 - 4*(abreast-1)) / abreast
+		width := (drawing.PageWidth - 0.5 - 4*(abreast-1)) / abreast
 		for i, p := range band {
 			x := geometry.Length(i) * (width + 4)
-			s.Add(p.draw(figure.Point{X: x, Y: y}, width, reach)...)
+			s.Add(p.draw(drawing.Point{X: x, Y: y}, width, reach)...)
 			told = append(told, fmt.Sprintf("%s: %s of contacts, %s, %s", strings.Join(p.title, " "), count(len(p.numbers), "pair", "pairs"), p.reads[0], p.half[0]))
 		}
 		y += bandHeight
@@ -135,9 +135,9 @@ func (v voice) trialFigure(bands [][]trialPanel, reach float64, of string) figur
 	return s
 }
 
-func (p trialPanel) draw(at figure.Point, width geometry.Length, reach float64) []figure.Item {
+func (p trialPanel) draw(at drawing.Point, width geometry.Length, reach float64) []drawing.Item {
 	const labels geometry.Length = 10 // room for the numbers of the axis
-	items := []figure.Item{figure.Text{At: at.Plus(0, 0.5), Size: textSize, Text: strings.Join(p.title, " ")}}
+	items := []drawing.Item{drawing.Text{At: at.Plus(0, 0.5), Size: drawing.TextSize, Text: strings.Join(p.title, " ")}}
 	left, right := at.X+labels, at.X+width
 	place := func(number int) geometry.Length {
 		return left + (right-left)*(geometry.Length(number)-0.5)/geometry.Length(max(p.points, 3))
@@ -148,39 +148,39 @@ func (p trialPanel) draw(at figure.Point, width geometry.Length, reach float64) 
 	}{{p.reads[0], p.middles}, {p.half[0], p.halves}} {
 		top := at.Y + 6 + geometry.Length(i)*(trialPlot+7)
 		axis := scale{low: -reach, high: reach, from: top + trialPlot, to: top}
-		items = append(items, figure.Text{At: figure.Point{X: left, Y: top - 1}, Size: noteSize, Ink: figure.Grey, Text: plot.text})
-		items = append(items, figure.Rectangle(figure.Point{X: left, Y: top}, right-left, trialPlot, figure.None, hair))
+		items = append(items, drawing.Text{At: drawing.Point{X: left, Y: top - 1}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: plot.text})
+		items = append(items, drawing.Rectangle(drawing.Point{X: left, Y: top}, right-left, trialPlot, drawing.None, drawing.Hair))
 		ticks, decimals := axis.ticks(5)
 		for _, t := range ticks {
 			y := axis.at(t)
 			items = append(items,
-				figure.Line{From: figure.Point{X: left, Y: y}, To: figure.Point{X: right, Y: y}, Stroke: figure.Stroke{Width: 0.1, Ink: figure.Pale}},
-				figure.Text{At: figure.Point{X: left - 0.8, Y: y + 0.9}, Size: noteSize, Anchor: figure.End, Text: signed(t, decimals)})
+				drawing.Line{From: drawing.Point{X: left, Y: y}, To: drawing.Point{X: right, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}},
+				drawing.Text{At: drawing.Point{X: left - 0.8, Y: y + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: signed(t, decimals)})
 		}
-		items = append(items, figure.Line{From: figure.Point{X: left, Y: axis.at(0)}, To: figure.Point{X: right, Y: axis.at(0)}, Stroke: hair})
-		var path []figure.Point
+		items = append(items, drawing.Line{From: drawing.Point{X: left, Y: axis.at(0)}, To: drawing.Point{X: right, Y: axis.at(0)}, Stroke: drawing.Hair})
+		var path []drawing.Point
 		for j, value := range plot.values {
-			path = append(path, figure.Point{X: place(p.numbers[j]), Y: axis.at(value)})
+			path = append(path, drawing.Point{X: place(p.numbers[j]), Y: axis.at(value)})
 		}
-		items = append(items, figure.Polygon{Points: path, Open: true, Stroke: hair})
+		items = append(items, drawing.Polygon{Points: path, Open: true, Stroke: drawing.Hair})
 		for _, point := range path {
 			if i == 0 {
-				items = append(items, figure.Circle{Centre: point, Radius: 0.9, Fill: figure.Deep})
+				items = append(items, drawing.Circle{Centre: point, Radius: 0.9, Fill: drawing.Deep})
 			} else {
-				items = append(items, figure.Polygon{Points: []figure.Point{point.Plus(0, -1.2), point.Plus(1.1, 0.8), point.Plus(-1.1, 0.8)}, Fill: figure.Black})
+				items = append(items, drawing.Polygon{Points: []drawing.Point{point.Plus(0, -1.2), point.Plus(1.1, 0.8), point.Plus(-1.1, 0.8)}, Fill: drawing.Black})
 			}
 		}
 		for _, number := range p.struck {
-			c := figure.Point{X: place(number), Y: axis.at(0)}
+			c := drawing.Point{X: place(number), Y: axis.at(0)}
 			items = append(items,
-				figure.Line{From: c.Plus(-0.9, -0.9), To: c.Plus(0.9, 0.9), Stroke: thin},
-				figure.Line{From: c.Plus(-0.9, 0.9), To: c.Plus(0.9, -0.9), Stroke: thin})
+				drawing.Line{From: c.Plus(-0.9, -0.9), To: c.Plus(0.9, 0.9), Stroke: drawing.Thin},
+				drawing.Line{From: c.Plus(-0.9, 0.9), To: c.Plus(0.9, -0.9), Stroke: drawing.Thin})
 		}
 	}
 	foot := at.Y + 6 + 2*trialPlot + 7
 	every := max(1, p.points/24)
 	for n := 1; n <= p.points; n += every {
-		items = append(items, figure.Text{At: figure.Point{X: place(n), Y: foot + 3.4}, Size: noteSize, Anchor: figure.Middle, Text: fmt.Sprint(n)})
+		items = append(items, drawing.Text{At: drawing.Point{X: place(n), Y: foot + 3.4}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: fmt.Sprint(n)})
 	}
-	return append(items, figure.Text{At: figure.Point{X: at.X, Y: foot + 3.4}, Size: noteSize, Text: "trial"})
+	return append(items, drawing.Text{At: drawing.Point{X: at.X, Y: foot + 3.4}, Size: drawing.NoteSize, Text: "trial"})
 }

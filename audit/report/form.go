@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/geometry"
 )
 
@@ -74,8 +74,8 @@ var (
 )
 
 // PaperForm returns the blank form, a scene a page.
-func PaperForm() []figure.Scene {
-	var pages []figure.Scene
+func PaperForm() []drawing.Scene {
+	var pages []drawing.Scene
 	for _, f := range forms() {
 		pages = append(pages, f.scene)
 	}
@@ -113,16 +113,16 @@ func forms() []*form {
 
 	pages := []*form{first, second, third}
 	for i := range pages {
-		pages[i].scene.Add(figure.Text{At: figure.Point{X: figureWidth, Y: formHeight - 1}, Size: noteSize, Anchor: figure.End, Ink: figure.Grey, Text: fmt.Sprintf("page %d of %d", i+1, len(pages))})
+		pages[i].scene.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: formHeight - 1}, Size: drawing.NoteSize, Anchor: drawing.End, Ink: drawing.Grey, Text: fmt.Sprintf("page %d of %d", i+1, len(pages))})
 	}
 	return pages
 }
 
 // PaperFormPages returns the form on sheets of A4, for a PDF.
-func PaperFormPages() []figure.Scene {
+func PaperFormPages() []drawing.Scene {
 	pages := PaperForm()
 	for i, p := range pages {
-		pages[i] = p.Placed(figure.Point{X: (210 - figureWidth) / 2, Y: 15}, 210, 297)
+		pages[i] = p.Placed(drawing.Point{X: (210 - drawing.PageWidth) / 2, Y: 15}, 210, 297)
 	}
 	return pages
 }
@@ -145,7 +145,7 @@ func PaperFormHTML(w io.Writer) error {
 const FormTitle = "markaudit: a form to fill in at the engine"
 
 type form struct {
-	scene figure.Scene
+	scene drawing.Scene
 	y     geometry.Length
 	keys  []string // asked for so far, for the test of their order
 }
@@ -153,7 +153,7 @@ type form struct {
 const rowHeight geometry.Length = 7.4
 
 func newForm(title string) *form {
-	f := &form{scene: newFigure(title, "")}
+	f := &form{scene: drawing.Titled(title, "")}
 	f.scene.Title = FormTitle + ": " + title
 	f.scene.Description = "A page of boxes and lines to write on, in the order of the sheet."
 	f.scene.Height, f.y = formHeight, 8
@@ -161,17 +161,17 @@ func newForm(title string) *form {
 }
 
 func (f *form) say(text string) {
-	for _, line := range figure.Wrap(text, noteSize, figureWidth, 6) {
+	for _, line := range drawing.Wrap(text, drawing.NoteSize, drawing.PageWidth, 6) {
 		f.y += 3.3
-		f.scene.Add(figure.Text{At: figure.Point{X: 0, Y: f.y}, Size: noteSize, Text: line})
+		f.scene.Add(drawing.Text{At: drawing.Point{X: 0, Y: f.y}, Size: drawing.NoteSize, Text: line})
 	}
 	f.y += 1
 }
 
 func (f *form) cautions() {
-	for _, line := range figure.Wrap(strings.Join(Cautions(), " "), textSize, figureWidth, 8) {
+	for _, line := range drawing.Wrap(strings.Join(Cautions(), " "), drawing.TextSize, drawing.PageWidth, 8) {
 		f.y += 3.9
-		f.scene.Add(figure.Text{At: figure.Point{X: 0, Y: f.y}, Size: textSize, Text: line})
+		f.scene.Add(drawing.Text{At: drawing.Point{X: 0, Y: f.y}, Size: drawing.TextSize, Text: line})
 	}
 	f.y += 1
 }
@@ -181,8 +181,8 @@ func (f *form) section(name string, all []blank) {
 	if name != "" {
 		f.y += 8
 		f.scene.Add(
-			figure.Text{At: figure.Point{X: 0, Y: f.y}, Size: titleSize, Ink: figure.Deep, Text: name},
-			figure.Line{From: figure.Point{X: 0, Y: f.y + 1.2}, To: figure.Point{X: figureWidth, Y: f.y + 1.2}, Stroke: thin},
+			drawing.Text{At: drawing.Point{X: 0, Y: f.y}, Size: drawing.TitleSize, Ink: drawing.Deep, Text: name},
+			drawing.Line{From: drawing.Point{X: 0, Y: f.y + 1.2}, To: drawing.Point{X: drawing.PageWidth, Y: f.y + 1.2}, Stroke: drawing.Thin},
 		)
 		f.y += 1.2
 		f.keys = append(f.keys, name)
@@ -192,13 +192,13 @@ func (f *form) section(name string, all []blank) {
 		if x == 0 {
 			f.y += rowHeight
 		}
-		to := figureWidth
+		to := drawing.PageWidth
 		if b.half {
-			to = figureWidth/2 - 3
+			to = drawing.PageWidth/2 - 3
 		}
 		f.ask(b, x, to)
 		if x = 0; b.half {
-			x = figureWidth/2 + 3
+			x = drawing.PageWidth/2 + 3
 		}
 	}
 }
@@ -206,37 +206,37 @@ func (f *form) section(name string, all []blank) {
 // ask draws one thing to fill in between two places of a row.
 func (f *form) ask(b blank, x, to geometry.Length) {
 	f.keys = append(f.keys, b.key)
-	text := func(words string, size geometry.Length, ink figure.Ink) {
-		f.scene.Add(figure.Text{At: figure.Point{X: x, Y: f.y}, Size: size, Ink: ink, Text: words})
-		x += figure.Width(words, size) + 1.5
+	text := func(words string, size geometry.Length, ink drawing.Ink) {
+		f.scene.Add(drawing.Text{At: drawing.Point{X: x, Y: f.y}, Size: size, Ink: ink, Text: words})
+		x += drawing.Width(words, size) + 1.5
 	}
 	key := b.key
 	if b.must {
 		key += " *"
 	}
-	text(key, textSize, figure.Black)
+	text(key, drawing.TextSize, drawing.Black)
 	if b.words != "" {
-		text(b.words, noteSize, figure.Grey)
+		text(b.words, drawing.NoteSize, drawing.Grey)
 	}
 	boxes := geometry.Length(0)
 	for _, c := range b.choices {
-		boxes += 4.6 + figure.Width(c, textSize) + 4
+		boxes += 4.6 + drawing.Width(c, drawing.TextSize) + 4
 	}
 	line := to - boxes
 	if b.unit != "" {
-		line -= figure.Width(b.unit, textSize) + 2
+		line -= drawing.Width(b.unit, drawing.TextSize) + 2
 	}
 	if len(b.choices) == 0 || b.unit != "" {
-		f.scene.Add(figure.Line{From: figure.Point{X: x, Y: f.y + 0.8}, To: figure.Point{X: line, Y: f.y + 0.8}, Stroke: hair})
+		f.scene.Add(drawing.Line{From: drawing.Point{X: x, Y: f.y + 0.8}, To: drawing.Point{X: line, Y: f.y + 0.8}, Stroke: drawing.Hair})
 		x = line + 1.5
 		if b.unit != "" {
-			text(b.unit, textSize, figure.Black)
+			text(b.unit, drawing.TextSize, drawing.Black)
 		}
 	}
 	for _, c := range b.choices {
-		f.scene.Add(figure.Rectangle(figure.Point{X: x + 0.4, Y: f.y - 2.7}, 3.4, 3.4, figure.White, thin))
+		f.scene.Add(drawing.Rectangle(drawing.Point{X: x + 0.4, Y: f.y - 2.7}, 3.4, 3.4, drawing.White, drawing.Thin))
 		x += 5.2
-		text(c, textSize, figure.Black)
+		text(c, drawing.TextSize, drawing.Black)
 		x += 2
 	}
 }
@@ -249,18 +249,18 @@ func (f *form) table(header []string, widths []geometry.Length, rows int, first 
 	bottom := top + 5 + geometry.Length(rows)*row
 	for i, w := range widths {
 		f.scene.Add(
-			figure.Text{At: figure.Point{X: x + 1, Y: top + 3.6}, Size: noteSize, Text: header[i]},
-			figure.Line{From: figure.Point{X: x, Y: top}, To: figure.Point{X: x, Y: bottom}, Stroke: hair},
+			drawing.Text{At: drawing.Point{X: x + 1, Y: top + 3.6}, Size: drawing.NoteSize, Text: header[i]},
+			drawing.Line{From: drawing.Point{X: x, Y: top}, To: drawing.Point{X: x, Y: bottom}, Stroke: drawing.Hair},
 		)
 		x += w
 	}
-	f.scene.Add(figure.Line{From: figure.Point{X: x - 0.1, Y: top}, To: figure.Point{X: x - 0.1, Y: bottom}, Stroke: hair})
-	f.scene.Add(figure.Line{From: figure.Point{X: 0, Y: top}, To: figure.Point{X: x, Y: top}, Stroke: hair})
+	f.scene.Add(drawing.Line{From: drawing.Point{X: x - 0.1, Y: top}, To: drawing.Point{X: x - 0.1, Y: bottom}, Stroke: drawing.Hair})
+	f.scene.Add(drawing.Line{From: drawing.Point{X: 0, Y: top}, To: drawing.Point{X: x, Y: top}, Stroke: drawing.Hair})
 	for i := range rows + 1 {
 		y := top + 5 + geometry.Length(i)*row
-		f.scene.Add(figure.Line{From: figure.Point{X: 0, Y: y}, To: figure.Point{X: x, Y: y}, Stroke: hair})
+		f.scene.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: x, Y: y}, Stroke: drawing.Hair})
 		if i < len(first) {
-			f.scene.Add(figure.Text{At: figure.Point{X: 1, Y: y + 5}, Size: noteSize, Text: first[i]})
+			f.scene.Add(drawing.Text{At: drawing.Point{X: 1, Y: y + 5}, Size: drawing.NoteSize, Text: first[i]})
 		}
 	}
 	f.y = bottom + 1
@@ -269,11 +269,11 @@ func (f *form) table(header []string, widths []geometry.Length, rows int, first 
 // sketch is the part as one looks at it, for an arrow and lines to be drawn in.
 func (f *form) sketch() {
 	const radius geometry.Length = 23
-	centre := figure.Point{X: radius + 6, Y: f.y + radius + 9}
+	centre := drawing.Point{X: radius + 6, Y: f.y + radius + 9}
 	f.scene.Add(
-		figure.Circle{Centre: centre, Radius: radius, Fill: figure.White, Stroke: thin},
-		figure.Circle{Centre: centre, Radius: 5, Fill: figure.White, Stroke: hair},
-		figure.Circle{Centre: centre, Radius: radius - 7, Stroke: figure.Stroke{Width: 0.2, Ink: figure.Grey, Dashed: true}},
+		drawing.Circle{Centre: centre, Radius: radius, Fill: drawing.White, Stroke: drawing.Thin},
+		drawing.Circle{Centre: centre, Radius: 5, Fill: drawing.White, Stroke: drawing.Hair},
+		drawing.Circle{Centre: centre, Radius: radius - 7, Stroke: drawing.Stroke{Width: 0.2, Ink: drawing.Grey, Dashed: true}},
 	)
 	y := centre.Y - 12
 	for _, line := range []string{
@@ -284,7 +284,7 @@ func (f *form) sketch() {
 		"4  at each line its name.",
 		"* The sheet is refused without it.",
 	} {
-		f.scene.Add(figure.Text{At: figure.Point{X: 2*radius + 18, Y: y}, Size: textSize, Text: line})
+		f.scene.Add(drawing.Text{At: drawing.Point{X: 2*radius + 18, Y: y}, Size: drawing.TextSize, Text: line})
 		y += 5.4
 	}
 	f.y = centre.Y + radius + 2
@@ -295,8 +295,8 @@ func (f *form) signature() {
 	for i, word := range []string{"name", "date", "signature"} {
 		x := geometry.Length(i) * 62
 		f.scene.Add(
-			figure.Line{From: figure.Point{X: x, Y: y}, To: figure.Point{X: x + 54, Y: y}, Stroke: thin},
-			figure.Text{At: figure.Point{X: x, Y: y + 3.4}, Size: noteSize, Ink: figure.Grey, Text: word},
+			drawing.Line{From: drawing.Point{X: x, Y: y}, To: drawing.Point{X: x + 54, Y: y}, Stroke: drawing.Thin},
+			drawing.Text{At: drawing.Point{X: x, Y: y + 3.4}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: word},
 		)
 	}
 	f.y = y + 5

@@ -6,7 +6,7 @@ import (
 	"io"
 	"strings"
 
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 )
 
 //go:embed page.css
@@ -61,7 +61,7 @@ func HTMLPart(w io.Writer, d Doc) error {
 			parts = append(parts, newTablePart(x))
 		case Figure:
 			// Inline escapes every text that it holds.
-			parts = append(parts, part{Kind: "figure", Drawing: template.HTML(figure.Inline(x.Scene))})
+			parts = append(parts, part{Kind: "figure", Drawing: template.HTML(drawing.Inline(x.Scene))})
 		case Signature:
 			parts = append(parts, part{Kind: "signature"})
 		}

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 )
 
@@ -18,7 +18,7 @@ func AuditRecord(r audit.Result, next []audit.Next, o Options) Doc {
 	v := newVoice(r, next)
 	var d Doc
 	add := func(blocks ...Block) { d = append(d, blocks...) }
-	draw := func(scenes []figure.Scene) {
+	draw := func(scenes []drawing.Scene) {
 		for _, s := range scenes {
 			add(Figure{s})
 		}

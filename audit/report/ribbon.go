@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/geometry"
 )
 
@@ -27,14 +27,14 @@ type ribbon struct {
 // ribbonLine crosses the whole ribbon.
 type ribbonLine struct {
 	x      geometry.Length
-	stroke figure.Stroke
+	stroke drawing.Stroke
 	tip    bool // a triangle at the lower edge: scribe here
 }
 
 // ribbonLabel stands beside an x, in a lane.
 type ribbonLabel struct {
 	x      geometry.Length
-	anchor figure.Anchor
+	anchor drawing.Anchor
 	lane   int
 	text   string
 }
@@ -60,7 +60,7 @@ func (r ribbon) height() geometry.Length {
 
 // label puts a text into the first lane from the given one on where it overlaps
 // no other.
-func (r *ribbon) label(x geometry.Length, anchor figure.Anchor, lane int, text string) {
+func (r *ribbon) label(x geometry.Length, anchor drawing.Anchor, lane int, text string) {
 	const gap geometry.Length = 1
 	from, to := extent(x, anchor, text)
 	if shift := max(gap-from, 0) - max(to-r.length+gap, 0); shift != 0 { // not over an end
@@ -86,8 +86,8 @@ func (r *ribbon) keep(a, b geometry.Length) {
 	r.together = append(r.together, [2]geometry.Length{min(a, b) - more, max(a, b) + more})
 }
 
-func extent(x geometry.Length, anchor figure.Anchor, text string) (from, to geometry.Length) {
-	w := figure.Width(text, noteSize)
+func extent(x geometry.Length, anchor drawing.Anchor, text string) (from, to geometry.Length) {
+	w := drawing.Width(text, drawing.NoteSize)
 	from = x - w*geometry.Length(anchor)/2
 	return from, from + w
 }
@@ -142,32 +142,32 @@ func (r ribbon) pieces(most geometry.Length) [][2]geometry.Length {
 
 // draw draws the piece of a ribbon between two places. At is the upper left
 // corner, stretch what the printer's error asks for.
-func (r ribbon) draw(at figure.Point, from, to geometry.Length, stretch float64) []figure.Item {
+func (r ribbon) draw(at drawing.Point, from, to geometry.Length, stretch float64) []drawing.Item {
 	x := func(l geometry.Length) geometry.Length { return at.X + (l-from)*geometry.Length(stretch) }
 	in := func(l geometry.Length) bool { return l >= from-1e-9 && l <= to+1e-9 }
 	height := r.height()
 	bottom := at.Y + height
-	cut := figure.Stroke{Width: 0.2, Ink: figure.Black}
-	items := []figure.Item{
-		figure.Line{From: figure.Point{X: x(from), Y: at.Y}, To: figure.Point{X: x(to), Y: at.Y}, Stroke: cut},
-		figure.Line{From: figure.Point{X: x(from), Y: bottom}, To: figure.Point{X: x(to), Y: bottom}, Stroke: cut},
-		figure.Line{From: figure.Point{X: x(from), Y: at.Y}, To: figure.Point{X: x(from), Y: bottom}, Stroke: cut},
-		figure.Line{From: figure.Point{X: x(to), Y: at.Y}, To: figure.Point{X: x(to), Y: bottom}, Stroke: cut},
+	cut := drawing.Stroke{Width: 0.2, Ink: drawing.Black}
+	items := []drawing.Item{
+		drawing.Line{From: drawing.Point{X: x(from), Y: at.Y}, To: drawing.Point{X: x(to), Y: at.Y}, Stroke: cut},
+		drawing.Line{From: drawing.Point{X: x(from), Y: bottom}, To: drawing.Point{X: x(to), Y: bottom}, Stroke: cut},
+		drawing.Line{From: drawing.Point{X: x(from), Y: at.Y}, To: drawing.Point{X: x(from), Y: bottom}, Stroke: cut},
+		drawing.Line{From: drawing.Point{X: x(to), Y: at.Y}, To: drawing.Point{X: x(to), Y: bottom}, Stroke: cut},
 	}
-	text := func(l geometry.Length, y geometry.Length, anchor figure.Anchor, words string, size geometry.Length) {
-		w := figure.Width(words, size)
+	text := func(l geometry.Length, y geometry.Length, anchor drawing.Anchor, words string, size geometry.Length) {
+		w := drawing.Width(words, size)
 		start := x(l) - w*geometry.Length(anchor)/2
 		start = max(min(start, x(to)-w-0.6), x(from)+0.6) // not over a cut
-		items = append(items, figure.Text{At: figure.Point{X: start, Y: y}, Size: size, Text: words})
+		items = append(items, drawing.Text{At: drawing.Point{X: start, Y: y}, Size: size, Text: words})
 	}
 	for _, t := range r.ticks {
 		if !in(t.x) {
 			continue
 		}
-		items = append(items, figure.Line{From: figure.Point{X: x(t.x), Y: at.Y}, To: figure.Point{X: x(t.x), Y: at.Y + t.deep}, Stroke: figure.Stroke{Width: 0.12, Ink: figure.Black}})
+		items = append(items, drawing.Line{From: drawing.Point{X: x(t.x), Y: at.Y}, To: drawing.Point{X: x(t.x), Y: at.Y + t.deep}, Stroke: drawing.Stroke{Width: 0.12, Ink: drawing.Black}})
 		if t.text != "" {
-			if w := figure.Width(t.text, noteSize)/2 + 0.6; t.x-w > from && t.x+w < to && r.clear(t.x-w, t.x+w) {
-				text(t.x, at.Y+tickLabels, figure.Middle, t.text, noteSize)
+			if w := drawing.Width(t.text, drawing.NoteSize)/2 + 0.6; t.x-w > from && t.x+w < to && r.clear(t.x-w, t.x+w) {
+				text(t.x, at.Y+tickLabels, drawing.Middle, t.text, drawing.NoteSize)
 			}
 		}
 	}
@@ -175,31 +175,31 @@ func (r ribbon) draw(at figure.Point, from, to geometry.Length, stretch float64)
 		if !in(l.x) {
 			continue
 		}
-		items = append(items, figure.Line{From: figure.Point{X: x(l.x), Y: at.Y}, To: figure.Point{X: x(l.x), Y: bottom}, Stroke: l.stroke})
+		items = append(items, drawing.Line{From: drawing.Point{X: x(l.x), Y: at.Y}, To: drawing.Point{X: x(l.x), Y: bottom}, Stroke: l.stroke})
 		if l.tip {
-			tip := figure.Point{X: x(l.x), Y: bottom}
-			items = append(items, figure.Polygon{Points: []figure.Point{tip, tip.Plus(1.1, 2.6), tip.Plus(-1.1, 2.6)}, Fill: figure.Black})
+			tip := drawing.Point{X: x(l.x), Y: bottom}
+			items = append(items, drawing.Polygon{Points: []drawing.Point{tip, tip.Plus(1.1, 2.6), tip.Plus(-1.1, 2.6)}, Fill: drawing.Black})
 		}
 	}
 	for _, l := range r.labels {
 		a, b := extent(l.x, l.anchor, l.text)
 		if in(l.x) && (from == 0 && to == r.length || in(a) && in(b)) {
 			y := at.Y + firstLane + laneHeight*geometry.Length(l.lane)
-			items = append(items, figure.Rectangle(figure.Point{X: x(a) - 0.3, Y: y - 2.1}, b-a+0.6, 2.8, figure.White, figure.Stroke{}))
-			text(l.x, at.Y+firstLane+laneHeight*geometry.Length(l.lane), l.anchor, l.text, noteSize)
+			items = append(items, drawing.Rectangle(drawing.Point{X: x(a) - 0.3, Y: y - 2.1}, b-a+0.6, 2.8, drawing.White, drawing.Stroke{}))
+			text(l.x, at.Y+firstLane+laneHeight*geometry.Length(l.lane), l.anchor, l.text, drawing.NoteSize)
 		}
 	}
 	notes := r.notes(from, to)
 	if len(notes) < 2 { // no room among the lines: below the strip
 		notes = nil
-		items = append(items, figure.Text{At: figure.Point{X: x(from), Y: bottom + 5.4}, Size: noteSize, Text: "lower edge towards you; " + r.runs})
+		items = append(items, drawing.Text{At: drawing.Point{X: x(from), Y: bottom + 5.4}, Size: drawing.NoteSize, Text: "lower edge towards you; " + r.runs})
 	}
 	for _, n := range notes {
-		text(n.x, bottom-1.4, figure.Start, n.text, noteSize)
+		text(n.x, bottom-1.4, drawing.Start, n.text, drawing.NoteSize)
 	}
 	if from > 0 {
 		glue := from + overlap
-		items = append(items, figure.Line{From: figure.Point{X: x(glue), Y: at.Y - 3}, To: figure.Point{X: x(glue), Y: bottom + 3}, Stroke: figure.Stroke{Width: 0.2, Ink: figure.Deep, Dashed: true}})
+		items = append(items, drawing.Line{From: drawing.Point{X: x(glue), Y: at.Y - 3}, To: drawing.Point{X: x(glue), Y: bottom + 3}, Stroke: drawing.Stroke{Width: 0.2, Ink: drawing.Deep, Dashed: true}})
 	}
 	return items
 }
@@ -218,7 +218,7 @@ func (r ribbon) notes(from, to geometry.Length) []ribbonLabel {
 	at := from + 1.5
 	for i := 0; ; i++ {
 		words := []string{"this edge towards you", r.runs}[i%2]
-		w := figure.Width(words, noteSize)
+		w := drawing.Width(words, drawing.NoteSize)
 		for at+w < to-1.5 && !r.clear(at-0.8, at+w+0.8) {
 			at += step
 		}

@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -38,8 +38,8 @@ const (
 // comes.
 type Drawn struct {
 	Title string
-	Pages []figure.Scene
-	Whole figure.Scene
+	Pages []drawing.Scene
+	Whole drawing.Scene
 }
 
 // Strip draws 1:1 strips to be laid round the rim: the line as found on the line
@@ -178,17 +178,17 @@ func (s stripper) runs() string {
 func (s stripper) turn() geometry.Length { return s.tape.Tape(360, s.o.Thickness) }
 
 var (
-	oldLine = figure.Stroke{Width: 0.18, Ink: figure.Black, Dashed: true}
-	newLine = figure.Stroke{Width: 0.18, Ink: figure.Black}
+	oldLine = drawing.Stroke{Width: 0.18, Ink: drawing.Black, Dashed: true}
+	newLine = drawing.Stroke{Width: 0.18, Ink: drawing.Black}
 )
 
 // side anchors a label away from another line.
-func side(toTheRight bool, x geometry.Length) (geometry.Length, figure.Anchor) {
+func side(toTheRight bool, x geometry.Length) (geometry.Length, drawing.Anchor) {
 	const gap geometry.Length = 1
 	if toTheRight {
-		return x + gap, figure.Start
+		return x + gap, drawing.Start
 	}
-	return x - gap, figure.End
+	return x - gap, drawing.End
 }
 
 // single is the strip for one line.
@@ -209,7 +209,7 @@ func (s stripper) single(m audit.Mark) ribbon {
 		right bool
 		text  []string
 	}{
-		{found, way < 0, append([]string{"AS FOUND"}, figure.Wrap(clean(m.Name), noteSize, room, 2)...)},
+		{found, way < 0, append([]string{"AS FOUND"}, drawing.Wrap(clean(m.Name), drawing.NoteSize, room, 2)...)},
 		{belongs, way > 0, []string{"NEW", m.AtText}},
 	} {
 		for lane, text := range l.text {
@@ -242,7 +242,7 @@ func (s stripper) round(chosen []audit.Mark) ribbon {
 	names := map[string]string{} // only looked up
 	var key []string
 	for i, m := range s.r.Marks {
-		names[m.Name] = figure.Wrap(clean(m.Name), noteSize, 30, 1)[0]
+		names[m.Name] = drawing.Wrap(clean(m.Name), drawing.NoteSize, 30, 1)[0]
 		key = append(key, fmt.Sprintf("%d: %s", i+1, clean(m.Name)))
 	}
 	r := s.roundWith(chosen, names)
@@ -390,7 +390,7 @@ func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
 		found := zero + per*geometry.Length(comes)
 		r.lines = append(r.lines, ribbonLine{x: found, stroke: oldLine})
 		x, anchor := side(found < r.length/2, found)
-		r.label(x, anchor, 1, figure.Wrap(clean(m.Name), noteSize, 30, 1)[0]+" as found")
+		r.label(x, anchor, 1, drawing.Wrap(clean(m.Name), drawing.NoteSize, 30, 1)[0]+" as found")
 	}
 	way := s.perWords()
 	r.head = []string{
@@ -403,9 +403,9 @@ func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
 // labelEnds says at the end that comes first that it does. Earlier angles lie to
 // the left where degrees grow to the right.
 func (r *ribbon) labelEnds(per, margin geometry.Length) {
-	x, anchor := margin, figure.Start
+	x, anchor := margin, drawing.Start
 	if per < 0 {
-		x, anchor = r.length-margin, figure.End
+		x, anchor = r.length-margin, drawing.End
 	}
 	text := "this end FIRST"
 	if per > 0 {

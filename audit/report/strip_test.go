@@ -13,7 +13,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -98,9 +98,12 @@ func segments(t *testing.T, pdf []byte) [][]segment {
 	return pages
 }
 
-func (s segment) length() float64    { return math.Hypot(s.x2-s.x1, s.y2-s.y1) }
-func (s segment) across() bool       { return math.Abs(s.y2-s.y1) < 0.01 }
-func (s segment) upright() bool      { return math.Abs(s.x2-s.x1) < 0.01 }
+func (s segment) length() float64 { return math.Hypot(s.x2-s.x1, s.y2-s.y1) }
+
+func (s segment) across() bool { return math.Abs(s.y2-s.y1) < 0.01 }
+
+func (s segment) upright() bool { return math.Abs(s.x2-s.x1) < 0.01 }
+
 func near(a, b, within float64) bool { return math.Abs(a-b) <= within }
 
 // half a tenth of a millimetre, the least that a steel rule shows; the PDF has
@@ -137,7 +140,7 @@ func TestStripMeasuresOnPaper(t *testing.T) {
 				t.Fatal(err)
 			}
 			var pdf bytes.Buffer
-			if err := figure.PDF(&pdf, d.Title, d.Pages); err != nil {
+			if err := drawing.PDF(&pdf, d.Title, d.Pages); err != nil {
 				t.Fatal(err)
 			}
 			pages := segments(t, pdf.Bytes())

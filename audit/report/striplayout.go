@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"markaudit/audit/figure"
+	"markaudit/audit/report/drawing"
 	"markaudit/geometry"
 )
 
@@ -57,7 +57,7 @@ func (s stripper) lay(all []ribbon) Drawn {
 	for i := range d.Pages {
 		page := &d.Pages[i]
 		page.Title += ofAll(i, len(d.Pages))
-		page.Add(figure.Text{At: figure.Point{X: width - paperMargin, Y: height - 6}, Size: noteSize, Anchor: figure.End, Text: fmt.Sprintf("sheet %d of %d", i+1, len(d.Pages))})
+		page.Add(drawing.Text{At: drawing.Point{X: width - paperMargin, Y: height - 6}, Size: drawing.NoteSize, Anchor: drawing.End, Text: fmt.Sprintf("sheet %d of %d", i+1, len(d.Pages))})
 	}
 	return d
 }
@@ -67,25 +67,25 @@ type sheetOfPaper struct {
 	s             stripper
 	title         string
 	width, height geometry.Length
-	scene         figure.Scene
+	scene         drawing.Scene
 	y, fresh      geometry.Length // where it is filled to, and where it began
-	done          []figure.Scene
+	done          []drawing.Scene
 }
 
 func (p *sheetOfPaper) begin() {
-	p.scene = figure.Scene{Title: p.title, Width: p.width, Height: p.height, Description: "Strips of paper at 1:1 to lay round the rim, with a check line of 100 mm."}
+	p.scene = drawing.Scene{Title: p.title, Width: p.width, Height: p.height, Description: "Strips of paper at 1:1 to lay round the rim, with a check line of 100 mm."}
 	p.y = paperMargin
 	text := p.title + "; " + p.s.o.Software + "; digest " + fmt.Sprintf("%.12s", p.s.r.Sheet.Digest)
-	p.text(strings.Join(figure.Wrap(text, noteSize, p.width-2*paperMargin, 1), ""), figure.Grey)
-	for _, line := range figure.Wrap("Print at 100 %, nothing fitted to the page. Before anything is scribed, check by eye: "+dot(p.s.check()), noteSize, p.width-2*paperMargin, 8) {
-		p.text(line, figure.Black)
+	p.text(strings.Join(drawing.Wrap(text, drawing.NoteSize, p.width-2*paperMargin, 1), ""), drawing.Grey)
+	for _, line := range drawing.Wrap("Print at 100 %, nothing fitted to the page. Before anything is scribed, check by eye: "+dot(p.s.check()), drawing.NoteSize, p.width-2*paperMargin, 8) {
+		p.text(line, drawing.Black)
 	}
 	p.y += 2
 	p.fresh = p.y
 }
 
-func (p *sheetOfPaper) text(line string, ink figure.Ink) {
-	p.scene.Add(figure.Text{At: figure.Point{X: paperMargin, Y: p.y}, Size: noteSize, Ink: ink, Text: line})
+func (p *sheetOfPaper) text(line string, ink drawing.Ink) {
+	p.scene.Add(drawing.Text{At: drawing.Point{X: paperMargin, Y: p.y}, Size: drawing.NoteSize, Ink: ink, Text: line})
 	p.y += headLine
 }
 
@@ -96,22 +96,22 @@ func (p *sheetOfPaper) end() {
 		foot = p.y + 6
 		p.scene.Height = foot + checkRoom
 	}
-	from := figure.Point{X: paperMargin, Y: foot + 3}
+	from := drawing.Point{X: paperMargin, Y: foot + 3}
 	length := checkLine * geometry.Length(p.s.stretch())
-	stroke := figure.Stroke{Width: 0.18, Ink: figure.Black}
-	p.scene.Add(figure.Line{From: from, To: from.Plus(length, 0), Stroke: stroke})
+	stroke := drawing.Stroke{Width: 0.18, Ink: drawing.Black}
+	p.scene.Add(drawing.Line{From: from, To: from.Plus(length, 0), Stroke: stroke})
 	for i := range 11 {
 		x, deep := length*geometry.Length(i)/10, geometry.Length(1.2)
 		if i%5 == 0 {
 			deep = 2.4
 		}
-		p.scene.Add(figure.Line{From: from.Plus(x, -deep), To: from.Plus(x, 0), Stroke: stroke})
+		p.scene.Add(drawing.Line{From: from.Plus(x, -deep), To: from.Plus(x, 0), Stroke: stroke})
 	}
 	note := "Must measure 100.0 mm. If not, draw again with --measured and what it measures."
 	if p.s.o.Measured != 0 {
 		note = "Must measure 100.0 mm; drawn for a printer that makes " + plain(p.s.o.Measured.Millimetres()) + " mm of 100."
 	}
-	p.scene.Add(figure.Text{At: from.Plus(length+4, 0.4), Size: noteSize, Text: note})
+	p.scene.Add(drawing.Text{At: from.Plus(length+4, 0.4), Size: drawing.NoteSize, Text: note})
 	p.done = append(p.done, p.scene)
 }
 
@@ -119,22 +119,22 @@ func (p *sheetOfPaper) end() {
 func (p *sheetOfPaper) put(r ribbon, most geometry.Length) {
 	var head []string
 	for _, text := range r.head {
-		head = append(head, figure.Wrap(text, noteSize, p.width-2*paperMargin, 200)...)
+		head = append(head, drawing.Wrap(text, drawing.NoteSize, p.width-2*paperMargin, 200)...)
 	}
 	pieces := r.pieces(most)
 	room := func(n int) geometry.Length { return headLine*geometry.Length(n) + r.height() + 11 }
 	p.turnFor(room(len(head)))
 	for _, line := range head {
 		p.turnFor(headLine)
-		p.text(line, figure.Black)
+		p.text(line, drawing.Black)
 	}
 	for i, piece := range pieces {
 		p.turnFor(room(1))
 		if len(pieces) > 1 {
-			p.text(fmt.Sprintf("Piece %d of %d.%s", i+1, len(pieces), glueWords(i)), figure.Black)
+			p.text(fmt.Sprintf("Piece %d of %d.%s", i+1, len(pieces), glueWords(i)), drawing.Black)
 		}
 		p.y += 1.5
-		p.scene.Add(r.draw(figure.Point{X: paperMargin, Y: p.y}, piece[0], piece[1], p.s.stretch())...)
+		p.scene.Add(r.draw(drawing.Point{X: paperMargin, Y: p.y}, piece[0], piece[1], p.s.stretch())...)
 		p.y += r.height() + 9
 	}
 	p.scene.Description += " " + strings.Join(r.head, " ")

@@ -6,12 +6,12 @@ import (
 	"io/fs"
 	"slices"
 
-	"markaudit/audit"
-	"markaudit/audit/figure"
-	"markaudit/audit/report"
-	"markaudit/audit/sheet"
-
 	"github.com/spf13/cobra"
+
+	"markaudit/audit"
+	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/sheet"
 )
 
 func newCompare(env Env) *cobra.Command {
@@ -69,7 +69,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 			}
 			o := report.Options{Software: software}
 			return printed(func(w io.Writer) error {
-				figures := func() []figure.Scene { return report.HistoryFigures(comparison, names) }
+				figures := func() []drawing.Scene { return report.HistoryFigures(comparison, names) }
 				return show(w, format.word, report.Comparison(comparison, names, o), figures, func(w io.Writer) error {
 					return report.ComparisonJSON(w, comparison, names, o)
 				})

@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
 	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -24,7 +24,7 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	strip := func(o report.StripOptions) figure.Scene {
+	strip := func(o report.StripOptions) drawing.Scene {
 		o.Thickness, o.Path, o.Software = 0.1, demoName, software
 		d, err := report.Strip(r, o)
 		if err != nil {
@@ -32,7 +32,7 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 		}
 		return d.Whole
 	}
-	figures := map[string]figure.Scene{
+	figures := map[string]drawing.Scene{
 		"part.svg":    report.PartFigures(r)[0],
 		"offsets.svg": report.OffsetFigures(r)[0],
 		"trials.svg":  report.TrialFigures(r)[0],
@@ -51,7 +51,7 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 			t.Error(err)
 		}
 		var want bytes.Buffer
-		if err := figure.SVG(&want, scene); err != nil {
+		if err := drawing.SVG(&want, scene); err != nil {
 			t.Fatal(err)
 		}
 		settle(t, dir+name, string(was), want.String())

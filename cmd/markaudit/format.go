@@ -7,11 +7,11 @@ import (
 	"path/filepath"
 	"strings"
 
-	"markaudit/audit"
-	"markaudit/audit/figure"
-	"markaudit/audit/report"
-
 	"github.com/spf13/cobra"
+
+	"markaudit/audit"
+	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
 )
 
 // writer writes the audit of one sheet.
@@ -112,14 +112,14 @@ func formatByName(c *cobra.Command) error {
 
 // show writes a document in a format, or its record for other programs. On a
 // page it has figures, and room to sign.
-func show(w io.Writer, format string, d report.Doc, figures func() []figure.Scene, json func(io.Writer) error) error {
+func show(w io.Writer, format string, d report.Doc, figures func() []drawing.Scene, json func(io.Writer) error) error {
 	switch format {
 	case "json":
 		return json(w)
 	case "markdown":
 		return report.Markdown(w, d)
 	case "html":
-		var scenes []figure.Scene
+		var scenes []drawing.Scene
 		if figures != nil {
 			scenes = figures()
 		}

@@ -19,7 +19,7 @@ var mayImport = map[string][]string{
 	"audit/internal/stats": {},
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
-	"audit/figure":         {"geometry"},
+	"audit/report/drawing": {"geometry"},
 	"audit/repeatability":  {"geometry", "audit/internal/stats"},
 	"audit/simulate":       {"geometry", "audit/sheet"},
 	"audit/rehearse":       {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
@@ -27,8 +27,8 @@ var mayImport = map[string][]string{
 	"audit/wheel":          {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
 	"audit/guide":          {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/figure", "audit/guide"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/figure", "audit/guide"},
+	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/guide"},
+	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its
@@ -44,8 +44,8 @@ var kept = map[string]string{
 	"go.yaml.in/yaml/v3":                    "audit/sheet/read.go",
 	"gonum.org/v1/gonum/...":                "audit",
 	"golang.org/x/term":                     "cmd",
-	"codeberg.org/go-pdf/fpdf":              "audit/figure/pdf.go",
-	"codeberg.org/go-fonts/liberation/...":  "audit/figure",
+	"codeberg.org/go-pdf/fpdf":              "audit/report/drawing/pdf.go",
+	"codeberg.org/go-fonts/liberation/...":  "audit/report/drawing",
 	"github.com/olekukonko/tablewriter/...": "audit/report/table.go",
 }
 

@@ -6,11 +6,11 @@ import (
 	"path/filepath"
 	"strings"
 
-	"markaudit/audit/figure"
-	"markaudit/audit/report"
-	"markaudit/audit/sheet"
-
 	"github.com/spf13/cobra"
+
+	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/sheet"
 )
 
 func newNew(env Env) *cobra.Command {
@@ -64,6 +64,6 @@ func paperForm(kind string) (string, error) {
 		err := report.PaperFormHTML(&b)
 		return b.String(), err
 	}
-	err := figure.PDF(&b, report.FormTitle, report.PaperFormPages())
+	err := drawing.PDF(&b, report.FormTitle, report.PaperFormPages())
 	return b.String(), err
 }

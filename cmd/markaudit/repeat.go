@@ -8,14 +8,14 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit"
-	"markaudit/audit/figure"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newRepeat(env Env) *cobra.Command {
@@ -71,7 +71,7 @@ markaudit repeat class.csv --slips --output slips.txt`,
 var poolings = map[string]repeatability.Pooling{"auto": repeatability.PoolAuto, "always": repeatability.PoolAlways, "never": repeatability.PoolNever}
 
 func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, error) {
-	d, figures := report.Repeat(r), func() []figure.Scene { return report.PeopleFigures(r) }
+	d, figures := report.Repeat(r), func() []drawing.Scene { return report.PeopleFigures(r) }
 	if slips {
 		d, figures = report.Slips(r), nil
 	}

@@ -17,9 +17,9 @@ import (
 	"sync"
 	"time"
 
-	"markaudit/audit/figure"
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 )
 
@@ -283,7 +283,7 @@ func (s *shop) showStrip(w http.ResponseWriter) {
 		return
 	}
 	var b bytes.Buffer
-	if err := figure.PDF(&b, d.Title, d.Pages); err != nil {
+	if err := drawing.PDF(&b, d.Title, d.Pages); err != nil {
 		no(err)
 		return
 	}

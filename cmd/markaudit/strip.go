@@ -8,13 +8,13 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit"
-	"markaudit/audit/figure"
 	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 // officePaper is how thick it is, at 80 g/m²; common practice, no source.
@@ -75,9 +75,9 @@ markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
 				return err
 			}
 			if strings.EqualFold(filepath.Ext(string(output)), ".svg") {
-				return figure.SVG(w, d.Whole)
+				return drawing.SVG(w, d.Whole)
 			}
-			return figure.PDF(w, d.Title, d.Pages)
+			return drawing.PDF(w, d.Title, d.Pages)
 		})
 	}
 	return c

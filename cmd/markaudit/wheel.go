@@ -11,13 +11,13 @@ import (
 	"strings"
 	"time"
 
-	"markaudit/audit/figure"
+	"github.com/spf13/cobra"
+
 	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newWheel(env Env) *cobra.Command {
@@ -127,7 +127,7 @@ func located(table sheet.Table, err error) error {
 }
 
 func writeWheel(w io.Writer, r wheel.Result, table sheet.Table, format string, o report.Options) error {
-	figures := func() []figure.Scene { return report.WheelFigures(r) }
+	figures := func() []drawing.Scene { return report.WheelFigures(r) }
 	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return report.WheelJSON(w, r, table, o) })
 }
 

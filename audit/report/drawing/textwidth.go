@@ -1,4 +1,4 @@
-package figure
+package drawing
 
 import (
 	"encoding/binary"
@@ -33,7 +33,7 @@ func readTypeface(ttf []byte) typeface {
 				return ttf[u32(entry, 8):][:u32(entry, 12)]
 			}
 		}
-		panic("figure: a type without " + tag)
+		panic("drawing: a type without " + tag)
 	}
 	f := typeface{perEm: u16(table("head"), 18), full: u16(table("hhea"), 34), metrics: table("hmtx"), glyphs: map[rune]int{}}
 	cmap := table("cmap")

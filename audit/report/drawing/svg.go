@@ -1,4 +1,4 @@
-package figure
+package drawing
 
 import (
 	"encoding/xml"

@@ -1,12 +1,4 @@
-// Package figure draws scenes in millimetres: lines, polygons, circles and
-// texts, written out as SVG or as pages of a PDF. It knows nothing of engines;
-// what a scene shows is made in audit/report.
-//
-// A scene has its origin at the top left, x to the right and y down. What is
-// drawn as 100 mm is 100 mm on paper printed at 100 %: the SVG says so to
-// 0.001 mm, the PDF to 0.01 pt, which is 0.004 mm. The same scene gives the same
-// bytes.
-package figure
+package drawing
 
 import (
 	"math"
@@ -16,9 +8,6 @@ import (
 
 // Point is a place on a scene.
 type Point struct{ X, Y geometry.Length }
-
-// Plus returns the point moved by dx and dy.
-func (p Point) Plus(dx, dy geometry.Length) Point { return Point{p.X + dx, p.Y + dy} }
 
 // Polar returns the point at a distance from a centre, the angle counted
 // clockwise from straight up.
@@ -115,10 +104,13 @@ type Text struct {
 	Upward bool // turned to read from bottom to top
 }
 
-func (Line) item()    {}
+func (Line) item() {}
+
 func (Polygon) item() {}
-func (Circle) item()  {}
-func (Text) item()    {}
+
+func (Circle) item() {}
+
+func (Text) item() {}
 
 // Scene is a drawing. Title and Description are its alternative text.
 type Scene struct {
@@ -127,9 +119,6 @@ type Scene struct {
 	Items              []Item
 }
 
-// Add puts items on top of those already there.
-func (s *Scene) Add(items ...Item) { s.Items = append(s.Items, items...) }
-
 // Rectangle returns a closed shape from its top left corner and its size.
 func Rectangle(at Point, width, height geometry.Length, fill Ink, stroke Stroke) Polygon {
 	return Polygon{
@@ -137,6 +126,12 @@ func Rectangle(at Point, width, height geometry.Length, fill Ink, stroke Stroke)
 		Fill:   fill, Stroke: stroke,
 	}
 }
+
+// Plus returns the point moved by dx and dy.
+func (p Point) Plus(dx, dy geometry.Length) Point { return Point{p.X + dx, p.Y + dy} }
+
+// Add puts items on top of those already there.
+func (s *Scene) Add(items ...Item) { s.Items = append(s.Items, items...) }
 
 // Placed returns the scene with its origin at a point of a larger one.
 func (s Scene) Placed(at Point, width, height geometry.Length) Scene {
