@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -275,12 +276,12 @@ func (v voice) dividers() []Block {
 		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 	}
 	for _, d := range v.r.Distances {
-		row := []string{clean(d.From), clean(d.To), v.of(d.Now)}
+		row := []string{clean(d.From), clean(d.To), v.Of(d.Now)}
 		if d.U > 0 {
-			row[2] = v.sure(d.Now, d.U)
+			row[2] = v.Sure(d.Now, d.U)
 		}
 		if scribes {
-			row = append(row, v.of(d.After))
+			row = append(row, v.Of(d.After))
 		}
 		t.Rows = append(t.Rows, row)
 	}
@@ -299,8 +300,8 @@ func (v voice) setTo() []Block {
 			continue
 		}
 		n := markPlaces(m)
-		comes := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(offBy(m.Offset.Value, n))
-		t.Rows = append(t.Rows, []string{clean(m.Name), m.AtText, comesUp(m), "± " + fixed(m.Offset.Expanded.Degrees(), n) + "°", comes})
+		comes := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(rounding.OffBy(m.Offset.Value, n))
+		t.Rows = append(t.Rows, []string{clean(m.Name), m.AtText, comesUp(m), "± " + rounding.Degrees(m.Offset.Expanded, n), comes})
 	}
 	if len(t.Rows) == 0 {
 		return nil
@@ -332,10 +333,10 @@ func (v voice) stopTable() Table {
 	for _, s := range v.r.TDC.Setups {
 		repeats := "-"
 		if len(s.Middles) > 1 {
-			repeats = fixed(s.MiddleSD.Degrees(), n+1) + "°"
+			repeats = rounding.Degrees(s.MiddleSD, n+1)
 		}
 		t.Rows = append(t.Rows, []string{
-			clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), v.shows(s.Reading, n), fixed(s.HalfArc.Degrees(), n) + "°", repeats,
+			clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), v.shows(s.Reading, n), rounding.Degrees(s.HalfArc, n), repeats,
 		})
 	}
 	return t
@@ -376,16 +377,16 @@ func (v voice) circumstances() string {
 	}
 	if tdc != nil {
 		if c := tdc.Setups[0].Correction; c != 0 {
-			say("So the middle of the contacts lies %s the piston's top; that is corrected.", beside(c))
+			say("So the middle of the contacts lies %s the piston's top; that is corrected.", rounding.Beside(c))
 		}
 		if s.Engine.RefersToThrow && tdc.ThrowToTDC != 0 {
-			say("The marks count from the throw's top; the piston's top comes %s it.", beside(tdc.ThrowToTDC))
+			say("The marks count from the throw's top; the piston's top comes %s it.", rounding.Beside(tdc.ThrowToTDC))
 		} else if s.Engine.RefersToThrow {
 			say("The marks count from the throw's top.")
 		}
 	}
 	if s.Readout.HasLostMotion {
-		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", plain(s.Readout.LostMotion.Degrees()))
+		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", rounding.Plain(s.Readout.LostMotion.Degrees()))
 	}
 	if text := v.corrected(); text != "" {
 		say("%s", text)
@@ -402,7 +403,7 @@ func (v voice) circumstances() string {
 			}
 		}
 		if pairs > 0 {
-			say("After the marks, %s put TDC at most %s° from where the contacts had it.", count(pairs, "closing pair", "closing pairs"), fixed(furthest.Degrees(), unsure))
+			say("After the marks, %s put TDC at most %s from where the contacts had it.", rounding.Count(pairs, "closing pair", "closing pairs"), rounding.Degrees(furthest, rounding.Unsure))
 		}
 	}
 	for _, setup := range s.Setups {
@@ -414,15 +415,6 @@ func (v voice) circumstances() string {
 		}
 	}
 	return b.String()
-}
-
-// beside says how far after or before something an angle lies.
-func beside(a geometry.Angle) string {
-	way := "after"
-	if a < 0 {
-		way = "before"
-	}
-	return fixed(a.Abs().Degrees(), 3) + "° " + way
 }
 
 func (v voice) readout() string {
@@ -484,13 +476,13 @@ func (v voice) summary(e *audit.Estimate) string {
 	if !e.Known {
 		return "The readings hold no scatter, so there is no ±."
 	}
-	n := places(e.Expanded.Degrees())
+	n := rounding.Places(e.Expanded.Degrees())
 	dof := "infinite"
 	if !math.IsInf(e.DOF, 1) {
-		dof = fixed(e.DOF, 1)
+		dof = rounding.Fixed(e.DOF, 1)
 	}
-	return fmt.Sprintf("Combined standard uncertainty %s°, expanded %s° at %s (k = %s, from the whole distribution of the sum). Effective degrees of freedom, for information: %s.",
-		fixed(e.Standard.Degrees(), n+1), fixed(e.Expanded.Degrees(), n), v.confidence(), fixed(float64(e.Expanded/e.Standard), 2), dof)
+	return fmt.Sprintf("Combined standard uncertainty %s, expanded %s at %s (k = %s, from the whole distribution of the sum). Effective degrees of freedom, for information: %s.",
+		rounding.Degrees(e.Standard, n+1), rounding.TwoDigits(e.Expanded), v.confidence(), rounding.Fixed(float64(e.Expanded/e.Standard), 2), dof)
 }
 
 func (v voice) budget(rows uncertainty.Budget) Table {
@@ -513,11 +505,11 @@ func (v voice) budget(rows uncertainty.Budget) Table {
 			n = fmt.Sprint(r.N)
 		}
 		if !math.IsInf(r.DOF, 1) {
-			dof = fixed(r.DOF, 0)
+			dof = rounding.Fixed(r.DOF, 0)
 		}
 		t.Rows = append(t.Rows, []string{
-			name, r.Evaluation.String(), r.Shape.String(), fixed(r.Scale.Degrees(), 4), n, dof,
-			fixed(r.Sensitivity, 3), fixed(r.Standard().Degrees(), 4), percent(float64(alike) * shares[i]),
+			name, r.Evaluation.String(), r.Shape.String(), rounding.Fixed(r.Scale.Degrees(), 4), n, dof,
+			rounding.Fixed(r.Sensitivity, 3), rounding.Fixed(r.Standard().Degrees(), 4), rounding.Percent(float64(alike) * shares[i]),
 		})
 	}
 	return t

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -59,18 +60,18 @@ func (v voice) taken() string {
 			mountings[s.Mounting] = true
 		}
 	}
-	parts := []string{count(len(v.r.TDC.Setups), "setup", "setups")}
+	parts := []string{rounding.Count(len(v.r.TDC.Setups), "setup", "setups")}
 	if shared > len(mountings) {
-		parts[0] += " in " + count(len(v.r.TDC.Setups)-shared+len(mountings), "mounting", "mountings")
+		parts[0] += " in " + rounding.Count(len(v.r.TDC.Setups)-shared+len(mountings), "mounting", "mountings")
 	}
 	if pairs > 0 || drops+sweeps == 0 {
-		parts = append(parts, count(pairs, "pair", "pairs")+" of stop contacts")
+		parts = append(parts, rounding.Count(pairs, "pair", "pairs")+" of stop contacts")
 	}
 	if drops > 0 {
-		parts = append(parts, count(drops, "pair", "pairs")+" at equal drop")
+		parts = append(parts, rounding.Count(drops, "pair", "pairs")+" at equal drop")
 	}
 	if sweeps > 0 {
-		parts = append(parts, count(sweeps, "sweep", "sweeps"))
+		parts = append(parts, rounding.Count(sweeps, "sweep", "sweeps"))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -78,25 +79,17 @@ func (v voice) taken() string {
 // morePairs says further trials in the words of the method that takes them.
 func (v voice) morePairs(n int) string {
 	if slices.ContainsFunc(v.r.TDC.Setups, func(s audit.SetupTDC) bool { return s.Method == sheet.Stop }) {
-		return count(n, "more pair of stop contacts", "more pairs of stop contacts")
+		return rounding.Count(n, "more pair of stop contacts", "more pairs of stop contacts")
 	}
-	return count(n, "more pair of readings at equal drop", "more pairs of readings at equal drop")
+	return rounding.Count(n, "more pair of readings at equal drop", "more pairs of readings at equal drop")
 }
 
 // allowed is how far a line may be off: "±1°", or "±0.3 mm" of piston travel.
 func allowed(m sheet.Mark) string {
 	if m.DropLimit > 0 {
-		return "±" + plain(m.DropLimit.Millimetres()) + " mm"
+		return "±" + rounding.Plain(m.DropLimit.Millimetres()) + " mm"
 	}
-	return "±" + plain(rounded(m.Tolerance.Degrees())) + "°"
-}
-
-// rounded takes off the digits that turning a length into degrees leaves behind.
-func rounded(x float64) float64 {
-	if len(plain(x)) > 8 {
-		return math.Round(1e3*x) / 1e3
-	}
-	return x
+	return "±" + rounding.Plain(rounding.Trimmed(m.Tolerance.Degrees())) + "°"
 }
 
 // dropAt follows where a line comes up, for a line given as a piston drop.
@@ -104,7 +97,7 @@ func dropAt(m audit.Mark) string {
 	if m.DropAt == 0 {
 		return ""
 	}
-	return " = " + fixed(m.DropAt.Millimetres(), 2) + " mm"
+	return " = " + rounding.Fixed(m.DropAt.Millimetres(), 2) + " mm"
 }
 
 // inDegrees says at which crank angle each line belongs that is not given as
@@ -118,7 +111,7 @@ func (v voice) inDegrees() string {
 		text := m.AtText + " is " + m.At.Crank(2)
 		if m.DropLimit > 0 {
 			early, late := m.Allowed()
-			text += fmt.Sprintf(", ±%s mm of it from %s° early to %s° late", plain(m.DropLimit.Millimetres()), fixed(early.Degrees(), 2), fixed(late.Degrees(), 2))
+			text += fmt.Sprintf(", ±%s mm of it from %s early to %s late", rounding.Plain(m.DropLimit.Millimetres()), rounding.Degrees(early, 2), rounding.Degrees(late, 2))
 		}
 		if !slices.Contains(parts, text) {
 			parts = append(parts, text)
@@ -179,13 +172,13 @@ func (v voice) differs(all []audit.Between) string {
 	texts := make([]string, len(all))
 	for i, b := range all {
 		e := b.Difference
-		n := places(e.Expanded.Degrees())
+		n := rounding.Places(e.Expanded.Degrees())
 		way := "later"
 		if e.Value < 0 {
 			way = "earlier"
 		}
-		texts[i] = fmt.Sprintf("lines on the %s come %s° %s than those on the %s, ± %s°",
-			clean(b.To), fixed(e.Value.Abs().Degrees(), n), way, clean(b.From), fixed(e.Expanded.Degrees(), n))
+		texts[i] = fmt.Sprintf("lines on the %s come %s %s than those on the %s, ± %s",
+			clean(b.To), rounding.Degrees(e.Value.Abs(), n), way, clean(b.From), rounding.TwoDigits(e.Expanded))
 	}
 	return strings.Join(texts, "; ")
 }
@@ -225,13 +218,12 @@ func (v voice) banks() []Block {
 	var texts []string
 	for _, b := range v.r.Banks {
 		e := b.Angle
-		n := places(e.Expanded.Degrees())
-		value := fixed(e.Value.Degrees(), n) + "° ± " + fixed(e.Expanded.Degrees(), n) + "°"
+		value := rounding.SureDegrees(e.Value, e.Expanded)
 		if !e.Known {
-			value = fixed(e.Value.Degrees(), unsure) + "° ± ?"
+			value = rounding.Degrees(e.Value, rounding.Unsure) + " ± ?"
 		}
 		text := fmt.Sprintf("TDC of cylinder %s comes %s after that of cylinder %s, from %s that saw both. The sheet says %s°",
-			clean(b.To), value, clean(b.From), count(b.Mountings, "mounting", "mountings"), plain(b.Declared.Degrees()))
+			clean(b.To), value, clean(b.From), rounding.Count(b.Mountings, "mounting", "mountings"), rounding.Plain(b.Declared.Degrees()))
 		switch {
 		case !e.Known:
 			text += "; nothing was repeated that would show whether that agrees."
@@ -259,10 +251,10 @@ func (v voice) methods() []Block {
 	for _, c := range v.r.Methods {
 		e := c.Difference
 		if !e.Known {
-			texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s; nothing shows how sure that is, for what remounting adds is not known.", byMethod(c.Second), later(e.Value, unsure), byMethod(c.First)))
+			texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s; nothing shows how sure that is, for what remounting adds is not known.", byMethod(c.Second), rounding.Later(e.Value, rounding.Unsure), byMethod(c.First)))
 			continue
 		}
-		n := places(e.Expanded.Degrees())
+		n := rounding.Places(e.Expanded.Degrees())
 		where := "with the readout left alone"
 		if !c.Together {
 			where = "over the lines, the readout remounted in between"
@@ -271,19 +263,12 @@ func (v voice) methods() []Block {
 		if c.Differ {
 			verdict = "they do not agree"
 		}
-		texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s, ± %s°, %s: %s.", byMethod(c.Second), later(e.Value, n), byMethod(c.First), fixed(e.Expanded.Degrees(), n), where, verdict))
+		texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s, ± %s, %s: %s.", byMethod(c.Second), rounding.Later(e.Value, n), byMethod(c.First), rounding.TwoDigits(e.Expanded), where, verdict))
 	}
 	if len(texts) == 0 {
 		return nil
 	}
 	return []Block{Space{}, Sentence{Lead: "METHODS COMPARED", Text: strings.Join(texts, " ")}}
-}
-
-func later(a geometry.Angle, n int) string {
-	if a < 0 {
-		return fixed(-a.Degrees(), n) + "° earlier"
-	}
-	return fixed(a.Degrees(), n) + "° later"
 }
 
 // rock says what two stop depths showed.
@@ -293,12 +278,12 @@ func (v voice) rock() []Block {
 		return nil
 	}
 	text := fmt.Sprintf("Setups %s put the stop at two clearly different depths. ", strings.Join(cleanAll(r.Setups), ", "))
-	size, u := fixed(math.Abs(r.Height.Millimetres()), 3), fixed(r.U.Millimetres(), 3)
+	size, u := rounding.Fixed(math.Abs(r.Height.Millimetres()), 3), rounding.Fixed(r.U.Millimetres(), 3)
 	switch {
 	case !r.Seen:
 		text += fmt.Sprintf("TDC does not depend on the depth by more than its doubt: contacts that differ in height by %s ± %s mm, so no piston rock is seen.", size, u)
 	case r.Used:
-		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it: more than limits.contact allows, so %s mm was used in its place.", size, u, fixed(r.Limit.Millimetres(), 3))
+		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it: more than limits.contact allows, so %s mm was used in its place.", size, u, rounding.Fixed(r.Limit.Millimetres(), 3))
 	default:
 		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it; limits.contact covers that.", size, u)
 	}
@@ -310,7 +295,7 @@ func (v voice) centrings() []Block {
 	var out []Block
 	for _, c := range v.r.Centrings {
 		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s), so it blocks one angle in all of them. ", strings.Join(cleanAll(c.Setups), ", "), clean(c.Fitting))
-		read := fmt.Sprintf("The readout has it between values %s° apart", fixed(c.Range.Degrees(), 2))
+		read := fmt.Sprintf("The readout has it between values %s apart", rounding.Degrees(c.Range, 2))
 		switch {
 		case c.Varies:
 			text += read + ", more than the contacts scatter. "
@@ -329,14 +314,13 @@ func (v voice) offCentre(c audit.Centring) string {
 	if !c.Fitted {
 		return "From four setups on, with the wheel turned on its shaft in steps round the circle, that tells how far it sits off centre."
 	}
-	n := places(c.U.Degrees())
-	size := fixed(c.Amplitude.Degrees(), n) + "° ± " + fixed(c.U.Degrees(), n) + "°"
+	size := rounding.SureDegrees(c.Amplitude, c.U)
 	mm := ""
 	if c.OffCentre > 0 {
-		mm = v.sure(c.OffCentre, c.OffU)
+		mm = v.Sure(c.OffCentre, c.OffU)
 	}
-	toward := fixed(c.Toward.Degrees(), 0)
-	opposite := fixed((c.Toward + 180).Turn().Degrees(), 0)
+	toward := rounding.Fixed(c.Toward.Degrees(), 0)
+	opposite := rounding.Round(c.Toward+180, 0)
 	if !c.Seen {
 		if mm != "" {
 			mm = ", " + mm + " at its centre"
@@ -347,7 +331,7 @@ func (v voice) offCentre(c audit.Centring) string {
 		return fmt.Sprintf("The wheel reads wrong by up to %s, as one does whose centre sits off the shaft towards its %s graduation. Add readout.diameter, and it is said in millimetres.", size, toward)
 	}
 	return fmt.Sprintf("The wheel reads wrong by up to %s: its centre sits %s off the shaft, towards its %s graduation. Slide it so that its %s graduation moves %s away from the shaft's centre. Higher harmonics, and an error that repeats every half turn, are not seen here.",
-		size, mm, toward, opposite, v.of(c.OffCentre))
+		size, mm, toward, opposite, v.Of(c.OffCentre))
 }
 
 func cleanAll(names []string) []string {
@@ -367,9 +351,9 @@ func (v voice) spacings() []Block {
 	for _, s := range v.r.Spacings {
 		show := func(x float64) string {
 			if s.Teeth > 0 {
-				return fixed(x, 2) + " teeth"
+				return rounding.Fixed(x, 2) + " teeth"
 			}
-			return v.of(geometry.Length(x))
+			return v.Of(geometry.Length(x))
 		}
 		expected, verdict := show(s.Expected), "?"
 		if s.U > 0 {
@@ -378,9 +362,9 @@ func (v voice) spacings() []Block {
 				verdict = "DIFFER"
 			}
 			if s.Teeth > 0 {
-				expected = fixed(s.Expected, 2) + " ± " + fixed(s.U, 2) + " teeth"
+				expected = rounding.Fixed(s.Expected, 2) + " ± " + rounding.Fixed(s.U, 2) + " teeth"
 			} else {
-				expected = v.sure(geometry.Length(s.Expected), geometry.Length(s.U))
+				expected = v.Sure(geometry.Length(s.Expected), geometry.Length(s.U))
 			}
 		}
 		t.Rows = append(t.Rows, []string{clean(s.From), clean(s.To), show(s.Measured), expected, verdict, show(s.Nominal)})
@@ -417,17 +401,17 @@ func (v voice) setupTable() Table {
 	column(true, false, "taken", func(s audit.SetupTDC) string {
 		switch s.Method {
 		case sheet.EqualDrop:
-			return count(len(s.Middles), "drop pair", "drop pairs")
+			return rounding.Count(len(s.Middles), "drop pair", "drop pairs")
 		case sheet.Sweep:
 			return fmt.Sprintf("sweep, %d points", s.Points)
 		}
-		return count(len(s.Middles), "pair", "pairs")
+		return rounding.Count(len(s.Middles), "pair", "pairs")
 	})
 	column(true, true, "TDC at", func(s audit.SetupTDC) string { return v.shows(s.Reading, n) })
-	column(true, true, "half arc", func(s audit.SetupTDC) string { return fixed(s.HalfArc.Degrees(), min(n, 2)) + "°" })
+	column(true, true, "half arc", func(s audit.SetupTDC) string { return rounding.Degrees(s.HalfArc, min(n, 2)) })
 	column(true, true, "repeats to", func(s audit.SetupTDC) string {
 		if s.Method == sheet.Sweep || len(s.Middles) > 1 {
-			return fixed(s.MiddleSD.Degrees(), min(n+1, 3)) + "°"
+			return rounding.Degrees(s.MiddleSD, min(n+1, 3))
 		}
 		return "-"
 	})
@@ -451,9 +435,9 @@ func (v voice) onRim(a geometry.Angle) string {
 		turned /= 2
 	}
 	if v.r.Sheet.Readout.Chord {
-		return v.of(rim.Chord(turned))
+		return v.Of(rim.Chord(turned))
 	}
-	return v.of(rim.Arc(turned))
+	return v.Of(rim.Arc(turned))
 }
 
 // stepDecimals is the number of decimals of an angle read in the readout's steps.
@@ -461,15 +445,15 @@ func (v voice) stepDecimals() int {
 	if v.r.Sheet.Readout.Kind == sheet.Rim { // its step in degrees has no end of them
 		return 1
 	}
-	return stepPlaces(v.r.Sheet.Readout.Step)
+	return rounding.StepPlaces(v.r.Sheet.Readout.Step)
 }
 
 // step is the smallest step of the readout as it was written.
 func (v voice) step() string {
 	if v.r.Sheet.Readout.Kind == sheet.Rim {
-		return plain(rounded(v.r.Sheet.Readout.StepLength.Millimetres())) + " mm"
+		return rounding.Plain(rounding.Trimmed(v.r.Sheet.Readout.StepLength.Millimetres())) + " mm"
 	}
-	return plain(v.r.Sheet.Readout.Step.Degrees()) + "°"
+	return rounding.Plain(v.r.Sheet.Readout.Step.Degrees()) + "°"
 }
 
 // counts says how the readout counts.
@@ -502,7 +486,7 @@ func (v voice) corrected() string {
 	if v.r.Sheet.Readout.OffCentre > 0 {
 		orders = "from its second order on, for readout.off_centre stands for the first"
 	}
-	text := fmt.Sprintf("The correction of %s (%s", clean(c.Name), count(c.Stations, "station", "stations"))
+	text := fmt.Sprintf("The correction of %s (%s", clean(c.Name), rounding.Count(c.Stations, "station", "stations"))
 	if c.Date != "" {
 		text += ", " + clean(c.Date)
 	}
@@ -510,7 +494,7 @@ func (v voice) corrected() string {
 	var parts []string
 	for _, m := range v.r.Marks {
 		if m.Offset != nil {
-			parts = append(parts, fmt.Sprintf("%s %s", clean(m.Name), later(m.Corrected, 3)))
+			parts = append(parts, fmt.Sprintf("%s %s", clean(m.Name), rounding.Later(m.Corrected, 3)))
 		}
 	}
 	if len(parts) > 0 {
@@ -542,8 +526,8 @@ func (v voice) approaches() string {
 
 // caseWarning says the doubts that only these engines raise; empty for others.
 func (v voice) caseWarning(w audit.Warning, in, name string, names []string) string {
-	deg := func(i int) string { return fixed(math.Abs(w.Values[i]), unsure) + "°" }
-	mm := func(i, n int) string { return fixed(math.Abs(w.Values[i]), n) + " mm" }
+	deg := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), rounding.Unsure) }
+	mm := func(i, n int) string { return rounding.Fixed(math.Abs(w.Values[i]), n) + " mm" }
 	switch w.Code {
 	case audit.ArcsDiffer:
 		return "fitting " + names[0] + ": the stop was left alone, but the arc that it blocks reads differently from setup to setup, by " + deg(0) + ": the wheel sits off centre or is unevenly graduated, unless the stop moved after all"
@@ -552,7 +536,7 @@ func (v voice) caseWarning(w audit.Warning, in, name string, names []string) str
 	case audit.CorrectionUndated:
 		return "the readout's correction or this measurement has no date, so nobody can see how old the correction is; date both"
 	case audit.CorrectionOld:
-		return fmt.Sprintf("the readout's correction is %.0f days away from this measurement, more than a year: check the readout again", math.Abs(w.Values[0]))
+		return "the readout's correction is " + rounding.Fixed(math.Abs(w.Values[0]), 0) + " days away from this measurement, more than a year: check the readout again"
 	case audit.DropMismatch:
 		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ": check stroke, rod, the indicator's zero at the very top and probe_angle"
 	case audit.DropsTrend:
@@ -562,11 +546,11 @@ func (v voice) caseWarning(w audit.Warning, in, name string, names []string) str
 	case audit.SweepNoTop:
 		return in + "the points do not go over a top, so its marks are not used; take points well before TDC and well after it"
 	case audit.SweepOneSided:
-		return fmt.Sprintf("%s%.0f points before TDC and %.0f after it: such a sweep leans on one side, where a wrong stroke or rod moves TDC; take as many on either side", in, w.Values[0], w.Values[1])
+		return fmt.Sprintf("%s%s points before TDC and %s after it: such a sweep leans on one side, where a wrong stroke or rod moves TDC; take as many on either side", in, rounding.Fixed(w.Values[0], 0), rounding.Fixed(w.Values[1], 0))
 	case audit.LimbsDiffer:
 		return in + "the rising and the falling side lie " + mm(0, 3) + " apart in height beyond what the crank explains: slack was taken up at the top, or the indicator hung; take both sides with the piston rising"
 	case audit.SweepMisfit:
-		return fmt.Sprintf("%sthe sweep's curve is %s %% off the shape of this crank: check stroke and rod, and that the indicator stands along the cylinder", in, fixed(math.Abs(w.Values[0]), 1))
+		return fmt.Sprintf("%sthe sweep's curve is %s %% off the shape of this crank: check stroke and rod, and that the indicator stands along the cylinder", in, rounding.Fixed(math.Abs(w.Values[0]), 1))
 	case audit.SlackMissing:
 		return gaps[w.Code]
 	case audit.ApproachUnsaid:
@@ -576,9 +560,9 @@ func (v voice) caseWarning(w audit.Warning, in, name string, names []string) str
 	case audit.BankDiffers:
 		return "cylinder " + names[1] + " comes " + deg(0) + " after cylinder " + names[0] + ", the sheet says " + deg(1) + ": correct engine.cylinders, or ask which cylinder the stop sat in"
 	case audit.BankNotFound:
-		return name + ": TDC of cylinder " + names[0] + " was not found in the same mounting, so the sheet's " + fixed(w.Values[0], unsure) + "° from cylinder " + names[1] + " is believed; fit the stop there too to prove it"
+		return name + ": TDC of cylinder " + names[0] + " was not found in the same mounting, so the sheet's " + rounding.Fixed(w.Values[0], rounding.Unsure) + "° from cylinder " + names[1] + " is believed; fit the stop there too to prove it"
 	case audit.MethodsDiffer:
-		return "by " + methodNamed(names[1]) + " TDC is " + later(geometry.Angle(w.Values[0]), unsure) + " than by " + methodNamed(names[0]) + ", beyond the doubt of both (± " + deg(1) + "): one of them errs; look at the doubts of each before you trust the mean"
+		return "by " + methodNamed(names[1]) + " TDC is " + rounding.Later(geometry.Angle(w.Values[0]), rounding.Unsure) + " than by " + methodNamed(names[0]) + ", beyond the doubt of both (± " + deg(1) + "): one of them errs; look at the doubts of each before you trust the mean"
 	case audit.SpacingDiffers:
 		unit := " mm"
 		for _, s := range v.r.Spacings {
@@ -587,7 +571,7 @@ func (v voice) caseWarning(w audit.Warning, in, name string, names []string) str
 			}
 		}
 		return fmt.Sprintf("from %s to %s the sheet has %s%s, the readings %s, ± %s: measure both again; a wrong reading, a wrong name or a wrong diameter does this", names[0], names[1],
-			fixed(w.Values[0], 2), unit, fixed(w.Values[1], 2), fixed(w.Values[2], 2))
+			rounding.Fixed(w.Values[0], 2), unit, rounding.Fixed(w.Values[1], 2), rounding.Fixed(w.Values[2], 2))
 	}
 	return ""
 }

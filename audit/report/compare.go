@@ -3,11 +3,11 @@ package report
 import (
 	"fmt"
 	"io"
-	"math"
 	"strings"
 	"time"
 
 	"markaudit/audit"
+	"markaudit/audit/report/rounding"
 )
 
 // Comparison turns audits of one part into a document: what changed first, then
@@ -19,7 +19,7 @@ func Comparison(c audit.Comparison, paths []string, o Options) Doc {
 	if title == "" {
 		title = last.Part.Name
 	}
-	d := Doc{Heading{strings.TrimPrefix(clean(title)+", ", ", ") + count(len(c.Audits), "audit", "audits")}}
+	d := Doc{Heading{strings.TrimPrefix(clean(title)+", ", ", ") + rounding.Count(len(c.Audits), "audit", "audits")}}
 	d = append(d, Sentence{Lead: "WHAT CHANGED"}, Steps{v.steps()}, Space{}, Sentence{Lead: "LINE BY LINE"}, v.lines())
 	if trends := v.trends(); len(trends) > 0 {
 		d = append(d, Space{}, Sentence{Lead: "OVER THE YEARS", Text: strings.Join(trends, " ")})
@@ -60,16 +60,16 @@ func (v comparing) steps() []string {
 			continue
 		}
 		e := ch.Difference
-		text := fmt.Sprintf("%s was to be scribed anew after %s, to come up %s", clean(ch.Mark), v.name(ch.From), later(ch.Meant, places(e.Expanded.Degrees())))
+		text := fmt.Sprintf("%s was to be scribed anew after %s, to come up %s", clean(ch.Mark), v.name(ch.From), rounding.Later(ch.Meant, rounding.Places(e.Expanded.Degrees())))
 		switch {
 		case ch.Moved:
 			text += ". Whether it does cannot be told: a readout moved during one of the two audits."
 		case !e.Known:
-			text += fmt.Sprintf("; it comes up %s now, and nothing shows how sure that is.", later(e.Value, unsure))
+			text += fmt.Sprintf("; it comes up %s now, and nothing shows how sure that is.", rounding.Later(e.Value, rounding.Unsure))
 		case ch.AsMeant:
-			text += fmt.Sprintf(", and comes up %s ± %s: as meant.", later(e.Value, places(e.Expanded.Degrees())), fixed(e.Expanded.Degrees(), places(e.Expanded.Degrees()))+"°")
+			text += fmt.Sprintf(", and comes up %s: as meant.", rounding.LaterSure(e.Value, e.Expanded))
 		default:
-			text += fmt.Sprintf(", but comes up %s ± %s: NOT as meant.", later(e.Value, places(e.Expanded.Degrees())), fixed(e.Expanded.Degrees(), places(e.Expanded.Degrees()))+"°")
+			text += fmt.Sprintf(", but comes up %s: NOT as meant.", rounding.LaterSure(e.Value, e.Expanded))
 		}
 		out = append(out, text)
 	}
@@ -81,14 +81,14 @@ func (v comparing) step(s audit.Step) string {
 	between := "From " + v.name(s.From) + " to " + v.name(s.To) + ": "
 	moved := func() string {
 		e := s.Common
-		return later(e.Value, places(e.Expanded.Degrees())) + " ± " + fixed(e.Expanded.Degrees(), places(e.Expanded.Degrees())) + "°"
+		return rounding.LaterSure(e.Value, e.Expanded)
 	}
 	switch s.Finding {
 	case audit.Common:
 		return between + fmt.Sprintf("all lines moved together and come up %s. So no line moved: the outer ring slipped on its rubber, the engine pointer was bent or moved, or parts were changed. Look at these; a ring that slips is replaced.", moved())
 	case audit.None:
 		e := s.Common
-		return between + fmt.Sprintf("no change that all lines share; one under %s° could hide.", fixed(math.Abs(e.Value.Degrees())+e.Expanded.Degrees(), places(e.Expanded.Degrees())))
+		return between + fmt.Sprintf("no change that all lines share; one under %s could hide.", rounding.Degrees(e.Value.Abs()+e.Expanded, rounding.Places(e.Expanded.Degrees())))
 	case audit.SingleMark:
 		text := between + fmt.Sprintf("%s moved against the others", clean(s.StandsOut[0]))
 		if s.Common != nil && s.Shifted {
@@ -134,11 +134,10 @@ func (v comparing) line(name string) (rows [][]string) {
 				}
 				e := ch.Difference
 				if !e.Known {
-					row[3], row[4] = later(e.Value, unsure)+" ± ?", "?"
+					row[3], row[4] = rounding.Later(e.Value, rounding.Unsure)+" ± ?", "?"
 					continue
 				}
-				n := places(e.Expanded.Degrees())
-				row[3] = later(e.Value, n) + " ± " + fixed(e.Expanded.Degrees(), n) + "°"
+				row[3] = rounding.LaterSure(e.Value, e.Expanded)
 				if ch.Differs {
 					row[4] = "CHANGED"
 				}
@@ -163,11 +162,11 @@ func (v comparing) trends() []string {
 		case !e.Known:
 			out = append(out, who+": no trend can be judged, for too little was repeated.")
 		case t.Rising:
-			n := places(e.Expanded.Degrees())
-			out = append(out, fmt.Sprintf("%s: %s a year, ± %s°.", who, later(e.Value, n), fixed(e.Expanded.Degrees(), n)))
+			n := rounding.Places(e.Expanded.Degrees())
+			out = append(out, fmt.Sprintf("%s: %s a year, ± %s.", who, rounding.Later(e.Value, n), rounding.TwoDigits(e.Expanded)))
 		default:
-			n := places(e.Expanded.Degrees())
-			out = append(out, fmt.Sprintf("%s: no trend beyond its doubt, %s a year, ± %s°.", who, later(e.Value, n), fixed(e.Expanded.Degrees(), n)))
+			n := rounding.Places(e.Expanded.Degrees())
+			out = append(out, fmt.Sprintf("%s: no trend beyond its doubt, %s a year, ± %s.", who, rounding.Later(e.Value, n), rounding.TwoDigits(e.Expanded)))
 		}
 	}
 	for _, s := range v.c.Steps {
@@ -180,7 +179,7 @@ func (v comparing) trends() []string {
 
 func (v comparing) meaning() string {
 	limits := v.c.Audits[len(v.c.Audits)-1].Sheet.Limits
-	text := fmt.Sprintf("± holds the true change in %s %% of cases. CHANGED: so large a change would come up in fewer than 5 %% of comparisons if no line had moved. What audits share, one readout's lost motion or correction, one crank, does not count twice; remounting, stated by one figure for all, counts end to end. Later: the line comes up after where it did.", plain(math.Round(1e4*limits.Confidence)/100))
+	text := fmt.Sprintf("± holds the true change in %s of cases. CHANGED: so large a change would come up in fewer than 5 %% of comparisons if no line had moved. What audits share, one readout's lost motion or correction, one crank, does not count twice; remounting, stated by one figure for all, counts end to end. Later: the line comes up after where it did.", rounding.Confidence(limits.Confidence))
 	for i := range v.c.Audits {
 		if v.c.Taken[i].IsZero() {
 			text += " Not all sheets have a date, so they stand in the order given."

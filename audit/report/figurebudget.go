@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
@@ -51,7 +52,7 @@ func BudgetFigures(r audit.Result) []drawing.Scene {
 	parts := parted(rows, func(b budgetRow) geometry.Length { return b.height }, drawing.Tallest-drawing.Top-20)
 	var all []drawing.Scene
 	for i, part := range parts {
-		all = append(all, budgetFigure(part, shown, ofAll(i, len(parts))))
+		all = append(all, budgetFigure(part, shown, rounding.PartOf(i, len(parts))))
 	}
 	return all
 }
@@ -112,9 +113,9 @@ func budgetFigure(rows []budgetRow, shown []string, of string) drawing.Scene {
 			x := left + geometry.Length(i)*column
 			s.Add(
 				drawing.Rectangle(drawing.Point{X: x + 5.5 - side/2, Y: mid - side/2}, side, side, drawing.Deep, drawing.Stroke{}),
-				drawing.Text{At: drawing.Point{X: x + column - 0.5, Y: mid + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: percent(share)},
+				drawing.Text{At: drawing.Point{X: x + column - 0.5, Y: mid + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Percent(share)},
 			)
-			parts = append(parts, head+" "+percent(share))
+			parts = append(parts, head+" "+rounding.Percent(share))
 		}
 		told = append(told, row.text+": "+strings.Join(parts, ", "))
 		y += row.height

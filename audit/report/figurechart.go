@@ -8,6 +8,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
@@ -30,7 +31,7 @@ func (c chart) frame(s *drawing.Scene, unit string) {
 		}
 		s.Add(
 			drawing.Line{From: drawing.Point{X: c.x.from, Y: at}, To: drawing.Point{X: c.x.to, Y: at}, Stroke: stroke},
-			drawing.Text{At: drawing.Point{X: c.x.from - 1.5, Y: at + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: signed(v, n)},
+			drawing.Text{At: drawing.Point{X: c.x.from - 1.5, Y: at + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(v, n)},
 		)
 	}
 	s.Add(
@@ -82,12 +83,12 @@ func WheelFigures(r wheel.Result) []drawing.Scene {
 	for d := 0.0; d <= 360; d += 30 {
 		s.Add(
 			drawing.Line{From: c.point(d, -reach), To: c.point(d, -reach).Plus(0, 1.2), Stroke: drawing.Thin},
-			drawing.Text{At: c.point(d, -reach).Plus(0, 4.4), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: fixed(d, 0)},
+			drawing.Text{At: c.point(d, -reach).Plus(0, 4.4), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: rounding.Fixed(d, 0)},
 		)
 	}
 	s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth - 6, Y: drawing.Top + 75}, Size: drawing.NoteSize, Anchor: drawing.End, Text: "what the readout shows"})
 	s.Height = drawing.Top + 78
-	s.Description += fmt.Sprintf(" The largest error is %s° where it shows %s.", fixed(r.Largest.Degrees(), 3), fixed(r.LargestAt.Degrees(), 0))
+	s.Description += fmt.Sprintf(" The largest error is %s where it shows %s.", rounding.Degrees(r.Largest, 3), rounding.Fixed(r.LargestAt.Degrees(), 0))
 	return []drawing.Scene{s}
 }
 
@@ -107,7 +108,7 @@ func PeopleFigures(r repeatability.Result) []drawing.Scene {
 	reach = math.Max(reach*1.1, 1e-3)
 	var all []drawing.Scene
 	for i, part := range parts {
-		s := drawing.Titled("Who sits where, and how far each hand scatters"+ofAll(i, len(parts)),
+		s := drawing.Titled("Who sits where, and how far each hand scatters"+rounding.PartOf(i, len(parts)),
 			"Disc: a person's mean against that of all, marks allowed for. Bar: one standard deviation of a single value either way.")
 		axis := scale{-reach, reach, 48, 132}
 		y := drawing.Top + 8
@@ -121,9 +122,9 @@ func PeopleFigures(r repeatability.Result) []drawing.Scene {
 					s.Add(drawing.Line{From: drawing.Point{X: axis.at(p.Deviation.Value - p.SD.Value), Y: y}, To: drawing.Point{X: axis.at(p.Deviation.Value + p.SD.Value), Y: y}, Stroke: drawing.Thick})
 				}
 				s.Add(drawing.Circle{Centre: drawing.Point{X: at, Y: y}, Radius: 1.1, Fill: drawing.Deep})
-				told = offBy(geometry.Angle(p.Deviation.Value), 2)
+				told = rounding.OffBy(geometry.Angle(p.Deviation.Value), 2)
 				if p.SD.Known {
-					told += ", sd " + fixed(p.SD.Value, 2) + "°"
+					told += ", sd " + rounding.Fixed(p.SD.Value, 2) + "°"
 				}
 			}
 			s.Add(drawing.Text{At: drawing.Point{X: 136, Y: y + 1}, Size: drawing.NoteSize, Text: told})
@@ -135,7 +136,7 @@ func PeopleFigures(r repeatability.Result) []drawing.Scene {
 		for _, v := range values {
 			s.Add(
 				drawing.Line{From: drawing.Point{X: axis.at(v), Y: y}, To: drawing.Point{X: axis.at(v), Y: y + 1.2}, Stroke: drawing.Thin},
-				drawing.Text{At: drawing.Point{X: axis.at(v), Y: y + 4.4}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: signed(v, n)},
+				drawing.Text{At: drawing.Point{X: axis.at(v), Y: y + 4.4}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: rounding.Signed(v, n)},
 			)
 		}
 		s.Add(
@@ -176,7 +177,7 @@ func HistoryFigures(c audit.Comparison, paths []string) []drawing.Scene {
 	var all []drawing.Scene
 	parts := parted(names, func(string) geometry.Length { return panel }, drawing.Tallest-drawing.Top-12)
 	for i, part := range parts {
-		s := drawing.Titled("Each line, audit by audit"+ofAll(i, len(parts)), "Disc: the offset; above zero late. Bar: where the true offset lies. Audits of one part from left to right.")
+		s := drawing.Titled("Each line, audit by audit"+rounding.PartOf(i, len(parts)), "Disc: the offset; above zero late. Bar: where the true offset lies. Audits of one part from left to right.")
 		y := drawing.Top
 		for _, name := range part {
 			y += panel

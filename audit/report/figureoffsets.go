@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
@@ -22,7 +23,7 @@ func OffsetFigures(r audit.Result) []drawing.Scene {
 	axis := offsetScale(r.Marks)
 	var all []drawing.Scene
 	for i, part := range parts {
-		all = append(all, v.offsetFigure(part, axis, ofAll(i, len(parts))))
+		all = append(all, v.offsetFigure(part, axis, rounding.PartOf(i, len(parts))))
 	}
 	return all
 }
@@ -81,7 +82,7 @@ func (v voice) offsetFigure(rows []offsetRow, axis scale, of string) drawing.Sce
 		x := axis.at(t)
 		s.Add(
 			drawing.Line{From: drawing.Point{X: x, Y: y}, To: drawing.Point{X: x, Y: y + 1.2}, Stroke: drawing.Thin},
-			drawing.Text{At: drawing.Point{X: x, Y: y + 4.2}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: fixed(math.Abs(t), decimals)},
+			drawing.Text{At: drawing.Point{X: x, Y: y + 4.2}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: rounding.Fixed(math.Abs(t), decimals)},
 		)
 	}
 	s.Add(drawing.Text{At: drawing.Point{X: axis.to + 3, Y: y + 4.2}, Size: drawing.NoteSize, Text: "degrees of crank"})

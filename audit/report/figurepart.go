@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -41,7 +42,7 @@ func PartFigures(r audit.Result) []drawing.Scene {
 	}
 	var all []drawing.Scene
 	for i, p := range parts {
-		all = append(all, v.partFigure(p, factor, ofAll(i, len(parts))))
+		all = append(all, v.partFigure(p, factor, rounding.PartOf(i, len(parts))))
 	}
 	return all
 }
@@ -128,16 +129,16 @@ func (v voice) callout(m audit.Mark, factor float64) callout {
 		say("not read; belongs at " + m.AtText)
 	} else {
 		c.found += onPaper(v.r.Sheet, m.Offset.Value*geometry.Angle(factor))
-		far := offBy(m.Offset.Value, markPlaces(m))
+		far := rounding.OffBy(m.Offset.Value, markPlaces(m))
 		if v.r.Sheet.Part.Diameter > 0 {
-			far += ", " + v.of(max(m.Arc, -m.Arc)) + " on the rim"
+			far += ", " + v.Of(max(m.Arc, -m.Arc)) + " on the rim"
 		}
 		say(far)
 		say(judged(m))
 		if m.Scribe.Worthwhile {
 			to := strings.ToUpper(m.Scribe.Rotation.String())
 			if m.Scribe.HasLengths {
-				to = v.of(m.Scribe.Arc) + " " + to
+				to = v.Of(m.Scribe.Arc) + " " + to
 			}
 			say("new line: " + to)
 		}
@@ -203,7 +204,7 @@ func (v voice) partFigure(all []callout, factor float64, of string) drawing.Scen
 	title = drawing.Wrap(title+of, drawing.TitleSize, drawing.PageWidth, 1)[0]
 	note := "The crank stands at TDC. Thick: the line as found; dashed, with a triangle: where it belongs."
 	if factor > 1 {
-		note += fmt.Sprintf(" Shifts are drawn %s times as large as they are.", plain(factor))
+		note += fmt.Sprintf(" Shifts are drawn %s times as large as they are.", rounding.Plain(factor))
 	} else {
 		note += " Shifts are drawn as they are."
 	}

@@ -2,10 +2,10 @@ package report
 
 import (
 	"math"
-	"strconv"
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
@@ -65,7 +65,7 @@ func (s scale) at(x float64) geometry.Length {
 
 // ticks are round numbers on the axis, at most most of them, and their decimals.
 func (s scale) ticks(most int) ([]float64, int) {
-	step, decimals := roundStep((s.high-s.low)/float64(most)), 0
+	step, decimals := rounding.Step((s.high-s.low)/float64(most)), 0
 	if d := -int(math.Floor(math.Log10(step) + 1e-9)); d > 0 {
 		decimals = d
 	}
@@ -74,34 +74,6 @@ func (s scale) ticks(most int) ([]float64, int) {
 		all = append(all, i*step)
 	}
 	return all, decimals
-}
-
-// roundStep is the least of 1, 2, 5 times a power of ten that is not below x.
-func roundStep(x float64) float64 {
-	power := math.Pow(10, math.Floor(math.Log10(x)+1e-9))
-	for _, m := range []float64{1, 2, 5} {
-		if m*power >= x*(1-1e-9) {
-			return m * power
-		}
-	}
-	return 10 * power
-}
-
-// signed prints an offset from a middle with its sign.
-func signed(x float64, n int) string {
-	s := fixed(x, n)
-	if x > 0 && s != fixed(0, n) {
-		return "+" + s
-	}
-	return s
-}
-
-// of is "2 of 3" where there is more than one, to follow a title.
-func ofAll(i, n int) string {
-	if n == 1 {
-		return ""
-	}
-	return ", " + strconv.Itoa(i+1) + " of " + strconv.Itoa(n)
 }
 
 // parted splits things so that no part is higher than a page may hold.

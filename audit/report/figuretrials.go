@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -45,7 +46,7 @@ func TrialFigures(r audit.Result) []drawing.Scene {
 	pages := parted(bands, func([]trialPanel) geometry.Length { return bandHeight }, drawing.Tallest-drawing.Top)
 	var all []drawing.Scene
 	for i, page := range pages {
-		all = append(all, v.trialFigure(page, reach, ofAll(i, len(pages))))
+		all = append(all, v.trialFigure(page, reach, rounding.PartOf(i, len(pages))))
 	}
 	return all
 }
@@ -76,7 +77,7 @@ func newTrialPanel(r audit.Result, s *audit.SetupTDC) trialPanel {
 	p.title = drawing.Wrap(title, drawing.TextSize, 54, 1)
 	n := v.stepDecimals() + 1
 	p.reads = []string{"TDC reads " + v.shows(s.Reading, n)}
-	p.half = []string{"half arc " + fixed(s.HalfArc.Degrees(), n) + "°"}
+	p.half = []string{"half arc " + rounding.Degrees(s.HalfArc, n)}
 	var trials []sheet.Trial
 	for _, setup := range r.Sheet.Setups {
 		if setup.Name != s.Name {
@@ -126,7 +127,7 @@ func (v voice) trialFigure(bands [][]trialPanel, reach float64, of string) drawi
 		for i, p := range band {
 			x := geometry.Length(i) * (width + 4)
 			s.Add(p.draw(drawing.Point{X: x, Y: y}, width, reach)...)
-			told = append(told, fmt.Sprintf("%s: %s of contacts, %s, %s", strings.Join(p.title, " "), count(len(p.numbers), "pair", "pairs"), p.reads[0], p.half[0]))
+			told = append(told, fmt.Sprintf("%s: %s of contacts, %s, %s", strings.Join(p.title, " "), rounding.Count(len(p.numbers), "pair", "pairs"), p.reads[0], p.half[0]))
 		}
 		y += bandHeight
 	}
@@ -155,7 +156,7 @@ func (p trialPanel) draw(at drawing.Point, width geometry.Length, reach float64)
 			y := axis.at(t)
 			items = append(items,
 				drawing.Line{From: drawing.Point{X: left, Y: y}, To: drawing.Point{X: right, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}},
-				drawing.Text{At: drawing.Point{X: left - 0.8, Y: y + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: signed(t, decimals)})
+				drawing.Text{At: drawing.Point{X: left - 0.8, Y: y + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(t, decimals)})
 		}
 		items = append(items, drawing.Line{From: drawing.Point{X: left, Y: axis.at(0)}, To: drawing.Point{X: right, Y: axis.at(0)}, Stroke: drawing.Hair})
 		var path []drawing.Point

@@ -3,9 +3,9 @@ package report
 import (
 	"fmt"
 	"io"
-	"math"
 
 	"markaudit/audit"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -15,7 +15,7 @@ func PairTop(t audit.PairTop) Doc {
 	n := contactPlaces(t.Pair)
 	top := dialText(t.Pair, t.Reading, n+1)
 	onRim := t.Forward.Measured
-	l := lengths{t.Rim.Diameter.Unit}
+	l := rounding.Lengths{Unit: t.Rim.Diameter.Unit}
 	where := "TDC is where the readout shows " + top
 	if onRim {
 		where = "TDC is where the pointer stands " + top + " from the chalk line"
@@ -25,9 +25,9 @@ func PairTop(t audit.PairTop) Doc {
 	}
 	switch {
 	case onRim && t.StepLength > 0:
-		where += ", ± " + l.of(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(t.StepLimit)) + " along the rim from the step of " + l.entered(t.StepLength) + " alone"
+		where += ", ± " + l.Of(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(t.StepLimit)) + " along the rim from the step of " + l.Entered(t.StepLength) + " alone"
 	case t.Step > 0:
-		where += ", ± " + fixed(t.StepLimit.Degrees(), stepPlaces(t.StepLimit)) + " from its step of " + plain(t.Step.Degrees()) + " alone"
+		where += ", ± " + rounding.Fixed(t.StepLimit.Degrees(), rounding.StepPlaces(t.StepLimit)) + " from its step of " + rounding.Plain(t.Step.Degrees()) + " alone"
 	}
 	d := Doc{
 		Sentence{Lead: "TAKE THE STOP OUT FIRST", Text: "then turn by hand, never with the starter."},
@@ -36,9 +36,9 @@ func PairTop(t audit.PairTop) Doc {
 		Steps{moves(t, n, top)},
 		Space{},
 	}
-	blocks := fmt.Sprintf("The stop blocks %s degrees, half of it %s.", fixed(2*t.HalfArc.Degrees(), n), fixed(t.HalfArc.Degrees(), n+1))
+	blocks := fmt.Sprintf("The stop blocks %s degrees, half of it %s.", rounding.Fixed(2*t.HalfArc.Degrees(), n), rounding.Fixed(t.HalfArc.Degrees(), n+1))
 	if onRim {
-		blocks = fmt.Sprintf("The stop blocks %s degrees, half of it %s.", fixed(2*t.HalfArc.Degrees(), unsure), fixed(t.HalfArc.Degrees(), unsure))
+		blocks = fmt.Sprintf("The stop blocks %s degrees, half of it %s.", rounding.Fixed(2*t.HalfArc.Degrees(), rounding.Unsure), rounding.Fixed(t.HalfArc.Degrees(), rounding.Unsure))
 	}
 	if t.Rim.Diameter.HasValue {
 		d = append(d, halfOnRim(t, l)...)
@@ -61,16 +61,16 @@ func PairTop(t audit.PairTop) Doc {
 }
 
 // halfOnRim says how far to step off from either contact.
-func halfOnRim(t audit.PairTop, l lengths) Doc {
+func halfOnRim(t audit.PairTop, l rounding.Lengths) Doc {
 	rows := [][]string{
-		{"along the rim", sized(l, t.Half.Arc)},
-		{"straight across, with dividers", sized(l, t.Half.Chord)},
+		{"along the rim", l.Sized(t.Half.Arc)},
+		{"straight across, with dividers", l.Sized(t.Half.Chord)},
 	}
 	if !t.Forward.Measured {
-		return rimAnswer(t.Rim, "From either contact to TDC on a rim of "+l.diameter(t.Rim), rows)
+		return rimAnswer(t.Rim, "From either contact to TDC on a rim of "+l.Quantity(t.Rim.Diameter), rows)
 	}
-	rows = append(rows, []string{"in degrees", sizedAngle(t.Half.Angle)})
-	d := rimAnswer(t.Rim, "From either contact's line to TDC, between the two, on a rim of "+l.diameter(t.Rim), rows)
+	rows = append(rows, []string{"in degrees", rounding.SizedAngle(t.Half.Angle)})
+	d := rimAnswer(t.Rim, "From either contact's line to TDC, between the two, on a rim of "+l.Quantity(t.Rim.Diameter), rows)
 	other := growOrFall(-t.Counts)
 	return append(d, Space{}, Sentence{Text: fmt.Sprintf("Step it off from the forward line where the lengths %s, and from the backward line where they %s: both must meet at TDC.", growOrFall(t.Counts), other)})
 }
@@ -85,12 +85,12 @@ func growOrFall(s geometry.Sense) string {
 // moves says how to get from the contact to TDC.
 func moves(t audit.PairTop, n int, top string) []string {
 	back := dialText(t.Pair, t.Again, 0)
-	by := func(m audit.CrankMove) string { return fixed(m.By.Degrees(), 0) + " degrees" }
+	by := func(m audit.CrankMove) string { return rounding.Fixed(m.By.Degrees(), 0) + " degrees" }
 	if t.Forward.Measured {
-		l := lengths{t.Rim.Diameter.Unit}
-		back = l.about(t.Shown(t.Again))
+		l := rounding.Lengths{Unit: t.Rim.Diameter.Unit}
+		back = l.About(t.Shown(t.Again))
 		by = func(m audit.CrankMove) string {
-			return fixed(m.By.Degrees(), 0) + " degrees (" + l.about(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(m.By)) + " of rim)"
+			return rounding.Fixed(m.By.Degrees(), 0) + " degrees (" + l.About(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(m.By)) + " of rim)"
 		}
 	}
 	if t.Standing == sheet.Forward {
@@ -111,18 +111,17 @@ func moves(t audit.PairTop, n int, top string) []string {
 // contactPlaces is the number of decimals of a contact: those of the step, and
 // of what was read more finely.
 func contactPlaces(p audit.Pair) int {
-	return max(stepPlaces(p.Step), stepPlaces(p.Forward.Value), stepPlaces(p.Backward.Value))
+	return max(rounding.StepPlaces(p.Step), rounding.StepPlaces(p.Forward.Value), rounding.StepPlaces(p.Backward.Value))
 }
 
 // dialText is a reading as the readout shows it, 0 to 360; with letters as well
 // where a contact was read with them; a length on a rim.
 func dialText(p audit.Pair, a geometry.Angle, n int) string {
 	if p.Forward.Measured {
-		return lengths{p.Rim.Diameter.Unit}.of(p.Shown(a))
+		return rounding.Lengths{Unit: p.Rim.Diameter.Unit}.Of(p.Shown(a))
 	}
-	scale := math.Pow10(n)
-	a = geometry.Angle(math.Round(a.Degrees()*scale) / scale)
-	text := fixed(a.Turn().Degrees(), n)
+	a = geometry.Angle(rounding.To(a, n))
+	text := rounding.Round(a, n)
 	if p.Forward.Lettered || p.Backward.Lettered {
 		return a.Wrap().Crank(n) + " (" + text + ")"
 	}

@@ -3,59 +3,58 @@ package report
 import (
 	"fmt"
 	"io"
-	"math"
-	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
 // PistonDrop is the answer at the bench to a drop of the piston.
 func PistonDrop(m audit.PistonMeasure, r audit.PistonDrop) Doc {
-	l := lengths{m.Unit}
-	worth := "There a degree is worth " + l.perDegree(r.Before.PerDegree) + "."
-	if before, after := l.perDegree(r.Before.PerDegree), l.perDegree(r.After.PerDegree); before != after {
+	l := rounding.Lengths{Unit: m.Unit}
+	worth := "There a degree is worth " + l.PerDegree(r.Before.PerDegree) + "."
+	if before, after := l.PerDegree(r.Before.PerDegree), l.PerDegree(r.After.PerDegree); before != after {
 		worth = "There a degree is worth " + before + " before and " + after + " after TDC."
 	}
 	d := Doc{
-		Sentence{Text: "The piston is " + l.entered(r.Drop) + " below its top at " + bothSides(r) + "."},
+		Sentence{Text: "The piston is " + l.Entered(r.Drop) + " below its top at " + bothSides(r) + "."},
 		Sentence{Text: worth},
 	}
 	if m.Diameter > 0 {
-		where := l.of(-r.Before.Arc) + " before TDC and " + l.of(r.After.Arc) + " after"
-		if l.of(-r.Before.Arc) == l.of(r.After.Arc) {
-			where = l.of(r.After.Arc) + " to either side of TDC"
+		where := l.Of(-r.Before.Arc) + " before TDC and " + l.Of(r.After.Arc) + " after"
+		if l.Of(-r.Before.Arc) == l.Of(r.After.Arc) {
+			where = l.Of(r.After.Arc) + " to either side of TDC"
 		}
-		d = append(d, Sentence{Text: "Along a rim of " + l.of(m.Diameter) + " that is " + where + "."})
+		d = append(d, Sentence{Text: "Along a rim of " + l.Of(m.Diameter) + " that is " + where + "."})
 	}
 	if r.Shown != nil {
 		d = append(d, Sentence{Text: fmt.Sprintf("An indicator slanting %s to the cylinder shows %s there, on a flat crown. Where it shows %s itself, the piston is %s below its top, at %s.",
-			degreesText(m.Probe), l.of(r.Indicator), l.entered(r.Drop), l.of(r.Shown.Drop), bothSides(*r.Shown))})
+			rounding.EnteredAngle(m.Probe), l.Of(r.Indicator), l.Entered(r.Drop), l.Of(r.Shown.Drop), bothSides(*r.Shown))})
 	}
 	return append(d, fromTop(m, r.ThrowToTDC)...)
 }
 
 // PistonAngle is the answer at the bench to a crank angle.
 func PistonAngle(m audit.PistonMeasure, r audit.PistonAngle) Doc {
-	l := lengths{m.Unit}
+	l := rounding.Lengths{Unit: m.Unit}
 	a := r.Angle.Value
-	at := a.Crank(max(unsure, stepPlaces(a)))
+	at := a.Crank(max(rounding.Unsure, rounding.StepPlaces(a)))
 	if a == 0 {
 		at = "TDC"
 	}
 	d := Doc{
-		Sentence{Text: "At " + at + " the piston is " + sized(l, r.Drop) + " below its top."},
-		Sentence{Text: "There a degree is worth " + l.perDegree(r.PerDegree) + "."},
+		Sentence{Text: "At " + at + " the piston is " + l.Sized(r.Drop) + " below its top."},
+		Sentence{Text: "There a degree is worth " + l.PerDegree(r.PerDegree) + "."},
 	}
 	if m.Diameter > 0 && a != 0 {
 		way := "after"
 		if a < 0 {
 			way = "before"
 		}
-		d = append(d, Sentence{Text: "Along a rim of " + l.of(m.Diameter) + " that is " + l.of(max(r.Arc, -r.Arc)) + " " + way + " TDC."})
+		d = append(d, Sentence{Text: "Along a rim of " + l.Of(m.Diameter) + " that is " + l.Of(max(r.Arc, -r.Arc)) + " " + way + " TDC."})
 	}
 	if m.Probe > 0 {
-		d = append(d, Sentence{Text: "An indicator slanting " + degreesText(m.Probe) + " to the cylinder shows " + sized(l, r.Indicator) + " there, on a flat crown."})
+		d = append(d, Sentence{Text: "An indicator slanting " + rounding.EnteredAngle(m.Probe) + " to the cylinder shows " + l.Sized(r.Indicator) + " there, on a flat crown."})
 	}
 	return append(d, fromTop(m, r.ThrowToTDC)...)
 }
@@ -65,19 +64,7 @@ func bothSides(r audit.PistonDrop) string {
 	if r.Drop == 0 {
 		return "TDC itself"
 	}
-	return sizedCrank(r.Before.Angle) + " and " + sizedCrank(r.After.Angle)
-}
-
-// sizedCrank is an angle with its letters, with two decimals or as many as its
-// limit supports.
-func sizedCrank(s audit.Sized[geometry.Angle]) string {
-	half := s.Limit.Half.Degrees()
-	if half == 0 {
-		return s.Value.Crank(unsure)
-	}
-	n := max(places(half), unsure)
-	size, letters, _ := strings.Cut(s.Value.Crank(n), " ")
-	return strings.TrimSpace(size + " ± " + fixed(half, n) + " " + letters)
+	return rounding.SizedCrank(r.Before.Angle) + " and " + rounding.SizedCrank(r.After.Angle)
 }
 
 // fromTop says what the angles count from, where there are two tops.
@@ -87,34 +74,11 @@ func fromTop(m audit.PistonMeasure, t audit.Sized[geometry.Angle]) Doc {
 	case t.Value == 0 && open == 0:
 		return nil
 	case open == 0:
-		return Doc{Sentence{Text: "Angles count from the piston's top, which comes " + beside(t.Value) + " the throw's."}}
+		return Doc{Sentence{Text: "Angles count from the piston's top, which comes " + rounding.Beside(t.Value) + " the throw's."}}
 	case t.Value == 0:
-		return Doc{Sentence{Text: "Angles count from the piston's top, which comes up to " + fixed(open, 3) + "° before or after the throw's: to which side the offset lies is not known. The ± is what it leaves open."}}
+		return Doc{Sentence{Text: "Angles count from the piston's top, which comes up to " + rounding.Fixed(open, 3) + "° before or after the throw's: to which side the offset lies is not known. The ± is what it leaves open."}}
 	}
-	return Doc{Sentence{Text: "Angles count from the piston's top, which comes " + beside(t.Value) + " the throw's, ± " + fixed(open, 3) + "°. The ± is what the offset leaves open."}}
-}
-
-// perDegree prints how much the drop changes over a degree: a place more than a
-// length, for it is multiplied by several.
-func (l lengths) perDegree(x geometry.Length) string {
-	mm := fixed(x.Millimetres(), 3) + " mm"
-	if l.unit.Imperial() {
-		return fixed(x.In(geometry.Inch), 4) + " in (" + mm + ")"
-	}
-	return mm
-}
-
-// entered prints a length that was typed, with all the decimals it was typed
-// with.
-func (l lengths) entered(x geometry.Length) string {
-	if l.unit.Imperial() {
-		return l.of(x)
-	}
-	s := plain(math.Round(x.Millimetres()*1e4) / 1e4)
-	if _, decimals, _ := strings.Cut(s, "."); len(decimals) > 2 {
-		return s + " mm"
-	}
-	return l.of(x)
+	return Doc{Sentence{Text: "Angles count from the piston's top, which comes " + rounding.Beside(t.Value) + " the throw's, ± " + rounding.Fixed(open, 3) + "°. The ± is what the offset leaves open."}}
 }
 
 type jsonPiston struct {

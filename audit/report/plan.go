@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -14,7 +15,7 @@ import (
 // Plan turns a plan into a document: where to set the stop, how much to read, what
 // that will tell, and what would make it better.
 func Plan(p audit.Planned, s sheet.Sheet, g audit.Guess, guessed []string, o Options) Doc {
-	v := planning{p: p, sheet: s, lengths: lengths{s.Part.Unit}}
+	v := planning{p: p, sheet: s, Lengths: rounding.Lengths{Unit: s.Part.Unit}}
 	d := Doc{Heading{"Plan for an audit" + strings.TrimSuffix(", "+clean(s.Title), ", ")}}
 	d = append(d, Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
 	if len(p.Depths) > 0 {
@@ -38,7 +39,7 @@ func Plan(p audit.Planned, s sheet.Sheet, g audit.Guess, guessed []string, o Opt
 type planning struct {
 	p     audit.Planned
 	sheet sheet.Sheet
-	lengths
+	rounding.Lengths
 }
 
 // sure prints a ±, with its millimetres on the rim where the diameter is known.
@@ -46,12 +47,12 @@ func (v planning) sure(u geometry.Angle) string {
 	if math.IsInf(u.Degrees(), 0) {
 		return "± ?"
 	}
-	text := "± " + fixed(u.Degrees(), places(u.Degrees())) + "°"
+	text := "± " + rounding.TwoDigits(u)
 	if d := v.sheet.Part.Diameter; d > 0 {
 		if v.sheet.Part.HalfSpeed {
 			u /= 2
 		}
-		text += " (" + v.of(geometry.Rim{Diameter: d}.Arc(u)) + " on the rim)"
+		text += " (" + v.Of(geometry.Rim{Diameter: d}.Arc(u)) + " on the rim)"
 	}
 	return text
 }
@@ -60,13 +61,13 @@ func (v planning) steps() []string {
 	best := v.p.Best
 	var out []string
 	if best.Drop > 0 {
-		out = append(out, fmt.Sprintf("Set the stop for a half arc of %s°: bring the piston to %s below its top, before TDC and on its way up, screw the stop in until it touches, and lock it there.",
-			fixed(best.HalfArc.Degrees(), 0), v.of(best.Drop)))
+		out = append(out, fmt.Sprintf("Set the stop for a half arc of %s: bring the piston to %s below its top, before TDC and on its way up, screw the stop in until it touches, and lock it there.",
+			rounding.Degrees(best.HalfArc, 0), v.Of(best.Drop)))
 	} else {
-		out = append(out, fmt.Sprintf("Set the stop for a half arc of about %s°. Give stroke and rod, and it is said in millimetres of piston.", fixed(best.HalfArc.Degrees(), 0)))
+		out = append(out, fmt.Sprintf("Set the stop for a half arc of about %s. Give stroke and rod, and it is said in millimetres of piston.", rounding.Degrees(best.HalfArc, 0)))
 	}
 	if l := v.p.Least; l != nil {
-		text := fmt.Sprintf("Take %s, each with %s of stop contacts and %s of every line", count(l.Setups, "setup", "setups"), count(l.Trials, "pair", "pairs"), count(l.Readings, "reading", "readings"))
+		text := fmt.Sprintf("Take %s, each with %s of stop contacts and %s of every line", rounding.Count(l.Setups, "setup", "setups"), rounding.Count(l.Trials, "pair", "pairs"), rounding.Count(l.Readings, "reading", "readings"))
 		if l.Setups > 1 {
 			text += ", the readout off and on again in between"
 		}
@@ -74,7 +75,7 @@ func (v planning) steps() []string {
 	} else {
 		out = append(out, fmt.Sprintf("Nothing up to 6 setups with 10 pairs and 6 readings is likely to give %s. See below what would make it better.", v.sure(v.p.Wanted)))
 	}
-	out = append(out, fmt.Sprintf("With that an offset of %s from its place is found outside ±%s° four times in five.", degreesOn(v, v.p.Outside), plain(rounded(v.p.Worst.Tolerance.Degrees()))))
+	out = append(out, fmt.Sprintf("With that an offset of %s from its place is found outside ±%s° four times in five.", degreesOn(v, v.p.Outside), rounding.Plain(rounding.Trimmed(v.p.Worst.Tolerance.Degrees()))))
 	if u := v.p.Best.U; u > v.p.Worst.Tolerance {
 		out = append(out, "The ± is larger than the tolerance: such an audit can never show this line to be within.")
 	}
@@ -92,13 +93,13 @@ func (v planning) depths() Table {
 	}
 	for _, d := range v.p.Depths {
 		row := []string{
-			fixed(d.HalfArc.Degrees(), 0) + "°", v.of(d.Drop), fixed(d.PerDegree.Millimetres(), 3), "-", "-", "± " + fixed(d.U.Degrees(), places(d.U.Degrees())) + "°",
+			rounding.Degrees(d.HalfArc, 0), v.Of(d.Drop), rounding.Fixed(d.PerDegree.Millimetres(), 3), "-", "-", "± " + rounding.TwoDigits(d.U),
 		}
 		if d.Rock > 0 {
-			row[3] = "± " + fixed(d.Rock.Degrees(), 3) + "°"
+			row[3] = "± " + rounding.Degrees(d.Rock, 3)
 		}
 		if d.Correction != 0 {
-			row[4] = fixed(d.Correction.Degrees(), 3) + "°"
+			row[4] = rounding.Degrees(d.Correction, 3)
 		}
 		if d.HalfArc == v.p.Best.HalfArc {
 			row[0] = "-> " + row[0]
@@ -144,7 +145,7 @@ func (v planning) gains() Table {
 
 func (v planning) granted(g audit.Guess, guessed []string) string {
 	text := fmt.Sprintf("Standard deviation of one middle of two contacts %s°, of one reading of a line %s°, of remounting %s°; step %s°.",
-		plain(rounded(g.Middle.Degrees())), plain(rounded(g.Reading.Degrees())), plain(rounded(g.Remount.Degrees())), plain(rounded(v.sheet.Readout.Step.Degrees())))
+		rounding.Plain(rounding.Trimmed(g.Middle.Degrees())), rounding.Plain(rounding.Trimmed(g.Reading.Degrees())), rounding.Plain(rounding.Trimmed(g.Remount.Degrees())), rounding.Plain(rounding.Trimmed(v.sheet.Readout.Step.Degrees())))
 	if len(guessed) > 0 {
 		text += " Guessed, as is usual for such a readout: " + strings.Join(guessed, ", ") + ". Take them from an earlier audit with --like, or measure five pairs and see."
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit/qualify"
+	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
@@ -61,7 +62,9 @@ var loud = map[qualify.Verdict]string{ // only looked up
 	qualify.Qualified: "QUALIFIED", qualify.Rejected: "REJECTED", qualify.NotProven: "NOT PROVEN",
 }
 
-func (v qualifying) allowed() string { return "±" + plain(rounded(v.AllowedBias.Degrees())) + "°" }
+func (v qualifying) allowed() string {
+	return "±" + rounding.Plain(rounding.Trimmed(v.AllowedBias.Degrees())) + "°"
+}
 
 // verdict is the answer with its reason.
 func (v qualifying) verdict() string {
@@ -83,7 +86,7 @@ func (v qualifying) reason(r qualify.Reason) string {
 	case qualify.Creeps:
 		return fmt.Sprintf("its half arc creeps, by %s° over the study, more than a quarter of the tolerance: the lock does not hold", v.places(v.CreepOverStudy.Abs()))
 	case qualify.TooFewSetups:
-		return fmt.Sprintf("%s is too few, at least three with both tools are needed", count(v.BiasSetups, "setup", "setups"))
+		return fmt.Sprintf("%s is too few, at least three with both tools are needed", rounding.Count(v.BiasSetups, "setup", "setups"))
 	case qualify.EarlyNotRuled:
 		return "that it puts TDC too early by more than that is not ruled out"
 	case qualify.LateNotRuled:
@@ -95,7 +98,7 @@ func (v qualifying) reason(r qualify.Reason) string {
 }
 
 func (v qualifying) places(a geometry.Angle) string {
-	return fixed(a.Degrees(), places(math.Max(a.Degrees(), v.Step.Degrees()/100)))
+	return rounding.Fixed(a.Degrees(), rounding.Places(math.Max(a.Degrees(), v.Step.Degrees()/100)))
 }
 
 // found are the figures in sentences.
@@ -109,40 +112,29 @@ func (v qualifying) found() []string {
 		out = append(out, v.lock())
 	}
 	if v.Cg != nil {
-		text := fmt.Sprintf("Cg %s", fixed(*v.Cg, 2))
+		text := fmt.Sprintf("Cg %s", rounding.Fixed(*v.Cg, 2))
 		if v.Cgk != nil {
-			text += fmt.Sprintf(", Cgk %s", fixed(*v.Cgk, 2))
+			text += fmt.Sprintf(", Cgk %s", rounding.Fixed(*v.Cgk, 2))
 		}
-		out = append(out, text+fmt.Sprintf(" (ISO 22514-7, six standard deviations, width of the tolerance %s°): for the record, the verdict does not ask them.", plain(rounded(2*v.Tolerance.Degrees()))))
+		out = append(out, text+fmt.Sprintf(" (ISO 22514-7, six standard deviations, width of the tolerance %s°): for the record, the verdict does not ask them.", rounding.Plain(rounding.Trimmed(2*v.Tolerance.Degrees()))))
 	}
 	return out
 }
 
 func (v qualifying) bias(b qualify.Bias) string {
-	n := unsure
+	n := rounding.Unsure
 	if b.Known {
-		n = places((b.High - b.Low).Degrees() / 2)
+		n = rounding.Places((b.High - b.Low).Degrees() / 2)
 	}
-	text := fmt.Sprintf("By %s TDC is %s than by %s", v.newer(), later(b.Value, n), v.trusted())
+	text := fmt.Sprintf("By %s TDC is %s than by %s", v.newer(), rounding.Later(b.Value, n), v.trusted())
 	if !b.Known {
 		return text + ". Nothing was repeated that would show how sure that is."
 	}
-	text += fmt.Sprintf(", between %s and %s with 95 %%", later(b.Low, n), later(b.High, n))
+	text += fmt.Sprintf(", between %s and %s with 95 %%", rounding.Later(b.Low, n), rounding.Later(b.High, n))
 	if v.PerDegree != nil {
-		text += fmt.Sprintf(": as if its contacts differed by %s mm in height", fixed(v.ContactHeight(b.Value).Millimetres(), 3))
+		text += fmt.Sprintf(": as if its contacts differed by %s mm in height", rounding.Fixed(v.ContactHeight(b.Value).Millimetres(), 3))
 	}
-	return text + fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", chance(b.PLower), chance(b.PUpper))
-}
-
-// chance prints a probability with two digits.
-func chance(p float64) string {
-	switch {
-	case p < 1e-6:
-		return "under 0.000001"
-	case p > 0.995:
-		return "over 0.99"
-	}
-	return fixed(p, places(p))
+	return text + fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", rounding.Chance(b.PLower), rounding.Chance(b.PUpper))
 }
 
 func (v qualifying) repeats() string {
@@ -150,7 +142,7 @@ func (v qualifying) repeats() string {
 		if s.DOF == 0 {
 			return "is not known, for nothing was repeated"
 		}
-		return fixed(s.SD.Degrees(), places(s.SD.Degrees())) + "°"
+		return rounding.TwoDigits(s.SD)
 	}
 	ref, other := v.Scatter[0], v.Scatter[1]
 	text := fmt.Sprintf("Its middles repeat to %s", sd(other))
@@ -164,22 +156,14 @@ func (v qualifying) repeats() string {
 		text += fmt.Sprintf(", those of %s to %s", v.trusted(), sd(ref))
 	}
 	if v.Ratio.Known {
-		text += fmt.Sprintf("; the ratio of the variances is %s, between %s and %s", ratio(v.Ratio.Value), ratio(v.Ratio.Low), ratio(v.Ratio.High))
+		text += fmt.Sprintf("; the ratio of the variances is %s, between %s and %s", rounding.Ratio(v.Ratio.Value), rounding.Ratio(v.Ratio.Low), rounding.Ratio(v.Ratio.High))
 	}
 	return text + "."
 }
 
-func ratio(x float64) string {
-	if x >= 10 {
-		return fixed(x, 0)
-	}
-	return fixed(x, 2)
-}
-
 func (v qualifying) lock() string {
 	c := v.Creep
-	n := places(c.Half.Degrees())
-	text := fmt.Sprintf("Its half arc changes by %s° ± %s° a trial", fixed(c.Slope.Degrees(), n), fixed(c.Half.Degrees(), n))
+	text := fmt.Sprintf("Its half arc changes by %s a trial", rounding.SureDegrees(c.Slope, c.Half))
 	switch {
 	case !c.Significant():
 		return text + ": no creep is seen."
@@ -198,7 +182,7 @@ func (v qualifying) next() []string {
 		case n == nil && v.Bias != nil:
 			out = append(out, "Further setups will hardly settle it: the bias lies too close to what is allowed, or nothing was repeated. Allow more, or make the tool anew.")
 		case n != nil:
-			out = append(out, fmt.Sprintf("Take %s with both tools, in the order reference, new, new, reference: four times in five that settles it, if bias and scatter stay as they are.", count(*n, "more setup", "more setups")))
+			out = append(out, fmt.Sprintf("Take %s with both tools, in the order reference, new, new, reference: four times in five that settles it, if bias and scatter stay as they are.", rounding.Count(*n, "more setup", "more setups")))
 		default:
 			out = append(out, "Read both tools in every setup, in the order reference, new, new, reference.")
 		}
@@ -226,24 +210,24 @@ func (v qualifying) setups() Table {
 		Header: []string{"setup", "by", "trials", "TDC by reference", "by new", "new later by", "half arcs"},
 		Right:  []bool{false, false, true, true, true, true, true},
 	}
-	n := stepPlaces(v.Step) + 2
+	n := rounding.StepPlaces(v.Step) + 2
 	cell := func(c qualify.Cell, of func(qualify.Cell) geometry.Angle) string {
 		if !c.Used() {
 			return "-"
 		}
-		return fixed(of(c).Degrees(), n)
+		return rounding.Fixed(of(c).Degrees(), n)
 	}
 	reading := func(c qualify.Cell) geometry.Angle { return c.Reading.Turn() }
 	for _, s := range v.Setups {
 		difference := "-"
 		if s.Paired {
-			difference = fixed(s.Difference.Degrees(), n) + "°"
+			difference = rounding.Degrees(s.Difference, n)
 		}
 		half := func(c qualify.Cell) string {
 			if !c.Used() {
 				return "-"
 			}
-			return fixed(c.HalfArc.Degrees(), 1)
+			return rounding.Fixed(c.HalfArc.Degrees(), 1)
 		}
 		t.Rows = append(t.Rows, []string{
 			clean(s.Name), clean(s.By), fmt.Sprintf("%d + %d", len(s.Reference.Middles), len(s.New.Middles)),
@@ -270,7 +254,7 @@ func (v qualifying) doubts() []string {
 }
 
 func (v qualifying) warning(w qualify.Warning) string {
-	deg := func(i int) string { return fixed(math.Abs(w.Values[i]), 3) + "°" }
+	deg := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), 3) }
 	in := ""
 	if w.Setup != "" {
 		in = "setup " + clean(w.Setup) + ": "
@@ -292,13 +276,13 @@ func (v qualifying) warning(w qualify.Warning) string {
 	case qualify.HalfArcsDiffer:
 		return "the two stops sit at different depths, half arcs of " + deg(0) + " and " + deg(1) + ": pin offset and rock act differently there, and without stroke and rod nothing is corrected"
 	case qualify.StepCoarser:
-		return "the step of " + plain(w.Values[0]) + "° is coarser than the scatter: middles that round alike look steadier than they are"
+		return "the step of " + rounding.Plain(w.Values[0]) + "° is coarser than the scatter: middles that round alike look steadier than they are"
 	case qualify.ReferenceNoNoise:
 		return "the trusted stop shows no scatter at all, so what its step alone gives, " + deg(0) + ", stands in for it"
 	case qualify.Drift:
 		return "the readings drift, by " + deg(0) + " a trial: the readout or the mounting gives way; of the bias that explains " + deg(1)
 	case qualify.Unbalanced:
-		return fmt.Sprintf("the new stop was read %s trials after the trusted one on average, so a drift looks like bias: take them reference, new, new, reference", fixed(math.Abs(w.Values[0]), 1))
+		return fmt.Sprintf("the new stop was read %s trials after the trusted one on average, so a drift looks like bias: take them reference, new, new, reference", rounding.Fixed(math.Abs(w.Values[0]), 1))
 	case qualify.LeftOut:
 		return in + "read with one tool only, so it is left out"
 	case qualify.Unpaired:

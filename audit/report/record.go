@@ -86,7 +86,7 @@ func (v voice) readings() Table {
 		add("stop", "forward", forward)
 		add("stop", "backward", backward)
 		for _, d := range setup.Drops {
-			what := "equal drop, " + v.of(d.Drop)
+			what := "equal drop, " + v.Of(d.Drop)
 			add(what, "before TDC", entries(d.Before))
 			add(what, "after TDC", entries(d.After))
 		}

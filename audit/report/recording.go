@@ -9,6 +9,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/guide"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -137,7 +138,7 @@ func (r Recording) contact(step guide.Step) string {
 	far := ""
 	switch {
 	case step.Turn > 0:
-		far = fmt.Sprintf(", by about %.0f degrees", step.Turn.Degrees())
+		far = ", by about " + rounding.Fixed(step.Turn.Degrees(), 0) + " degrees"
 	case step.Rests == step.Approach:
 		far = ", after easing off by some twenty degrees"
 	case step.Rests != 0:
@@ -165,7 +166,7 @@ func (r Recording) line(step guide.Step) string {
 	case step.Again || n < 10:
 		far = "Go back by ten degrees or more first. "
 	default:
-		far = fmt.Sprintf("It comes in about %.0f degrees. ", n)
+		far = "It comes in about " + rounding.Fixed(n, 0) + " degrees. "
 	}
 	if step.Turn == 0 && !step.Again {
 		far = ""
@@ -243,12 +244,12 @@ func (r Recording) Figures() string {
 			continue
 		}
 		n := r.stepDecimals() + 1
-		text := fmt.Sprintf("TDC where the readout shows %s; half arc %s°; ", r.shows(s.Reading, n), fixed(s.HalfArc.Degrees(), n))
+		text := fmt.Sprintf("TDC where the readout shows %s; half arc %s; ", r.shows(s.Reading, n), rounding.Degrees(s.HalfArc, n))
 		if len(s.Middles) < 2 {
 			return text + "one pair shows no scatter yet"
 		}
-		return text + fmt.Sprintf("%s, middles repeat to %s°, TDC sure to ± %s°", count(len(s.Middles), "pair", "pairs"),
-			fixed(s.MiddleSD.Degrees(), n+1), fixed(r.view.TDC.Degrees(), places(r.view.TDC.Degrees())))
+		return text + fmt.Sprintf("%s, middles repeat to %s, TDC sure to ± %s", rounding.Count(len(s.Middles), "pair", "pairs"),
+			rounding.Degrees(s.MiddleSD, n+1), rounding.TwoDigits(r.view.TDC))
 	}
 	return ""
 }
@@ -288,17 +289,17 @@ func (r Recording) Doubts() []string {
 	for _, d := range r.view.Doubts {
 		switch n := r.stepDecimals() + 1; d.Kind {
 		case guide.ArcApart:
-			out = append(out, fmt.Sprintf("This pair has a half arc of %s°, those before %s°: one of its contacts is off, or the stop gave way. Read it again, or strike one with the reason.",
-				fixed(d.Value.Degrees(), n), fixed(d.Others.Degrees(), n)))
+			out = append(out, fmt.Sprintf("This pair has a half arc of %s, those before %s: one of its contacts is off, or the stop gave way. Read it again, or strike one with the reason.",
+				rounding.Degrees(d.Value, n), rounding.Degrees(d.Others, n)))
 		case guide.MiddleApart:
 			out = append(out, fmt.Sprintf("The middle of this pair lies at %s, that of those before at %s: the readout moved (say so: bumped), or a contact is off.",
 				r.shows(d.Value, n), r.shows(d.Others, n)))
 		case guide.ReadingApart:
 			out = append(out, fmt.Sprintf("%s was read at %s before, now at %s: come to it again.", clean(d.Item), r.shows(d.Others, n), r.shows(d.Value, n)))
 		case guide.BeyondTurn:
-			out = append(out, fmt.Sprintf("%s is more than a turn: is the decimal point where it belongs? If not, undo it. If the readout counts on, go on.", fixed(d.Value.Degrees(), n-1)))
+			out = append(out, fmt.Sprintf("%s is more than a turn: is the decimal point where it belongs? If not, undo it. If the readout counts on, go on.", rounding.Fixed(d.Value.Degrees(), n-1)))
 		case guide.FarOff:
-			out = append(out, fmt.Sprintf("%s comes up %s, which is far: is it this line, and is the number right? Read it again.", clean(d.Item), offBy(d.Value, 1)))
+			out = append(out, fmt.Sprintf("%s comes up %s, which is far: is it this line, and is the number right? Read it again.", clean(d.Item), rounding.OffBy(d.Value, 1)))
 		}
 	}
 	for _, w := range r.view.Fresh {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"markaudit/audit/rehearse"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/simulate"
 )
 
@@ -47,11 +48,11 @@ func (v opened) lines() Table {
 		if !l.Within() {
 			truly = "outside"
 		}
-		row := []string{clean(l.Name), offBy(l.Offset, 2), truly, offset(l.Mark.Offset), l.Mark.Verdict.String(), "-", ""}
+		row := []string{clean(l.Name), rounding.OffBy(l.Offset, 2), truly, offset(l.Mark.Offset), l.Mark.Verdict.String(), "-", ""}
 		if a := l.Answer; a != nil {
 			row[5] = ""
 			if a.HasOff {
-				row[5] = offBy(a.Off, 2)
+				row[5] = rounding.OffBy(a.Off, 2)
 			}
 			row[6] = a.Verdict.String()
 		}

@@ -8,12 +8,14 @@ import (
 	"strings"
 
 	"markaudit/audit/repeatability"
+	"markaudit/audit/report/rounding"
+	"markaudit/geometry"
 )
 
 // Repeat is the report of a study of people: a sentence a person, who needs
 // what, and only then what the method as a whole can do.
 func Repeat(r repeatability.Result) Doc {
-	d := Doc{Heading{count(len(r.People), "person", "people") + ", " + count(len(r.Marks), "mark", "marks") + ", " + count(len(r.Data.Values), "value", "values")}}
+	d := Doc{Heading{rounding.Count(len(r.People), "person", "people") + ", " + rounding.Count(len(r.Marks), "mark", "marks") + ", " + rounding.Count(len(r.Data.Values), "value", "values")}}
 	for _, p := range r.People {
 		d = append(d, Sentence{Text: clean(p.By) + ": " + aboutPerson(r, p)})
 	}
@@ -47,7 +49,7 @@ func Slips(r repeatability.Result) Doc {
 		if p.SD.Known {
 			numbers = append(numbers, "A second try within "+again(p.SD)+" of the first, 19 times in 20.")
 		}
-		numbers = append(numbers, count(p.N, "value.", "values."))
+		numbers = append(numbers, rounding.Count(p.N, "value.", "values."))
 		d = append(d, Sentence{Text: strings.Join(numbers, " ")})
 		var needs []string
 		for _, f := range r.Flags {
@@ -139,26 +141,26 @@ func findingOf(f repeatability.Flag) string {
 	v := f.Values
 	switch f.Code {
 	case repeatability.SitsOff:
-		return "finds the marks " + degreesOf(v[0]) + " " + laterOrEarlier(v[0]) + " than the class as a whole, time after time"
+		return "finds the marks " + rounding.TwoDigits(geometry.Angle(v[0])) + " " + laterOrEarlier(v[0]) + " than the class as a whole, time after time"
 	case repeatability.Scatters:
-		return "a second try lands only within " + degreesOf(repeatLimit*v[0]) + " of the first, those of the others within " + degreesOf(repeatLimit*v[1])
+		return "a second try lands only within " + rounding.TwoDigits(geometry.Angle(repeatLimit*v[0])) + " of the first, those of the others within " + rounding.TwoDigits(geometry.Angle(repeatLimit*v[1]))
 	case repeatability.StandsOut:
-		n := max(unsure, places(math.Abs(v[0]-v[1])))
-		return "one value of " + clean(f.Mark) + " stands out, " + fixed(v[0], n) + "° at trial " + strconv.Itoa(f.Trial) + " against " + fixed(v[1], n) + "°"
+		n := max(rounding.Unsure, rounding.Places(math.Abs(v[0]-v[1])))
+		return "one value of " + clean(f.Mark) + " stands out, " + rounding.Fixed(v[0], n) + "° at trial " + strconv.Itoa(f.Trial) + " against " + rounding.Fixed(v[1], n) + "°"
 	case repeatability.Drifts:
-		return "the values wander " + laterOrEarlier(v[0]) + " by " + degreesOf(v[0]) + " from the first trial to the last"
+		return "the values wander " + laterOrEarlier(v[0]) + " by " + rounding.TwoDigits(geometry.Angle(v[0])) + " from the first trial to the last"
 	case repeatability.SidesDiffer:
-		return "finds a line " + laterOrEarlier(v[0]) + " by " + degreesOf(v[0]) + " when it is approached forward instead of backward, the others " + laterOrEarlier(v[1]) + " by " + degreesOf(v[1])
+		return "finds a line " + laterOrEarlier(v[0]) + " by " + rounding.TwoDigits(geometry.Angle(v[0])) + " when it is approached forward instead of backward, the others " + laterOrEarlier(v[1]) + " by " + rounding.TwoDigits(geometry.Angle(v[1]))
 	case repeatability.StopCreeps:
 		way := "shrinks"
 		if v[0] > 0 {
 			way = "grows"
 		}
-		return "the half arc of the stop " + way + " by " + degreesOf(v[0]) + " from the first pair to the last"
+		return "the half arc of the stop " + way + " by " + rounding.TwoDigits(geometry.Angle(v[0])) + " from the first pair to the last"
 	case repeatability.StopWanders:
-		return "the half arcs of the stop scatter by " + degreesOf(v[0]) + ", those of the others by " + degreesOf(v[1])
+		return "the half arcs of the stop scatter by " + rounding.TwoDigits(geometry.Angle(v[0])) + ", those of the others by " + rounding.TwoDigits(geometry.Angle(v[1]))
 	case repeatability.Digit:
-		return "the last digit " + plain(math.Round(v[0]*1e6)/1e6) + " makes up " + percent(v[1]) + " of the readings, more than chance gives"
+		return "the last digit " + rounding.Plain(rounding.To(geometry.Angle(v[0]), 6)) + " makes up " + rounding.Percent(v[1]) + " of the readings, more than chance gives"
 	case repeatability.Disagreement:
 		return "finds " + clean(f.Mark) + " " + sideOf(v[0]) + " of where the rest of the values puts it, while people do not see all marks alike"
 	}
@@ -169,12 +171,8 @@ func findingOf(f repeatability.Flag) string {
 // standard deviation: 1.96 √2 (ISO 5725-6, 4.1).
 const repeatLimit = 2.8
 
-func again(sd repeatability.Estimate) string { return degreesOf(repeatLimit * sd.Value) }
-
-// degreesOf prints a size to two digits.
-func degreesOf(x float64) string {
-	x = math.Abs(x)
-	return fixed(x, places(x)) + "°"
+func again(sd repeatability.Estimate) string {
+	return rounding.TwoDigits(geometry.Angle(repeatLimit * sd.Value))
 }
 
 func laterOrEarlier(x float64) string {
@@ -193,7 +191,7 @@ func sideOf(x float64) string {
 	if x < 0 {
 		side = " early"
 	}
-	return degreesOf(x) + side
+	return rounding.TwoDigits(geometry.Angle(x)) + side
 }
 
 // whoNeeds lists what has to be done and by whom, the same for several said
@@ -248,7 +246,7 @@ func together(r repeatability.Result) []string {
 		case t.Value <= 0.3:
 			say = "is usable where a wrong verdict costs little"
 		}
-		out = append(out, fmt.Sprintf("Measuring takes %s of the tolerance of ±%s° (six standard deviations over its whole width), which %s. A tenth or less is wanted, three tenths is the most.", percent(t.Value), plain(r.Data.Tolerance.Degrees()), say))
+		out = append(out, fmt.Sprintf("Measuring takes %s of the tolerance of ±%s° (six standard deviations over its whole width), which %s. A tenth or less is wanted, three tenths is the most.", rounding.Percent(t.Value), rounding.Plain(r.Data.Tolerance.Degrees()), say))
 	}
 	if k := r.Categories; k.Known {
 		n := categories(k)
@@ -262,7 +260,7 @@ func together(r repeatability.Result) []string {
 		if s.Name != "interaction" || !s.P.Known {
 			continue
 		}
-		p := fixed(s.P.Value, 2)
+		p := rounding.Fixed(s.P.Value, 2)
 		if s.P.Value < 0.005 {
 			p = "below 0.01"
 		}
@@ -290,9 +288,9 @@ func square(x float64) float64 { return x * x }
 
 // limits is the reach of a standard deviation with its interval.
 func limits(e repeatability.Estimate) string {
-	s := degreesOf(repeatLimit * e.Value)
+	s := rounding.TwoDigits(geometry.Angle(repeatLimit * e.Value))
 	if e.Bounded {
-		s += " (that figure itself lies between " + degreesOf(repeatLimit*e.Low) + " and " + degreesOf(repeatLimit*e.High) + ")"
+		s += " (that figure itself lies between " + rounding.TwoDigits(geometry.Angle(repeatLimit*e.Low)) + " and " + rounding.TwoDigits(geometry.Angle(repeatLimit*e.High)) + ")"
 	}
 	return s
 }
@@ -319,7 +317,7 @@ func gapText(r repeatability.Result, g repeatability.Gap) string {
 	case repeatability.NotConnected:
 		return "Some people share no marks with the others, not even through a third: they can't be compared. Let all of them measure one mark."
 	case repeatability.SomeNameless:
-		return count(r.Data.Nameless, "setup says", "setups say") + " nothing of who took them and took no part."
+		return rounding.Count(r.Data.Nameless, "setup says", "setups say") + " nothing of who took them and took no part."
 	case repeatability.ReadingsOnly:
 		return "Each person took one setup, so the values are single readings: fitting the readout again is not in anybody's scatter, but it is in the differences between people."
 	case repeatability.NoTolerance:
@@ -337,7 +335,7 @@ func peopleTable(r repeatability.Result) Table {
 		if !e.Known {
 			return "-"
 		}
-		return fixed(e.Value, 2)
+		return rounding.Fixed(e.Value, 2)
 	}
 	for _, p := range r.People {
 		row := []string{clean(p.By), strconv.Itoa(p.N), "-", "-", "-", two(p.H), two(p.K)}
@@ -345,17 +343,17 @@ func peopleTable(r repeatability.Result) Table {
 			row[2] = sideOf(p.Deviation.Value)
 		}
 		if p.SD.Known {
-			row[3] = degreesOf(p.SD.Value)
-			row[4] = degreesOf(p.SD.Low) + " to " + degreesOf(p.SD.High)
+			row[3] = rounding.TwoDigits(geometry.Angle(p.SD.Value))
+			row[4] = rounding.TwoDigits(geometry.Angle(p.SD.Low)) + " to " + rounding.TwoDigits(geometry.Angle(p.SD.High))
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	var note []string
 	if r.H1.Known {
-		note = append(note, "h beyond ±"+fixed(r.H1.Value, 2))
+		note = append(note, "h beyond ±"+rounding.Fixed(r.H1.Value, 2))
 	}
 	if r.K1.Known {
-		note = append(note, "k above "+fixed(r.K1.Value, 2))
+		note = append(note, "k above "+rounding.Fixed(r.K1.Value, 2))
 	}
 	if len(note) > 0 {
 		t.Note = "Where nobody differs, one hand in a hundred has " + strings.Join(note, ", one ") + " (Mandel)."

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
@@ -96,8 +97,8 @@ func extent(x geometry.Length, anchor drawing.Anchor, text string) (from, to geo
 // the paper with its sign, zero the place of 0 degrees. Graduations are at least
 // a millimetre apart, numbered ones far enough for their numbers.
 func (r *ribbon) graduate(zero, per geometry.Length, text func(a geometry.Angle, decimals int) string) {
-	fine := roundStep(1 / math.Abs(per.Millimetres()))
-	coarse := roundStep(15 / math.Abs(per.Millimetres()))
+	fine := rounding.Step(1 / math.Abs(per.Millimetres()))
+	coarse := rounding.Step(15 / math.Abs(per.Millimetres()))
 	every := int(math.Round(coarse / fine))
 	decimals := max(0, -int(math.Floor(math.Log10(coarse)+1e-9)))
 	ends := []float64{float64(-zero / per), float64((r.length - zero) / per)}

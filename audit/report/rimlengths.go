@@ -3,38 +3,38 @@ package report
 import (
 	"fmt"
 	"io"
-	"math"
 
 	"markaudit/audit"
+	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
 // RimLengths is the answer at the bench to an angle on a rim.
 func RimLengths(m audit.RimMeasure, r audit.RimLengths) Doc {
-	l := lengths{m.Diameter.Unit}
+	l := rounding.Lengths{Unit: m.Diameter.Unit}
 	rows := [][]string{
-		{"along the rim", sized(l, r.Arc)},
-		{"straight across, with dividers", sized(l, r.Chord)},
+		{"along the rim", l.Sized(r.Arc)},
+		{"straight across, with dividers", l.Sized(r.Chord)},
 	}
 	if m.Tape > 0 {
-		rows = append(rows, []string{"on a tape " + l.of(m.Tape) + " thick", sized(l, r.Tape)})
+		rows = append(rows, []string{"on a tape " + l.Of(m.Tape) + " thick", l.Sized(r.Tape)})
 	}
 	rows = append(rows, teeth(m, r.Teeth)...)
-	return rimAnswer(m, degreesText(r.Angle)+" on a rim of "+l.diameter(m), rows)
+	return rimAnswer(m, rounding.EnteredAngle(r.Angle)+" on a rim of "+l.Quantity(m.Diameter), rows)
 }
 
 // RimAngles is the answer at the bench to a length on a rim.
 func RimAngles(m audit.RimMeasure, r audit.RimAngles) Doc {
-	l := lengths{m.Diameter.Unit}
-	rows := [][]string{{"measured along the rim", sizedAngle(r.Arc)}}
+	l := rounding.Lengths{Unit: m.Diameter.Unit}
+	rows := [][]string{{"measured along the rim", rounding.SizedAngle(r.Arc)}}
 	if r.IsChord {
-		rows = append(rows, []string{"measured straight across, with dividers", sizedAngle(r.Chord)})
+		rows = append(rows, []string{"measured straight across, with dividers", rounding.SizedAngle(r.Chord)})
 	}
 	if m.Tape > 0 {
-		rows = append(rows, []string{"measured on a tape " + l.of(m.Tape) + " thick", sizedAngle(r.Tape)})
+		rows = append(rows, []string{"measured on a tape " + l.Of(m.Tape) + " thick", rounding.SizedAngle(r.Tape)})
 	}
 	rows = append(rows, teeth(m, r.Teeth)...)
-	return rimAnswer(m, l.of(r.Length)+" on a rim of "+l.diameter(m), rows)
+	return rimAnswer(m, l.Of(r.Length)+" on a rim of "+l.Quantity(m.Diameter), rows)
 }
 
 func rimAnswer(m audit.RimMeasure, title string, rows [][]string) Doc {
@@ -45,54 +45,11 @@ func rimAnswer(m audit.RimMeasure, title string, rows [][]string) Doc {
 	return Doc{Sentence{Text: title + ":"}, t}
 }
 
-func (l lengths) diameter(m audit.RimMeasure) string {
-	d := m.Diameter
-	if d.Limit.Half == 0 {
-		return l.of(d.Value)
-	}
-	return l.sure(d.Value, d.Limit.Half) + covering(d.Limit.K)
-}
-
-func covering(k float64) string {
-	if k == 0 {
-		return ""
-	}
-	return " (k=" + plain(k) + ")"
-}
-
 func teeth(m audit.RimMeasure, n float64) [][]string {
 	if m.Teeth == 0 {
 		return nil
 	}
-	return [][]string{{fmt.Sprintf("teeth, of %d", m.Teeth), fixed(n, 2)}}
-}
-
-func sized(l lengths, s audit.Sized[geometry.Length]) string {
-	switch half := s.Limit.Half.Millimetres(); {
-	case half == 0:
-		return l.of(s.Value)
-	case math.IsNaN(half):
-		return l.of(s.Value) + " ± ?"
-	}
-	return l.sure(s.Value, s.Limit.Half) + covering(s.Limit.K)
-}
-
-// sizedAngle prints two decimals, or as many as the diameter supports.
-func sizedAngle(s audit.Sized[geometry.Angle]) string {
-	half := s.Limit.Half.Degrees()
-	switch {
-	case half == 0:
-		return fixed(s.Value.Degrees(), unsure) + "°"
-	case math.IsNaN(half):
-		return fixed(s.Value.Degrees(), unsure) + "° ± ?"
-	}
-	n := max(places(half), unsure)
-	return fixed(s.Value.Degrees(), n) + " ± " + fixed(half, n) + "°" + covering(s.Limit.K)
-}
-
-// degreesText prints an angle as entered, to at most six decimals.
-func degreesText(a geometry.Angle) string {
-	return plain(math.Round(a.Degrees()*1e6)/1e6) + "°"
+	return [][]string{{fmt.Sprintf("teeth, of %d", m.Teeth), rounding.Fixed(n, 2)}}
 }
 
 type jsonRim struct {

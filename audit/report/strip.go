@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -224,7 +225,7 @@ func (s stripper) single(m audit.Mark) ribbon {
 	told.Scribe = instruction
 	r.head = append(r.head, s.scribe(told))
 	r.head = append(r.head, fmt.Sprintf("On this strip the two are %s apart. Lay the dashed line on %s, press the strip round the rim, and scribe where the tip points.",
-		s.of(s.along(instruction.Angle)), clean(m.Name)+" as it is"))
+		s.Of(s.along(instruction.Angle)), clean(m.Name)+" as it is"))
 	return r
 }
 
@@ -317,7 +318,7 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon
 		r.keep(found, found+way)
 	}
 	r.head = append(r.head,
-		fmt.Sprintf("All the way round, %s on the paper: its ends meet. Dashed: the lines as found; lay one on its line, and the others must fall on theirs. Scribe where the tips point.", s.of(r.length)))
+		fmt.Sprintf("All the way round, %s on the paper: its ends meet. Dashed: the lines as found; lay one on its line, and the others must fall on theirs. Scribe where the tips point.", s.Of(r.length)))
 	for _, m := range chosen {
 		told := m
 		told.Scribe = m.Forced
@@ -356,7 +357,7 @@ func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
 	case first == last:
 		return ribbon{}, fmt.Errorf("found a tape from %s to itself, expected two angles", first.Crank(2))
 	case last-first > most:
-		return ribbon{}, fmt.Errorf("found a tape of %s degrees, expected at most a turn of the part, %s", plain((last - first).Degrees()), plain(most.Degrees()))
+		return ribbon{}, fmt.Errorf("found a tape of %s degrees, expected at most a turn of the part, %s", rounding.Plain((last - first).Degrees()), rounding.Plain(most.Degrees()))
 	}
 	const margin geometry.Length = 12
 	r := ribbon{title: "tape", runs: s.runs(), length: s.along(last-first) + 2*margin}
@@ -394,7 +395,7 @@ func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
 	}
 	way := s.perWords()
 	r.head = []string{
-		fmt.Sprintf("Tape from %s to %s for a rim of %s, paper of %s thick. %s", first.Crank(places2(first)), last.Crank(places2(last)), s.of(s.tape.Diameter), s.of(s.o.Thickness), way),
+		fmt.Sprintf("Tape from %s to %s for a rim of %s, paper of %s thick. %s", first.Crank(min(rounding.StepPlaces(first), 3)), last.Crank(min(rounding.StepPlaces(last), 3)), s.Of(s.tape.Diameter), s.Of(s.o.Thickness), way),
 		"Dashed: lines as found. Lay one on its line, with the crank anywhere; with none here, set the crank to TDC and lay TDC " + s.against() + ".",
 	}
 	return r, nil
@@ -414,15 +415,6 @@ func (r *ribbon) labelEnds(per, margin geometry.Length) {
 		text += " ►"
 	}
 	r.label(x, anchor, 0, text)
-}
-
-// places2 is the number of decimals with which an angle was meant.
-func places2(a geometry.Angle) int {
-	text := plain(a.Abs().Degrees())
-	if i := strings.IndexByte(text, '.'); i >= 0 {
-		return min(len(text)-i-1, 3)
-	}
-	return 0
 }
 
 // perWords says which end of a tape comes first, and past what.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
@@ -56,7 +57,7 @@ func (s stripper) lay(all []ribbon) Drawn {
 	d.Whole, d.Pages = whole.done[0], paged.done
 	for i := range d.Pages {
 		page := &d.Pages[i]
-		page.Title += ofAll(i, len(d.Pages))
+		page.Title += rounding.PartOf(i, len(d.Pages))
 		page.Add(drawing.Text{At: drawing.Point{X: width - paperMargin, Y: height - 6}, Size: drawing.NoteSize, Anchor: drawing.End, Text: fmt.Sprintf("sheet %d of %d", i+1, len(d.Pages))})
 	}
 	return d
@@ -109,7 +110,7 @@ func (p *sheetOfPaper) end() {
 	}
 	note := "Must measure 100.0 mm. If not, draw again with --measured and what it measures."
 	if p.s.o.Measured != 0 {
-		note = "Must measure 100.0 mm; drawn for a printer that makes " + plain(p.s.o.Measured.Millimetres()) + " mm of 100."
+		note = "Must measure 100.0 mm; drawn for a printer that makes " + rounding.Plain(p.s.o.Measured.Millimetres()) + " mm of 100."
 	}
 	p.scene.Add(drawing.Text{At: from.Plus(length+4, 0.4), Size: drawing.NoteSize, Text: note})
 	p.done = append(p.done, p.scene)

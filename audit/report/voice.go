@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -17,17 +18,17 @@ import (
 type voice struct {
 	r    audit.Result
 	next []audit.Next
-	lengths
+	rounding.Lengths
 	lettered bool // readings carry BTDC or ATDC
 }
 
 func newVoice(r audit.Result, next []audit.Next) voice {
-	return voice{r: r, next: next, lengths: lengths{r.Sheet.Part.Unit}, lettered: lettered(r.Sheet)}
+	return voice{r: r, next: next, Lengths: rounding.Lengths{Unit: r.Sheet.Part.Unit}, lettered: lettered(r.Sheet)}
 }
 
 // confidence is how often an interval holds: "95 %".
 func (v voice) confidence() string {
-	return plain(math.Round(1e4*v.r.Sheet.Limits.Confidence)/100) + " %"
+	return rounding.Confidence(v.r.Sheet.Limits.Confidence)
 }
 
 // viewpoint follows every clockwise.
@@ -45,9 +46,9 @@ func comesUp(m audit.Mark) string {
 
 func markPlaces(m audit.Mark) int {
 	if m.Offset != nil && m.Offset.Known {
-		return places(m.Offset.Expanded.Degrees())
+		return rounding.Places(m.Offset.Expanded.Degrees())
 	}
-	return unsure
+	return rounding.Unsure
 }
 
 // offset says how far off a line is, and how sure that is.
@@ -56,10 +57,10 @@ func offset(e *audit.Estimate) string {
 		return "not read"
 	}
 	if !e.Known {
-		return offBy(e.Value, unsure) + " ± ?"
+		return rounding.OffBy(e.Value, rounding.Unsure) + " ± ?"
 	}
-	n := places(e.Expanded.Degrees())
-	return offBy(e.Value, n) + " ± " + fixed(e.Expanded.Degrees(), n) + "°"
+	n := rounding.Places(e.Expanded.Degrees())
+	return rounding.OffBy(e.Value, n) + " ± " + rounding.TwoDigits(e.Expanded)
 }
 
 // verdict is one word, loud when something must be done.
@@ -147,20 +148,18 @@ func (v voice) scribe(m audit.Mark) string {
 	}
 	var b strings.Builder
 	if s.HasLengths {
-		fmt.Fprintf(&b, "%s %s along the rim %s of the old one, %s: %s, %s", what, v.sure(s.Arc, e.ArcU),
+		fmt.Fprintf(&b, "%s %s along the rim %s of the old one, %s: %s, %s", what, v.Sure(s.Arc, e.ArcU),
 			strings.ToUpper(s.Rotation.String()), v.viewpoint(), v.along(s.Along), v.edges())
-		if chord := v.of(s.Chord); chord != v.of(s.Arc) {
+		if chord := v.Of(s.Chord); chord != v.Of(s.Arc) {
 			fmt.Fprintf(&b, "; %s straight across with dividers", chord)
 		}
 		if s.HasTeeth {
-			fmt.Fprintf(&b, "; %s teeth", fixed(s.Teeth, 2))
+			fmt.Fprintf(&b, "; %s teeth", rounding.Fixed(s.Teeth, 2))
 		}
-		n := places(s.Then.Degrees())
-		fmt.Fprintf(&b, ". The new line is then known to ± %s°, placing it within %s included.", fixed(s.Then.Degrees(), n), v.of(v.r.Sheet.Limits.Placement))
+		fmt.Fprintf(&b, ". The new line is then known to ± %s, placing it within %s included.", rounding.TwoDigits(s.Then), v.Of(v.r.Sheet.Limits.Placement))
 	} else {
-		n := places(e.Expanded.Degrees())
-		fmt.Fprintf(&b, "%s %s° ± %s° %s of the old one, %s: %s. Add part.diameter to the sheet and it is said in millimetres.",
-			what, fixed(s.Angle.Degrees(), n), fixed(e.Expanded.Degrees(), n), strings.ToUpper(s.Rotation.String()), v.viewpoint(), v.along(s.Along))
+		fmt.Fprintf(&b, "%s %s %s of the old one, %s: %s. Add part.diameter to the sheet and it is said in millimetres.",
+			what, rounding.SureDegrees(s.Angle, e.Expanded), strings.ToUpper(s.Rotation.String()), v.viewpoint(), v.along(s.Along))
 	}
 	if s.Angle > farOff {
 		b.WriteString(" That is far: read the line once more before you believe it.")
@@ -178,11 +177,11 @@ func (v voice) outside(m audit.Mark) string {
 	case s.Withheld != audit.NotWithheld:
 		return name + ": outside, but no instruction: " + v.withheld(s.Withheld) + "."
 	case s.HasLengths && m.Offset.Expanded < m.Offset.Value.Abs():
-		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s°, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
-			name, v.of(v.r.Sheet.Limits.Placement), fixed(s.Then.Degrees(), places(s.Then.Degrees())))
+		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
+			name, v.Of(v.r.Sheet.Limits.Placement), rounding.TwoDigits(s.Then))
 	}
-	return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s°, no better than the old one is wrong. Measure more surely first.",
-		name, fixed(m.Offset.Expanded.Degrees(), places(m.Offset.Expanded.Degrees())))
+	return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s, no better than the old one is wrong. Measure more surely first.",
+		name, rounding.TwoDigits(m.Offset.Expanded))
 }
 
 // toDecide says what would decide a line, or nothing where nothing is to be
@@ -213,11 +212,11 @@ func (v voice) toDecide(m audit.Mark, next audit.Next) string {
 			parts = append(parts, v.morePairs(next.Trials))
 		}
 		if next.Readings > 0 {
-			parts = append(parts, count(next.Readings, "more reading of ", "more readings of ")+name)
+			parts = append(parts, rounding.Count(next.Readings, "more reading of ", "more readings of ")+name)
 		}
 		return strings.Join(parts, " and ") + ", nothing moved or zeroed in between, " + decides(next.Chance)
 	case audit.MoreSetups:
-		return count(next.Setups, "more setup like those before", "more setups like those before") + " " + decides(next.Chance)
+		return rounding.Count(next.Setups, "more setup like those before", "more setups like those before") + " " + decides(next.Chance)
 	case audit.Blocked:
 		return v.blocked(next)
 	}
@@ -232,7 +231,7 @@ func decides(p float64) string {
 	case p >= 0.8:
 		return "will decide it four times in five"
 	}
-	return fmt.Sprintf("may decide it, %.0f times in ten; nothing affordable promises more", 10*p)
+	return "may decide it, " + rounding.Fixed(10*p, 0) + " times in ten; nothing affordable promises more"
 }
 
 // blocked names what stands in the way and what would clear it.
@@ -257,7 +256,7 @@ func (v voice) blocked(next audit.Next) string {
 	case strings.HasPrefix(next.Largest, "remount"):
 		cure = "take three setups or more, so that remounting is seen and not assumed"
 	}
-	return fmt.Sprintf("more readings will hardly decide it; with all of them %s of the doubt would be %s: %s", most(next.LargestShare), next.Largest, cure)
+	return fmt.Sprintf("more readings will hardly decide it; with all of them %s of the doubt would be %s: %s", rounding.Most(next.LargestShare), next.Largest, cure)
 }
 
 var gaps = map[audit.Code]string{ // only looked up
@@ -391,7 +390,7 @@ func (v voice) suspects() string {
 // hides is the largest common shift that the interval still allows.
 func (v voice) hides() string {
 	c := v.r.Shift.Common
-	return fixed(math.Abs(c.Value.Degrees())+c.Expanded.Degrees(), places(c.Expanded.Degrees())) + "°"
+	return rounding.Degrees(c.Value.Abs()+c.Expanded, rounding.Places(c.Expanded.Degrees()))
 }
 
 // moveOne is the one instruction for a common shift.
@@ -406,10 +405,9 @@ func (v voice) moveOne() string {
 	if !s.Worthwhile {
 		return "Nothing is to be moved yet: no line is shown to be outside, or the move would be known no better than the lines are wrong."
 	}
-	n := places(e.Expanded.Degrees())
-	how := fixed(s.Angle.Degrees(), n) + "° ± " + fixed(e.Expanded.Degrees(), n) + "°"
+	how := rounding.SureDegrees(s.Angle, e.Expanded)
 	if s.HasLengths {
-		how = v.sure(s.Arc, e.ArcU) + " along the rim"
+		how = v.Sure(s.Arc, e.ArcU) + " along the rim"
 	}
 	way := strings.ToUpper(s.Rotation.String()) + ", " + v.viewpoint() + ": " + v.along(s.Along)
 	if s.Move != audit.MoveLine {
@@ -417,7 +415,7 @@ func (v voice) moveOne() string {
 	}
 	then := ""
 	if s.HasLengths {
-		then = fmt.Sprintf(", %s (%s straight across). The new line is then known to ± %s°", v.edges(), v.of(s.Chord), fixed(s.Then.Degrees(), places(s.Then.Degrees())))
+		then = fmt.Sprintf(", %s (%s straight across). The new line is then known to ± %s", v.edges(), v.Of(s.Chord), rounding.TwoDigits(s.Then))
 	}
 	return fmt.Sprintf("If it is the turning line, scribe it anew %s %s%s. Or move the whole scale as far the other way, %s. Then read the lines again.",
 		how, way, then, s.Rotation.Opposite())
@@ -425,7 +423,7 @@ func (v voice) moveOne() string {
 
 // warning says one doubt, and what to do about it.
 func (v voice) warning(w audit.Warning) string {
-	val := func(i int) string { return fixed(math.Abs(w.Values[i]), unsure) + "°" }
+	val := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), rounding.Unsure) }
 	in := ""
 	if w.Setup != "" {
 		in = "setup " + clean(w.Setup) + ": "
@@ -470,13 +468,13 @@ func (v voice) warning(w audit.Warning) string {
 			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion: check which readings were approached forward"
 		}
 		return fmt.Sprintf("lines read from both sides show lost motion of %s; if it is the readout's, add `lost_motion: %s ± %s` under readout, for lines read from one side are off by half of it",
-			val(0), fixed(w.Values[0], unsure), fixed(math.Max(w.Values[1], 0.01), unsure))
+			val(0), rounding.Fixed(w.Values[0], rounding.Unsure), rounding.NotNothing(w.Values[1], rounding.Unsure))
 	case audit.LostMotionDiffers:
 		return "lines read from both sides show lost motion of " + val(0) + ", the sheet says " + val(1) + "; measure it again"
 	case audit.SightingMissing, audit.RockMissing, audit.CentringMissing, audit.LostMotionMissing:
 		return gaps[w.Code]
 	case audit.UAboveTolerance:
-		return name + ": the uncertainty, ± " + val(0) + ", is larger than the tolerance, " + plain(w.Values[1]) + "°: this measurement cannot show the line to be within"
+		return name + ": the uncertainty, ± " + val(0) + ", is larger than the tolerance, " + rounding.Plain(w.Values[1]) + "°: this measurement cannot show the line to be within"
 	case audit.NotRead:
 		return name + ": declared, but not read"
 	case audit.NoPartner:
@@ -489,9 +487,9 @@ func (v voice) warning(w audit.Warning) string {
 	case audit.ReadTwice:
 		return name + ": read twice; a third reading divides its ± by about three"
 	case audit.SameDiameters:
-		return "part.diameter and readout.diameter are both " + v.of(geometry.Length(w.Values[0])) + ": check that the rim's was not put for the wheel's"
+		return "part.diameter and readout.diameter are both " + v.Of(geometry.Length(w.Values[0])) + ": check that the rim's was not put for the wheel's"
 	case audit.OddDiameter:
-		return names[0] + " is " + v.of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
+		return names[0] + " is " + v.Of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
 	case audit.DirectionUnchecked:
 		if len(w.Values) > 0 {
 			return "these lines do not rule out a readout that counts the other way: give readout.quarter_turn"
@@ -532,9 +530,9 @@ func mistake(s audit.Suspicion) string {
 	case audit.CountsMirrored:
 		return "readout.counts the wrong way round"
 	case audit.OtherCylinder:
-		return fmt.Sprintf("the stop in another cylinder, %.0f degrees away", s.Angle.Degrees())
+		return "the stop in another cylinder, " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees away"
 	}
-	return fmt.Sprintf("another cylinder, another line's readings or a zero pressed in between, for no line is scribed %.0f degrees off", s.Angle.Degrees())
+	return "another cylinder, another line's readings or a zero pressed in between, for no line is scribed " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees off"
 }
 
 // dial is a reading as the readout shows it, to a tenth of its step.
@@ -542,8 +540,8 @@ func (v voice) dial(x float64) string {
 	return v.shows(geometry.Angle(x), v.stepDecimals()+1)
 }
 
-// shows prints what the readout shows: 0 to 360, so that 359.999 does not come
-// out as 360.00, or with letters where readings were entered with them.
+// shows prints what the readout shows: 0 to 360, or with letters where readings
+// were entered with them.
 func (v voice) shows(a geometry.Angle, n int) string {
 	switch {
 	case v.r.Sheet.Readout.Kind == sheet.Rim:
@@ -551,11 +549,7 @@ func (v voice) shows(a geometry.Angle, n int) string {
 	case v.lettered:
 		return a.Wrap().Crank(n)
 	}
-	s := fixed(a.Turn().Degrees(), n)
-	if strings.HasPrefix(s, "360") {
-		return fixed(0, n)
-	}
-	return s
+	return rounding.Round(a, n)
 }
 
 // lettered reports whether any reading was entered with BTDC or ATDC.
@@ -574,13 +568,4 @@ func lettered(s sheet.Sheet) bool {
 		}
 	}
 	return false
-}
-
-// stepPlaces is the number of decimals that a step is written with.
-func stepPlaces(step geometry.Angle) int {
-	s := plain(step.Degrees())
-	if i := strings.IndexByte(s, '.'); i >= 0 {
-		return min(len(s)-i-1, 4)
-	}
-	return 0
 }

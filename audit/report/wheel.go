@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
@@ -46,12 +47,14 @@ type dialVoice struct{ wheel.Result }
 // two or three decimals.
 func (v dialVoice) places() int {
 	if !v.Known {
-		return unsure
+		return rounding.Unsure
 	}
-	return min(max(places(v.Expanded(v.LargestAt).Degrees()), unsure), 3)
+	return min(max(rounding.Places(v.Expanded(v.LargestAt).Degrees()), rounding.Unsure), 3)
 }
 
-func (v dialVoice) angle(a geometry.Angle) string { return fixed(a.Degrees(), v.places()) + "°" }
+func (v dialVoice) angle(a geometry.Angle) string {
+	return rounding.Degrees(a, v.places())
+}
 
 // sureAngle is an angle with its uncertainty, which is never rounded to nothing.
 func (v dialVoice) sureAngle(a, u geometry.Angle) string {
@@ -59,12 +62,12 @@ func (v dialVoice) sureAngle(a, u geometry.Angle) string {
 		return v.angle(a)
 	}
 	n := v.places()
-	return fixed(a.Degrees(), n) + " ± " + fixed(math.Max(u.Degrees(), math.Pow10(-n)), n) + "°"
+	return rounding.Fixed(a.Degrees(), n) + " ± " + rounding.NotNothing(u.Degrees(), n) + "°"
 }
 
 // graduation names one, to whole degrees.
 func graduation(a geometry.Angle) string {
-	return fixed(geometry.Angle(math.Round(a.Degrees())).Turn().Degrees(), 0)
+	return rounding.Round(a, 0)
 }
 
 // slid prints a length to be slid by: three digits, so that what rounding leaves
@@ -72,9 +75,9 @@ func graduation(a geometry.Angle) string {
 func (v dialVoice) slid(l geometry.Length) string {
 	digits := func(x float64, least int) string {
 		if x <= 0 {
-			return fixed(x, least)
+			return rounding.Fixed(x, least)
 		}
-		return fixed(x, min(max(2-int(math.Floor(math.Log10(x))), least), 4))
+		return rounding.Fixed(x, min(max(2-int(math.Floor(math.Log10(x))), least), 4))
 	}
 	mm := digits(l.Millimetres(), 2) + " mm"
 	if v.Unit.Imperial() {
@@ -86,11 +89,11 @@ func (v dialVoice) slid(l geometry.Length) string {
 func (v dialVoice) title(o Options) string {
 	parts := []string{clean(o.Path)}
 	if v.Diameter > 0 {
-		parts = append(parts, lengths{v.Unit}.of(v.Diameter)+" across")
+		parts = append(parts, rounding.Lengths{Unit: v.Unit}.Of(v.Diameter)+" across")
 	}
-	what := count(v.Stations, "station", "stations")
+	what := rounding.Count(v.Stations, "station", "stations")
 	if v.Binned {
-		what = count(v.Rows, "row", "rows") + " in " + count(v.Stations, "tenth of a degree", "tenths of a degree")
+		what = rounding.Count(v.Rows, "row", "rows") + " in " + rounding.Count(v.Stations, "tenth of a degree", "tenths of a degree")
 	}
 	switch {
 	case v.Opposite:
@@ -147,12 +150,12 @@ func (v dialVoice) slidSure(o wheel.OffCentre) string {
 	if !v.Known {
 		return v.slid(o.By)
 	}
-	n := func(x float64) int { return min(max(places(x), unsure), 3) }
+	n := func(x float64) int { return min(max(rounding.Places(x), rounding.Unsure), 3) }
 	u := v.Coverage() * o.Standard.Millimetres()
-	mm := fixed(o.By.Millimetres(), n(u)) + " ± " + fixed(math.Max(u, math.Pow10(-n(u))), n(u)) + " mm"
+	mm := rounding.Fixed(o.By.Millimetres(), n(u)) + " ± " + rounding.NotNothing(u, n(u)) + " mm"
 	if v.Unit.Imperial() {
 		u := geometry.Length(u).In(geometry.Inch)
-		return fixed(o.By.In(geometry.Inch), 4) + " ± " + fixed(math.Max(u, 1e-4), 4) + " in (" + mm + ")"
+		return rounding.Fixed(o.By.In(geometry.Inch), 4) + " ± " + rounding.NotNothing(u, 4) + " in (" + mm + ")"
 	}
 	return mm
 }
@@ -179,19 +182,15 @@ func (v dialVoice) toDo() []string {
 
 func (v dialVoice) standsOut() string {
 	s := v.StandsOut
-	at := "where the reference shows " + plain(roundTo(s.Reference, 4))
+	at := "where the reference shows " + rounding.Plain(rounding.To(s.Reference, 4))
 	if v.Opposite {
-		at = "where the pointer shows " + plain(roundTo(s.Reading, 4))
+		at = "where the pointer shows " + rounding.Plain(rounding.To(s.Reading, 4))
 	}
 	if s.Mounting != "" {
 		at += " in mounting " + clean(s.Mounting)
 	}
 	return "One station stands out: " + at + " the reading is " + v.angle(s.By.Abs()) + " too " + highLow(s.By) +
 		" for what the others say. It is used all the same. Read it again, and run this again."
-}
-
-func roundTo(a geometry.Angle, n int) float64 {
-	return math.Round(a.Degrees()*math.Pow10(n)) / math.Pow10(n)
 }
 
 func highLow(a geometry.Angle) string {
@@ -231,7 +230,7 @@ func (v dialVoice) curve() Table {
 		var cells []string
 		for column := range 3 {
 			at := geometry.Angle(30 * (4*column + row))
-			cells = append(cells, fixed(at.Degrees(), 0), v.sureAngle(v.ErrorAt(at), v.Expanded(at)))
+			cells = append(cells, rounding.Fixed(at.Degrees(), 0), v.sureAngle(v.ErrorAt(at), v.Expanded(at)))
 		}
 		t.Rows = append(t.Rows, cells)
 	}
@@ -249,7 +248,7 @@ func (v dialVoice) orders() Table {
 	t := Table{Header: []string{"harmonic", "amplitude", "phase", "seen", "such as"}, Right: []bool{true, true, true, false, false}}
 	for _, h := range v.Harmonics {
 		t.Rows = append(t.Rows, []string{
-			fixed(float64(h.Order), 0), v.sureAngle(h.Amplitude, geometry.Angle(v.Coverage())*h.Standard),
+			rounding.Fixed(float64(h.Order), 0), v.sureAngle(h.Amplitude, geometry.Angle(v.Coverage())*h.Standard),
 			graduation(h.Phase), seen(v.Known, h), cause(h.Order),
 		})
 	}
@@ -297,7 +296,7 @@ func (v dialVoice) above() string {
 func (v dialVoice) refused(x wheel.Refused) string {
 	where := "These stations"
 	if v.Spacing > 0 && len(v.Mountings) == 1 {
-		where = "Stations at every " + plain(roundTo(v.Spacing, 2)) + " degrees"
+		where = "Stations at every " + rounding.Plain(rounding.To(v.Spacing, 2)) + " degrees"
 	}
 	order := "the " + ordinal(x.Order) + " harmonic"
 	switch x.Reason {
@@ -334,7 +333,7 @@ func (v dialVoice) scatter() string {
 	if v.Residual == 0 {
 		return "none to be seen: the table has no more readings than the curve has unknowns, or they agree to the last digit."
 	}
-	return "readings lie " + fixed(v.Residual.Degrees(), min(max(places(v.Residual.Degrees()), unsure), 4)) + "° about the curve (standard deviation)."
+	return "readings lie " + rounding.Fixed(v.Residual.Degrees(), min(max(rounding.Places(v.Residual.Degrees()), rounding.Unsure), 4)) + "° about the curve (standard deviation)."
 }
 
 func (v dialVoice) lostMotion() string {
@@ -344,7 +343,7 @@ func (v dialVoice) lostMotion() string {
 	if v.Known && l.Value <= u {
 		return text + " That is no more than scatter."
 	}
-	return text + " On a sheet: lost_motion: " + fixed(l.Value.Degrees(), v.places()) + " ± " + fixed(math.Max(u.Degrees(), math.Pow10(-v.places())), v.places()) + "."
+	return text + " On a sheet: lost_motion: " + rounding.Fixed(l.Value.Degrees(), v.places()) + " ± " + rounding.NotNothing(u.Degrees(), v.places()) + "."
 }
 
 func (v dialVoice) counts() string {
@@ -375,7 +374,7 @@ func (v dialVoice) missing() string {
 	if m.Turn == 0 {
 		return "Read the stations that mounting " + clean(m.Mounting) + " lacks: then every graduation's error can be told from the reference's."
 	}
-	return "A mounting is missing: turn the readout on the reference by " + plain(roundTo(m.Turn, 2)) + " degrees from where it sits in mounting " +
+	return "A mounting is missing: turn the readout on the reference by " + rounding.Plain(rounding.To(m.Turn, 2)) + " degrees from where it sits in mounting " +
 		clean(m.Mounting) + ", and read all stations once more. Then every graduation's error can be told from the reference's."
 }
 
@@ -388,11 +387,11 @@ func (v dialVoice) graduations() Table {
 			return []string{"", ""}
 		}
 		g, n := of[i], v.places()
-		text := fixed(g.Error.Degrees(), n)
+		text := rounding.Fixed(g.Error.Degrees(), n)
 		if c.Known {
-			text += " ± " + fixed(math.Max(c.Expanded(g).Degrees(), math.Pow10(-n)), n)
+			text += " ± " + rounding.NotNothing(c.Expanded(g).Degrees(), n)
 		}
-		return []string{fixed(roundTo(g.At, 1), 1), text + "°"}
+		return []string{rounding.Fixed(rounding.To(g.At, 1), 1), text + "°"}
 	}
 	for i := range max(len(c.Wheel), len(c.Reference)) {
 		t.Rows = append(t.Rows, append(cell(c.Wheel, i), cell(c.Reference, i)...))
@@ -408,7 +407,7 @@ func (v dialVoice) axis() Table {
 		if math.IsNaN(x.Degrees()) {
 			return "-"
 		}
-		return fixed(x.Degrees(), n) + "°"
+		return rounding.Degrees(x, n)
 	}
 	return Table{
 		Header: []string{"ISO 230-2", "forward", "backward", "both"}, Right: []bool{false, true, true, true},

@@ -15,20 +15,21 @@ import (
 
 // Imports point one way: what each package of ours may import of ours.
 var mayImport = map[string][]string{
-	"geometry":             {},
-	"audit/internal/stats": {},
-	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
-	"audit/sheet":          {"geometry"},
-	"audit/report/drawing": {"geometry"},
-	"audit/repeatability":  {"geometry", "audit/internal/stats"},
-	"audit/simulate":       {"geometry", "audit/sheet"},
-	"audit/rehearse":       {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
-	"audit/qualify":        {"geometry", "audit/internal/stats", "audit/sheet"},
-	"audit/wheel":          {"geometry", "audit/internal/stats", "audit/sheet"},
-	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
-	"audit/guide":          {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"audit/report":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/guide"},
-	"cmd/markaudit":        {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/guide"},
+	"geometry":              {},
+	"audit/internal/stats":  {},
+	"audit/uncertainty":     {"geometry", "audit/internal/stats"},
+	"audit/sheet":           {"geometry"},
+	"audit/report/drawing":  {"geometry"},
+	"audit/report/rounding": {"geometry", "audit"},
+	"audit/repeatability":   {"geometry", "audit/internal/stats"},
+	"audit/simulate":        {"geometry", "audit/sheet"},
+	"audit/rehearse":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
+	"audit/qualify":         {"geometry", "audit/internal/stats", "audit/sheet"},
+	"audit/wheel":           {"geometry", "audit/internal/stats", "audit/sheet"},
+	"audit":                 {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
+	"audit/guide":           {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
+	"audit/report":          {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/guide"},
+	"cmd/markaudit":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its
