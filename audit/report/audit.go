@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -15,20 +16,20 @@ import (
 
 // Audit turns the audit of one sheet into a document: the answer first, then
 // what to do, the check before scribing, how it was found, doubts, cautions.
-func Audit(r audit.Result, next []audit.Next, o Options) Doc {
+func Audit(r audit.Result, next []audit.Next, o document.Options) document.Doc {
 	v := newVoice(r, next)
-	var d Doc
-	add := func(blocks ...Block) { d = append(d, blocks...) }
+	var d document.Doc
+	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 
-	add(Heading{v.title(o)})
+	add(document.Heading{Text: v.title(o)})
 	add(v.answer()...)
-	add(Space{}, Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
+	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.steps()})
 	add(v.groups()...)
 	add(v.banks()...)
 	add(v.dividers()...)
 	add(v.spacings()...)
 	add(v.setTo()...)
-	add(Space{}, Sentence{Lead: "HOW IT WAS FOUND"})
+	add(document.Space{}, document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(v.found()...)
 	add(v.methods()...)
 	add(v.rock()...)
@@ -37,16 +38,16 @@ func Audit(r audit.Result, next []audit.Next, o Options) Doc {
 		add(v.budgets()...)
 	}
 	if doubts := v.doubts(); len(doubts) > 0 {
-		add(Space{}, Sentence{Lead: "DOUBTS"}, Steps{doubts})
+		add(document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	add(Space{}, Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	add(document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
 	if o.Software != "" {
-		add(Space{}, Sentence{Text: fmt.Sprintf("%s; sheet digest %.12s", o.Software, r.Sheet.Digest)})
+		add(document.Space{}, document.Sentence{Text: fmt.Sprintf("%s; sheet digest %.12s", o.Software, r.Sheet.Digest)})
 	}
 	return d
 }
 
-func (v voice) title(o Options) string {
+func (v voice) title(o document.Options) string {
 	s := v.r.Sheet
 	var parts []string
 	for _, p := range []string{s.Title, s.Part.Name} {
@@ -66,16 +67,16 @@ func (v voice) title(o Options) string {
 }
 
 // answer is one line a mark.
-func (v voice) answer() []Block {
+func (v voice) answer() []document.Block {
 	marks := v.r.Marks
 	if len(marks) == 0 {
-		return []Block{Sentence{Text: "The sheet declares no marks."}}
+		return []document.Block{document.Sentence{Text: "The sheet declares no marks."}}
 	}
 	same := true
 	for _, m := range marks {
 		same = same && allowed(m.Mark) == allowed(marks[0].Mark)
 	}
-	t := Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
+	t := document.Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
 	if same {
 		t.Header[4] = "within " + allowed(marks[0].Mark) + "?"
 	}
@@ -95,7 +96,7 @@ func (v voice) answer() []Block {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return []Block{t, Sentence{Text: v.meaning(asFitted)}}
+	return []document.Block{t, document.Sentence{Text: v.meaning(asFitted)}}
 }
 
 // meaning says what the ± and the verdicts stand for.
@@ -253,14 +254,14 @@ func toldFirst(w audit.Withheld) bool {
 
 // dividers lists the chords between neighbouring lines: the second check before
 // scribing, and one of the readings in any case.
-func (v voice) dividers() []Block {
+func (v voice) dividers() []document.Block {
 	lead, text := "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	if v.scribes() {
 		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	}
 	if len(v.r.Distances) == 0 {
 		if v.scribes() {
-			return []Block{Space{}, Sentence{Lead: lead, Text: "By eye, as said above."}}
+			return []document.Block{document.Space{}, document.Sentence{Lead: lead, Text: "By eye, as said above."}}
 		}
 		return nil
 	}
@@ -271,7 +272,7 @@ func (v voice) dividers() []Block {
 	if slices.ContainsFunc(v.r.Distances, func(d audit.Distance) bool { return d.U == 0 }) {
 		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
 	}
-	t := Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
+	t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
 	if scribes {
 		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 	}
@@ -285,16 +286,16 @@ func (v voice) dividers() []Block {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return []Block{
-		Space{},
-		Sentence{Lead: lead, Text: text},
+	return []document.Block{
+		document.Space{},
+		document.Sentence{Lead: lead, Text: text},
 		t,
 	}
 }
 
 // setTo tells what setting the engine by a line as it is would give.
-func (v voice) setTo() []Block {
-	t := Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
+func (v voice) setTo() []document.Block {
+	t := document.Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
 	for _, m := range v.r.Marks {
 		if m.Offset == nil || m.Verdict != uncertainty.Outside || m.Scribe.Withheld != audit.NotWithheld && m.Scribe.Withheld != audit.WithheldCommon {
 			continue
@@ -306,13 +307,13 @@ func (v voice) setTo() []Block {
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []Block{Space{}, Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: "as it is now, the engine stands here:"}, t}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: "as it is now, the engine stands here:"}, t}
 }
 
 // found says where TDC was and what was taken into account.
-func (v voice) found() []Block {
+func (v voice) found() []document.Block {
 	tdc := v.r.TDC
-	var out []Block
+	var out []document.Block
 	if tdc != nil {
 		if v.plainSetups() {
 			out = append(out, v.stopTable())
@@ -320,12 +321,12 @@ func (v voice) found() []Block {
 			out = append(out, v.setupTable())
 		}
 	}
-	return append(out, Sentence{Text: v.circumstances()})
+	return append(out, document.Sentence{Text: v.circumstances()})
 }
 
 // stopTable is one row a setup, each of pairs of stop contacts.
-func (v voice) stopTable() Table {
-	t := Table{
+func (v voice) stopTable() document.Table {
+	t := document.Table{
 		Header: []string{"setup", "by", "pairs", "TDC where it shows", "half arc", "middles repeat to"},
 		Right:  []bool{false, false, true, true, true, true},
 	}
@@ -461,13 +462,13 @@ func (v voice) struck(setup sheet.Setup) []string {
 }
 
 // budgets shows every row of every line.
-func (v voice) budgets() []Block {
-	var out []Block
+func (v voice) budgets() []document.Block {
+	var out []document.Block
 	for _, m := range v.r.Marks {
 		if m.Offset == nil {
 			continue
 		}
-		out = append(out, Space{}, Sentence{Lead: "BUDGET OF " + clean(m.Name), Text: v.summary(m.Offset)}, v.budget(m.Offset.Budget))
+		out = append(out, document.Space{}, document.Sentence{Lead: "BUDGET OF " + clean(m.Name), Text: v.summary(m.Offset)}, v.budget(m.Offset.Budget))
 	}
 	return out
 }
@@ -485,8 +486,8 @@ func (v voice) summary(e *audit.Estimate) string {
 		rounding.Degrees(e.Standard, n+1), rounding.TwoDigits(e.Expanded), v.confidence(), rounding.Fixed(float64(e.Expanded/e.Standard), 2), dof)
 }
 
-func (v voice) budget(rows uncertainty.Budget) Table {
-	t := Table{
+func (v voice) budget(rows uncertainty.Budget) document.Table {
+	t := document.Table{
 		Header: []string{"source", "by", "shape", "size", "n", "dof", "times", "u", "share"},
 		Right:  []bool{false, false, false, true, true, true, true, true, true},
 		Note:   "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice.",

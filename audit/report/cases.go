@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -184,11 +185,11 @@ func (v voice) differs(all []audit.Between) string {
 }
 
 // groups is one row a part.
-func (v voice) groups() []Block {
+func (v voice) groups() []document.Block {
 	if len(v.r.Groups) < 2 {
 		return nil
 	}
-	t := Table{Header: []string{"part", "lines", "off together by", "they are"}}
+	t := document.Table{Header: []string{"part", "lines", "off together by", "they are"}}
 	for _, g := range v.r.Groups {
 		names := make([]string, len(g.Lines))
 		for i, n := range g.Lines {
@@ -210,11 +211,11 @@ func (v voice) groups() []Block {
 		}
 		t.Rows = append(t.Rows, []string{clean(g.Name), strings.Join(names, ", "), together, state})
 	}
-	return []Block{Space{}, Sentence{Lead: "PART BY PART"}, t}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "PART BY PART"}, t}
 }
 
 // banks says how far the cylinders' TDCs lie apart.
-func (v voice) banks() []Block {
+func (v voice) banks() []document.Block {
 	var texts []string
 	for _, b := range v.r.Banks {
 		e := b.Angle
@@ -237,7 +238,7 @@ func (v voice) banks() []Block {
 	if len(texts) == 0 {
 		return nil
 	}
-	return []Block{Space{}, Sentence{Lead: "BETWEEN THE CYLINDERS", Text: strings.Join(texts, " ")}}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "BETWEEN THE CYLINDERS", Text: strings.Join(texts, " ")}}
 }
 
 // byMethod is a method as the report names it.
@@ -246,7 +247,7 @@ func byMethod(m sheet.Method) string {
 }
 
 // methods compares the ways of finding TDC.
-func (v voice) methods() []Block {
+func (v voice) methods() []document.Block {
 	var texts []string
 	for _, c := range v.r.Methods {
 		e := c.Difference
@@ -268,11 +269,11 @@ func (v voice) methods() []Block {
 	if len(texts) == 0 {
 		return nil
 	}
-	return []Block{Space{}, Sentence{Lead: "METHODS COMPARED", Text: strings.Join(texts, " ")}}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "METHODS COMPARED", Text: strings.Join(texts, " ")}}
 }
 
 // rock says what two stop depths showed.
-func (v voice) rock() []Block {
+func (v voice) rock() []document.Block {
 	r := v.r.Rock
 	if r == nil {
 		return nil
@@ -287,12 +288,12 @@ func (v voice) rock() []Block {
 	default:
 		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it; limits.contact covers that.", size, u)
 	}
-	return []Block{Space{}, Sentence{Lead: "TWO STOP DEPTHS", Text: text}}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "TWO STOP DEPTHS", Text: text}}
 }
 
 // centrings says what stops left in their place showed of the wheel.
-func (v voice) centrings() []Block {
-	var out []Block
+func (v voice) centrings() []document.Block {
+	var out []document.Block
 	for _, c := range v.r.Centrings {
 		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s), so it blocks one angle in all of them. ", strings.Join(cleanAll(c.Setups), ", "), clean(c.Fitting))
 		read := fmt.Sprintf("The readout has it between values %s apart", rounding.Degrees(c.Range, 2))
@@ -305,7 +306,7 @@ func (v voice) centrings() []Block {
 		if len(v.r.Marks) > 0 { // else it is the answer, and said first
 			text += v.offCentre(c)
 		}
-		out = append(out, Space{}, Sentence{Lead: "THE STOP AS REFERENCE", Text: text})
+		out = append(out, document.Space{}, document.Sentence{Lead: "THE STOP AS REFERENCE", Text: text})
 	}
 	return out
 }
@@ -343,11 +344,11 @@ func cleanAll(names []string) []string {
 }
 
 // spacings holds measured distances against the readings.
-func (v voice) spacings() []Block {
+func (v voice) spacings() []document.Block {
 	if len(v.r.Spacings) == 0 {
 		return nil
 	}
-	t := Table{Header: []string{"from", "to", "measured", "by the readings", "they", "where they belong"}, Right: []bool{false, false, true, true, false, true}}
+	t := document.Table{Header: []string{"from", "to", "measured", "by the readings", "they", "where they belong"}, Right: []bool{false, false, true, true, false, true}}
 	for _, s := range v.r.Spacings {
 		show := func(x float64) string {
 			if s.Teeth > 0 {
@@ -369,19 +370,19 @@ func (v voice) spacings() []Block {
 		}
 		t.Rows = append(t.Rows, []string{clean(s.From), clean(s.To), show(s.Measured), expected, verdict, show(s.Nominal)})
 	}
-	return []Block{Space{}, Sentence{Lead: "MEASURED DISTANCES", Text: "as the sheet states them; ± is of the difference. They know nothing of readout and stop: where they agree with the readings and not with where the lines belong, a line is off, whatever wheel and stop did."}, t}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "MEASURED DISTANCES", Text: "as the sheet states them; ± is of the difference. They know nothing of readout and stop: where they agree with the readings and not with where the lines belong, a line is off, whatever wheel and stop did."}, t}
 }
 
 // setupTable is the table of the setups where they differ in more than pairs of
 // stop contacts.
-func (v voice) setupTable() Table {
+func (v voice) setupTable() document.Table {
 	n := v.stepDecimals() + 1
 	setups := v.r.TDC.Setups
 	has := func(of func(s audit.SetupTDC) bool) bool { return slices.ContainsFunc(setups, of) }
 	mounting := has(func(s audit.SetupTDC) bool { return s.Mounting != "" })
 	cylinder := has(func(s audit.SetupTDC) bool { return s.Cylinder != setups[0].Cylinder })
 	by := has(func(s audit.SetupTDC) bool { return s.By != "" })
-	var t Table
+	var t document.Table
 	column := func(used, right bool, header string, of func(s audit.SetupTDC) string) {
 		if !used {
 			return

@@ -7,26 +7,27 @@ import (
 	"time"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 )
 
 // Comparison turns audits of one part into a document: what changed first, then
 // what to look at, then line by line. Paths are those of the sheets as given.
-func Comparison(c audit.Comparison, paths []string, o Options) Doc {
+func Comparison(c audit.Comparison, paths []string, o document.Options) document.Doc {
 	v := comparing{c: c, paths: paths}
 	last := c.Audits[len(c.Audits)-1].Sheet
 	title := last.Title
 	if title == "" {
 		title = last.Part.Name
 	}
-	d := Doc{Heading{strings.TrimPrefix(clean(title)+", ", ", ") + rounding.Count(len(c.Audits), "audit", "audits")}}
-	d = append(d, Sentence{Lead: "WHAT CHANGED"}, Steps{v.steps()}, Space{}, Sentence{Lead: "LINE BY LINE"}, v.lines())
+	d := document.Doc{document.Heading{Text: strings.TrimPrefix(clean(title)+", ", ", ") + rounding.Count(len(c.Audits), "audit", "audits")}}
+	d = append(d, document.Sentence{Lead: "WHAT CHANGED"}, document.Steps{Items: v.steps()}, document.Space{}, document.Sentence{Lead: "LINE BY LINE"}, v.lines())
 	if trends := v.trends(); len(trends) > 0 {
-		d = append(d, Space{}, Sentence{Lead: "OVER THE YEARS", Text: strings.Join(trends, " ")})
+		d = append(d, document.Space{}, document.Sentence{Lead: "OVER THE YEARS", Text: strings.Join(trends, " ")})
 	}
-	d = append(d, Space{}, Sentence{Text: v.meaning()})
+	d = append(d, document.Space{}, document.Sentence{Text: v.meaning()})
 	if o.Software != "" {
-		d = append(d, Space{}, Sentence{Text: o.Software})
+		d = append(d, document.Space{}, document.Sentence{Text: o.Software})
 	}
 	return d
 }
@@ -107,8 +108,8 @@ func (v comparing) step(s audit.Step) string {
 	return between + "what the lines did together cannot be told: a readout moved, or too little was repeated."
 }
 
-func (v comparing) lines() Table {
-	t := Table{Header: []string{"line", "audit", "off by", "since the one before", ""}}
+func (v comparing) lines() document.Table {
+	t := document.Table{Header: []string{"line", "audit", "off by", "since the one before", ""}}
 	seen := map[string]bool{} // only looked up
 	for _, r := range v.c.Audits {
 		for _, m := range r.Marks {
@@ -241,7 +242,7 @@ type jsonTrend struct {
 }
 
 // ComparisonJSON writes the same as one object and a newline.
-func ComparisonJSON(w io.Writer, c audit.Comparison, paths []string, o Options) error {
+func ComparisonJSON(w io.Writer, c audit.Comparison, paths []string, o document.Options) error {
 	v := comparing{c: c, paths: paths}
 	out := jsonComparison{
 		Format: 1, Software: o.Software, Audits: []jsonAudited{}, Steps: []jsonStep{}, Changes: []jsonChange{},

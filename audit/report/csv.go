@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 )
 
 // columnsCSV are the columns of one row a mark, for many sheets.
@@ -20,7 +21,7 @@ var columnsCSV = []string{
 func CSVHeader(w io.Writer) error { return writeCSV(w, columnsCSV) }
 
 // CSV writes one row a mark, in full precision; what is not known is empty.
-func CSV(w io.Writer, r audit.Result, next []audit.Next, o Options) error {
+func CSV(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
 	j := toJSON(r, next, o)
 	number := func(x *float64) string {
 		if x == nil {

@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/repeatability"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/wheel"
@@ -214,17 +215,17 @@ func (v comparing) label(i int) string {
 
 // ForFolder is a document as it goes into the job's folder: with its figures after
 // the first table or list, and room to sign.
-func ForFolder(d Doc, figures []drawing.Scene) Doc {
+func ForFolder(d document.Doc, figures []drawing.Scene) document.Doc {
 	at := len(d)
 	for i, b := range d {
 		switch b.(type) {
-		case Table, Steps:
+		case document.Table, document.Steps:
 			at = min(at, i+1)
 		}
 	}
-	out := append(Doc{}, d[:at]...)
+	out := append(document.Doc{}, d[:at]...)
 	for _, s := range figures {
-		out = append(out, Figure{s})
+		out = append(out, document.Figure{Scene: s})
 	}
-	return append(append(out, d[at:]...), Signature{})
+	return append(append(out, d[at:]...), document.Signature{})
 }

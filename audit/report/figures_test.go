@@ -15,6 +15,7 @@ import (
 	"golang.org/x/net/html"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -244,9 +245,9 @@ func TestRecordPage(t *testing.T) {
 	const evil = `<script>alert(1)</script>`
 	r := manyLines(t, 5, evil, "clockwise", "part", 0.8)
 	r.Sheet.Title = evil + `" onload="x`
-	o := Options{Path: "a<b.yaml", Software: "markaudit 9.9"}
+	o := document.Options{Path: "a<b.yaml", Software: "markaudit 9.9"}
 	var page bytes.Buffer
-	if err := HTML(&page, AuditRecord(r, audit.Further(r), o)); err != nil {
+	if err := document.HTML(&page, AuditRecord(r, audit.Further(r), o)); err != nil {
 		t.Fatal(err)
 	}
 	wellFormed(t, page.Bytes())
@@ -305,7 +306,7 @@ func TestRecordIsRepeatableAndQuick(t *testing.T) {
 			t.Fatal(err)
 		}
 		var page, pdf bytes.Buffer
-		if err := HTML(&page, AuditRecord(r, audit.Further(r), Options{Path: "demo.yaml"})); err != nil {
+		if err := document.HTML(&page, AuditRecord(r, audit.Further(r), document.Options{Path: "demo.yaml"})); err != nil {
 			t.Fatal(err)
 		}
 		best = min(best, time.Since(start))
@@ -323,18 +324,6 @@ func TestRecordIsRepeatableAndQuick(t *testing.T) {
 	t.Logf("%v", best)
 	if best > 100*time.Millisecond {
 		t.Errorf("took %v", best)
-	}
-}
-
-// Text and Markdown pass over what only paper can hold.
-func TestFiguresOnlyOnPages(t *testing.T) {
-	d := Doc{Heading{"x"}, Figure{drawing.Scene{Title: "a drawing"}}, Signature{}}
-	var text, markdown bytes.Buffer
-	if err := errors.Join(Text(&text, d), Markdown(&markdown, d)); err != nil {
-		t.Fatal(err)
-	}
-	if text.String() != "x\n=\n" || markdown.String() != "# x\n" {
-		t.Errorf("got %q and %q", text.String(), markdown.String())
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/geometry"
 )
@@ -129,15 +130,15 @@ func PaperFormPages() []drawing.Scene {
 
 // PaperFormHTML writes the form as a page, from which it prints.
 func PaperFormHTML(w io.Writer) error {
-	if err := HTMLStart(w, FormTitle); err != nil {
+	if err := document.HTMLStart(w, FormTitle); err != nil {
 		return err
 	}
 	for _, p := range PaperForm() {
-		if err := HTMLPart(w, Doc{Figure{p}}); err != nil {
+		if err := document.HTMLPart(w, document.Doc{document.Figure{Scene: p}}); err != nil {
 			return err
 		}
 	}
-	_, err := io.WriteString(w, HTMLEnd)
+	_, err := io.WriteString(w, document.HTMLEnd)
 	return err
 }
 

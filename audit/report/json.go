@@ -11,6 +11,7 @@ import (
 	"unicode/utf16"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 )
@@ -146,7 +147,7 @@ type jsonWarning struct {
 
 // JSON writes one result as one object and a newline: degrees and millimetres
 // in full precision, whatever units the sheet used.
-func JSON(w io.Writer, r audit.Result, next []audit.Next, o Options) error {
+func JSON(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
 	return indented(w, toJSON(r, next, o))
 }
 
@@ -176,7 +177,7 @@ func indented(w io.Writer, object any) error {
 	return err
 }
 
-func toJSON(r audit.Result, next []audit.Next, o Options) jsonResult {
+func toJSON(r audit.Result, next []audit.Next, o document.Options) jsonResult {
 	v := newVoice(r, next)
 	out := jsonResult{
 		Format: 1, Software: o.Software, Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,

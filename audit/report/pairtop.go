@@ -5,13 +5,14 @@ import (
 	"io"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
 // PairTop is the answer at the bench to one pair of stop contacts.
-func PairTop(t audit.PairTop) Doc {
+func PairTop(t audit.PairTop) document.Doc {
 	n := contactPlaces(t.Pair)
 	top := dialText(t.Pair, t.Reading, n+1)
 	onRim := t.Forward.Measured
@@ -29,12 +30,12 @@ func PairTop(t audit.PairTop) Doc {
 	case t.Step > 0:
 		where += ", ± " + rounding.Fixed(t.StepLimit.Degrees(), rounding.StepPlaces(t.StepLimit)) + " from its step of " + rounding.Plain(t.Step.Degrees()) + " alone"
 	}
-	d := Doc{
-		Sentence{Lead: "TAKE THE STOP OUT FIRST", Text: "then turn by hand, never with the starter."},
-		Sentence{Text: where + "."},
-		Space{},
-		Steps{moves(t, n, top)},
-		Space{},
+	d := document.Doc{
+		document.Sentence{Lead: "TAKE THE STOP OUT FIRST", Text: "then turn by hand, never with the starter."},
+		document.Sentence{Text: where + "."},
+		document.Space{},
+		document.Steps{Items: moves(t, n, top)},
+		document.Space{},
 	}
 	blocks := fmt.Sprintf("The stop blocks %s degrees, half of it %s.", rounding.Fixed(2*t.HalfArc.Degrees(), n), rounding.Fixed(t.HalfArc.Degrees(), n+1))
 	if onRim {
@@ -43,25 +44,25 @@ func PairTop(t audit.PairTop) Doc {
 	if t.Rim.Diameter.HasValue {
 		d = append(d, halfOnRim(t, l)...)
 		if !onRim {
-			d = append(d, Space{})
+			d = append(d, document.Space{})
 		}
 	}
-	d = append(d, Sentence{Text: blocks})
+	d = append(d, document.Sentence{Text: blocks})
 	if t.InDwell {
-		d = append(d, Sentence{Lead: "DOUBT", Text: "so small an arc lies in the dwell, where the piston hardly moves: a hair of height is a degree. Fit the stop deeper, for a half arc of 20 to 35, and take the pair again."})
+		d = append(d, document.Sentence{Lead: "DOUBT", Text: "so small an arc lies in the dwell, where the piston hardly moves: a hair of height is a degree. Fit the stop deeper, for a half arc of 20 to 35, and take the pair again."})
 	}
 	if t.Guessed {
-		d = append(d, Sentence{Lead: "DOUBT", Text: "no --counts was given. Taken is that the lengths " + growOrFall(t.Counts) + " while the engine turns the way it runs, for else the stop would block more than half a turn. If they do not, the two contacts are swapped: TDC stays where it is, the ways to turn change places."})
+		d = append(d, document.Sentence{Lead: "DOUBT", Text: "no --counts was given. Taken is that the lengths " + growOrFall(t.Counts) + " while the engine turns the way it runs, for else the stop would block more than half a turn. If they do not, the two contacts are swapped: TDC stays where it is, the ways to turn change places."})
 	}
 	untold := "whether the wheel sits off centre"
 	if onRim {
 		untold = "whether the rim runs true"
 	}
-	return append(d, Sentence{Text: "Not told by one pair: how well it repeats (take three or more), " + untold + ", what a pin or bore offset adds."})
+	return append(d, document.Sentence{Text: "Not told by one pair: how well it repeats (take three or more), " + untold + ", what a pin or bore offset adds."})
 }
 
 // halfOnRim says how far to step off from either contact.
-func halfOnRim(t audit.PairTop, l rounding.Lengths) Doc {
+func halfOnRim(t audit.PairTop, l rounding.Lengths) document.Doc {
 	rows := [][]string{
 		{"along the rim", l.Sized(t.Half.Arc)},
 		{"straight across, with dividers", l.Sized(t.Half.Chord)},
@@ -72,7 +73,7 @@ func halfOnRim(t audit.PairTop, l rounding.Lengths) Doc {
 	rows = append(rows, []string{"in degrees", rounding.SizedAngle(t.Half.Angle)})
 	d := rimAnswer(t.Rim, "From either contact's line to TDC, between the two, on a rim of "+l.Quantity(t.Rim.Diameter), rows)
 	other := growOrFall(-t.Counts)
-	return append(d, Space{}, Sentence{Text: fmt.Sprintf("Step it off from the forward line where the lengths %s, and from the backward line where they %s: both must meet at TDC.", growOrFall(t.Counts), other)})
+	return append(d, document.Space{}, document.Sentence{Text: fmt.Sprintf("Step it off from the forward line where the lengths %s, and from the backward line where they %s: both must meet at TDC.", growOrFall(t.Counts), other)})
 }
 
 func growOrFall(s geometry.Sense) string {

@@ -5,56 +5,57 @@ import (
 	"io"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
 // PistonDrop is the answer at the bench to a drop of the piston.
-func PistonDrop(m audit.PistonMeasure, r audit.PistonDrop) Doc {
+func PistonDrop(m audit.PistonMeasure, r audit.PistonDrop) document.Doc {
 	l := rounding.Lengths{Unit: m.Unit}
 	worth := "There a degree is worth " + l.PerDegree(r.Before.PerDegree) + "."
 	if before, after := l.PerDegree(r.Before.PerDegree), l.PerDegree(r.After.PerDegree); before != after {
 		worth = "There a degree is worth " + before + " before and " + after + " after TDC."
 	}
-	d := Doc{
-		Sentence{Text: "The piston is " + l.Entered(r.Drop) + " below its top at " + bothSides(r) + "."},
-		Sentence{Text: worth},
+	d := document.Doc{
+		document.Sentence{Text: "The piston is " + l.Entered(r.Drop) + " below its top at " + bothSides(r) + "."},
+		document.Sentence{Text: worth},
 	}
 	if m.Diameter > 0 {
 		where := l.Of(-r.Before.Arc) + " before TDC and " + l.Of(r.After.Arc) + " after"
 		if l.Of(-r.Before.Arc) == l.Of(r.After.Arc) {
 			where = l.Of(r.After.Arc) + " to either side of TDC"
 		}
-		d = append(d, Sentence{Text: "Along a rim of " + l.Of(m.Diameter) + " that is " + where + "."})
+		d = append(d, document.Sentence{Text: "Along a rim of " + l.Of(m.Diameter) + " that is " + where + "."})
 	}
 	if r.Shown != nil {
-		d = append(d, Sentence{Text: fmt.Sprintf("An indicator slanting %s to the cylinder shows %s there, on a flat crown. Where it shows %s itself, the piston is %s below its top, at %s.",
+		d = append(d, document.Sentence{Text: fmt.Sprintf("An indicator slanting %s to the cylinder shows %s there, on a flat crown. Where it shows %s itself, the piston is %s below its top, at %s.",
 			rounding.EnteredAngle(m.Probe), l.Of(r.Indicator), l.Entered(r.Drop), l.Of(r.Shown.Drop), bothSides(*r.Shown))})
 	}
 	return append(d, fromTop(m, r.ThrowToTDC)...)
 }
 
 // PistonAngle is the answer at the bench to a crank angle.
-func PistonAngle(m audit.PistonMeasure, r audit.PistonAngle) Doc {
+func PistonAngle(m audit.PistonMeasure, r audit.PistonAngle) document.Doc {
 	l := rounding.Lengths{Unit: m.Unit}
 	a := r.Angle.Value
 	at := a.Crank(max(rounding.Unsure, rounding.StepPlaces(a)))
 	if a == 0 {
 		at = "TDC"
 	}
-	d := Doc{
-		Sentence{Text: "At " + at + " the piston is " + l.Sized(r.Drop) + " below its top."},
-		Sentence{Text: "There a degree is worth " + l.PerDegree(r.PerDegree) + "."},
+	d := document.Doc{
+		document.Sentence{Text: "At " + at + " the piston is " + l.Sized(r.Drop) + " below its top."},
+		document.Sentence{Text: "There a degree is worth " + l.PerDegree(r.PerDegree) + "."},
 	}
 	if m.Diameter > 0 && a != 0 {
 		way := "after"
 		if a < 0 {
 			way = "before"
 		}
-		d = append(d, Sentence{Text: "Along a rim of " + l.Of(m.Diameter) + " that is " + l.Of(max(r.Arc, -r.Arc)) + " " + way + " TDC."})
+		d = append(d, document.Sentence{Text: "Along a rim of " + l.Of(m.Diameter) + " that is " + l.Of(max(r.Arc, -r.Arc)) + " " + way + " TDC."})
 	}
 	if m.Probe > 0 {
-		d = append(d, Sentence{Text: "An indicator slanting " + rounding.EnteredAngle(m.Probe) + " to the cylinder shows " + l.Sized(r.Indicator) + " there, on a flat crown."})
+		d = append(d, document.Sentence{Text: "An indicator slanting " + rounding.EnteredAngle(m.Probe) + " to the cylinder shows " + l.Sized(r.Indicator) + " there, on a flat crown."})
 	}
 	return append(d, fromTop(m, r.ThrowToTDC)...)
 }
@@ -68,17 +69,17 @@ func bothSides(r audit.PistonDrop) string {
 }
 
 // fromTop says what the angles count from, where there are two tops.
-func fromTop(m audit.PistonMeasure, t audit.Sized[geometry.Angle]) Doc {
+func fromTop(m audit.PistonMeasure, t audit.Sized[geometry.Angle]) document.Doc {
 	open := t.Limit.Half.Degrees()
 	switch {
 	case t.Value == 0 && open == 0:
 		return nil
 	case open == 0:
-		return Doc{Sentence{Text: "Angles count from the piston's top, which comes " + rounding.Beside(t.Value) + " the throw's."}}
+		return document.Doc{document.Sentence{Text: "Angles count from the piston's top, which comes " + rounding.Beside(t.Value) + " the throw's."}}
 	case t.Value == 0:
-		return Doc{Sentence{Text: "Angles count from the piston's top, which comes up to " + rounding.Fixed(open, 3) + "° before or after the throw's: to which side the offset lies is not known. The ± is what it leaves open."}}
+		return document.Doc{document.Sentence{Text: "Angles count from the piston's top, which comes up to " + rounding.Fixed(open, 3) + "° before or after the throw's: to which side the offset lies is not known. The ± is what it leaves open."}}
 	}
-	return Doc{Sentence{Text: "Angles count from the piston's top, which comes " + rounding.Beside(t.Value) + " the throw's, ± " + rounding.Fixed(open, 3) + "°. The ± is what the offset leaves open."}}
+	return document.Doc{document.Sentence{Text: "Angles count from the piston's top, which comes " + rounding.Beside(t.Value) + " the throw's, ± " + rounding.Fixed(open, 3) + "°. The ± is what the offset leaves open."}}
 }
 
 type jsonPiston struct {

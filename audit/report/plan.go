@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -14,24 +15,24 @@ import (
 
 // Plan turns a plan into a document: where to set the stop, how much to read, what
 // that will tell, and what would make it better.
-func Plan(p audit.Planned, s sheet.Sheet, g audit.Guess, guessed []string, o Options) Doc {
+func Plan(p audit.Planned, s sheet.Sheet, g audit.Guess, guessed []string, o document.Options) document.Doc {
 	v := planning{p: p, sheet: s, Lengths: rounding.Lengths{Unit: s.Part.Unit}}
-	d := Doc{Heading{"Plan for an audit" + strings.TrimSuffix(", "+clean(s.Title), ", ")}}
-	d = append(d, Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
+	d := document.Doc{document.Heading{Text: "Plan for an audit" + strings.TrimSuffix(", "+clean(s.Title), ", ")}}
+	d = append(d, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.steps()})
 	if len(p.Depths) > 0 {
-		d = append(d, Space{}, Sentence{Lead: "HOW DEEP", Text: "A shallow stop turns a hair of height into degrees; a deep one leans on pin and bore offset, meets valves sooner, and asks for a long tool."}, v.depths())
+		d = append(d, document.Space{}, document.Sentence{Lead: "HOW DEEP", Text: "A shallow stop turns a hair of height into degrees; a deep one leans on pin and bore offset, meets valves sooner, and asks for a long tool."}, v.depths())
 	}
-	d = append(d, Space{}, Sentence{Lead: "WHAT IT GIVES", Text: "± of " + clean(p.Worst.Name) + ", the line that is known worst, on average:"}, v.usual())
+	d = append(d, document.Space{}, document.Sentence{Lead: "WHAT IT GIVES", Text: "± of " + clean(p.Worst.Name) + ", the line that is known worst, on average:"}, v.usual())
 	if len(p.Gains) > 0 {
-		d = append(d, Space{}, Sentence{Lead: "WHAT WOULD MAKE IT BETTER"}, v.gains())
+		d = append(d, document.Space{}, document.Sentence{Lead: "WHAT WOULD MAKE IT BETTER"}, v.gains())
 	}
 	if o.Budget {
-		d = append(d, Space{}, Sentence{Lead: "BUDGET OF " + clean(p.Worst.Name)}, voice{}.budget(p.Budget))
+		d = append(d, document.Space{}, document.Sentence{Lead: "BUDGET OF " + clean(p.Worst.Name)}, voice{}.budget(p.Budget))
 	}
-	d = append(d, Space{}, Sentence{Lead: "TAKEN FOR GRANTED", Text: v.granted(g, guessed)})
-	d = append(d, Space{}, Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	d = append(d, document.Space{}, document.Sentence{Lead: "TAKEN FOR GRANTED", Text: v.granted(g, guessed)})
+	d = append(d, document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
 	if o.Software != "" {
-		d = append(d, Space{}, Sentence{Text: o.Software})
+		d = append(d, document.Space{}, document.Sentence{Text: o.Software})
 	}
 	return d
 }
@@ -86,8 +87,8 @@ func degreesOn(v planning, a geometry.Angle) string {
 	return strings.TrimPrefix(v.sure(a), "± ")
 }
 
-func (v planning) depths() Table {
-	t := Table{
+func (v planning) depths() document.Table {
+	t := document.Table{
 		Header: []string{"half arc", "piston down by", "mm a degree", "rock makes", "offset makes", "± of the worst"},
 		Right:  []bool{true, true, true, true, true, true},
 	}
@@ -109,8 +110,8 @@ func (v planning) depths() Table {
 	return t
 }
 
-func (v planning) usual() Table {
-	t := Table{Header: []string{"setups", "pairs", "readings", "likely ±", ""}, Right: []bool{true, true, true, false, false}}
+func (v planning) usual() document.Table {
+	t := document.Table{Header: []string{"setups", "pairs", "readings", "likely ±", ""}, Right: []bool{true, true, true, false, false}}
 	add := func(s audit.Scheme, note string) {
 		covers := "as fitted"
 		if s.Covers == audit.Remounting {
@@ -135,8 +136,8 @@ var better = map[audit.Means]string{ // only looked up
 	audit.LessRock:      "half the rock: a stop nearer the pin's axis",
 }
 
-func (v planning) gains() Table {
-	t := Table{Header: []string{"with", "likely ±"}}
+func (v planning) gains() document.Table {
+	t := document.Table{Header: []string{"with", "likely ±"}}
 	for _, g := range v.p.Gains {
 		t.Rows = append(t.Rows, []string{better[g.Means], v.sure(g.U)})
 	}
@@ -198,7 +199,7 @@ type jsonGuess struct {
 }
 
 // PlanJSON writes the same as one object and a newline.
-func PlanJSON(w io.Writer, p audit.Planned, g audit.Guess, o Options) error {
+func PlanJSON(w io.Writer, p audit.Planned, g audit.Guess, o document.Options) error {
 	scheme := func(s audit.Scheme) jsonScheme {
 		return jsonScheme{s.Setups, s.Trials, s.Readings, known(s.U.Degrees()), s.Covers.String()}
 	}

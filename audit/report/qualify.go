@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit/qualify"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
@@ -16,21 +17,21 @@ type Tools struct{ New, Reference, Date, Readout string }
 
 // Qualify turns the comparison of a new stop with a trusted one into a document:
 // the verdict first, why, what to do, the figures, the tag.
-func Qualify(r qualify.Result, tools Tools, o Options) Doc {
+func Qualify(r qualify.Result, tools Tools, o document.Options) document.Doc {
 	v := qualifying{r, tools}
-	d := Doc{Heading{v.title()}}
-	d = append(d, Sentence{Text: v.verdict()}, Space{}, Sentence{Lead: "WHAT WAS FOUND"}, Steps{v.found()})
+	d := document.Doc{document.Heading{Text: v.title()}}
+	d = append(d, document.Sentence{Text: v.verdict()}, document.Space{}, document.Sentence{Lead: "WHAT WAS FOUND"}, document.Steps{Items: v.found()})
 	if next := v.next(); len(next) > 0 {
-		d = append(d, Space{}, Sentence{Lead: "WHAT TO DO"}, Steps{next})
+		d = append(d, document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: next})
 	}
-	d = append(d, Space{}, Sentence{Lead: "SETUP BY SETUP"}, v.setups())
+	d = append(d, document.Space{}, document.Sentence{Lead: "SETUP BY SETUP"}, v.setups())
 	if doubts := v.doubts(); len(doubts) > 0 {
-		d = append(d, Space{}, Sentence{Lead: "DOUBTS"}, Steps{doubts})
+		d = append(d, document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	d = append(d, Space{}, Sentence{Lead: "FOR THE TAG", Text: v.tag()})
-	d = append(d, Space{}, Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	d = append(d, document.Space{}, document.Sentence{Lead: "FOR THE TAG", Text: v.tag()})
+	d = append(d, document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
 	if o.Software != "" {
-		d = append(d, Space{}, Sentence{Text: o.Software})
+		d = append(d, document.Space{}, document.Sentence{Text: o.Software})
 	}
 	return d
 }
@@ -205,8 +206,8 @@ func (v qualifying) next() []string {
 	return out
 }
 
-func (v qualifying) setups() Table {
-	t := Table{
+func (v qualifying) setups() document.Table {
+	t := document.Table{
 		Header: []string{"setup", "by", "trials", "TDC by reference", "by new", "new later by", "half arcs"},
 		Right:  []bool{false, false, true, true, true, true, true},
 	}
@@ -377,7 +378,7 @@ type jsonToolDoubt struct {
 }
 
 // QualifyJSON writes the same as one object and a newline.
-func QualifyJSON(w io.Writer, r qualify.Result, tools Tools, o Options) error {
+func QualifyJSON(w io.Writer, r qualify.Result, tools Tools, o document.Options) error {
 	v := qualifying{r, tools}
 	out := jsonQualify{
 		Format: 1, Software: o.Software, Allowed: r.AllowedBias.Degrees(), Paired: r.Paired, Cg: r.Cg, Cgk: r.Cgk,

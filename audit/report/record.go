@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 )
@@ -14,19 +15,19 @@ import (
 // job's folder: all that [Audit] says, its figures and every budget, the
 // readings as they were entered with those that were struck, the method in a few
 // sentences, and room to sign.
-func AuditRecord(r audit.Result, next []audit.Next, o Options) Doc {
+func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document.Doc {
 	v := newVoice(r, next)
-	var d Doc
-	add := func(blocks ...Block) { d = append(d, blocks...) }
+	var d document.Doc
+	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 	draw := func(scenes []drawing.Scene) {
 		for _, s := range scenes {
-			add(Figure{s})
+			add(document.Figure{Scene: s})
 		}
 	}
 
-	add(Heading{v.title(o)})
+	add(document.Heading{Text: v.title(o)})
 	add(v.answer()...)
-	add(Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
+	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.steps()})
 	draw(PartFigures(r))
 	draw(OffsetFigures(r))
 	add(v.groups()...)
@@ -34,7 +35,7 @@ func AuditRecord(r audit.Result, next []audit.Next, o Options) Doc {
 	add(v.dividers()...)
 	add(v.spacings()...)
 	add(v.setTo()...)
-	add(Sentence{Lead: "HOW IT WAS FOUND"})
+	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(v.found()...)
 	draw(TrialFigures(r))
 	add(v.methods()...)
@@ -43,13 +44,13 @@ func AuditRecord(r audit.Result, next []audit.Next, o Options) Doc {
 	draw(BudgetFigures(r))
 	add(v.budgets()...)
 	if doubts := v.doubts(); len(doubts) > 0 {
-		add(Sentence{Lead: "DOUBTS"}, Steps{doubts})
+		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	add(Sentence{Lead: "READINGS AS ENTERED"}, v.readings())
-	add(Sentence{Lead: "METHOD", Text: v.method()})
-	add(Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
-	add(Sentence{Lead: "RECORD", Text: fmt.Sprintf("Made by %s from the sheet %s; SHA-256 of the sheet and its files: %s.", o.Software, clean(o.Path), r.Sheet.Digest)})
-	add(Signature{})
+	add(document.Sentence{Lead: "READINGS AS ENTERED"}, v.readings())
+	add(document.Sentence{Lead: "METHOD", Text: v.method()})
+	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	add(document.Sentence{Lead: "RECORD", Text: fmt.Sprintf("Made by %s from the sheet %s; SHA-256 of the sheet and its files: %s.", o.Software, clean(o.Path), r.Sheet.Digest)})
+	add(document.Signature{})
 	return d
 }
 
@@ -66,8 +67,8 @@ func (v voice) method() string {
 
 // readings lists every reading as it was written down, in the order of the
 // sheet.
-func (v voice) readings() Table {
-	t := Table{Header: []string{"setup", "what", "approach", "readings"}}
+func (v voice) readings() document.Table {
+	t := document.Table{Header: []string{"setup", "what", "approach", "readings"}}
 	for _, setup := range v.r.Sheet.Setups {
 		name := clean(setup.Name)
 		if setup.By != "" {

@@ -9,6 +9,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/guide"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -34,7 +35,7 @@ func NewRecording(v guide.View) Recording {
 }
 
 // Title names the job, as the report does.
-func (r Recording) Title(path string) string { return r.title(Options{Path: path}) }
+func (r Recording) Title(path string) string { return r.title(document.Options{Path: path}) }
 
 // Where says which setup is being taken, who reads, and where the stop is.
 func (r Recording) Where() string {
@@ -331,8 +332,8 @@ func (r Recording) Trouble() string {
 
 // Readings lists rows with the numbers by which they are struck, from the given
 // one on. Setups and lines keep their names.
-func (r Recording) Readings(rows []sheet.Row, from int) Table {
-	t := Table{
+func (r Recording) Readings(rows []sheet.Row, from int) document.Table {
+	t := document.Table{
 		Header: []string{"no", "setup", "what", "approach", "reading", "by", "remarks"},
 		Right:  []bool{true, false, false, false, true},
 	}
@@ -354,8 +355,8 @@ func (r Recording) Readings(rows []sheet.Row, from int) Table {
 }
 
 // LineTable shows the lines read so far.
-func (r Recording) LineTable() Table {
-	t := Table{Header: []string{"line", "belongs at", "comes up at", "off by", "within?"}}
+func (r Recording) LineTable() document.Table {
+	t := document.Table{Header: []string{"line", "belongs at", "comes up at", "off by", "within?"}}
 	for _, l := range r.Lines() {
 		verdict := l.Verdict
 		if verdict == "outside" {

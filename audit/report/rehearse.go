@@ -6,43 +6,44 @@ import (
 	"strings"
 
 	"markaudit/audit/rehearse"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/simulate"
 )
 
 // Scenarios lists what can be rehearsed.
-func Scenarios() Doc {
-	t := Table{Header: []string{"scenario", "what is asked"}}
+func Scenarios() document.Doc {
+	t := document.Table{Header: []string{"scenario", "what is asked"}}
 	for _, s := range simulate.Scenarios() {
 		t.Rows = append(t.Rows, []string{s.Name, s.About})
 	}
-	return Doc{Sentence{Text: "A rehearsal is a sheet of a stand that does not exist, and its truth in a sealed file. Choose one:"}, t}
+	return document.Doc{document.Sentence{Text: "A rehearsal is a sheet of a stand that does not exist, and its truth in a sealed file. Choose one:"}, t}
 }
 
 // Rehearsal turns an opened rehearsal into a document: what was so, then line by
 // line the truth, the audit and the answer.
-func Rehearsal(o rehearse.Opened, with Options) Doc {
+func Rehearsal(o rehearse.Opened, with document.Options) document.Doc {
 	v := opened{o}
-	d := Doc{
-		Heading{"Rehearsal " + clean(o.Scenario) + ", opened"},
-		Sentence{Lead: "WHAT WAS SO", Text: clean(o.Story)},
-		Space{},
-		Sentence{Lead: "LINE BY LINE"},
+	d := document.Doc{
+		document.Heading{Text: "Rehearsal " + clean(o.Scenario) + ", opened"},
+		document.Sentence{Lead: "WHAT WAS SO", Text: clean(o.Story)},
+		document.Space{},
+		document.Sentence{Lead: "LINE BY LINE"},
 		v.lines(),
-		Space{},
-		Sentence{Lead: "WHAT IT TEACHES"},
-		Steps{v.lessons()},
+		document.Space{},
+		document.Sentence{Lead: "WHAT IT TEACHES"},
+		document.Steps{Items: v.lessons()},
 	}
 	if with.Software != "" {
-		d = append(d, Space{}, Sentence{Text: with.Software})
+		d = append(d, document.Space{}, document.Sentence{Text: with.Software})
 	}
 	return d
 }
 
 type opened struct{ rehearse.Opened }
 
-func (v opened) lines() Table {
-	t := Table{Header: []string{"line", "truly off by", "so it is", "the audit said", "", "you said", ""}}
+func (v opened) lines() document.Table {
+	t := document.Table{Header: []string{"line", "truly off by", "so it is", "the audit said", "", "you said", ""}}
 	for _, l := range v.Lines {
 		truly := "within"
 		if !l.Within() {
@@ -119,7 +120,7 @@ type jsonRehearsedMark struct {
 }
 
 // RehearsalJSON writes the same as one object and a newline.
-func RehearsalJSON(w io.Writer, o rehearse.Opened, with Options) error {
+func RehearsalJSON(w io.Writer, o rehearse.Opened, with document.Options) error {
 	out := jsonRehearsal{
 		Format: 1, Software: with.Software, Scenario: o.Scenario, Seed: o.Seed, Story: o.Story,
 		Marks: []jsonRehearsedMark{}, Finding: o.Result.Shift.Finding.String(), Warnings: []string{},

@@ -8,40 +8,41 @@ import (
 	"strings"
 
 	"markaudit/audit/repeatability"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
 // Repeat is the report of a study of people: a sentence a person, who needs
 // what, and only then what the method as a whole can do.
-func Repeat(r repeatability.Result) Doc {
-	d := Doc{Heading{rounding.Count(len(r.People), "person", "people") + ", " + rounding.Count(len(r.Marks), "mark", "marks") + ", " + rounding.Count(len(r.Data.Values), "value", "values")}}
+func Repeat(r repeatability.Result) document.Doc {
+	d := document.Doc{document.Heading{Text: rounding.Count(len(r.People), "person", "people") + ", " + rounding.Count(len(r.Marks), "mark", "marks") + ", " + rounding.Count(len(r.Data.Values), "value", "values")}}
 	for _, p := range r.People {
-		d = append(d, Sentence{Text: clean(p.By) + ": " + aboutPerson(r, p)})
+		d = append(d, document.Sentence{Text: clean(p.By) + ": " + aboutPerson(r, p)})
 	}
-	d = append(d, Space{}, Sentence{Lead: "WHO NEEDS WHAT"})
+	d = append(d, document.Space{}, document.Sentence{Lead: "WHO NEEDS WHAT"})
 	if needs := whoNeeds(r); len(needs) > 0 {
-		d = append(d, Steps{needs})
+		d = append(d, document.Steps{Items: needs})
 	} else if !r.Components.Repeatability.Known {
-		d = append(d, Sentence{Text: "Too little was measured to tell: everybody measures every mark at least twice."})
+		d = append(d, document.Sentence{Text: "Too little was measured to tell: everybody measures every mark at least twice."})
 	} else {
-		d = append(d, Sentence{Text: "Nobody stands out: nothing has to change."})
+		d = append(d, document.Sentence{Text: "Nobody stands out: nothing has to change."})
 	}
-	d = append(d, Space{}, Sentence{Lead: "TOGETHER"})
+	d = append(d, document.Space{}, document.Sentence{Lead: "TOGETHER"})
 	for _, s := range together(r) {
-		d = append(d, Sentence{Text: s})
+		d = append(d, document.Sentence{Text: s})
 	}
-	return append(d, Space{}, peopleTable(r))
+	return append(d, document.Space{}, peopleTable(r))
 }
 
 // Slips is a slip for each person, to be cut apart.
-func Slips(r repeatability.Result) Doc {
-	var d Doc
+func Slips(r repeatability.Result) document.Doc {
+	var d document.Doc
 	for i, p := range r.People {
 		if i > 0 {
-			d = append(d, Space{}, Sentence{Text: strings.Repeat("- ", width/2)}, Space{})
+			d = append(d, document.Space{}, document.Sentence{Text: strings.Repeat("- ", document.Width/2)}, document.Space{})
 		}
-		d = append(d, Heading{clean(p.By)}, Sentence{Text: sentence(aboutPerson(r, p))})
+		d = append(d, document.Heading{Text: clean(p.By)}, document.Sentence{Text: sentence(aboutPerson(r, p))})
 		var numbers []string
 		if p.Deviation.Known {
 			numbers = append(numbers, "Against the class as a whole: "+sideOf(p.Deviation.Value)+".")
@@ -50,7 +51,7 @@ func Slips(r repeatability.Result) Doc {
 			numbers = append(numbers, "A second try within "+again(p.SD)+" of the first, 19 times in 20.")
 		}
 		numbers = append(numbers, rounding.Count(p.N, "value.", "values."))
-		d = append(d, Sentence{Text: strings.Join(numbers, " ")})
+		d = append(d, document.Sentence{Text: strings.Join(numbers, " ")})
 		var needs []string
 		for _, f := range r.Flags {
 			if f.By == p.By && !tooSmall(r, f) {
@@ -58,7 +59,7 @@ func Slips(r repeatability.Result) Doc {
 			}
 		}
 		if len(needs) > 1 { // the first was said
-			d = append(d, Steps{needs})
+			d = append(d, document.Steps{Items: needs})
 		}
 	}
 	return d
@@ -329,8 +330,8 @@ func gapText(r repeatability.Result, g repeatability.Gap) string {
 }
 
 // peopleTable is the figures, last.
-func peopleTable(r repeatability.Result) Table {
-	t := Table{Header: []string{"person", "values", "against all", "scatter (sd)", "95 % limits", "h", "k"}, Right: []bool{false, true, true, true, true, true, true}}
+func peopleTable(r repeatability.Result) document.Table {
+	t := document.Table{Header: []string{"person", "values", "against all", "scatter (sd)", "95 % limits", "h", "k"}, Right: []bool{false, true, true, true, true, true, true}}
 	two := func(e repeatability.Estimate) string {
 		if !e.Known {
 			return "-"

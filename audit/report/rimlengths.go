@@ -5,12 +5,13 @@ import (
 	"io"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
 // RimLengths is the answer at the bench to an angle on a rim.
-func RimLengths(m audit.RimMeasure, r audit.RimLengths) Doc {
+func RimLengths(m audit.RimMeasure, r audit.RimLengths) document.Doc {
 	l := rounding.Lengths{Unit: m.Diameter.Unit}
 	rows := [][]string{
 		{"along the rim", l.Sized(r.Arc)},
@@ -24,7 +25,7 @@ func RimLengths(m audit.RimMeasure, r audit.RimLengths) Doc {
 }
 
 // RimAngles is the answer at the bench to a length on a rim.
-func RimAngles(m audit.RimMeasure, r audit.RimAngles) Doc {
+func RimAngles(m audit.RimMeasure, r audit.RimAngles) document.Doc {
 	l := rounding.Lengths{Unit: m.Diameter.Unit}
 	rows := [][]string{{"measured along the rim", rounding.SizedAngle(r.Arc)}}
 	if r.IsChord {
@@ -37,12 +38,12 @@ func RimAngles(m audit.RimMeasure, r audit.RimAngles) Doc {
 	return rimAnswer(m, l.Of(r.Length)+" on a rim of "+l.Quantity(m.Diameter), rows)
 }
 
-func rimAnswer(m audit.RimMeasure, title string, rows [][]string) Doc {
-	t := Table{Header: []string{"", ""}, Rows: rows}
+func rimAnswer(m audit.RimMeasure, title string, rows [][]string) document.Doc {
+	t := document.Table{Header: []string{"", ""}, Rows: rows}
 	if limit := m.Diameter.Limit; limit.Half > 0 {
 		t.Note = "The ± is what the diameter leaves open; how finely you can mark and measure comes on top."
 	}
-	return Doc{Sentence{Text: title + ":"}, t}
+	return document.Doc{document.Sentence{Text: title + ":"}, t}
 }
 
 func teeth(m audit.RimMeasure, n float64) [][]string {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
@@ -16,28 +17,28 @@ import (
 // Wheel turns the audit of a readout into a document, for who wants to know
 // whether the mark is wrong or the wheel: the answer first, then what to do,
 // how it reads round the circle, and what this table cannot show.
-func Wheel(r wheel.Result, o Options) Doc {
+func Wheel(r wheel.Result, o document.Options) document.Doc {
 	v := dialVoice{r}
-	d := Doc{Heading{v.title(o)}, Sentence{Text: v.answer()}, Sentence{Text: v.because()}, Space{}}
-	d = append(d, Sentence{Lead: "WHAT TO DO"}, Steps{v.toDo()}, Space{})
-	d = append(d, Sentence{Lead: "HOW IT READS"}, v.curve(), Space{}, v.orders(), Sentence{Text: v.above()})
-	d = append(d, Space{}, Sentence{Lead: "SCATTER", Text: v.scatter()})
+	d := document.Doc{document.Heading{Text: v.title(o)}, document.Sentence{Text: v.answer()}, document.Sentence{Text: v.because()}, document.Space{}}
+	d = append(d, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.toDo()}, document.Space{})
+	d = append(d, document.Sentence{Lead: "HOW IT READS"}, v.curve(), document.Space{}, v.orders(), document.Sentence{Text: v.above()})
+	d = append(d, document.Space{}, document.Sentence{Lead: "SCATTER", Text: v.scatter()})
 	if r.LostMotion != nil {
-		d = append(d, Sentence{Lead: "LOST MOTION", Text: v.lostMotion()})
+		d = append(d, document.Sentence{Lead: "LOST MOTION", Text: v.lostMotion()})
 	}
 	if r.Counts != 0 {
-		d = append(d, Sentence{Lead: "COUNTS", Text: v.counts()})
+		d = append(d, document.Sentence{Lead: "COUNTS", Text: v.counts()})
 	}
 	if c := r.Closure; c != nil {
-		d = append(d, Sentence{Lead: "MOUNTINGS", Text: v.mountings()})
+		d = append(d, document.Sentence{Lead: "MOUNTINGS", Text: v.mountings()})
 		if c.Complete {
 			d = append(d, v.graduations())
 		}
 	}
 	if r.Axis != nil {
-		d = append(d, Space{}, Sentence{Lead: "AS A ROTARY AXIS"}, v.axis())
+		d = append(d, document.Space{}, document.Sentence{Lead: "AS A ROTARY AXIS"}, v.axis())
 	}
-	return append(d, Space{}, Sentence{Lead: "NOT SEEN HERE", Text: strings.Join(v.notSeen(), " ")})
+	return append(d, document.Space{}, document.Sentence{Lead: "NOT SEEN HERE", Text: strings.Join(v.notSeen(), " ")})
 }
 
 // dialVoice says the sentences about a readout.
@@ -86,7 +87,7 @@ func (v dialVoice) slid(l geometry.Length) string {
 	return mm
 }
 
-func (v dialVoice) title(o Options) string {
+func (v dialVoice) title(o document.Options) string {
 	parts := []string{clean(o.Path)}
 	if v.Diameter > 0 {
 		parts = append(parts, rounding.Lengths{Unit: v.Unit}.Of(v.Diameter)+" across")
@@ -224,8 +225,8 @@ func (v dialVoice) recentre() string {
 }
 
 // curve is what to take off a reading, at twelve places.
-func (v dialVoice) curve() Table {
-	t := Table{Header: []string{"it shows", "too much by", "it shows", "too much by", "it shows", "too much by"}, Right: []bool{true, true, true, true, true, true}}
+func (v dialVoice) curve() document.Table {
+	t := document.Table{Header: []string{"it shows", "too much by", "it shows", "too much by", "it shows", "too much by"}, Right: []bool{true, true, true, true, true, true}}
 	for row := range 4 {
 		var cells []string
 		for column := range 3 {
@@ -244,8 +245,8 @@ func (v dialVoice) curve() Table {
 }
 
 // orders lists the harmonics.
-func (v dialVoice) orders() Table {
-	t := Table{Header: []string{"harmonic", "amplitude", "phase", "seen", "such as"}, Right: []bool{true, true, true, false, false}}
+func (v dialVoice) orders() document.Table {
+	t := document.Table{Header: []string{"harmonic", "amplitude", "phase", "seen", "such as"}, Right: []bool{true, true, true, false, false}}
 	for _, h := range v.Harmonics {
 		t.Rows = append(t.Rows, []string{
 			rounding.Fixed(float64(h.Order), 0), v.sureAngle(h.Amplitude, geometry.Angle(v.Coverage())*h.Standard),
@@ -379,9 +380,9 @@ func (v dialVoice) missing() string {
 }
 
 // graduations lists the errors of readout and reference side by side.
-func (v dialVoice) graduations() Table {
+func (v dialVoice) graduations() document.Table {
 	c := v.Closure
-	t := Table{Header: []string{"it shows", "too much by", "reference shows", "stands too far by"}, Right: []bool{true, true, true, true}}
+	t := document.Table{Header: []string{"it shows", "too much by", "reference shows", "stands too far by"}, Right: []bool{true, true, true, true}}
 	cell := func(of []wheel.Graduation, i int) []string {
 		if i >= len(of) {
 			return []string{"", ""}
@@ -400,7 +401,7 @@ func (v dialVoice) graduations() Table {
 	return t
 }
 
-func (v dialVoice) axis() Table {
+func (v dialVoice) axis() document.Table {
 	a := v.Axis
 	n := max(v.places(), 3)
 	figure := func(x geometry.Angle) string {
@@ -409,7 +410,7 @@ func (v dialVoice) axis() Table {
 		}
 		return rounding.Degrees(x, n)
 	}
-	return Table{
+	return document.Table{
 		Header: []string{"ISO 230-2", "forward", "backward", "both"}, Right: []bool{false, true, true, true},
 		Rows: [][]string{
 			{"positioning (A)", figure(a.AccuracyForward), figure(a.AccuracyBackward), figure(a.Accuracy)},
@@ -447,6 +448,6 @@ func (v dialVoice) notSeen() []string {
 
 // WheelJSON writes the same as one object and a newline: degrees and
 // millimetres in full precision.
-func WheelJSON(w io.Writer, r wheel.Result, table sheet.Table, o Options) error {
+func WheelJSON(w io.Writer, r wheel.Result, table sheet.Table, o document.Options) error {
 	return indented(w, wheelJSON(r, table, o))
 }

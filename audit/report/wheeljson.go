@@ -1,6 +1,7 @@
 package report
 
 import (
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
@@ -110,7 +111,7 @@ type jsonCurve struct {
 	Expanded *float64 `json:"expanded_uncertainty_deg"`
 }
 
-func wheelJSON(r wheel.Result, table sheet.Table, o Options) jsonWheel {
+func wheelJSON(r wheel.Result, table sheet.Table, o document.Options) jsonWheel {
 	v := dialVoice{r}
 	mm := r.Diameter > 0
 	j := jsonWheel{

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -92,14 +93,14 @@ func (x variant) of(s sheet.Sheet) sheet.Sheet {
 // fits reports whether a line of a report stays within a terminal. In prose a
 // word longer than a line stays whole, behind the number of its step at most.
 func fits(line string) bool {
-	if columns(line) <= width {
+	if document.Columns(line) <= document.Width {
 		return true
 	}
 	words := strings.Fields(line)
 	if _, err := strconv.Atoi(words[0]); err == nil {
 		words = words[1:]
 	}
-	return len(words) == 1 && columns(words[0]) > width-len("10  ")
+	return len(words) == 1 && document.Columns(words[0]) > document.Width-len("10  ")
 }
 
 func TestReportsFitATerminal(t *testing.T) {
@@ -119,7 +120,7 @@ func TestReportsFitATerminal(t *testing.T) {
 			next := audit.Further(r)
 			for _, budget := range []bool{false, true} {
 				var b strings.Builder
-				if err := Text(&b, Audit(r, next, Options{Path: name, Software: "markaudit", Budget: budget})); err != nil {
+				if err := document.Text(&b, Audit(r, next, document.Options{Path: name, Software: "markaudit", Budget: budget})); err != nil {
 					t.Fatal(err)
 				}
 				if strings.Contains(b.String(), ", as fitted") {
@@ -127,7 +128,7 @@ func TestReportsFitATerminal(t *testing.T) {
 				}
 				for line := range strings.Lines(b.String()) {
 					if line = strings.TrimRight(line, "\n"); !fits(line) {
-						t.Errorf("%s, %+v: %d columns: %s", name, x, columns(line), line)
+						t.Errorf("%s, %+v: %d columns: %s", name, x, document.Columns(line), line)
 					}
 				}
 			}
@@ -160,11 +161,11 @@ func TestAdviceNamesItsLine(t *testing.T) {
 			}
 			next := audit.Further(r)
 			var b, record strings.Builder
-			if err := Text(&b, Audit(r, next, Options{Path: name})); err != nil {
+			if err := document.Text(&b, Audit(r, next, document.Options{Path: name})); err != nil {
 				t.Fatal(err)
 			}
 			onOneLine := strings.Join(strings.Fields(b.String()), " ")
-			if err := JSON(&record, r, next, Options{}); err != nil {
+			if err := JSON(&record, r, next, document.Options{}); err != nil {
 				t.Fatal(err)
 			}
 			var kept struct {

@@ -6,11 +6,12 @@ import (
 	"math"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newArc() *cobra.Command {
@@ -95,13 +96,13 @@ func onRim(text string, rim audit.RimMeasure, json bool) (func(io.Writer) error,
 		if json {
 			return func(w io.Writer) error { return report.RimLengthsJSON(w, rim, r) }, err
 		}
-		return func(w io.Writer) error { return report.Text(w, report.RimLengths(rim, r)) }, err
+		return func(w io.Writer) error { return document.Text(w, report.RimLengths(rim, r)) }, err
 	case noLength == nil:
 		r, err := rim.Angles(length)
 		if json {
 			return func(w io.Writer) error { return report.RimAnglesJSON(w, rim, r) }, err
 		}
-		return func(w io.Writer) error { return report.Text(w, report.RimAngles(rim, r)) }, err
+		return func(w io.Writer) error { return document.Text(w, report.RimAngles(rim, r)) }, err
 	case strings.ContainsAny(text, "°º") || strings.Contains(strings.ToUpper(text), "DC"):
 		return nil, noAngle
 	}

@@ -11,9 +11,9 @@ import (
 	"strings"
 	"time"
 
-	"markaudit/audit/report"
-
 	"github.com/spf13/cobra"
+
+	"markaudit/audit/report/document"
 )
 
 func newBench(env Env) *cobra.Command {
@@ -65,12 +65,12 @@ func servePage(ctx context.Context, env Env, r *recorder, lan bool, port uint16)
 		return fmt.Errorf("cannot find the addresses of this computer: %w", err)
 	}
 	served := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
-	say := func(blocks ...report.Block) { _ = report.Text(env.Stdout, blocks) } // the sink remembers trouble
+	say := func(blocks ...document.Block) { _ = document.Text(env.Stdout, blocks) } // the sink remembers trouble
 	for _, told := range r.told {
-		say(report.Sentence{Text: told})
+		say(document.Sentence{Text: told})
 	}
 	if lan {
-		say(report.Sentence{Lead: "NOTE", Text: "the page goes over the network without encryption: who is on it can read along. End it when you are done."})
+		say(document.Sentence{Lead: "NOTE", Text: "the page goes over the network without encryption: who is on it can read along. End it when you are done."})
 	}
 	show := names[:1] // this computer
 	if lan && len(names) > 3 {
@@ -92,7 +92,7 @@ func servePage(ctx context.Context, env Env, r *recorder, lan bool, port uint16)
 	if err := s.serve(ctx, l); err != nil {
 		return fmt.Errorf("the page ended: %w", err)
 	}
-	say(report.Space{}, report.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", count(len(r.state.Rows()), "reading"), r.file.name())})
+	say(document.Space{}, document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", count(len(r.state.Rows()), "reading"), r.file.name())})
 	return nil
 }
 

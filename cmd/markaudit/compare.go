@@ -10,6 +10,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 )
@@ -67,7 +68,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 			if err != nil {
 				return nil, bad(c, "%v", err)
 			}
-			o := report.Options{Software: software}
+			o := document.Options{Software: software}
 			return printed(func(w io.Writer) error {
 				figures := func() []drawing.Scene { return report.HistoryFigures(comparison, names) }
 				return show(w, format.word, report.Comparison(comparison, names, o), figures, func(w io.Writer) error {

@@ -6,11 +6,12 @@ import (
 	"io"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newDrop() *cobra.Command {
@@ -76,13 +77,13 @@ func ofPiston(text string, m audit.PistonMeasure, json bool) (func(io.Writer) er
 		if json {
 			return func(w io.Writer) error { return report.PistonDropJSON(w, m, r) }, err
 		}
-		return func(w io.Writer) error { return report.Text(w, report.PistonDrop(m, r)) }, err
+		return func(w io.Writer) error { return document.Text(w, report.PistonDrop(m, r)) }, err
 	case noAngle == nil:
 		r, err := m.Drop(angle)
 		if json {
 			return func(w io.Writer) error { return report.PistonAngleJSON(w, m, r) }, err
 		}
-		return func(w io.Writer) error { return report.Text(w, report.PistonAngle(m, r)) }, err
+		return func(w io.Writer) error { return document.Text(w, report.PistonAngle(m, r)) }, err
 	case noNominal == nil && nominal.Counted == geometry.PistonDrop, strings.Contains(fmt.Sprint(noNominal), "a drop of the piston"):
 		return nil, fmt.Errorf("found %s, expected the drop alone: both sides are answered\n  hint: such as 1.8 mm", shown(text))
 	case noNominal == nil && nominal.Counted == geometry.RimLength:

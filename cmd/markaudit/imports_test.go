@@ -21,6 +21,7 @@ var mayImport = map[string][]string{
 	"audit/sheet":           {"geometry"},
 	"audit/report/drawing":  {"geometry"},
 	"audit/report/rounding": {"geometry", "audit"},
+	"audit/report/document": {"audit/report/drawing"},
 	"audit/repeatability":   {"geometry", "audit/internal/stats"},
 	"audit/simulate":        {"geometry", "audit/sheet"},
 	"audit/rehearse":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
@@ -28,8 +29,8 @@ var mayImport = map[string][]string{
 	"audit/wheel":           {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit":                 {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
 	"audit/guide":           {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"audit/report":          {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/guide"},
-	"cmd/markaudit":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/guide"},
+	"audit/report":          {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/guide"},
+	"cmd/markaudit":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its
@@ -41,13 +42,13 @@ var kept = map[string]string{
 	"net/http":                              "cmd",
 	"github.com/gofrs/flock":                "cmd",
 	"github.com/spf13/cobra":                "cmd/markaudit",
-	"github.com/olekukonko/tablewriter":     "audit/report/table.go",
+	"github.com/olekukonko/tablewriter":     "audit/report/document/table.go",
 	"go.yaml.in/yaml/v3":                    "audit/sheet/read.go",
 	"gonum.org/v1/gonum/...":                "audit",
 	"golang.org/x/term":                     "cmd",
 	"codeberg.org/go-pdf/fpdf":              "audit/report/drawing/pdf.go",
 	"codeberg.org/go-fonts/liberation/...":  "audit/report/drawing",
-	"github.com/olekukonko/tablewriter/...": "audit/report/table.go",
+	"github.com/olekukonko/tablewriter/...": "audit/report/document/table.go",
 }
 
 // Calls that make a result depend on when or how often it is computed.

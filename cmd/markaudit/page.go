@@ -6,6 +6,7 @@ import (
 
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -19,8 +20,8 @@ type mainPage struct {
 	Doubts                      []string
 	Figures                     string
 	Figure                      rimFigure
-	Lines                       report.Table
-	Rows                        report.Table
+	Lines                       document.Table
+	Rows                        document.Table
 	Count                       int
 	By                          string
 	Items                       []string // that may be read next
@@ -75,7 +76,7 @@ func (s *shop) mainPage() mainPage {
 
 // readingsPage lists readings, the latest first a page.
 type readingsPage struct {
-	Table   report.Table
+	Table   document.Table
 	Earlier int // from where the page before begins; zero for none
 	Version int
 	Token   string
@@ -103,20 +104,20 @@ func (s *shop) showReadings(w http.ResponseWriter, r *http.Request, d *device) {
 // tell apart.
 type block struct {
 	Kind string
-	Is   report.Block
+	Is   document.Block
 }
 
-func blocks(d report.Doc) []block {
+func blocks(d document.Doc) []block {
 	var out []block
 	for _, b := range d {
 		switch b.(type) {
-		case report.Heading:
+		case document.Heading:
 			out = append(out, block{"heading", b})
-		case report.Sentence:
+		case document.Sentence:
 			out = append(out, block{"sentence", b})
-		case report.Steps:
+		case document.Steps:
 			out = append(out, block{"steps", b})
-		case report.Table:
+		case document.Table:
 			out = append(out, block{"table", b})
 		}
 	}

@@ -6,12 +6,13 @@ import (
 	"io"
 	"io/fs"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit/qualify"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newQualify(env Env) *cobra.Command {
@@ -87,7 +88,7 @@ reference, new, new, reference. - is standard input.`,
 			if errors.As(err, &faults) {
 				return nil, positions.Explain(faults)
 			}
-			with := report.Options{Path: args[0], Software: software}
+			with := document.Options{Path: args[0], Software: software}
 			return printed(func(w io.Writer) error {
 				return show(w, format.word, report.Qualify(result, tools, with), nil, func(w io.Writer) error {
 					return report.QualifyJSON(w, result, tools, with)

@@ -9,11 +9,11 @@ import (
 	"path/filepath"
 	"strings"
 
-	"markaudit/audit/guide"
-	"markaudit/audit/report"
-	"markaudit/audit/sheet"
-
 	"github.com/spf13/cobra"
+
+	"markaudit/audit/guide"
+	"markaudit/audit/report/document"
+	"markaudit/audit/sheet"
 )
 
 func newRecord(env Env) *cobra.Command {
@@ -103,5 +103,5 @@ func exportReadings(env Env, name string) error {
 		}
 		return err
 	}
-	return report.Text(env.Stdout, report.Doc{report.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", count(len(rows), "reading"), shown(strings.TrimPrefix(path, "./")))}})
+	return document.Text(env.Stdout, document.Doc{document.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", count(len(rows), "reading"), shown(strings.TrimPrefix(path, "./")))}})
 }

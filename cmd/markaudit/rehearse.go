@@ -11,14 +11,15 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newRehearse(env Env) *cobra.Command {
@@ -66,14 +67,14 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 					return nil, err
 				}
 				return printed(func(w io.Writer) error {
-					with := report.Options{Software: software}
+					with := document.Options{Software: software}
 					return show(w, format.word, report.Rehearsal(opened, with), nil, func(w io.Writer) error {
 						return report.RehearsalJSON(w, opened, with)
 					})
 				})
 			})
 		case len(args) == 0:
-			return report.Text(env.Stdout, report.Scenarios())
+			return document.Text(env.Stdout, report.Scenarios())
 		}
 		s, ok := simulate.Find(args[0])
 		if !ok {

@@ -19,6 +19,7 @@ import (
 
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 )
@@ -258,10 +259,10 @@ func (s *shop) showReport(w http.ResponseWriter) {
 	v, path, r := s.rec.state.View(), s.rec.sheet, s.rec.speaks()
 	s.mu.Unlock()
 	if v.Result == nil {
-		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
+		s.write(w, http.StatusOK, "report.html", blocks(document.Doc{document.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
 		return
 	}
-	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, report.Options{Path: path, Software: software})))
+	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, document.Options{Path: path, Software: software})))
 }
 
 // showStrip answers with the strips as a file to print: what shows pages on a
@@ -271,7 +272,7 @@ func (s *shop) showStrip(w http.ResponseWriter) {
 	v, path, r := s.rec.state.View(), s.rec.sheet, s.rec.speaks()
 	s.mu.Unlock()
 	no := func(why error) {
-		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
+		s.write(w, http.StatusOK, "report.html", blocks(document.Doc{document.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
 	}
 	if v.Result == nil {
 		no(errors.New(r.Trouble()))

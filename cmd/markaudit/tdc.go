@@ -4,12 +4,13 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newTDC() *cobra.Command {
@@ -80,7 +81,7 @@ markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 		if format.word == "json" {
 			return report.PairTopJSON(c.OutOrStdout(), top)
 		}
-		return report.Text(c.OutOrStdout(), report.PairTop(top))
+		return document.Text(c.OutOrStdout(), report.PairTop(top))
 	}
 	return c
 }

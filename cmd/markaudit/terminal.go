@@ -12,6 +12,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 )
 
@@ -44,18 +45,18 @@ pause            stop here; the same command goes on another day`
 
 // run holds the dialogue until it is ended, or its input ends.
 func (d *dialogue) run() error {
-	d.say(report.Sentence{Lead: "CAUTION", Text: strings.Join(report.Cautions(), " ")}, report.Space{})
+	d.say(document.Sentence{Lead: "CAUTION", Text: strings.Join(report.Cautions(), " ")}, document.Space{})
 	for _, told := range d.told {
-		d.say(report.Sentence{Text: told})
+		d.say(document.Sentence{Text: told})
 	}
-	d.say(report.Sentence{Text: "`help` lists what can be typed, `pause` stops here."}, report.Space{})
+	d.say(document.Sentence{Text: "`help` lists what can be typed, `pause` stops here."}, document.Space{})
 	d.prompt()
 	var lost error // the last reading, if it could not be kept
 	for {
 		line, err := d.line()
 		if err != nil {
 			if line != "" {
-				d.say(report.Sentence{Text: "The input ended within a line, which was not taken: " + shown(line)})
+				d.say(document.Sentence{Text: "The input ended within a line, which was not taken: " + shown(line)})
 			}
 			break
 		}
@@ -107,7 +108,7 @@ func (d *dialogue) take(line string) error {
 		d.prompt()
 		return nil
 	case "list":
-		d.say(d.speaks().Readings(d.state.Rows(), 1), report.Space{})
+		d.say(d.speaks().Readings(d.state.Rows(), 1), document.Space{})
 		d.prompt()
 		return nil
 	case "report":
@@ -201,23 +202,23 @@ func (d *dialogue) answer(e guide.Event, change guide.Change) {
 
 // figures shows what the readings say so far.
 func (d *dialogue) figures(r report.Recording) {
-	var about []report.Block
+	var about []document.Block
 	if text := r.Trouble(); text != "" {
-		about = append(about, report.Sentence{Lead: "LOOK", Text: text})
+		about = append(about, document.Sentence{Lead: "LOOK", Text: text})
 	}
 	if f := r.Figures(); f != "" {
-		about = append(about, report.Sentence{Text: f})
+		about = append(about, document.Sentence{Text: f})
 	}
 	last := d.state.Rows()
 	if n := len(last); n > 0 && last[n-1].Item != "stop" {
 		for _, l := range r.Lines() {
 			if l.Name == sheet.Visible(last[n-1].Item) || last[n-1].Item == "closing" && l.Read {
-				about = append(about, report.Sentence{Text: strings.TrimSuffix(fmt.Sprintf("%s: %s, %s %s, %s", l.Name, l.OffBy, l.Verdict, l.Allowed, l.Fitted), ", ")})
+				about = append(about, document.Sentence{Text: strings.TrimSuffix(fmt.Sprintf("%s: %s, %s %s, %s", l.Name, l.OffBy, l.Verdict, l.Allowed, l.Fitted), ", ")})
 			}
 		}
 	}
 	for _, text := range r.Doubts() {
-		about = append(about, report.Sentence{Lead: "LOOK", Text: text})
+		about = append(about, document.Sentence{Lead: "LOOK", Text: text})
 	}
 	d.say(about...)
 }
@@ -239,7 +240,7 @@ func (d *dialogue) prompt() {
 	case guide.Decide:
 		text += " (new, next WHAT, report or pause)"
 	}
-	d.say(report.Space{}, report.Sentence{Lead: r.Task() + " (" + r.Where() + ")", Text: text})
+	d.say(document.Space{}, document.Sentence{Lead: r.Task() + " (" + r.Where() + ")", Text: text})
 	_, _ = io.WriteString(d.out, "> ")
 }
 
@@ -248,7 +249,7 @@ func (d *dialogue) report() error {
 	if v.Result == nil {
 		return errors.New(d.speaks().Trouble())
 	}
-	d.say(report.Audit(*v.Result, v.Next, report.Options{Path: d.sheet, Software: software})...)
+	d.say(report.Audit(*v.Result, v.Next, document.Options{Path: d.sheet, Software: software})...)
 	d.prompt()
 	return nil
 }
@@ -265,22 +266,22 @@ func (d *dialogue) refuse(err error) {
 // end says where things stand.
 func (d *dialogue) end() {
 	v := d.state.View()
-	d.say(report.Space{}, report.Sentence{Text: fmt.Sprintf("Stopped here, with %s kept in %s. `markaudit record %s` goes on, `markaudit audit %s` reports.",
+	d.say(document.Space{}, document.Sentence{Text: fmt.Sprintf("Stopped here, with %s kept in %s. `markaudit record %s` goes on, `markaudit audit %s` reports.",
 		count(len(d.state.Rows()), "reading"), d.file.name(), shown(d.sheet), shown(d.sheet))})
 	if v.Result != nil && slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Offset != nil }) {
 		d.say(d.speaks().LineTable())
 		if text := d.speaks().Unsettled(); text != "" {
-			d.say(report.Sentence{Lead: "LOOK", Text: "Do not scribe or move anything yet. " + text})
+			d.say(document.Sentence{Lead: "LOOK", Text: "Do not scribe or move anything yet. " + text})
 		}
 	}
 	if text := d.speaks().Trouble(); text != "" {
-		d.say(report.Sentence{Lead: "LOOK", Text: text})
+		d.say(document.Sentence{Lead: "LOOK", Text: text})
 	}
 }
 
 // say prints blocks as a report does.
-func (d *dialogue) say(blocks ...report.Block) {
-	if err := report.Text(d.out, blocks); err != nil {
+func (d *dialogue) say(blocks ...document.Block) {
+	if err := document.Text(d.out, blocks); err != nil {
 		return // the sink remembers it, and the exit status tells
 	}
 }

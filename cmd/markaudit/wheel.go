@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
@@ -76,7 +77,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 			}
 		}
 		var text bytes.Buffer
-		if err := writeWheel(&text, r, table, format.word, report.Options{Path: args[0], Software: software}); err != nil {
+		if err := writeWheel(&text, r, table, format.word, document.Options{Path: args[0], Software: software}); err != nil {
 			return err
 		}
 		return env.written(string(output), func(fs.FileInfo) ([]byte, error) { return text.Bytes(), nil })
@@ -126,7 +127,7 @@ func located(table sheet.Table, err error) error {
 	return err
 }
 
-func writeWheel(w io.Writer, r wheel.Result, table sheet.Table, format string, o report.Options) error {
+func writeWheel(w io.Writer, r wheel.Result, table sheet.Table, format string, o document.Options) error {
 	figures := func() []drawing.Scene { return report.WheelFigures(r) }
 	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return report.WheelJSON(w, r, table, o) })
 }

@@ -1,4 +1,4 @@
-package report
+package document
 
 import (
 	"io"
@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// width is that of a terminal on which a report must be readable.
-const width = 80
+// Width is that of a terminal on which a report must be readable.
+const Width = 80
 
 // Text writes a document for a terminal, 80 columns wide and without colour.
 func Text(w io.Writer, d Doc) error {
@@ -16,7 +16,7 @@ func Text(w io.Writer, d Doc) error {
 		switch x := block.(type) {
 		case Heading:
 			b.WriteString(wrap(x.Text, "", ""))
-			b.WriteString(strings.Repeat("=", min(columns(x.Text), width)) + "\n")
+			b.WriteString(strings.Repeat("=", min(Columns(x.Text), Width)) + "\n")
 		case Sentence:
 			b.WriteString(wrap(lead(x), "", ""))
 		case Steps:
@@ -54,19 +54,19 @@ func lead(s Sentence) string {
 // cutting a name would change it.
 func wrap(text, first, rest string) string {
 	var b strings.Builder
-	line, used := first, columns(first)
+	line, used := first, Columns(first)
 	fresh := true
 	for word := range strings.FieldsSeq(text) {
-		if n := columns(word); !fresh && used+1+n > width {
+		if n := Columns(word); !fresh && used+1+n > Width {
 			b.WriteString(strings.TrimRight(line, " ") + "\n")
-			line, used, fresh = rest, columns(rest), true
+			line, used, fresh = rest, Columns(rest), true
 		}
 		if !fresh {
 			line += " "
 			used++
 		}
 		line += word
-		used += columns(word)
+		used += Columns(word)
 		fresh = false
 	}
 	b.WriteString(strings.TrimRight(line, " ") + "\n")

@@ -1,4 +1,4 @@
-package report
+package document
 
 import (
 	"slices"
@@ -31,7 +31,7 @@ func narrow(t Table) Table {
 	measure := func(row []string) {
 		for i, c := range row {
 			for line := range strings.SplitSeq(c, "\n") {
-				widths[i] = max(widths[i], columns(line))
+				widths[i] = max(widths[i], Columns(line))
 			}
 		}
 	}
@@ -49,10 +49,10 @@ func narrow(t Table) Table {
 				widest = i
 			}
 		}
-		if total <= width || widest < 0 || widths[widest] <= least {
+		if total <= Width || widest < 0 || widths[widest] <= least {
 			break
 		}
-		to := max(least, widths[widest]-(total-width))
+		to := max(least, widths[widest]-(total-Width))
 		rows := make([][]string, len(out.Rows))
 		for i, row := range out.Rows {
 			rows[i] = slices.Clone(row)
@@ -68,10 +68,10 @@ func narrow(t Table) Table {
 // breakCell breaks a text into lines of at most n columns.
 func breakCell(text string, n int) string {
 	var lines []string
-	for columns(text) > n {
+	for Columns(text) > n {
 		used, cut, space := 0, 0, -1
 		for i, r := range text {
-			w := columns(string(r))
+			w := Columns(string(r))
 			if used+w > n {
 				break
 			}
@@ -128,8 +128,8 @@ func render(t Table, options ...tablewriter.Option) (string, error) {
 	return strings.Join(lines, "\n"), nil
 }
 
-// columns counts the columns of a terminal that a text takes.
-func columns(s string) int {
+// Columns counts the columns of a terminal that a text takes.
+func Columns(s string) int {
 	narrowWidths()
 	return twwidth.Width(s)
 }
