@@ -21,19 +21,19 @@ func Audit(r audit.Result, next []audit.Next, o document.Options) document.Doc {
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 
-	add(document.Heading{Text: v.title(o)})
+	add(document.Heading{Text: v.Title(o.Path)})
 	add(v.answer()...)
 	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.steps()})
 	add(v.groups()...)
-	add(v.banks()...)
+	add(said("BETWEEN THE CYLINDERS", v.betweenCylinders())...)
 	add(v.dividers()...)
 	add(v.spacings()...)
 	add(v.setTo()...)
 	add(document.Space{}, document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(v.found()...)
-	add(v.methods()...)
-	add(v.rock()...)
-	add(v.centrings()...)
+	add(said("METHODS COMPARED", v.methodsCompared())...)
+	add(said("TWO STOP DEPTHS", v.stopDepths())...)
+	add(said("THE STOP AS REFERENCE", v.blockedArcs()...)...)
 	if o.Budget {
 		add(v.budgets()...)
 	}
@@ -42,12 +42,25 @@ func Audit(r audit.Result, next []audit.Next, o document.Options) document.Doc {
 	}
 	add(document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
 	if o.Software != "" {
-		add(document.Space{}, document.Sentence{Text: fmt.Sprintf("%s; sheet digest %.12s", o.Software, r.Sheet.Digest)})
+		add(document.Space{}, document.Sentence{Text: v.madeBy(o.Software)})
 	}
 	return d
 }
 
-func (v voice) title(o document.Options) string {
+// said is texts under one heading each; an empty one is left out.
+func said(lead string, texts ...string) []document.Block {
+	var out []document.Block
+	for _, text := range texts {
+		if text != "" {
+			out = append(out, document.Space{}, document.Sentence{Lead: lead, Text: text})
+		}
+	}
+	return out
+}
+
+// Title names the job: what it is of, its number and its day; else the sheet by
+// its path.
+func (v voice) Title(path string) string {
 	s := v.r.Sheet
 	var parts []string
 	for _, p := range []string{s.Title, s.Part.Name} {
@@ -61,16 +74,21 @@ func (v voice) title(o document.Options) string {
 		}
 	}
 	if len(parts) == 0 {
-		return "Sheet " + clean(o.Path)
+		return "Sheet " + clean(path)
 	}
 	return strings.Join(parts, ", ")
+}
+
+// madeBy says what made a report, and from which sheet.
+func (v voice) madeBy(software string) string {
+	return fmt.Sprintf("%s; sheet digest %.12s", software, v.r.Sheet.Digest)
 }
 
 // answer is one line a mark.
 func (v voice) answer() []document.Block {
 	marks := v.r.Marks
 	if len(marks) == 0 {
-		return []document.Block{document.Sentence{Text: "The sheet declares no marks."}}
+		return []document.Block{document.Sentence{Text: v.meaning(false)}}
 	}
 	same := true
 	for _, m := range marks {
@@ -101,8 +119,10 @@ func (v voice) answer() []document.Block {
 
 // meaning says what the ± and the verdicts stand for.
 func (v voice) meaning(asFitted bool) string {
-	tdc := v.r.TDC
-	if tdc == nil {
+	if len(v.r.Marks) == 0 {
+		return "The sheet declares no marks."
+	}
+	if v.r.TDC == nil {
 		return "No pair of stop contacts can be used, so there is no TDC and no offset."
 	}
 	var b strings.Builder
@@ -252,25 +272,34 @@ func toldFirst(w audit.Withheld) bool {
 	return true
 }
 
-// dividers lists the chords between neighbouring lines: the second check before
-// scribing, and one of the readings in any case.
-func (v voice) dividers() []document.Block {
-	lead, text := "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
+// aboutDistances says what distances between lines are good for: the second check
+// before scribing, and one of the readings in any case. Lead is its heading.
+func (v voice) aboutDistances() (lead, text string) {
+	lead, text = "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	if v.scribes() {
 		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	}
 	if len(v.r.Distances) == 0 {
-		if v.scribes() {
-			return []document.Block{document.Space{}, document.Sentence{Lead: lead, Text: "By eye, as said above."}}
-		}
+		return lead, "By eye, as said above."
+	}
+	if slices.ContainsFunc(v.r.Distances, func(d audit.Distance) bool { return d.U == 0 }) {
+		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
+	}
+	return lead, text
+}
+
+// dividers lists the chords between neighbouring lines.
+func (v voice) dividers() []document.Block {
+	if len(v.r.Distances) == 0 && !v.scribes() {
 		return nil
+	}
+	lead, text := v.aboutDistances()
+	if len(v.r.Distances) == 0 {
+		return []document.Block{document.Space{}, document.Sentence{Lead: lead, Text: text}}
 	}
 	scribes := false
 	for _, m := range v.r.Marks {
 		scribes = scribes || m.Scribe.Worthwhile
-	}
-	if slices.ContainsFunc(v.r.Distances, func(d audit.Distance) bool { return d.U == 0 }) {
-		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
 	}
 	t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
 	if scribes {
@@ -293,6 +322,9 @@ func (v voice) dividers() []document.Block {
 	}
 }
 
+// aboutSetTo leads to what setting the engine by a line as it is would give.
+const aboutSetTo = "as it is now, the engine stands here:"
+
 // setTo tells what setting the engine by a line as it is would give.
 func (v voice) setTo() []document.Block {
 	t := document.Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
@@ -307,7 +339,7 @@ func (v voice) setTo() []document.Block {
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []document.Block{document.Space{}, document.Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: "as it is now, the engine stands here:"}, t}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: aboutSetTo}, t}
 }
 
 // found says where TDC was and what was taken into account.
@@ -418,6 +450,7 @@ func (v voice) circumstances() string {
 	return b.String()
 }
 
+// readout names the readout, to begin a sentence.
 func (v voice) readout() string {
 	kind := [...]string{"The wheel", "The encoder", "The rim"}[v.r.Sheet.Readout.Kind]
 	if n := v.r.Sheet.Readout.Name; n != "" {
@@ -468,11 +501,12 @@ func (v voice) budgets() []document.Block {
 		if m.Offset == nil {
 			continue
 		}
-		out = append(out, document.Space{}, document.Sentence{Lead: "BUDGET OF " + clean(m.Name), Text: v.summary(m.Offset)}, v.budget(m.Offset.Budget))
+		out = append(out, document.Space{}, document.Sentence{Lead: "BUDGET OF " + clean(m.Name), Text: v.summary(m.Offset)}, budget(m.Offset.Budget))
 	}
 	return out
 }
 
+// summary says an estimate in full: standard uncertainty, interval, factor.
 func (v voice) summary(e *audit.Estimate) string {
 	if !e.Known {
 		return "The readings hold no scatter, so there is no ±."
@@ -486,11 +520,15 @@ func (v voice) summary(e *audit.Estimate) string {
 		rounding.Degrees(e.Standard, n+1), rounding.TwoDigits(e.Expanded), v.confidence(), rounding.Fixed(float64(e.Expanded/e.Standard), 2), dof)
 }
 
-func (v voice) budget(rows uncertainty.Budget) document.Table {
+// aboutBudget says what the columns of a budget are.
+const aboutBudget = "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice."
+
+// budget is one row a source of doubt; sources that are alike share one.
+func budget(rows uncertainty.Budget) document.Table {
 	t := document.Table{
 		Header: []string{"source", "by", "shape", "size", "n", "dof", "times", "u", "share"},
 		Right:  []bool{false, false, false, true, true, true, true, true, true},
-		Note:   "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice.",
+		Note:   aboutBudget,
 	}
 	shares := rows.Shares()
 	for i := 0; i < len(rows); i++ {
@@ -547,6 +585,7 @@ func sentence(s string) string {
 	return strings.ToUpper(string(r[0])) + dot(string(r[1:]))
 }
 
+// dot ends a sentence with a full stop, unless it has one.
 func dot(s string) string {
 	if strings.HasSuffix(s, ".") {
 		return s

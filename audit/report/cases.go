@@ -184,6 +184,24 @@ func (v voice) differs(all []audit.Between) string {
 	return strings.Join(texts, "; ")
 }
 
+// theyAre says how the lines of a part are off, to follow "they are".
+func theyAre(g audit.Group) string {
+	switch g.Finding {
+	case audit.None:
+		return "where they belong"
+	case audit.Common:
+		return "off alike"
+	case audit.SingleMark:
+		return "alike but for one, " + clean(g.StandsOut[0])
+	case audit.Individual:
+		if len(g.Lines) == 1 {
+			return "off"
+		}
+		return "off each in its own way"
+	}
+	return "not repeated enough to tell"
+}
+
 // groups is one row a part.
 func (v voice) groups() []document.Block {
 	if len(v.r.Groups) < 2 {
@@ -191,31 +209,18 @@ func (v voice) groups() []document.Block {
 	}
 	t := document.Table{Header: []string{"part", "lines", "off together by", "they are"}}
 	for _, g := range v.r.Groups {
-		names := make([]string, len(g.Lines))
-		for i, n := range g.Lines {
-			names[i] = clean(n)
-		}
-		state := map[audit.Finding]string{
-			audit.Unknown: "not repeated enough to tell", audit.None: "where they belong", audit.Common: "off alike",
-			audit.SingleMark: "alike but for one", audit.Individual: "off each in its own way",
-		}[g.Finding]
-		if g.Finding == audit.Individual && len(g.Lines) == 1 {
-			state = "off"
-		}
 		together := "?"
 		if g.Common != nil {
 			together = offset(g.Common)
 		}
-		if g.Finding == audit.SingleMark {
-			state += ", " + clean(g.StandsOut[0])
-		}
-		t.Rows = append(t.Rows, []string{clean(g.Name), strings.Join(names, ", "), together, state})
+		t.Rows = append(t.Rows, []string{clean(g.Name), strings.Join(cleanAll(g.Lines), ", "), together, theyAre(g)})
 	}
 	return []document.Block{document.Space{}, document.Sentence{Lead: "PART BY PART"}, t}
 }
 
-// banks says how far the cylinders' TDCs lie apart.
-func (v voice) banks() []document.Block {
+// betweenCylinders says how far the cylinders' TDCs lie apart; empty where that was
+// not found.
+func (v voice) betweenCylinders() string {
 	var texts []string
 	for _, b := range v.r.Banks {
 		e := b.Angle
@@ -235,10 +240,7 @@ func (v voice) banks() []document.Block {
 		}
 		texts = append(texts, text)
 	}
-	if len(texts) == 0 {
-		return nil
-	}
-	return []document.Block{document.Space{}, document.Sentence{Lead: "BETWEEN THE CYLINDERS", Text: strings.Join(texts, " ")}}
+	return strings.Join(texts, " ")
 }
 
 // byMethod is a method as the report names it.
@@ -246,8 +248,8 @@ func byMethod(m sheet.Method) string {
 	return [...]string{"the stop", "equal drops", "the sweep"}[m]
 }
 
-// methods compares the ways of finding TDC.
-func (v voice) methods() []document.Block {
+// methodsCompared compares the ways of finding TDC; empty where there is one.
+func (v voice) methodsCompared() string {
 	var texts []string
 	for _, c := range v.r.Methods {
 		e := c.Difference
@@ -266,17 +268,14 @@ func (v voice) methods() []document.Block {
 		}
 		texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s, ± %s, %s: %s.", byMethod(c.Second), rounding.Later(e.Value, n), byMethod(c.First), rounding.TwoDigits(e.Expanded), where, verdict))
 	}
-	if len(texts) == 0 {
-		return nil
-	}
-	return []document.Block{document.Space{}, document.Sentence{Lead: "METHODS COMPARED", Text: strings.Join(texts, " ")}}
+	return strings.Join(texts, " ")
 }
 
-// rock says what two stop depths showed.
-func (v voice) rock() []document.Block {
+// stopDepths says what two stop depths showed; empty where there was one.
+func (v voice) stopDepths() string {
 	r := v.r.Rock
 	if r == nil {
-		return nil
+		return ""
 	}
 	text := fmt.Sprintf("Setups %s put the stop at two clearly different depths. ", strings.Join(cleanAll(r.Setups), ", "))
 	size, u := rounding.Fixed(math.Abs(r.Height.Millimetres()), 3), rounding.Fixed(r.U.Millimetres(), 3)
@@ -288,12 +287,13 @@ func (v voice) rock() []document.Block {
 	default:
 		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it; limits.contact covers that.", size, u)
 	}
-	return []document.Block{document.Space{}, document.Sentence{Lead: "TWO STOP DEPTHS", Text: text}}
+	return text
 }
 
-// centrings says what stops left in their place showed of the wheel.
-func (v voice) centrings() []document.Block {
-	var out []document.Block
+// blockedArcs says what stops left in their place showed of the wheel, one text
+// for each fitting of the stop.
+func (v voice) blockedArcs() []string {
+	var out []string
 	for _, c := range v.r.Centrings {
 		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s), so it blocks one angle in all of them. ", strings.Join(cleanAll(c.Setups), ", "), clean(c.Fitting))
 		read := fmt.Sprintf("The readout has it between values %s apart", rounding.Degrees(c.Range, 2))
@@ -306,11 +306,13 @@ func (v voice) centrings() []document.Block {
 		if len(v.r.Marks) > 0 { // else it is the answer, and said first
 			text += v.offCentre(c)
 		}
-		out = append(out, document.Space{}, document.Sentence{Lead: "THE STOP AS REFERENCE", Text: text})
+		out = append(out, text)
 	}
 	return out
 }
 
+// offCentre says how far off centre the wheel was seen to sit by one fitting of the
+// stop, and how to slide it.
 func (v voice) offCentre(c audit.Centring) string {
 	if !c.Fitted {
 		return "From four setups on, with the wheel turned on its shaft in steps round the circle, that tells how far it sits off centre."
@@ -335,6 +337,7 @@ func (v voice) offCentre(c audit.Centring) string {
 		size, mm, toward, opposite, v.Of(c.OffCentre))
 }
 
+// cleanAll is [clean] of several names.
 func cleanAll(names []string) []string {
 	out := make([]string, len(names))
 	for i, n := range names {
@@ -342,6 +345,9 @@ func cleanAll(names []string) []string {
 	}
 	return out
 }
+
+// aboutSpacings says what measured distances are good for.
+const aboutSpacings = "as the sheet states them; ± is of the difference. They know nothing of readout and stop: where they agree with the readings and not with where the lines belong, a line is off, whatever wheel and stop did."
 
 // spacings holds measured distances against the readings.
 func (v voice) spacings() []document.Block {
@@ -370,7 +376,7 @@ func (v voice) spacings() []document.Block {
 		}
 		t.Rows = append(t.Rows, []string{clean(s.From), clean(s.To), show(s.Measured), expected, verdict, show(s.Nominal)})
 	}
-	return []document.Block{document.Space{}, document.Sentence{Lead: "MEASURED DISTANCES", Text: "as the sheet states them; ± is of the difference. They know nothing of readout and stop: where they agree with the readings and not with where the lines belong, a line is off, whatever wheel and stop did."}, t}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "MEASURED DISTANCES", Text: aboutSpacings}, t}
 }
 
 // setupTable is the table of the setups where they differ in more than pairs of
@@ -577,6 +583,7 @@ func (v voice) caseWarning(w audit.Warning, in, name string, names []string) str
 	return ""
 }
 
+// methodNamed is a method by its key, as the report names it.
 func methodNamed(name string) string {
 	for _, m := range []sheet.Method{sheet.Stop, sheet.EqualDrop, sheet.Sweep} {
 		if m.String() == name {

@@ -15,12 +15,7 @@ import (
 // what to look at, then line by line. Paths are those of the sheets as given.
 func Comparison(c audit.Comparison, paths []string, o document.Options) document.Doc {
 	v := comparing{c: c, paths: paths}
-	last := c.Audits[len(c.Audits)-1].Sheet
-	title := last.Title
-	if title == "" {
-		title = last.Part.Name
-	}
-	d := document.Doc{document.Heading{Text: strings.TrimPrefix(clean(title)+", ", ", ") + rounding.Count(len(c.Audits), "audit", "audits")}}
+	d := document.Doc{document.Heading{Text: v.title()}}
 	d = append(d, document.Sentence{Lead: "WHAT CHANGED"}, document.Steps{Items: v.steps()}, document.Space{}, document.Sentence{Lead: "LINE BY LINE"}, v.lines())
 	if trends := v.trends(); len(trends) > 0 {
 		d = append(d, document.Space{}, document.Sentence{Lead: "OVER THE YEARS", Text: strings.Join(trends, " ")})
@@ -32,9 +27,20 @@ func Comparison(c audit.Comparison, paths []string, o document.Options) document
 	return d
 }
 
+// comparing says a comparison in sentences.
 type comparing struct {
 	c     audit.Comparison
 	paths []string
+}
+
+// title names the part, and how many audits there are of it.
+func (v comparing) title() string {
+	last := v.c.Audits[len(v.c.Audits)-1].Sheet
+	title := last.Title
+	if title == "" {
+		title = last.Part.Name
+	}
+	return strings.TrimPrefix(clean(title)+", ", ", ") + rounding.Count(len(v.c.Audits), "audit", "audits")
 }
 
 // name is how an audit is called: by its day, else by its sheet.
@@ -51,6 +57,8 @@ func (v comparing) name(i int) string {
 	return clean(v.paths[v.c.Order[i]])
 }
 
+// steps is what changed, most important first: what the lines did together, and
+// whether lines that were to be scribed anew came up as meant.
 func (v comparing) steps() []string {
 	var out []string
 	for _, s := range v.c.Steps {
@@ -108,6 +116,7 @@ func (v comparing) step(s audit.Step) string {
 	return between + "what the lines did together cannot be told: a readout moved, or too little was repeated."
 }
 
+// lines is one row an audit of each line.
 func (v comparing) lines() document.Table {
 	t := document.Table{Header: []string{"line", "audit", "off by", "since the one before", ""}}
 	seen := map[string]bool{} // only looked up
@@ -152,6 +161,7 @@ func (v comparing) line(name string) (rows [][]string) {
 	return rows
 }
 
+// trends says how fast the lines move from year to year.
 func (v comparing) trends() []string {
 	var out []string
 	for _, t := range v.c.Trends {
@@ -178,6 +188,7 @@ func (v comparing) trends() []string {
 	return out
 }
 
+// meaning says what ± and CHANGED stand for, and what was left out.
 func (v comparing) meaning() string {
 	limits := v.c.Audits[len(v.c.Audits)-1].Sheet.Limits
 	text := fmt.Sprintf("± holds the true change in %s of cases. CHANGED: so large a change would come up in fewer than 5 %% of comparisons if no line had moved. What audits share, one readout's lost motion or correction, one crank, does not count twice; remounting, stated by one figure for all, counts end to end. Later: the line comes up after where it did.", rounding.Confidence(limits.Confidence))

@@ -13,8 +13,30 @@ import (
 
 // PairTop is the answer at the bench to one pair of stop contacts.
 func PairTop(t audit.PairTop) document.Doc {
-	n := contactPlaces(t.Pair)
-	top := dialText(t.Pair, t.Reading, n+1)
+	onRim := t.Forward.Measured
+	d := document.Doc{
+		document.Sentence{Lead: "TAKE THE STOP OUT FIRST", Text: "then turn by hand, never with the starter."},
+		document.Sentence{Text: whereTDC(t)},
+		document.Space{},
+		document.Steps{Items: moves(t)},
+		document.Space{},
+	}
+	if t.Rim.Diameter.HasValue {
+		d = append(d, halfOnRim(t)...)
+		if !onRim {
+			d = append(d, document.Space{})
+		}
+	}
+	d = append(d, document.Sentence{Text: blocked(t)})
+	for _, doubt := range pairDoubts(t) {
+		d = append(d, document.Sentence{Lead: "DOUBT", Text: doubt})
+	}
+	return append(d, document.Sentence{Text: notTold(t)})
+}
+
+// whereTDC says where the readout stands at TDC, and what its step leaves open.
+func whereTDC(t audit.PairTop) string {
+	top := topText(t)
 	onRim := t.Forward.Measured
 	l := rounding.Lengths{Unit: t.Rim.Diameter.Unit}
 	where := "TDC is where the readout shows " + top
@@ -30,52 +52,74 @@ func PairTop(t audit.PairTop) document.Doc {
 	case t.Step > 0:
 		where += ", ± " + rounding.Fixed(t.StepLimit.Degrees(), rounding.StepPlaces(t.StepLimit)) + " from its step of " + rounding.Plain(t.Step.Degrees()) + " alone"
 	}
-	d := document.Doc{
-		document.Sentence{Lead: "TAKE THE STOP OUT FIRST", Text: "then turn by hand, never with the starter."},
-		document.Sentence{Text: where + "."},
-		document.Space{},
-		document.Steps{Items: moves(t, n, top)},
-		document.Space{},
+	return where + "."
+}
+
+// topText is the reading at TDC, with one decimal more than the contacts have.
+func topText(t audit.PairTop) string {
+	return dialText(t.Pair, t.Reading, contactPlaces(t.Pair)+1)
+}
+
+// blocked says how far the stop blocks the crank.
+func blocked(t audit.PairTop) string {
+	n, half := contactPlaces(t.Pair), contactPlaces(t.Pair)+1
+	if t.Forward.Measured {
+		n, half = rounding.Unsure, rounding.Unsure
 	}
-	blocks := fmt.Sprintf("The stop blocks %s degrees, half of it %s.", rounding.Fixed(2*t.HalfArc.Degrees(), n), rounding.Fixed(t.HalfArc.Degrees(), n+1))
-	if onRim {
-		blocks = fmt.Sprintf("The stop blocks %s degrees, half of it %s.", rounding.Fixed(2*t.HalfArc.Degrees(), rounding.Unsure), rounding.Fixed(t.HalfArc.Degrees(), rounding.Unsure))
-	}
-	if t.Rim.Diameter.HasValue {
-		d = append(d, halfOnRim(t, l)...)
-		if !onRim {
-			d = append(d, document.Space{})
-		}
-	}
-	d = append(d, document.Sentence{Text: blocks})
+	return fmt.Sprintf("The stop blocks %s degrees, half of it %s.", rounding.Fixed(2*t.HalfArc.Degrees(), n), rounding.Fixed(t.HalfArc.Degrees(), half))
+}
+
+// pairDoubts says what of a pair of contacts may be wrong.
+func pairDoubts(t audit.PairTop) []string {
+	var out []string
 	if t.InDwell {
-		d = append(d, document.Sentence{Lead: "DOUBT", Text: "so small an arc lies in the dwell, where the piston hardly moves: a hair of height is a degree. Fit the stop deeper, for a half arc of 20 to 35, and take the pair again."})
+		out = append(out, "so small an arc lies in the dwell, where the piston hardly moves: a hair of height is a degree. Fit the stop deeper, for a half arc of 20 to 35, and take the pair again.")
 	}
 	if t.Guessed {
-		d = append(d, document.Sentence{Lead: "DOUBT", Text: "no --counts was given. Taken is that the lengths " + growOrFall(t.Counts) + " while the engine turns the way it runs, for else the stop would block more than half a turn. If they do not, the two contacts are swapped: TDC stays where it is, the ways to turn change places."})
+		out = append(out, "no --counts was given. Taken is that the lengths "+growOrFall(t.Counts)+" while the engine turns the way it runs, for else the stop would block more than half a turn. If they do not, the two contacts are swapped: TDC stays where it is, the ways to turn change places.")
 	}
+	return out
+}
+
+// notTold says what one pair cannot tell.
+func notTold(t audit.PairTop) string {
 	untold := "whether the wheel sits off centre"
-	if onRim {
+	if t.Forward.Measured {
 		untold = "whether the rim runs true"
 	}
-	return append(d, document.Sentence{Text: "Not told by one pair: how well it repeats (take three or more), " + untold + ", what a pin or bore offset adds."})
+	return "Not told by one pair: how well it repeats (take three or more), " + untold + ", what a pin or bore offset adds."
 }
 
 // halfOnRim says how far to step off from either contact.
-func halfOnRim(t audit.PairTop, l rounding.Lengths) document.Doc {
+func halfOnRim(t audit.PairTop) document.Doc {
+	l := rounding.Lengths{Unit: t.Rim.Diameter.Unit}
 	rows := [][]string{
 		{"along the rim", l.Sized(t.Half.Arc)},
 		{"straight across, with dividers", l.Sized(t.Half.Chord)},
 	}
 	if !t.Forward.Measured {
-		return rimAnswer(t.Rim, "From either contact to TDC on a rim of "+l.Quantity(t.Rim.Diameter), rows)
+		return rimAnswer(t.Rim, fromContact(t), rows)
 	}
 	rows = append(rows, []string{"in degrees", rounding.SizedAngle(t.Half.Angle)})
-	d := rimAnswer(t.Rim, "From either contact's line to TDC, between the two, on a rim of "+l.Quantity(t.Rim.Diameter), rows)
-	other := growOrFall(-t.Counts)
-	return append(d, document.Space{}, document.Sentence{Text: fmt.Sprintf("Step it off from the forward line where the lengths %s, and from the backward line where they %s: both must meet at TDC.", growOrFall(t.Counts), other)})
+	d := rimAnswer(t.Rim, fromContact(t), rows)
+	return append(d, document.Space{}, document.Sentence{Text: stepOff(t)})
 }
 
+// fromContact leads to the distances from either contact to TDC.
+func fromContact(t audit.PairTop) string {
+	rim := rounding.Lengths{Unit: t.Rim.Diameter.Unit}.Quantity(t.Rim.Diameter)
+	if t.Forward.Measured {
+		return "From either contact's line to TDC, between the two, on a rim of " + rim
+	}
+	return "From either contact to TDC on a rim of " + rim
+}
+
+// stepOff says which way to go from either contact's line.
+func stepOff(t audit.PairTop) string {
+	return fmt.Sprintf("Step it off from the forward line where the lengths %s, and from the backward line where they %s: both must meet at TDC.", growOrFall(t.Counts), growOrFall(-t.Counts))
+}
+
+// growOrFall says what lengths do while the engine turns the way it runs.
 func growOrFall(s geometry.Sense) string {
 	if s == geometry.CountsDown {
 		return "fall"
@@ -84,7 +128,8 @@ func growOrFall(s geometry.Sense) string {
 }
 
 // moves says how to get from the contact to TDC.
-func moves(t audit.PairTop, n int, top string) []string {
+func moves(t audit.PairTop) []string {
+	n, top := contactPlaces(t.Pair), topText(t)
 	back := dialText(t.Pair, t.Again, 0)
 	by := func(m audit.CrankMove) string { return rounding.Fixed(m.By.Degrees(), 0) + " degrees" }
 	if t.Forward.Measured {

@@ -17,17 +17,17 @@ import (
 // that will tell, and what would make it better.
 func Plan(p audit.Planned, s sheet.Sheet, g audit.Guess, guessed []string, o document.Options) document.Doc {
 	v := planning{p: p, sheet: s, Lengths: rounding.Lengths{Unit: s.Part.Unit}}
-	d := document.Doc{document.Heading{Text: "Plan for an audit" + strings.TrimSuffix(", "+clean(s.Title), ", ")}}
+	d := document.Doc{document.Heading{Text: v.title()}}
 	d = append(d, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.steps()})
 	if len(p.Depths) > 0 {
-		d = append(d, document.Space{}, document.Sentence{Lead: "HOW DEEP", Text: "A shallow stop turns a hair of height into degrees; a deep one leans on pin and bore offset, meets valves sooner, and asks for a long tool."}, v.depths())
+		d = append(d, document.Space{}, document.Sentence{Lead: "HOW DEEP", Text: aboutDepths}, v.depths())
 	}
-	d = append(d, document.Space{}, document.Sentence{Lead: "WHAT IT GIVES", Text: "± of " + clean(p.Worst.Name) + ", the line that is known worst, on average:"}, v.usual())
+	d = append(d, document.Space{}, document.Sentence{Lead: "WHAT IT GIVES", Text: v.worst()}, v.usual())
 	if len(p.Gains) > 0 {
 		d = append(d, document.Space{}, document.Sentence{Lead: "WHAT WOULD MAKE IT BETTER"}, v.gains())
 	}
 	if o.Budget {
-		d = append(d, document.Space{}, document.Sentence{Lead: "BUDGET OF " + clean(p.Worst.Name)}, voice{}.budget(p.Budget))
+		d = append(d, document.Space{}, document.Sentence{Lead: "BUDGET OF " + clean(p.Worst.Name)}, budget(p.Budget))
 	}
 	d = append(d, document.Space{}, document.Sentence{Lead: "TAKEN FOR GRANTED", Text: v.granted(g, guessed)})
 	d = append(d, document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
@@ -37,10 +37,24 @@ func Plan(p audit.Planned, s sheet.Sheet, g audit.Guess, guessed []string, o doc
 	return d
 }
 
+// planning says a plan in sentences.
 type planning struct {
 	p     audit.Planned
 	sheet sheet.Sheet
 	rounding.Lengths
+}
+
+// title names what is to be audited.
+func (v planning) title() string {
+	return "Plan for an audit" + strings.TrimSuffix(", "+clean(v.sheet.Title), ", ")
+}
+
+// aboutDepths says what speaks for a shallow stop and what for a deep one.
+const aboutDepths = "A shallow stop turns a hair of height into degrees; a deep one leans on pin and bore offset, meets valves sooner, and asks for a long tool."
+
+// worst says of which line the uncertainties of a plan are.
+func (v planning) worst() string {
+	return "± of " + clean(v.p.Worst.Name) + ", the line that is known worst, on average:"
 }
 
 // sure prints a ±, with its millimetres on the rim where the diameter is known.
@@ -58,6 +72,7 @@ func (v planning) sure(u geometry.Angle) string {
 	return text
 }
 
+// steps says where to set the stop and how much to read, and what that will tell.
 func (v planning) steps() []string {
 	best := v.p.Best
 	var out []string
@@ -76,17 +91,14 @@ func (v planning) steps() []string {
 	} else {
 		out = append(out, fmt.Sprintf("Nothing up to 6 setups with 10 pairs and 6 readings is likely to give %s. See below what would make it better.", v.sure(v.p.Wanted)))
 	}
-	out = append(out, fmt.Sprintf("With that an offset of %s from its place is found outside ±%s° four times in five.", degreesOn(v, v.p.Outside), rounding.Plain(rounding.Trimmed(v.p.Worst.Tolerance.Degrees()))))
+	out = append(out, fmt.Sprintf("With that an offset of %s from its place is found outside ±%s° four times in five.", strings.TrimPrefix(v.sure(v.p.Outside), "± "), rounding.Plain(rounding.Trimmed(v.p.Worst.Tolerance.Degrees()))))
 	if u := v.p.Best.U; u > v.p.Worst.Tolerance {
 		out = append(out, "The ± is larger than the tolerance: such an audit can never show this line to be within.")
 	}
 	return out
 }
 
-func degreesOn(v planning, a geometry.Angle) string {
-	return strings.TrimPrefix(v.sure(a), "± ")
-}
-
+// depths is one row a depth of the stop.
 func (v planning) depths() document.Table {
 	t := document.Table{
 		Header: []string{"half arc", "piston down by", "mm a degree", "rock makes", "offset makes", "± of the worst"},
@@ -110,6 +122,7 @@ func (v planning) depths() document.Table {
 	return t
 }
 
+// usual is one row for each usual amount of work, and one for the least.
 func (v planning) usual() document.Table {
 	t := document.Table{Header: []string{"setups", "pairs", "readings", "likely ±", ""}, Right: []bool{true, true, true, false, false}}
 	add := func(s audit.Scheme, note string) {
@@ -128,7 +141,10 @@ func (v planning) usual() document.Table {
 	return t
 }
 
-var better = map[audit.Means]string{ // only looked up
+// better names a means that would make an audit surer.
+func better(m audit.Means) string { return means[m] }
+
+var means = map[audit.Means]string{ // only looked up
 	audit.FinerStep:     "a readout with a fifth of the step",
 	audit.CentredWheel:  "the wheel centred four times as closely",
 	audit.BothSides:     "lines read from both sides, so that lost motion drops out",
@@ -136,14 +152,16 @@ var better = map[audit.Means]string{ // only looked up
 	audit.LessRock:      "half the rock: a stop nearer the pin's axis",
 }
 
+// gains is one row for each better means.
 func (v planning) gains() document.Table {
 	t := document.Table{Header: []string{"with", "likely ±"}}
 	for _, g := range v.p.Gains {
-		t.Rows = append(t.Rows, []string{better[g.Means], v.sure(g.U)})
+		t.Rows = append(t.Rows, []string{better(g.Means), v.sure(g.U)})
 	}
 	return t
 }
 
+// granted says what a plan rests on, and what of it was guessed.
 func (v planning) granted(g audit.Guess, guessed []string) string {
 	text := fmt.Sprintf("Standard deviation of one middle of two contacts %s°, of one reading of a line %s°, of remounting %s°; step %s°.",
 		rounding.Plain(rounding.Trimmed(g.Middle.Degrees())), rounding.Plain(rounding.Trimmed(g.Reading.Degrees())), rounding.Plain(rounding.Trimmed(g.Remount.Degrees())), rounding.Plain(rounding.Trimmed(v.sheet.Readout.Step.Degrees())))
@@ -219,7 +237,7 @@ func PlanJSON(w io.Writer, p audit.Planned, g audit.Guess, o document.Options) e
 		out.Depths = append(out.Depths, jsonDepth{d.HalfArc.Degrees(), d.Drop.Millimetres(), d.PerDegree.Millimetres(), d.Rock.Degrees(), d.Correction.Degrees(), known(d.U.Degrees())})
 	}
 	for _, x := range p.Gains {
-		out.Gains = append(out.Gains, jsonGain{better[x.Means], known(x.U.Degrees())})
+		out.Gains = append(out.Gains, jsonGain{better(x.Means), known(x.U.Degrees())})
 	}
 	shares := p.Budget.Shares()
 	for i, row := range p.Budget {

@@ -36,11 +36,13 @@ func Qualify(r qualify.Result, tools Tools, o document.Options) document.Doc {
 	return d
 }
 
+// qualifying says the comparison of two stops in sentences.
 type qualifying struct {
 	qualify.Result
 	tools Tools
 }
 
+// newer names the new stop.
 func (v qualifying) newer() string {
 	if v.tools.New != "" {
 		return "stop " + clean(v.tools.New)
@@ -48,6 +50,7 @@ func (v qualifying) newer() string {
 	return "the new stop"
 }
 
+// trusted names the trusted stop.
 func (v qualifying) trusted() string {
 	if v.tools.Reference != "" {
 		return "stop " + clean(v.tools.Reference)
@@ -55,14 +58,17 @@ func (v qualifying) trusted() string {
 	return "the trusted stop"
 }
 
+// title names the two stops.
 func (v qualifying) title() string {
 	return strings.ToUpper(v.newer()[:1]) + v.newer()[1:] + " against " + v.trusted()
 }
 
+// loud is a verdict in capitals.
 var loud = map[qualify.Verdict]string{ // only looked up
 	qualify.Qualified: "QUALIFIED", qualify.Rejected: "REJECTED", qualify.NotProven: "NOT PROVEN",
 }
 
+// allowed is the bias that is allowed: "±0.2°".
 func (v qualifying) allowed() string {
 	return "±" + rounding.Plain(rounding.Trimmed(v.AllowedBias.Degrees())) + "°"
 }
@@ -76,6 +82,7 @@ func (v qualifying) verdict() string {
 	return loud[v.Verdict] + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
 }
 
+// reason says one reason of the verdict.
 func (v qualifying) reason(r qualify.Reason) string {
 	switch r {
 	case qualify.BiasExcluded:
@@ -85,7 +92,7 @@ func (v qualifying) reason(r qualify.Reason) string {
 	case qualify.ScattersMore:
 		return fmt.Sprintf("it repeats worse than %s, by more than chance", v.trusted())
 	case qualify.Creeps:
-		return fmt.Sprintf("its half arc creeps, by %s° over the study, more than a quarter of the tolerance: the lock does not hold", v.places(v.CreepOverStudy.Abs()))
+		return fmt.Sprintf("its half arc creeps, by %s over the study, more than a quarter of the tolerance: the lock does not hold", v.creepOverStudy())
 	case qualify.TooFewSetups:
 		return fmt.Sprintf("%s is too few, at least three with both tools are needed", rounding.Count(v.BiasSetups, "setup", "setups"))
 	case qualify.EarlyNotRuled:
@@ -98,8 +105,11 @@ func (v qualifying) reason(r qualify.Reason) string {
 	return string(r)
 }
 
-func (v qualifying) places(a geometry.Angle) string {
-	return rounding.Fixed(a.Degrees(), rounding.Places(math.Max(a.Degrees(), v.Step.Degrees()/100)))
+// creepOverStudy prints how far the half arc creeps in all, with two digits but
+// none that is beyond a hundredth of the step.
+func (v qualifying) creepOverStudy() string {
+	creep := v.CreepOverStudy.Abs()
+	return rounding.Degrees(creep, rounding.Places(math.Max(creep.Degrees(), v.Step.Degrees()/100)))
 }
 
 // found are the figures in sentences.
@@ -122,6 +132,7 @@ func (v qualifying) found() []string {
 	return out
 }
 
+// bias says how far the new stop's TDC lies from the trusted one's.
 func (v qualifying) bias(b qualify.Bias) string {
 	n := rounding.Unsure
 	if b.Known {
@@ -138,6 +149,7 @@ func (v qualifying) bias(b qualify.Bias) string {
 	return text + fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", rounding.Chance(b.PLower), rounding.Chance(b.PUpper))
 }
 
+// repeats says how well either stop repeats.
 func (v qualifying) repeats() string {
 	sd := func(s qualify.Scatter) string {
 		if s.DOF == 0 {
@@ -162,6 +174,7 @@ func (v qualifying) repeats() string {
 	return text + "."
 }
 
+// lock says whether the stop's lock holds.
 func (v qualifying) lock() string {
 	c := v.Creep
 	text := fmt.Sprintf("Its half arc changes by %s a trial", rounding.SureDegrees(c.Slope, c.Half))
@@ -206,6 +219,7 @@ func (v qualifying) next() []string {
 	return out
 }
 
+// setups is one row a setup.
 func (v qualifying) setups() document.Table {
 	t := document.Table{
 		Header: []string{"setup", "by", "trials", "TDC by reference", "by new", "new later by", "half arcs"},
@@ -254,6 +268,7 @@ func (v qualifying) doubts() []string {
 	return out
 }
 
+// warning says one doubt.
 func (v qualifying) warning(w qualify.Warning) string {
 	deg := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), 3) }
 	in := ""

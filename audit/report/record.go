@@ -25,22 +25,22 @@ func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document
 		}
 	}
 
-	add(document.Heading{Text: v.title(o)})
+	add(document.Heading{Text: v.Title(o.Path)})
 	add(v.answer()...)
 	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.steps()})
 	draw(PartFigures(r))
 	draw(OffsetFigures(r))
 	add(v.groups()...)
-	add(v.banks()...)
+	add(said("BETWEEN THE CYLINDERS", v.betweenCylinders())...)
 	add(v.dividers()...)
 	add(v.spacings()...)
 	add(v.setTo()...)
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(v.found()...)
 	draw(TrialFigures(r))
-	add(v.methods()...)
-	add(v.rock()...)
-	add(v.centrings()...)
+	add(said("METHODS COMPARED", v.methodsCompared())...)
+	add(said("TWO STOP DEPTHS", v.stopDepths())...)
+	add(said("THE STOP AS REFERENCE", v.blockedArcs()...)...)
 	draw(BudgetFigures(r))
 	add(v.budgets()...)
 	if doubts := v.doubts(); len(doubts) > 0 {
@@ -49,9 +49,14 @@ func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document
 	add(document.Sentence{Lead: "READINGS AS ENTERED"}, v.readings())
 	add(document.Sentence{Lead: "METHOD", Text: v.method()})
 	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
-	add(document.Sentence{Lead: "RECORD", Text: fmt.Sprintf("Made by %s from the sheet %s; SHA-256 of the sheet and its files: %s.", o.Software, clean(o.Path), r.Sheet.Digest)})
+	add(document.Sentence{Lead: "RECORD", Text: v.origin(o.Software, o.Path)})
 	add(document.Signature{})
 	return d
+}
+
+// origin says what made a record and from which sheet, with its digest.
+func (v voice) origin(software, path string) string {
+	return fmt.Sprintf("Made by %s from the sheet %s; SHA-256 of the sheet and its files: %s.", software, clean(path), v.r.Sheet.Digest)
 }
 
 // method says in a few sentences how offsets and intervals come about. The

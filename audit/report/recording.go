@@ -34,9 +34,6 @@ func NewRecording(v guide.View) Recording {
 	return Recording{newVoice(r, v.Next), v}
 }
 
-// Title names the job, as the report does.
-func (r Recording) Title(path string) string { return r.title(document.Options{Path: path}) }
-
 // Where says which setup is being taken, who reads, and where the stop is.
 func (r Recording) Where() string {
 	parts := []string{"setup " + clean(r.view.Setup)}
@@ -98,6 +95,7 @@ func (r Recording) Step() string {
 	return r.decide()
 }
 
+// question asks for what no reading tells.
 func (r Recording) question(q guide.Question) string {
 	switch q {
 	case guide.Touched:
@@ -119,6 +117,7 @@ func (r Recording) running() string {
 	return r.r.Sheet.Engine.Turns.String() + " " + r.viewpoint()
 }
 
+// ease says how to come off the stop from the contact at which it rests.
 func (r Recording) ease(rests sheet.Approach) string {
 	switch rests {
 	case sheet.Forward:
@@ -331,8 +330,8 @@ func (r Recording) Trouble() string {
 }
 
 // Readings lists rows with the numbers by which they are struck, from the given
-// one on. Setups and lines keep their names.
-func (r Recording) Readings(rows []sheet.Row, from int) document.Table {
+// one on, counted from 1. Setups and lines keep their names.
+func Readings(rows []sheet.Row, from int) document.Table {
 	t := document.Table{
 		Header: []string{"no", "setup", "what", "approach", "reading", "by", "remarks"},
 		Right:  []bool{true, false, false, false, true},
@@ -355,7 +354,7 @@ func (r Recording) Readings(rows []sheet.Row, from int) document.Table {
 }
 
 // LineTable shows the lines read so far.
-func (r Recording) LineTable() document.Table {
+func LineTable(r Recording) document.Table {
 	t := document.Table{Header: []string{"line", "belongs at", "comes up at", "off by", "within?"}}
 	for _, l := range r.Lines() {
 		verdict := l.Verdict

@@ -11,13 +11,16 @@ import (
 	"markaudit/audit/simulate"
 )
 
+// aboutRehearsal says what a rehearsal is.
+const aboutRehearsal = "A rehearsal is a sheet of a stand that does not exist, and its truth in a sealed file. Choose one:"
+
 // Scenarios lists what can be rehearsed.
 func Scenarios() document.Doc {
 	t := document.Table{Header: []string{"scenario", "what is asked"}}
 	for _, s := range simulate.Scenarios() {
 		t.Rows = append(t.Rows, []string{s.Name, s.About})
 	}
-	return document.Doc{document.Sentence{Text: "A rehearsal is a sheet of a stand that does not exist, and its truth in a sealed file. Choose one:"}, t}
+	return document.Doc{document.Sentence{Text: aboutRehearsal}, t}
 }
 
 // Rehearsal turns an opened rehearsal into a document: what was so, then line by
@@ -40,8 +43,10 @@ func Rehearsal(o rehearse.Opened, with document.Options) document.Doc {
 	return d
 }
 
+// opened says an opened rehearsal in sentences.
 type opened struct{ rehearse.Opened }
 
+// lines is one row a line: the truth, the audit, the answer.
 func (v opened) lines() document.Table {
 	t := document.Table{Header: []string{"line", "truly off by", "so it is", "the audit said", "", "you said", ""}}
 	for _, l := range v.Lines {
@@ -62,6 +67,7 @@ func (v opened) lines() document.Table {
 	return t
 }
 
+// lessons says what the truth teaches.
 func (v opened) lessons() []string {
 	var out []string
 	say := func(what string, of func(l rehearse.Line) bool) {

@@ -16,17 +16,15 @@ import (
 // Repeat is the report of a study of people: a sentence a person, who needs
 // what, and only then what the method as a whole can do.
 func Repeat(r repeatability.Result) document.Doc {
-	d := document.Doc{document.Heading{Text: rounding.Count(len(r.People), "person", "people") + ", " + rounding.Count(len(r.Marks), "mark", "marks") + ", " + rounding.Count(len(r.Data.Values), "value", "values")}}
+	d := document.Doc{document.Heading{Text: studied(r)}}
 	for _, p := range r.People {
 		d = append(d, document.Sentence{Text: clean(p.By) + ": " + aboutPerson(r, p)})
 	}
 	d = append(d, document.Space{}, document.Sentence{Lead: "WHO NEEDS WHAT"})
 	if needs := whoNeeds(r); len(needs) > 0 {
 		d = append(d, document.Steps{Items: needs})
-	} else if !r.Components.Repeatability.Known {
-		d = append(d, document.Sentence{Text: "Too little was measured to tell: everybody measures every mark at least twice."})
 	} else {
-		d = append(d, document.Sentence{Text: "Nobody stands out: nothing has to change."})
+		d = append(d, document.Sentence{Text: nobodyNeeds(r)})
 	}
 	d = append(d, document.Space{}, document.Sentence{Lead: "TOGETHER"})
 	for _, s := range together(r) {
@@ -43,27 +41,52 @@ func Slips(r repeatability.Result) document.Doc {
 			d = append(d, document.Space{}, document.Sentence{Text: strings.Repeat("- ", document.Width/2)}, document.Space{})
 		}
 		d = append(d, document.Heading{Text: clean(p.By)}, document.Sentence{Text: sentence(aboutPerson(r, p))})
-		var numbers []string
-		if p.Deviation.Known {
-			numbers = append(numbers, "Against the class as a whole: "+sideOf(p.Deviation.Value)+".")
-		}
-		if p.SD.Known {
-			numbers = append(numbers, "A second try within "+again(p.SD)+" of the first, 19 times in 20.")
-		}
-		numbers = append(numbers, rounding.Count(p.N, "value.", "values."))
-		d = append(d, document.Sentence{Text: strings.Join(numbers, " ")})
-		var needs []string
-		for _, f := range r.Flags {
-			if f.By == p.By && !tooSmall(r, f) {
-				needs = append(needs, sentence(findingOf(f)+": "+cure[f.Code]))
-			}
-		}
-		if len(needs) > 1 { // the first was said
+		d = append(d, document.Sentence{Text: figuresOf(p)})
+		if needs := needsOf(r, p); len(needs) > 1 { // the first was said
 			d = append(d, document.Steps{Items: needs})
 		}
 	}
 	return d
 }
+
+// studied names what was studied: how many people, marks and values.
+func studied(r repeatability.Result) string {
+	return rounding.Count(len(r.People), "person", "people") + ", " + rounding.Count(len(r.Marks), "mark", "marks") + ", " + rounding.Count(len(r.Data.Values), "value", "values")
+}
+
+// nobodyNeeds says why nothing is asked of anybody.
+func nobodyNeeds(r repeatability.Result) string {
+	if !r.Components.Repeatability.Known {
+		return "Too little was measured to tell: everybody measures every mark at least twice."
+	}
+	return "Nobody stands out: nothing has to change."
+}
+
+// figuresOf says a person's own figures.
+func figuresOf(p repeatability.Person) string {
+	var numbers []string
+	if p.Deviation.Known {
+		numbers = append(numbers, "Against the class as a whole: "+sideOf(p.Deviation.Value)+".")
+	}
+	if p.SD.Known {
+		numbers = append(numbers, "A second try within "+again(p.SD)+" of the first, 19 times in 20.")
+	}
+	return strings.Join(append(numbers, rounding.Count(p.N, "value.", "values.")), " ")
+}
+
+// needsOf says all that was found of a person, each with what to do.
+func needsOf(r repeatability.Result, p repeatability.Person) []string {
+	var needs []string
+	for _, f := range r.Flags {
+		if f.By == p.By && !tooSmall(r, f) {
+			needs = append(needs, sentence(findingAndCure(f)))
+		}
+	}
+	return needs
+}
+
+// findingAndCure says what was found of a person, and what to do.
+func findingAndCure(f repeatability.Flag) string { return findingOf(f) + ": " + cure[f.Code] + "." }
 
 // cure says what to do about a finding, to the person.
 var cure = map[repeatability.Code]string{
@@ -94,7 +117,7 @@ func aboutPerson(r repeatability.Result, p repeatability.Person) string {
 			case tooSmall(r, f):
 				small = &f
 			default:
-				return findingOf(f) + ": " + cure[code] + "."
+				return findingAndCure(f)
 			}
 		}
 	}
@@ -172,10 +195,12 @@ func findingOf(f repeatability.Flag) string {
 // standard deviation: 1.96 √2 (ISO 5725-6, 4.1).
 const repeatLimit = 2.8
 
+// again is how far apart two tries of one hand are, 19 times in 20.
 func again(sd repeatability.Estimate) string {
 	return rounding.TwoDigits(geometry.Angle(repeatLimit * sd.Value))
 }
 
+// laterOrEarlier says which way a difference in degrees goes.
 func laterOrEarlier(x float64) string {
 	if x < 0 {
 		return "earlier"
@@ -183,7 +208,7 @@ func laterOrEarlier(x float64) string {
 	return "later"
 }
 
-// sideOf says how far and which way.
+// sideOf says how far, in degrees, and which way.
 func sideOf(x float64) string {
 	if x == 0 {
 		return "neither early nor late"
@@ -349,6 +374,12 @@ func peopleTable(r repeatability.Result) document.Table {
 		}
 		t.Rows = append(t.Rows, row)
 	}
+	t.Note = aboutMandel(r)
+	return t
+}
+
+// aboutMandel says from where on h and k are unusual; empty where there are none.
+func aboutMandel(r repeatability.Result) string {
 	var note []string
 	if r.H1.Known {
 		note = append(note, "h beyond ±"+rounding.Fixed(r.H1.Value, 2))
@@ -356,8 +387,8 @@ func peopleTable(r repeatability.Result) document.Table {
 	if r.K1.Known {
 		note = append(note, "k above "+rounding.Fixed(r.K1.Value, 2))
 	}
-	if len(note) > 0 {
-		t.Note = "Where nobody differs, one hand in a hundred has " + strings.Join(note, ", one ") + " (Mandel)."
+	if len(note) == 0 {
+		return ""
 	}
-	return t
+	return "Where nobody differs, one hand in a hundred has " + strings.Join(note, ", one ") + " (Mandel)."
 }

@@ -173,7 +173,7 @@ func RepeatJSON(w io.Writer, r repeatability.Result) error {
 		})
 	}
 	for _, f := range r.Flags {
-		flag := jsonFlag{string(f.Code), f.By, text(f.Mark), nil, estimate(f.Statistic), estimate(f.Critical), findingOf(f) + ": " + cure[f.Code] + "."}
+		flag := jsonFlag{string(f.Code), f.By, text(f.Mark), nil, estimate(f.Statistic), estimate(f.Critical), findingAndCure(f)}
 		if f.Trial > 0 {
 			flag.Trial = &f.Trial
 		}

@@ -21,7 +21,7 @@ func RimLengths(m audit.RimMeasure, r audit.RimLengths) document.Doc {
 		rows = append(rows, []string{"on a tape " + l.Of(m.Tape) + " thick", l.Sized(r.Tape)})
 	}
 	rows = append(rows, teeth(m, r.Teeth)...)
-	return rimAnswer(m, rounding.EnteredAngle(r.Angle)+" on a rim of "+l.Quantity(m.Diameter), rows)
+	return rimAnswer(m, onRim(rounding.EnteredAngle(r.Angle), m), rows)
 }
 
 // RimAngles is the answer at the bench to a length on a rim.
@@ -35,17 +35,27 @@ func RimAngles(m audit.RimMeasure, r audit.RimAngles) document.Doc {
 		rows = append(rows, []string{"measured on a tape " + l.Of(m.Tape) + " thick", rounding.SizedAngle(r.Tape)})
 	}
 	rows = append(rows, teeth(m, r.Teeth)...)
-	return rimAnswer(m, l.Of(r.Length)+" on a rim of "+l.Quantity(m.Diameter), rows)
+	return rimAnswer(m, onRim(l.Of(r.Length), m), rows)
 }
 
+// onRim leads to what an angle or a length is on a rim.
+func onRim(what string, m audit.RimMeasure) string {
+	return what + " on a rim of " + rounding.Lengths{Unit: m.Diameter.Unit}.Quantity(m.Diameter)
+}
+
+// aboutRimLimit says what the ± of lengths on a rim stands for.
+const aboutRimLimit = "The ± is what the diameter leaves open; how finely you can mark and measure comes on top."
+
+// rimAnswer is a table of lengths or angles on a rim under its title.
 func rimAnswer(m audit.RimMeasure, title string, rows [][]string) document.Doc {
 	t := document.Table{Header: []string{"", ""}, Rows: rows}
 	if limit := m.Diameter.Limit; limit.Half > 0 {
-		t.Note = "The ± is what the diameter leaves open; how finely you can mark and measure comes on top."
+		t.Note = aboutRimLimit
 	}
 	return document.Doc{document.Sentence{Text: title + ":"}, t}
 }
 
+// teeth is a row of the table for a ring gear, where there is one.
 func teeth(m audit.RimMeasure, n float64) [][]string {
 	if m.Teeth == 0 {
 		return nil

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
@@ -38,7 +37,7 @@ func (s stripper) stretch() float64 {
 
 // lay puts ribbons on sheets, and all of them unbroken on one.
 func (s stripper) lay(all []ribbon) Drawn {
-	d := Drawn{Title: "Strips for " + s.title(document.Options{Path: s.o.Path})}
+	d := Drawn{Title: "Strips for " + s.Title(s.o.Path)}
 	width, height := s.o.Paper.landscape()
 	usable := width - 2*paperMargin
 	longest := usable

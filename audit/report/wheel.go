@@ -19,7 +19,7 @@ import (
 // how it reads round the circle, and what this table cannot show.
 func Wheel(r wheel.Result, o document.Options) document.Doc {
 	v := dialVoice{r}
-	d := document.Doc{document.Heading{Text: v.title(o)}, document.Sentence{Text: v.answer()}, document.Sentence{Text: v.because()}, document.Space{}}
+	d := document.Doc{document.Heading{Text: v.title(o.Path)}, document.Sentence{Text: v.answer()}, document.Sentence{Text: v.because()}, document.Space{}}
 	d = append(d, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.toDo()}, document.Space{})
 	d = append(d, document.Sentence{Lead: "HOW IT READS"}, v.curve(), document.Space{}, v.orders(), document.Sentence{Text: v.above()})
 	d = append(d, document.Space{}, document.Sentence{Lead: "SCATTER", Text: v.scatter()})
@@ -53,6 +53,7 @@ func (v dialVoice) places() int {
 	return min(max(rounding.Places(v.Expanded(v.LargestAt).Degrees()), rounding.Unsure), 3)
 }
 
+// angle prints an angle with the places of the errors.
 func (v dialVoice) angle(a geometry.Angle) string {
 	return rounding.Degrees(a, v.places())
 }
@@ -87,8 +88,9 @@ func (v dialVoice) slid(l geometry.Length) string {
 	return mm
 }
 
-func (v dialVoice) title(o document.Options) string {
-	parts := []string{clean(o.Path)}
+// title names the table, and how much was read.
+func (v dialVoice) title(path string) string {
+	parts := []string{clean(path)}
 	if v.Diameter > 0 {
 		parts = append(parts, rounding.Lengths{Unit: v.Unit}.Of(v.Diameter)+" across")
 	}
@@ -108,6 +110,7 @@ func (v dialVoice) title(o document.Options) string {
 	return strings.Join(append(parts, what), ", ")
 }
 
+// answer says how wrong the readout reads.
 func (v dialVoice) answer() string {
 	what := "The readout reads wrong by up to "
 	if v.Opposite {
@@ -161,6 +164,7 @@ func (v dialVoice) slidSure(o wheel.OffCentre) string {
 	return mm
 }
 
+// toDo is what to do, most important first.
 func (v dialVoice) toDo() []string {
 	var out []string
 	if s := v.StandsOut; s != nil {
@@ -181,6 +185,7 @@ func (v dialVoice) toDo() []string {
 	return out
 }
 
+// standsOut says which station does not fit the others.
 func (v dialVoice) standsOut() string {
 	s := v.StandsOut
 	at := "where the reference shows " + rounding.Plain(rounding.To(s.Reference, 4))
@@ -194,6 +199,7 @@ func (v dialVoice) standsOut() string {
 		" for what the others say. It is used all the same. Read it again, and run this again."
 }
 
+// highLow says which way a reading is off.
 func highLow(a geometry.Angle) string {
 	if a < 0 {
 		return "low"
@@ -201,6 +207,7 @@ func highLow(a geometry.Angle) string {
 	return "high"
 }
 
+// recentre says whether and how to centre the wheel.
 func (v dialVoice) recentre() string {
 	o := v.OffCentre
 	move := ""
@@ -235,14 +242,23 @@ func (v dialVoice) curve() document.Table {
 		}
 		t.Rows = append(t.Rows, cells)
 	}
-	if v.Known {
-		t.Note = "± holds the true curve in 95 % of cases."
-		if v.FromStep {
-			t.Note += " It comes from the step of the readings: they scatter by less."
-		}
-	}
+	t.Note = v.aboutCurve()
 	return t
 }
+
+// aboutCurve says what ± stands for in the curve; empty where there is none.
+func (v dialVoice) aboutCurve() string {
+	switch {
+	case !v.Known:
+		return ""
+	case v.FromStep:
+		return "± holds the true curve in 95 % of cases. It comes from the step of the readings: they scatter by less."
+	}
+	return "± holds the true curve in 95 % of cases."
+}
+
+// aboutHarmonics says how harmonics make the error.
+const aboutHarmonics = "The error is the sum of amplitude × sin(harmonic × reading − phase)."
 
 // orders lists the harmonics.
 func (v dialVoice) orders() document.Table {
@@ -253,10 +269,11 @@ func (v dialVoice) orders() document.Table {
 			graduation(h.Phase), seen(v.Known, h), cause(h.Order),
 		})
 	}
-	t.Note = "The error is the sum of amplitude × sin(harmonic × reading − phase)."
+	t.Note = aboutHarmonics
 	return t
 }
 
+// seen says whether a harmonic shows above the scatter.
 func seen(known bool, h wheel.Harmonic) string {
 	switch {
 	case !known || math.IsNaN(h.P) && h.Standard > 0:
@@ -267,6 +284,7 @@ func seen(known bool, h wheel.Harmonic) string {
 	return "hardly"
 }
 
+// cause is what most often makes a harmonic of an order. Common practice, no source.
 func cause(order int) string {
 	switch order {
 	case 1:
@@ -315,6 +333,7 @@ func (v dialVoice) refused(x wheel.Refused) string {
 	return "There are too few stations for " + order
 }
 
+// ordinal is a number as in "the third".
 func ordinal(n int) string {
 	names := []string{"", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth"}
 	switch {
@@ -330,6 +349,7 @@ func ordinal(n int) string {
 	return fmt.Sprintf("%dth", n)
 }
 
+// scatter says how the readings lie about the curve.
 func (v dialVoice) scatter() string {
 	if v.Residual == 0 {
 		return "none to be seen: the table has no more readings than the curve has unknowns, or they agree to the last digit."
@@ -337,6 +357,7 @@ func (v dialVoice) scatter() string {
 	return "readings lie " + rounding.Fixed(v.Residual.Degrees(), min(max(rounding.Places(v.Residual.Degrees()), rounding.Unsure), 4)) + "° about the curve (standard deviation)."
 }
 
+// lostMotion says what reversing loses, and how to write it on a sheet.
 func (v dialVoice) lostMotion() string {
 	l := v.LostMotion
 	u := geometry.Angle(wheel.Result{DOF: l.DOF}.Coverage()) * l.Standard
@@ -347,6 +368,7 @@ func (v dialVoice) lostMotion() string {
 	return text + " On a sheet: lost_motion: " + rounding.Fixed(l.Value.Degrees(), v.places()) + " ± " + rounding.NotNothing(u.Degrees(), v.places()) + "."
 }
 
+// counts says which way the readout counts.
 func (v dialVoice) counts() string {
 	if v.Counts == geometry.CountsUp {
 		return "the same way as the reference."
@@ -354,6 +376,7 @@ func (v dialVoice) counts() string {
 	return "the other way round than the reference."
 }
 
+// mountings says what the mountings tell of readout and reference.
 func (v dialVoice) mountings() string {
 	c := v.Closure
 	switch {
@@ -379,6 +402,9 @@ func (v dialVoice) missing() string {
 		clean(m.Mounting) + ", and read all stations once more. Then every graduation's error can be told from the reference's."
 }
 
+// aboutGraduations says what the errors of graduations leave open.
+const aboutGraduations = "Round the circle each column of errors sums to zero."
+
 // graduations lists the errors of readout and reference side by side.
 func (v dialVoice) graduations() document.Table {
 	c := v.Closure
@@ -397,14 +423,20 @@ func (v dialVoice) graduations() document.Table {
 	for i := range max(len(c.Wheel), len(c.Reference)) {
 		t.Rows = append(t.Rows, append(cell(c.Wheel, i), cell(c.Reference, i)...))
 	}
-	t.Note = "Round the circle each column of errors sums to zero."
+	t.Note = aboutGraduations
 	return t
 }
 
+// aboutAxis says what the figures of a rotary axis rest on.
+func (v dialVoice) aboutAxis() string {
+	return fmt.Sprintf("%d targets, %d runs. Readings less reference; the standard asks for five runs.", v.Axis.Targets, v.Axis.Runs)
+}
+
+// axis is the figures of ISO 230-2.
 func (v dialVoice) axis() document.Table {
 	a := v.Axis
 	n := max(v.places(), 3)
-	figure := func(x geometry.Angle) string {
+	shown := func(x geometry.Angle) string {
 		if math.IsNaN(x.Degrees()) {
 			return "-"
 		}
@@ -413,16 +445,17 @@ func (v dialVoice) axis() document.Table {
 	return document.Table{
 		Header: []string{"ISO 230-2", "forward", "backward", "both"}, Right: []bool{false, true, true, true},
 		Rows: [][]string{
-			{"positioning (A)", figure(a.AccuracyForward), figure(a.AccuracyBackward), figure(a.Accuracy)},
-			{"systematic positioning (E)", figure(a.SystematicForward), figure(a.SystematicBackward), figure(a.Systematic)},
-			{"repeatability (R)", figure(a.RepeatForward), figure(a.RepeatBackward), figure(a.Repeat)},
-			{"mean positioning (M)", "-", "-", figure(a.MeanSystematic)},
-			{"reversal (B), its mean", "-", "-", figure(a.Reversal) + ", " + figure(a.MeanReversal)},
+			{"positioning (A)", shown(a.AccuracyForward), shown(a.AccuracyBackward), shown(a.Accuracy)},
+			{"systematic positioning (E)", shown(a.SystematicForward), shown(a.SystematicBackward), shown(a.Systematic)},
+			{"repeatability (R)", shown(a.RepeatForward), shown(a.RepeatBackward), shown(a.Repeat)},
+			{"mean positioning (M)", "-", "-", shown(a.MeanSystematic)},
+			{"reversal (B), its mean", "-", "-", shown(a.Reversal) + ", " + shown(a.MeanReversal)},
 		},
-		Note: fmt.Sprintf("%d targets, %d runs. Readings less reference; the standard asks for five runs.", a.Targets, a.Runs),
+		Note: v.aboutAxis(),
 	}
 }
 
+// notSeen says what such a table cannot show.
 func (v dialVoice) notSeen() []string {
 	var out []string
 	switch c := v.Closure; {

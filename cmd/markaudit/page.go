@@ -52,7 +52,7 @@ func (s *shop) mainPage() mainPage {
 	p := mainPage{
 		Title: r.Title(s.rec.sheet), Where: r.Where(), Task: r.Task(), Step: r.Step(),
 		Version: s.version, Latest: s.latest, Doubts: r.Doubts(), Figures: r.Figures(),
-		Lines: r.LineTable(), Rows: r.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
+		Lines: report.LineTable(r), Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
 		By: v.By, Items: []string{"stop", "closing"}, Cautions: report.Cautions(),
 		Answers: step.Question.Answers(), Started: len(rows) > 0,
 		Entry: step.Kind == guide.Take || step.Kind == guide.Ask && step.Question.Answers() == nil,
@@ -86,14 +86,14 @@ const mostRows = 200
 
 func (s *shop) showReadings(w http.ResponseWriter, r *http.Request, d *device) {
 	s.mu.Lock()
-	rows, voice, version := s.rec.state.Rows(), s.rec.speaks(), s.version
+	rows, version := s.rec.state.Rows(), s.version
 	s.mu.Unlock()
 	end := len(rows)
 	if n, err := strconv.Atoi(r.URL.Query().Get("before")); err == nil && n > 0 && n <= end {
 		end = n
 	}
 	from := max(1, end-mostRows+1)
-	p := readingsPage{Table: voice.Readings(rows[:end], from), Version: version, Token: d.form}
+	p := readingsPage{Table: report.Readings(rows[:end], from), Version: version, Token: d.form}
 	if from > 1 {
 		p.Earlier = from - 1
 	}

@@ -108,7 +108,7 @@ func (d *dialogue) take(line string) error {
 		d.prompt()
 		return nil
 	case "list":
-		d.say(d.speaks().Readings(d.state.Rows(), 1), document.Space{})
+		d.say(report.Readings(d.state.Rows(), 1), document.Space{})
 		d.prompt()
 		return nil
 	case "report":
@@ -269,7 +269,7 @@ func (d *dialogue) end() {
 	d.say(document.Space{}, document.Sentence{Text: fmt.Sprintf("Stopped here, with %s kept in %s. `markaudit record %s` goes on, `markaudit audit %s` reports.",
 		count(len(d.state.Rows()), "reading"), d.file.name(), shown(d.sheet), shown(d.sheet))})
 	if v.Result != nil && slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Offset != nil }) {
-		d.say(d.speaks().LineTable())
+		d.say(report.LineTable(d.speaks()))
 		if text := d.speaks().Unsettled(); text != "" {
 			d.say(document.Sentence{Lead: "LOOK", Text: "Do not scribe or move anything yet. " + text})
 		}
