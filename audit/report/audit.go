@@ -9,6 +9,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -17,32 +18,32 @@ import (
 // Audit turns the audit of one sheet into a document: the answer first, then
 // what to do, the check before scribing, how it was found, doubts, cautions.
 func Audit(r audit.Result, next []audit.Next, o document.Options) document.Doc {
-	v := newVoice(r, next)
+	v := words.NewAudit(r, next)
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 
 	add(document.Heading{Text: v.Title(o.Path)})
-	add(v.answer()...)
-	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.steps()})
-	add(v.groups()...)
-	add(said("BETWEEN THE CYLINDERS", v.betweenCylinders())...)
-	add(v.dividers()...)
-	add(v.spacings()...)
-	add(v.setTo()...)
+	add(answerTable(v)...)
+	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	add(groupTable(v)...)
+	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
+	add(distances(v)...)
+	add(spacingTable(v)...)
+	add(settings(v)...)
 	add(document.Space{}, document.Sentence{Lead: "HOW IT WAS FOUND"})
-	add(v.found()...)
-	add(said("METHODS COMPARED", v.methodsCompared())...)
-	add(said("TWO STOP DEPTHS", v.stopDepths())...)
-	add(said("THE STOP AS REFERENCE", v.blockedArcs()...)...)
+	add(howFound(v)...)
+	add(said("METHODS COMPARED", v.MethodsCompared())...)
+	add(said("TWO STOP DEPTHS", v.StopDepths())...)
+	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
 	if o.Budget {
-		add(v.budgets()...)
+		add(budgets(v)...)
 	}
-	if doubts := v.doubts(); len(doubts) > 0 {
+	if doubts := v.Warnings(); len(doubts) > 0 {
 		add(document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	add(document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	add(document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
 	if o.Software != "" {
-		add(document.Space{}, document.Sentence{Text: v.madeBy(o.Software)})
+		add(document.Space{}, document.Sentence{Text: v.MadeBy(o.Software)})
 	}
 	return d
 }
@@ -58,255 +59,58 @@ func said(lead string, texts ...string) []document.Block {
 	return out
 }
 
-// Title names the job: what it is of, its number and its day; else the sheet by
-// its path.
-func (v voice) Title(path string) string {
-	s := v.r.Sheet
-	var parts []string
-	for _, p := range []string{s.Title, s.Part.Name} {
-		if p != "" && !strings.Contains(strings.Join(parts, " "), p) {
-			parts = append(parts, clean(p))
-		}
-	}
-	for _, p := range [][2]string{{"job ", s.Job}, {"engine ", s.Engine.Number}, {"part ", s.Part.Number}, {"", s.Date}} {
-		if p[1] != "" {
-			parts = append(parts, p[0]+clean(p[1]))
-		}
-	}
-	if len(parts) == 0 {
-		return "Sheet " + clean(path)
-	}
-	return strings.Join(parts, ", ")
-}
-
-// madeBy says what made a report, and from which sheet.
-func (v voice) madeBy(software string) string {
-	return fmt.Sprintf("%s; sheet digest %.12s", software, v.r.Sheet.Digest)
-}
-
-// answer is one line a mark.
-func (v voice) answer() []document.Block {
-	marks := v.r.Marks
+// answerTable is one line a mark.
+func answerTable(v words.Audit) []document.Block {
+	marks := v.Result.Marks
 	if len(marks) == 0 {
-		return []document.Block{document.Sentence{Text: v.meaning(false)}}
+		return []document.Block{document.Sentence{Text: v.Meaning(false)}}
 	}
 	same := true
 	for _, m := range marks {
-		same = same && allowed(m.Mark) == allowed(marks[0].Mark)
+		same = same && words.Allowed(m.Mark) == words.Allowed(marks[0].Mark)
 	}
 	t := document.Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
 	if same {
-		t.Header[4] = "within " + allowed(marks[0].Mark) + "?"
+		t.Header[4] = "within " + words.Allowed(marks[0].Mark) + "?"
 	}
 	asFitted := false
 	for _, m := range marks {
-		row := []string{clean(m.Name), m.AtText, "-", "not read", "undecided"}
-		if v.r.TDC == nil {
+		row := []string{words.Clean(m.Name), m.AtText, "-", "not read", "undecided"}
+		if v.Result.TDC == nil {
 			row[3] = "no TDC"
 		}
 		if m.Offset != nil {
-			row[2], row[3], row[4] = comesUp(m), offset(m.Offset), verdict(m)
+			row[2], row[3], row[4] = words.ComesUp(m), words.Offset(m.Offset), words.Verdict(m)
 			if !same {
-				row[4] += " " + allowed(m.Mark)
+				row[4] += " " + words.Allowed(m.Mark)
 			}
-			row[4] += fitted(m)
-			asFitted = asFitted || fitted(m) != ""
+			row[4] += words.Fitted(m)
+			asFitted = asFitted || words.Fitted(m) != ""
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return []document.Block{t, document.Sentence{Text: v.meaning(asFitted)}}
+	return []document.Block{t, document.Sentence{Text: v.Meaning(asFitted)}}
 }
 
-// meaning says what the ± and the verdicts stand for.
-func (v voice) meaning(asFitted bool) string {
-	if len(v.r.Marks) == 0 {
-		return "The sheet declares no marks."
-	}
-	if v.r.TDC == nil {
-		return "No pair of stop contacts can be used, so there is no TDC and no offset."
-	}
-	var b strings.Builder
-	sure, unsure := 0, 0
-	for _, m := range v.r.Marks {
-		switch {
-		case m.Offset == nil:
-		case m.Offset.Known:
-			sure++
-		default:
-			unsure++
-		}
-	}
-	taken := v.taken()
-	if sure > 0 {
-		if v.r.Moved || v.r.Differ {
-			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.confidence(), taken)
-		} else {
-			fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.confidence(), taken)
-		}
-		if asFitted {
-			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
-		} else {
-			b.WriteString(" Remounting is included.")
-		}
-		if slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return len(m.NotIncluded) > 0 }) {
-			b.WriteString(" What the doubts below call not included comes on top.")
-		}
-	} else {
-		fmt.Fprintf(&b, "Taken: %s.", taken)
-	}
-	if unsure > 0 {
-		b.WriteString(" \"± ?\": nothing was repeated that would show how sure it is.")
-	}
-	b.WriteString(" Late: the line comes up after its place.")
-	return b.String()
-}
-
-// scribes reports whether any instruction is given.
-func (v voice) scribes() bool {
-	for _, m := range v.r.Marks {
-		if m.Scribe.Worthwhile {
-			return true
-		}
-	}
-	return v.r.Shift.Scribe.Worthwhile
-}
-
-// steps is what to do, most important first.
-func (v voice) steps() []string {
-	var out []string
-	if v.scribes() {
-		for _, w := range v.r.Warnings {
-			if w.Code == audit.DirectionUnchecked {
-				out = append(out, "Settle which way the readout counts: "+dot(v.warning(w)))
-			}
-		}
-		out = append(out, "Before anything is scribed or moved, check by eye: "+dot(v.check()))
-	}
-	for _, w := range v.r.Warnings {
-		if first(w.Code) {
-			out = append(out, sentence(v.warning(w)))
-		}
-	}
-	if slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return m.Scribe.Withheld == audit.WithheldDwell }) {
-		out = append(out, "Scribe nothing before that: "+dot(v.withheld(audit.WithheldDwell)))
-	}
-	together := v.together()
-	if v.r.TDC == nil || len(v.r.Shift.Lines) == 0 {
-		together = ""
-	}
-	// What shifts all lines comes before any line; so does the advice of one mark
-	// to read a second.
-	ahead := v.r.Shift.Act || len(v.r.Shift.Lines) == 1 || v.r.Slip == audit.RingSlipped || v.r.Slip == audit.Apart
-	if ahead && together != "" {
-		out = append(out, together)
-	}
-	for _, m := range v.r.Marks {
-		if m.Verdict == uncertainty.Outside && !toldFirst(m.Scribe.Withheld) {
-			out = append(out, v.outside(m))
-		}
-	}
-	out = append(out, v.undecided()...)
-	if len(v.r.Marks) == 0 {
-		for _, c := range v.r.Centrings {
-			out = append(out, v.offCentre(c))
-		}
-	}
-	if len(out) == 0 && len(v.r.Marks) == 0 {
-		out = append(out, "Nothing can be judged: no line is declared.")
-	} else if len(out) == 0 {
-		out = append(out, "Nothing: every line is within.")
-	}
-	if !ahead && together != "" {
-		out = append(out, together)
-	}
-	return out
-}
-
-// undecided says what would decide the lines that are not decided, lines with
-// the same advice together.
-func (v voice) undecided() []string {
-	type advice struct {
-		text  string
-		names []string // none where it goes for the whole sheet
-	}
-	var all []advice
-	for i, m := range v.r.Marks {
-		text := v.toDecide(m, v.next[i])
-		if text == "" {
-			continue
-		}
-		var names []string
-		if w := v.next[i].Way; w != audit.Repeat && w != audit.ThirdSetup && !(w == audit.NoScatter && m.RepeatsLine()) {
-			names = []string{clean(m.Name)}
-		}
-		if j := slices.IndexFunc(all, func(a advice) bool { return a.text == text }); j >= 0 {
-			all[j].names = append(all[j].names, names...)
-		} else {
-			all = append(all, advice{text, names})
-		}
-	}
-	var out []string
-	for _, a := range all {
-		if len(a.names) == 0 {
-			out = append(out, sentence(a.text))
-		} else {
-			out = append(out, strings.Join(a.names, ", ")+": "+dot(a.text))
-		}
-	}
-	return out
-}
-
-// first reports whether a doubt is the first thing to do, and so not repeated
-// among the doubts.
-func first(c audit.Code) bool {
-	return c == audit.DeclarationSuspect || c == audit.ReadoutMoved || c == audit.StopInDwell
-}
-
-// toldFirst reports whether the reason for withholding a line's instruction has
-// been said for all lines.
-func toldFirst(w audit.Withheld) bool {
-	switch w {
-	case audit.NotWithheld, audit.WithheldLostMotion:
-		return false
-	}
-	return true
-}
-
-// aboutDistances says what distances between lines are good for: the second check
-// before scribing, and one of the readings in any case. Lead is its heading.
-func (v voice) aboutDistances() (lead, text string) {
-	lead, text = "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
-	if v.scribes() {
-		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
-	}
-	if len(v.r.Distances) == 0 {
-		return lead, "By eye, as said above."
-	}
-	if slices.ContainsFunc(v.r.Distances, func(d audit.Distance) bool { return d.U == 0 }) {
-		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
-	}
-	return lead, text
-}
-
-// dividers lists the chords between neighbouring lines.
-func (v voice) dividers() []document.Block {
-	if len(v.r.Distances) == 0 && !v.scribes() {
+// distances lists the chords between neighbouring lines.
+func distances(v words.Audit) []document.Block {
+	if len(v.Result.Distances) == 0 && !v.Scribes() {
 		return nil
 	}
-	lead, text := v.aboutDistances()
-	if len(v.r.Distances) == 0 {
+	lead, text := v.AboutDistances()
+	if len(v.Result.Distances) == 0 {
 		return []document.Block{document.Space{}, document.Sentence{Lead: lead, Text: text}}
 	}
 	scribes := false
-	for _, m := range v.r.Marks {
+	for _, m := range v.Result.Marks {
 		scribes = scribes || m.Scribe.Worthwhile
 	}
 	t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
 	if scribes {
 		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 	}
-	for _, d := range v.r.Distances {
-		row := []string{clean(d.From), clean(d.To), v.Of(d.Now)}
+	for _, d := range v.Result.Distances {
+		row := []string{words.Clean(d.From), words.Clean(d.To), v.Of(d.Now)}
 		if d.U > 0 {
 			row[2] = v.Sure(d.Now, d.U)
 		}
@@ -322,213 +126,74 @@ func (v voice) dividers() []document.Block {
 	}
 }
 
-// aboutSetTo leads to what setting the engine by a line as it is would give.
-const aboutSetTo = "as it is now, the engine stands here:"
-
-// setTo tells what setting the engine by a line as it is would give.
-func (v voice) setTo() []document.Block {
+// settings tells what setting the engine by a line as it is would give.
+func settings(v words.Audit) []document.Block {
 	t := document.Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
-	for _, m := range v.r.Marks {
+	for _, m := range v.Result.Marks {
 		if m.Offset == nil || m.Verdict != uncertainty.Outside || m.Scribe.Withheld != audit.NotWithheld && m.Scribe.Withheld != audit.WithheldCommon {
 			continue
 		}
-		n := markPlaces(m)
+		n := words.MarkPlaces(m)
 		comes := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(rounding.OffBy(m.Offset.Value, n))
-		t.Rows = append(t.Rows, []string{clean(m.Name), m.AtText, comesUp(m), "± " + rounding.Degrees(m.Offset.Expanded, n), comes})
+		t.Rows = append(t.Rows, []string{words.Clean(m.Name), m.AtText, words.ComesUp(m), "± " + rounding.Degrees(m.Offset.Expanded, n), comes})
 	}
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []document.Block{document.Space{}, document.Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: aboutSetTo}, t}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: words.AboutSetTo}, t}
 }
 
-// found says where TDC was and what was taken into account.
-func (v voice) found() []document.Block {
-	tdc := v.r.TDC
+// howFound says where TDC was and what was taken into account.
+func howFound(v words.Audit) []document.Block {
+	tdc := v.Result.TDC
 	var out []document.Block
 	if tdc != nil {
-		if v.plainSetups() {
-			out = append(out, v.stopTable())
+		if v.PlainSetups() {
+			out = append(out, stopTable(v))
 		} else {
-			out = append(out, v.setupTable())
+			out = append(out, setupTable(v))
 		}
 	}
-	return append(out, document.Sentence{Text: v.circumstances()})
+	return append(out, document.Sentence{Text: v.Circumstances()})
 }
 
 // stopTable is one row a setup, each of pairs of stop contacts.
-func (v voice) stopTable() document.Table {
+func stopTable(v words.Audit) document.Table {
 	t := document.Table{
 		Header: []string{"setup", "by", "pairs", "TDC where it shows", "half arc", "middles repeat to"},
 		Right:  []bool{false, false, true, true, true, true},
 	}
-	n := v.stepDecimals() + 1
-	for _, s := range v.r.TDC.Setups {
+	n := v.StepDecimals() + 1
+	for _, s := range v.Result.TDC.Setups {
 		repeats := "-"
 		if len(s.Middles) > 1 {
 			repeats = rounding.Degrees(s.MiddleSD, n+1)
 		}
 		t.Rows = append(t.Rows, []string{
-			clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), v.shows(s.Reading, n), rounding.Degrees(s.HalfArc, n), repeats,
+			words.Clean(s.Name), words.Clean(s.By), fmt.Sprint(len(s.Middles)), v.Shows(s.Reading, n), rounding.Degrees(s.HalfArc, n), repeats,
 		})
 	}
 	return t
 }
 
-// circumstances says which way things turn and what was corrected.
-func (v voice) circumstances() string {
-	s, tdc := v.r.Sheet, v.r.TDC
-	var b strings.Builder
-	say := func(format string, args ...any) {
-		if b.Len() > 0 {
-			b.WriteByte(' ')
-		}
-		fmt.Fprintf(&b, format, args...)
-	}
-	if s.Part.HalfSpeed {
-		say("The part runs %s, %s, once in two turns of the crank: angles are the crank's, lengths along the rim and teeth are half of what a part on the crank would have.", s.Engine.Turns, v.viewpoint())
-	} else {
-		say("The engine runs %s, %s.", s.Engine.Turns, v.viewpoint())
-	}
-	if s.Part.Moves != "" {
-		say("In the window it is seen moving %s.", s.Part.Moves)
-	}
-	if s.Part.MarksOn == sheet.OnEngine {
-		say("The scale is fixed to the engine; one line turns.")
-	} else {
-		say("The lines turn; the pointer is fixed to the engine.")
-	}
-	say("%s", v.counts())
-	if text := v.inDegrees(); text != "" {
-		say("%s", text)
-	}
-	if pin := s.Engine.PinOffset; pin.Value != 0 || pin.Limit.Half != 0 {
-		say("Piston pin %s.", pin.PinText())
-	}
-	if bore := s.Engine.BoreOffset; bore.Value != 0 || bore.Limit.Half != 0 {
-		say("Bore %s.", bore.BoreText())
-	}
-	if tdc != nil {
-		if c := tdc.Setups[0].Correction; c != 0 {
-			say("So the middle of the contacts lies %s the piston's top; that is corrected.", rounding.Beside(c))
-		}
-		if s.Engine.RefersToThrow && tdc.ThrowToTDC != 0 {
-			say("The marks count from the throw's top; the piston's top comes %s it.", rounding.Beside(tdc.ThrowToTDC))
-		} else if s.Engine.RefersToThrow {
-			say("The marks count from the throw's top.")
-		}
-	}
-	if s.Readout.HasLostMotion {
-		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", rounding.Plain(s.Readout.LostMotion.Degrees()))
-	}
-	if text := v.corrected(); text != "" {
-		say("%s", text)
-	}
-	if text := v.approaches(); text != "" {
-		say("%s", text)
-	}
-	if tdc != nil {
-		pairs, furthest := 0, geometry.Angle(0)
-		for _, setup := range tdc.Setups {
-			if setup.Closing != nil {
-				pairs++
-				furthest = max(furthest, setup.Closing.Abs())
-			}
-		}
-		if pairs > 0 {
-			say("After the marks, %s put TDC at most %s from where the contacts had it.", rounding.Count(pairs, "closing pair", "closing pairs"), rounding.Degrees(furthest, rounding.Unsure))
-		}
-	}
-	for _, setup := range s.Setups {
-		if about := strings.Trim(clean(setup.Date)+": "+clean(setup.Note), ": "); about != "" {
-			say("Setup %s, %s.", clean(setup.Name), about)
-		}
-		for _, line := range v.struck(setup) {
-			say("%s", line)
-		}
-	}
-	return b.String()
-}
-
-// readout names the readout, to begin a sentence.
-func (v voice) readout() string {
-	kind := [...]string{"The wheel", "The encoder", "The rim"}[v.r.Sheet.Readout.Kind]
-	if n := v.r.Sheet.Readout.Name; n != "" {
-		kind += " (" + clean(n) + ")"
-	}
-	return kind
-}
-
-// struck shows every struck reading of a setup with its reason.
-func (v voice) struck(setup sheet.Setup) []string {
-	var out []string
-	say := func(what string, r *sheet.Reading) {
-		if r != nil && r.Struck {
-			out = append(out, fmt.Sprintf("Struck in setup %s: %s %s, %s.", clean(setup.Name), what, r.Written(), clean(r.Reason)))
-		}
-	}
-	for i, t := range setup.Trials {
-		say(fmt.Sprintf("forward contact %d,", i+1), t.Forward)
-		say(fmt.Sprintf("backward contact %d,", i+1), t.Backward)
-	}
-	for _, d := range setup.Drops {
-		for i, t := range d.Trials() {
-			say(fmt.Sprintf("drop of %v, before %d,", d.Drop, i+1), t.Forward)
-			say(fmt.Sprintf("drop of %v, after %d,", d.Drop, i+1), t.Backward)
-		}
-	}
-	if setup.Sweep != nil {
-		for i := range setup.Sweep.Points {
-			say(fmt.Sprintf("point %d of the sweep,", i+1), &setup.Sweep.Points[i].Reading)
-		}
-	}
-	if c := setup.Closing; c != nil {
-		say("closing contact, forward,", c.Forward)
-		say("closing contact, backward,", c.Backward)
-	}
-	for _, m := range v.r.Marks {
-		for i := range setup.Marks[m.Name] {
-			say(clean(m.Name)+",", &setup.Marks[m.Name][i])
-		}
-	}
-	return out
-}
-
 // budgets shows every row of every line.
-func (v voice) budgets() []document.Block {
+func budgets(v words.Audit) []document.Block {
 	var out []document.Block
-	for _, m := range v.r.Marks {
+	for _, m := range v.Result.Marks {
 		if m.Offset == nil {
 			continue
 		}
-		out = append(out, document.Space{}, document.Sentence{Lead: "BUDGET OF " + clean(m.Name), Text: v.summary(m.Offset)}, budget(m.Offset.Budget))
+		out = append(out, document.Space{}, document.Sentence{Lead: "BUDGET OF " + words.Clean(m.Name), Text: v.Summary(m.Offset)}, budget(m.Offset.Budget))
 	}
 	return out
 }
-
-// summary says an estimate in full: standard uncertainty, interval, factor.
-func (v voice) summary(e *audit.Estimate) string {
-	if !e.Known {
-		return "The readings hold no scatter, so there is no ±."
-	}
-	n := rounding.Places(e.Expanded.Degrees())
-	dof := "infinite"
-	if !math.IsInf(e.DOF, 1) {
-		dof = rounding.Fixed(e.DOF, 1)
-	}
-	return fmt.Sprintf("Combined standard uncertainty %s, expanded %s at %s (k = %s, from the whole distribution of the sum). Effective degrees of freedom, for information: %s.",
-		rounding.Degrees(e.Standard, n+1), rounding.TwoDigits(e.Expanded), v.confidence(), rounding.Fixed(float64(e.Expanded/e.Standard), 2), dof)
-}
-
-// aboutBudget says what the columns of a budget are.
-const aboutBudget = "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice."
 
 // budget is one row a source of doubt; sources that are alike share one.
 func budget(rows uncertainty.Budget) document.Table {
 	t := document.Table{
 		Header: []string{"source", "by", "shape", "size", "n", "dof", "times", "u", "share"},
 		Right:  []bool{false, false, false, true, true, true, true, true, true},
-		Note:   aboutBudget,
+		Note:   words.AboutBudget,
 	}
 	shares := rows.Shares()
 	for i := 0; i < len(rows); i++ {
@@ -554,41 +219,94 @@ func budget(rows uncertainty.Budget) document.Table {
 	return t
 }
 
-// doubts is every warning as a sentence, but for those that were the first thing
-// to do. Lines whose uncertainty is too large for them are named together, and
-// not where they are outside all the same.
-func (v voice) doubts() []string {
-	var out, large []string
-	for _, w := range v.r.Warnings {
-		switch {
-		case first(w.Code):
-		case w.Code == audit.UAboveTolerance:
-			if !slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return m.Name == w.Mark && m.Verdict == uncertainty.Outside }) {
-				large = append(large, clean(w.Mark))
+// setupTable is the table of the setups where they differ in more than pairs of
+// stop contacts.
+func setupTable(v words.Audit) document.Table {
+	n := v.StepDecimals() + 1
+	setups := v.Result.TDC.Setups
+	has := func(of func(s audit.SetupTDC) bool) bool { return slices.ContainsFunc(setups, of) }
+	mounting := has(func(s audit.SetupTDC) bool { return s.Mounting != "" })
+	cylinder := has(func(s audit.SetupTDC) bool { return s.Cylinder != setups[0].Cylinder })
+	by := has(func(s audit.SetupTDC) bool { return s.By != "" })
+	var t document.Table
+	column := func(used, right bool, header string, of func(s audit.SetupTDC) string) {
+		if !used {
+			return
+		}
+		t.Header, t.Right = append(t.Header, header), append(t.Right, right)
+		for i, s := range setups {
+			if len(t.Rows) <= i {
+				t.Rows = append(t.Rows, nil)
 			}
-		default:
-			out = append(out, dot(v.warning(w)))
+			t.Rows[i] = append(t.Rows[i], of(s))
 		}
 	}
-	if len(large) > 0 {
-		out = append([]string{strings.Join(large, ", ") + ": the uncertainty is larger than the tolerance, so this measurement cannot show the line to be within."}, out...)
-	}
-	return out
+	column(true, false, "setup", func(s audit.SetupTDC) string { return words.Clean(s.Name) })
+	column(by, false, "by", func(s audit.SetupTDC) string { return words.Clean(s.By) })
+	column(mounting, false, "mounting", func(s audit.SetupTDC) string { return words.Clean(s.Mounting) })
+	column(cylinder, false, "cylinder", func(s audit.SetupTDC) string { return words.Clean(s.Cylinder) })
+	column(true, false, "taken", func(s audit.SetupTDC) string {
+		switch s.Method {
+		case sheet.EqualDrop:
+			return rounding.Count(len(s.Middles), "drop pair", "drop pairs")
+		case sheet.Sweep:
+			return fmt.Sprintf("sweep, %d points", s.Points)
+		}
+		return rounding.Count(len(s.Middles), "pair", "pairs")
+	})
+	column(true, true, "TDC at", func(s audit.SetupTDC) string { return v.Shows(s.Reading, n) })
+	column(true, true, "half arc", func(s audit.SetupTDC) string { return rounding.Degrees(s.HalfArc, min(n, 2)) })
+	column(true, true, "repeats to", func(s audit.SetupTDC) string {
+		if s.Method == sheet.Sweep || len(s.Middles) > 1 {
+			return rounding.Degrees(s.MiddleSD, min(n+1, 3))
+		}
+		return "-"
+	})
+	return t
 }
 
-// sentence begins with a capital and ends with a full stop.
-func sentence(s string) string {
-	if s == "" {
-		return s
+// groupTable is one row a part.
+func groupTable(v words.Audit) []document.Block {
+	if len(v.Result.Groups) < 2 {
+		return nil
 	}
-	r := []rune(s)
-	return strings.ToUpper(string(r[0])) + dot(string(r[1:]))
+	t := document.Table{Header: []string{"part", "lines", "off together by", "they are"}}
+	for _, g := range v.Result.Groups {
+		together := "?"
+		if g.Common != nil {
+			together = words.Offset(g.Common)
+		}
+		t.Rows = append(t.Rows, []string{words.Clean(g.Name), strings.Join(words.CleanAll(g.Lines), ", "), together, words.TheyAre(g)})
+	}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "PART BY PART"}, t}
 }
 
-// dot ends a sentence with a full stop, unless it has one.
-func dot(s string) string {
-	if strings.HasSuffix(s, ".") {
-		return s
+// spacingTable holds measured distances against the readings.
+func spacingTable(v words.Audit) []document.Block {
+	if len(v.Result.Spacings) == 0 {
+		return nil
 	}
-	return s + "."
+	t := document.Table{Header: []string{"from", "to", "measured", "by the readings", "they", "where they belong"}, Right: []bool{false, false, true, true, false, true}}
+	for _, s := range v.Result.Spacings {
+		show := func(x float64) string {
+			if s.Teeth > 0 {
+				return rounding.Fixed(x, 2) + " teeth"
+			}
+			return v.Of(geometry.Length(x))
+		}
+		expected, verdict := show(s.Expected), "?"
+		if s.U > 0 {
+			verdict = "agree"
+			if s.Differs {
+				verdict = "DIFFER"
+			}
+			if s.Teeth > 0 {
+				expected = rounding.Fixed(s.Expected, 2) + " ± " + rounding.Fixed(s.U, 2) + " teeth"
+			} else {
+				expected = v.Sure(geometry.Length(s.Expected), geometry.Length(s.U))
+			}
+		}
+		t.Rows = append(t.Rows, []string{words.Clean(s.From), words.Clean(s.To), show(s.Measured), expected, verdict, show(s.Nominal)})
+	}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "MEASURED DISTANCES", Text: words.AboutSpacings}, t}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"markaudit/audit"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 )
 
@@ -148,25 +149,25 @@ func setupCaseJSON(s audit.SetupTDC) jsonSetupCase {
 	return out
 }
 
-func markCaseJSON(v voice, m audit.Mark) jsonMarkCase {
-	any := func(of func(m audit.Mark) bool) bool { return slices.ContainsFunc(v.r.Marks, of) }
+func markCaseJSON(v words.Audit, m audit.Mark) jsonMarkCase {
+	any := func(of func(m audit.Mark) bool) bool { return slices.ContainsFunc(v.Result.Marks, of) }
 	drops := any(func(m audit.Mark) bool { return m.Drop > 0 })
 	limits := any(func(m audit.Mark) bool { return m.DropLimit > 0 })
 	early, late := m.Allowed()
 	return jsonMarkCase{
 		On:            maybe(any(func(m audit.Mark) bool { return m.On != "" }), text(m.On)),
-		Cylinder:      maybe(len(v.r.Sheet.Engine.Cylinders) > 0, text(m.Mark.Cylinder)),
+		Cylinder:      maybe(len(v.Result.Sheet.Engine.Cylinders) > 0, text(m.Mark.Cylinder)),
 		NominalDrop:   maybe(drops, when(m.Drop > 0, m.Drop.Millimetres())),
 		Drop:          maybe(drops, when(m.DropAt > 0, m.DropAt.Millimetres())),
 		DropTolerance: maybe(limits, when(m.DropLimit > 0, m.DropLimit.Millimetres())),
 		Early:         maybe(limits, known(early.Degrees())),
 		Late:          maybe(limits, known(late.Degrees())),
-		Corrected:     maybe(v.r.Sheet.Readout.Correction != nil, when(m.Offset != nil, m.Corrected.Degrees())),
+		Corrected:     maybe(v.Result.Sheet.Readout.Correction != nil, when(m.Offset != nil, m.Corrected.Degrees())),
 	}
 }
 
-func casesJSON(v voice) jsonCases {
-	r := v.r
+func casesJSON(v words.Audit) jsonCases {
+	r := v.Result
 	grouped := r.Slip != audit.NoGroups
 	groups, between := []jsonGroup{}, []jsonBetween{}
 	for _, g := range r.Groups {

@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 )
 
 // columnsCSV are the columns of one row a mark, for many sheets.
@@ -42,7 +43,7 @@ func CSV(w io.Writer, r audit.Result, next []audit.Next, o document.Options) err
 			decide = *m.ToDecide
 		}
 		row := []string{
-			clean(o.Path), clean(s.Title), clean(s.Job), clean(s.Date), clean(s.Engine.Number), clean(s.Part.Name), clean(m.Name),
+			words.Clean(o.Path), words.Clean(s.Title), words.Clean(s.Job), words.Clean(s.Date), words.Clean(s.Engine.Number), words.Clean(s.Part.Name), words.Clean(m.Name),
 			number(&m.Nominal), number(m.ComesUpAt), number(m.Offset), number(m.Standard), number(m.Expanded),
 			number(&j.Confidence), number(&m.Tolerance), number(m.Conformity), m.Verdict, m.Covers,
 			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.Marks[i].Scribe.Worthwhile),

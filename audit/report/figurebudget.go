@@ -8,6 +8,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
@@ -22,9 +23,9 @@ func BudgetFigures(r audit.Result) []drawing.Scene {
 		if m.Offset == nil || !m.Offset.Known {
 			continue
 		}
-		row := budgetRow{name: drawing.Wrap(clean(m.Name), drawing.TextSize, 40, mostLines), shares: map[string]float64{}}
+		row := budgetRow{name: drawing.Wrap(words.Clean(m.Name), drawing.TextSize, 40, mostLines), shares: map[string]float64{}}
 		row.height = max(11, geometry.Length(len(row.name))*drawing.Leading+2.4)
-		row.text = clean(m.Name)
+		row.text = words.Clean(m.Name)
 		for i, share := range m.Offset.Budget.Shares() {
 			source := m.Offset.Budget[i].Source
 			if _, known := totals[source]; !known {

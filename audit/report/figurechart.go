@@ -3,13 +3,13 @@ package report
 import (
 	"fmt"
 	"math"
-	"time"
 
 	"markaudit/audit"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
@@ -114,7 +114,7 @@ func PeopleFigures(r repeatability.Result) []drawing.Scene {
 		axis := scale{-reach, reach, 48, 132}
 		y := drawing.Top + 8
 		for _, p := range part {
-			name := drawing.Wrap(clean(p.By), drawing.TextSize, 44, 1)
+			name := drawing.Wrap(words.Clean(p.By), drawing.TextSize, 44, 1)
 			s.Add(drawing.Text{At: drawing.Point{X: 0, Y: y + 1}, Size: drawing.TextSize, Text: name[0]})
 			told := "not known"
 			if p.Deviation.Known {
@@ -129,7 +129,7 @@ func PeopleFigures(r repeatability.Result) []drawing.Scene {
 				}
 			}
 			s.Add(drawing.Text{At: drawing.Point{X: 136, Y: y + 1}, Size: drawing.NoteSize, Text: told})
-			s.Description += " " + clean(p.By) + ": " + told + "."
+			s.Description += " " + words.Clean(p.By) + ": " + told + "."
 			y += 8
 		}
 		s.Add(drawing.Line{From: drawing.Point{X: axis.at(0), Y: drawing.Top + 3}, To: drawing.Point{X: axis.at(0), Y: y}, Stroke: drawing.Hair})
@@ -153,7 +153,7 @@ func PeopleFigures(r repeatability.Result) []drawing.Scene {
 
 // HistoryFigures shows each line's offset with its interval, audit by audit.
 func HistoryFigures(c audit.Comparison, paths []string) []drawing.Scene {
-	v := comparing{c: c, paths: paths}
+	v := words.Comparison{Result: c, Paths: paths}
 	var names []string
 	seen := map[string]bool{} // only looked up
 	low, high := 0.0, 0.0
@@ -183,7 +183,7 @@ func HistoryFigures(c audit.Comparison, paths []string) []drawing.Scene {
 		for _, name := range part {
 			y += panel
 			chart := chart{scale{-0.5, float64(len(c.Audits)) - 0.5, 18, drawing.PageWidth - 6}, scale{low - margin, high + margin, y - 8, y - panel + 6}}
-			chart.frame(&s, clean(name)+", degrees")
+			chart.frame(&s, words.Clean(name)+", degrees")
 			for k, r := range c.Audits {
 				for _, m := range r.Marks {
 					if m.Name != name || m.Offset == nil {
@@ -196,21 +196,13 @@ func HistoryFigures(c audit.Comparison, paths []string) []drawing.Scene {
 					}
 					s.Add(drawing.Circle{Centre: chart.point(x, d), Radius: 1, Fill: drawing.Deep})
 				}
-				s.Add(drawing.Text{At: drawing.Point{X: chart.x.at(float64(k)), Y: y - 4.2}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: v.label(k)})
+				s.Add(drawing.Text{At: drawing.Point{X: chart.x.at(float64(k)), Y: y - 4.2}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: v.Label(k)})
 			}
 		}
 		s.Height = y
 		all = append(all, s)
 	}
 	return all
-}
-
-// label is an audit's day, or its number where it has none.
-func (v comparing) label(i int) string {
-	if t := v.c.Taken[i]; !t.IsZero() {
-		return t.Format(time.DateOnly)
-	}
-	return fmt.Sprint(i + 1)
 }
 
 // ForFolder is a document as it goes into the job's folder: with its figures after

@@ -8,13 +8,14 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
 // OffsetFigures shows how far each line is off with its interval against its
 // tolerance, some lines a figure. The verdict is a shape and a word.
 func OffsetFigures(r audit.Result) []drawing.Scene {
-	v := newVoice(r, nil)
+	v := words.NewAudit(r, nil)
 	rows := make([]offsetRow, len(r.Marks))
 	for i, m := range r.Marks {
 		rows[i] = newOffsetRow(m)
@@ -23,7 +24,7 @@ func OffsetFigures(r audit.Result) []drawing.Scene {
 	axis := offsetScale(r.Marks)
 	var all []drawing.Scene
 	for i, part := range parts {
-		all = append(all, v.offsetFigure(part, axis, rounding.PartOf(i, len(parts))))
+		all = append(all, offsetFigure(v, part, axis, rounding.PartOf(i, len(parts))))
 	}
 	return all
 }
@@ -35,7 +36,7 @@ type offsetRow struct {
 }
 
 func newOffsetRow(m audit.Mark) offsetRow {
-	o := offsetRow{mark: m, name: drawing.Wrap(clean(m.Name), drawing.TextSize, 44, mostLines)}
+	o := offsetRow{mark: m, name: drawing.Wrap(words.Clean(m.Name), drawing.TextSize, 44, mostLines)}
 	o.height = max(2, geometry.Length(len(o.name)))*drawing.Leading + 2.4
 	return o
 }
@@ -55,15 +56,15 @@ func offsetScale(marks []audit.Mark) scale {
 	return scale{low: -reach, high: reach, from: 48, to: 122}
 }
 
-func (v voice) offsetFigure(rows []offsetRow, axis scale, of string) drawing.Scene {
+func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawing.Scene {
 	s := drawing.Titled("How far off each line is, and how sure"+of,
-		fmt.Sprintf("Shaded: the tolerance. Bar: where the true offset lies in %s of cases. Disc: within; square with a cross: OUTSIDE; diamond: undecided.", v.confidence()))
+		fmt.Sprintf("Shaded: the tolerance. Bar: where the true offset lies in %s of cases. Disc: within; square with a cross: OUTSIDE; diamond: undecided.", v.Confidence()))
 	var told []string
 	top, y := drawing.Top+6, drawing.Top+6
 	for _, o := range rows {
 		s.Add(o.draw(axis, y)...)
 		y += o.height
-		told = append(told, clean(o.mark.Name)+": "+offset(o.mark.Offset)+", "+judged(o.mark))
+		told = append(told, words.Clean(o.mark.Name)+": "+words.Offset(o.mark.Offset)+", "+words.Judged(o.mark))
 		s.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: drawing.PageWidth, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}})
 	}
 	zero := axis.at(0)
@@ -105,8 +106,8 @@ func (o offsetRow) draw(axis scale, y geometry.Length) []drawing.Item {
 	for _, x := range []geometry.Length{left, right} {
 		items = append(items, drawing.Line{From: drawing.Point{X: x, Y: mid - 3}, To: drawing.Point{X: x, Y: mid + 3}, Stroke: drawing.Hair})
 	}
-	text := drawing.Text{At: drawing.Point{X: 131, Y: mid - 0.8}, Size: drawing.TextSize, Text: offset(m.Offset)}
-	under := drawing.Text{At: drawing.Point{X: 131, Y: mid + 3}, Size: drawing.TextSize, Text: judged(m)}
+	text := drawing.Text{At: drawing.Point{X: 131, Y: mid - 0.8}, Size: drawing.TextSize, Text: words.Offset(m.Offset)}
+	under := drawing.Text{At: drawing.Point{X: 131, Y: mid + 3}, Size: drawing.TextSize, Text: words.Judged(m)}
 	if m.Offset == nil {
 		return append(items, text)
 	}

@@ -9,6 +9,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -22,11 +23,11 @@ func PartFigures(r audit.Result) []drawing.Scene {
 	if len(r.Marks) == 0 {
 		return nil
 	}
-	v := newVoice(r, nil)
+	v := words.NewAudit(r, nil)
 	factor := exaggeration(r)
 	var callouts []callout
 	for _, m := range r.Marks {
-		callouts = append(callouts, v.callout(m, factor))
+		callouts = append(callouts, newCallout(v, m, factor))
 	}
 	parts := [][]callout{callouts}
 	for tooHigh(parts) {
@@ -42,7 +43,7 @@ func PartFigures(r audit.Result) []drawing.Scene {
 	}
 	var all []drawing.Scene
 	for i, p := range parts {
-		all = append(all, v.partFigure(p, factor, rounding.PartOf(i, len(parts))))
+		all = append(all, partFigure(v, p, factor, rounding.PartOf(i, len(parts))))
 	}
 	return all
 }
@@ -118,9 +119,9 @@ func exaggeration(r audit.Result) float64 {
 	return best
 }
 
-func (v voice) callout(m audit.Mark, factor float64) callout {
+func newCallout(v words.Audit, m audit.Mark, factor float64) callout {
 	const width = leftEdge - 4
-	c := callout{mark: m, name: drawing.Wrap(clean(m.Name), drawing.TextSize, width, mostLines), belongs: onPaper(v.r.Sheet, m.Place)}
+	c := callout{mark: m, name: drawing.Wrap(words.Clean(m.Name), drawing.TextSize, width, mostLines), belongs: onPaper(v.Result.Sheet, m.Place)}
 	c.found = c.belongs
 	say := func(text string) {
 		c.text = append(c.text, drawing.Wrap(text, drawing.NoteSize, width, 2)...)
@@ -128,13 +129,13 @@ func (v voice) callout(m audit.Mark, factor float64) callout {
 	if m.Offset == nil {
 		say("not read; belongs at " + m.AtText)
 	} else {
-		c.found += onPaper(v.r.Sheet, m.Offset.Value*geometry.Angle(factor))
-		far := rounding.OffBy(m.Offset.Value, markPlaces(m))
-		if v.r.Sheet.Part.Diameter > 0 {
+		c.found += onPaper(v.Result.Sheet, m.Offset.Value*geometry.Angle(factor))
+		far := rounding.OffBy(m.Offset.Value, words.MarkPlaces(m))
+		if v.Result.Sheet.Part.Diameter > 0 {
 			far += ", " + v.Of(max(m.Arc, -m.Arc)) + " on the rim"
 		}
 		say(far)
-		say(judged(m))
+		say(words.Judged(m))
 		if m.Scribe.Worthwhile {
 			to := strings.ToUpper(m.Scribe.Rotation.String())
 			if m.Scribe.HasLengths {
@@ -195,11 +196,11 @@ func spread(side []callout, centre geometry.Length) (top, bottom geometry.Length
 	return side[0].y - side[0].height/2, last.y + last.height/2
 }
 
-func (v voice) partFigure(all []callout, factor float64, of string) drawing.Scene {
-	part := v.r.Sheet.Part
+func partFigure(v words.Audit, all []callout, factor float64, of string) drawing.Scene {
+	part := v.Result.Sheet.Part
 	title := "The part as you see it"
 	if part.SeenFrom != "" {
-		title = "As you look at the marks (" + clean(part.SeenFrom) + ")"
+		title = "As you look at the marks (" + words.Clean(part.SeenFrom) + ")"
 	}
 	title = drawing.Wrap(title+of, drawing.TitleSize, drawing.PageWidth, 1)[0]
 	note := "The crank stands at TDC. Thick: the line as found; dashed, with a triangle: where it belongs."
@@ -222,22 +223,22 @@ func (v voice) partFigure(all []callout, factor float64, of string) drawing.Scen
 		}
 	}
 	s.Height = centre.Y + bottom + 1
-	v.drawPart(&s, centre)
+	drawPart(v, &s, centre)
 	var told []string
 	for i, side := range lr {
 		for _, c := range side {
 			c.draw(&s, centre, i == 1)
-			told = append(told, clean(c.mark.Name)+": "+strings.Join(c.text, ", "))
+			told = append(told, words.Clean(c.mark.Name)+": "+strings.Join(c.text, ", "))
 		}
 	}
-	s.Description += fmt.Sprintf(" It runs %s. %s.", v.r.Sheet.Engine.Turns, strings.Join(told, "; "))
+	s.Description += fmt.Sprintf(" It runs %s. %s.", v.Result.Sheet.Engine.Turns, strings.Join(told, "; "))
 	return s
 }
 
 // drawPart draws what is there without lines: rim, pointer or turning line, and
 // the way it runs.
-func (v voice) drawPart(s *drawing.Scene, centre drawing.Point) {
-	part, turns := v.r.Sheet.Part, v.r.Sheet.Engine.Turns
+func drawPart(v words.Audit, s *drawing.Scene, centre drawing.Point) {
+	part, turns := v.Result.Sheet.Part, v.Result.Sheet.Engine.Turns
 	up := func(r geometry.Length) drawing.Point { return centre.Plus(0, -r) }
 	s.Add(drawing.Circle{Centre: centre, Radius: rim, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black}})
 	label := "pointer"

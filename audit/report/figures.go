@@ -36,14 +36,6 @@ func sign(at drawing.Point, m audit.Mark) []drawing.Item {
 	}}
 }
 
-// judged is the verdict on a line in words, with what it was held against.
-func judged(m audit.Mark) string {
-	if m.Offset == nil {
-		return "not read"
-	}
-	return verdict(m) + " " + allowed(m.Mark) + fitted(m)
-}
-
 // arrowhead is a filled triangle with its tip at a point, the angle clockwise
 // from straight up.
 func arrowhead(tip drawing.Point, towards geometry.Angle) drawing.Polygon {

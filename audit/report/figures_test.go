@@ -17,6 +17,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -188,7 +189,7 @@ func TestPartFigureGoesTheAuditsWay(t *testing.T) {
 				for _, late := range []float64{3, -3} {
 					r := stripJob{diameter: 158, turns: turns, marksOn: on, half: half, late: late}.audit(t)
 					m := r.Marks[1]
-					c := newVoice(r, nil).callout(m, 1)
+					c := newCallout(words.NewAudit(r, nil), m, 1)
 					if way := c.belongs - c.found; (way > 0) != (m.Scribe.Rotation == geometry.Clockwise) {
 						t.Errorf("%s, on %s, late %g: goes %v, the audit says %v", turns, on, late, way, m.Scribe.Rotation)
 					}

@@ -8,6 +8,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -20,7 +21,7 @@ func TrialFigures(r audit.Result) []drawing.Scene {
 	if r.TDC == nil {
 		return nil
 	}
-	v := newVoice(r, nil)
+	v := words.NewAudit(r, nil)
 	var panels []trialPanel
 	for i := range r.TDC.Setups {
 		if p := newTrialPanel(r, &r.TDC.Setups[i]); len(p.numbers) > 0 {
@@ -46,7 +47,7 @@ func TrialFigures(r audit.Result) []drawing.Scene {
 	pages := parted(bands, func([]trialPanel) geometry.Length { return bandHeight }, drawing.Tallest-drawing.Top)
 	var all []drawing.Scene
 	for i, page := range pages {
-		all = append(all, v.trialFigure(page, reach, rounding.PartOf(i, len(pages))))
+		all = append(all, trialFigure(v, page, reach, rounding.PartOf(i, len(pages))))
 	}
 	return all
 }
@@ -68,15 +69,15 @@ type trialPanel struct {
 }
 
 func newTrialPanel(r audit.Result, s *audit.SetupTDC) trialPanel {
-	v := newVoice(r, nil)
+	v := words.NewAudit(r, nil)
 	p := trialPanel{}
-	title := "Setup " + clean(s.Name)
+	title := "Setup " + words.Clean(s.Name)
 	if s.By != "" {
-		title += ", " + clean(s.By)
+		title += ", " + words.Clean(s.By)
 	}
 	p.title = drawing.Wrap(title, drawing.TextSize, 54, 1)
-	n := v.stepDecimals() + 1
-	p.reads = []string{"TDC reads " + v.shows(s.Reading, n)}
+	n := v.StepDecimals() + 1
+	p.reads = []string{"TDC reads " + v.Shows(s.Reading, n)}
 	p.half = []string{"half arc " + rounding.Degrees(s.HalfArc, n)}
 	var trials []sheet.Trial
 	for _, setup := range r.Sheet.Setups {
@@ -113,7 +114,7 @@ func newTrialPanel(r audit.Result, s *audit.SetupTDC) trialPanel {
 	return p
 }
 
-func (v voice) trialFigure(bands [][]trialPanel, reach float64, of string) drawing.Scene {
+func trialFigure(v words.Audit, bands [][]trialPanel, reach float64, of string) drawing.Scene {
 	s := drawing.Titled("Contacts, trial by trial"+of,
 		"Disc: the middle of a pair; triangle: half the arc blocked; less the setup's mean, in degrees. Cross: struck, or without a partner.")
 	var told []string

@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
@@ -170,7 +171,7 @@ func (f *form) say(text string) {
 }
 
 func (f *form) cautions() {
-	for _, line := range drawing.Wrap(strings.Join(Cautions(), " "), drawing.TextSize, drawing.PageWidth, 8) {
+	for _, line := range drawing.Wrap(strings.Join(words.Cautions(), " "), drawing.TextSize, drawing.PageWidth, 8) {
 		f.y += 3.9
 		f.scene.Add(drawing.Text{At: drawing.Point{X: 0, Y: f.y}, Size: drawing.TextSize, Text: line})
 	}

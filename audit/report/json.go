@@ -12,6 +12,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 )
@@ -178,7 +179,7 @@ func indented(w io.Writer, object any) error {
 }
 
 func toJSON(r audit.Result, next []audit.Next, o document.Options) jsonResult {
-	v := newVoice(r, next)
+	v := words.NewAudit(r, next)
 	out := jsonResult{
 		Format: 1, Software: o.Software, Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
 		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
@@ -191,7 +192,7 @@ func toJSON(r audit.Result, next []audit.Next, o document.Options) jsonResult {
 		out.Distances = append(out.Distances, jsonDistance{d.From, d.To, d.Now.Millimetres(), d.After.Millimetres(), when(d.U > 0, d.U.Millimetres())})
 	}
 	for _, w := range r.Warnings {
-		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), v.warning(w), text(w.Setup), text(w.Mark)})
+		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), v.Warning(w), text(w.Setup), text(w.Mark)})
 	}
 	return out
 }
@@ -220,8 +221,8 @@ func text(s string) *string {
 	return &s
 }
 
-func tdcJSON(v voice) *jsonTDC {
-	r, t := v.r, v.r.TDC
+func tdcJSON(v words.Audit) *jsonTDC {
+	r, t := v.Result, v.Result.TDC
 	if t == nil {
 		return nil
 	}
@@ -237,7 +238,7 @@ func tdcJSON(v voice) *jsonTDC {
 			Setup: s.Name, By: s.By, Method: s.Method.String(), Reading: s.Reading.Degrees(), HalfArc: s.HalfArc.Degrees(),
 			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: s.Correction.Degrees(), Trials: len(s.Middles),
 		}
-		if !v.plainSetups() {
+		if !v.PlainSetups() {
 			setup.jsonSetupCase = setupCaseJSON(s)
 		}
 		if s.Closing != nil {
@@ -248,11 +249,11 @@ func tdcJSON(v voice) *jsonTDC {
 	return out
 }
 
-func markJSON(v voice, m audit.Mark, next audit.Next) jsonMark {
+func markJSON(v words.Audit, m audit.Mark, next audit.Next) jsonMark {
 	out := jsonMark{
 		Name: m.Name, Nominal: m.At.Degrees(), NominalText: m.AtText, Tolerance: m.Tolerance.Degrees(),
-		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: v.notIncluded(m), Budget: []jsonRow{},
-		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(v.toDecide(m, next)),
+		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: v.NotIncluded(m), Budget: []jsonRow{},
+		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(v.ToDecide(m, next)),
 		jsonMarkCase: markCaseJSON(v, m),
 	}
 	if next.Way == audit.MoreReadings || next.Way == audit.MoreSetups {
@@ -264,7 +265,7 @@ func markJSON(v voice, m audit.Mark, next audit.Next) jsonMark {
 	}
 	d := e.Value.Degrees()
 	out.Offset, out.ComesUpAt = known(d), known(m.ComesUpAt.Degrees())
-	part := v.r.Sheet.Part
+	part := v.Result.Sheet.Part
 	if part.Diameter > 0 {
 		out.Arc, out.Chord = known(m.Arc.Millimetres()), known(m.Chord.Millimetres())
 		out.ArcExpanded = when(e.Known, e.ArcU.Millimetres())
@@ -299,16 +300,16 @@ func rowJSON(row uncertainty.Row, share float64) jsonRow {
 	return out
 }
 
-func scribeJSON(v voice, s audit.Scribe, e *audit.Estimate) jsonScribe {
+func scribeJSON(v words.Audit, s audit.Scribe, e *audit.Estimate) jsonScribe {
 	out := jsonScribe{
 		Direction: "none", Along: s.Along.String(), Move: s.Move.String(),
-		Worthwhile: s.Worthwhile, Withheld: text(v.withheld(s.Withheld)),
-		Window: optional[string]{used: v.r.Sheet.Part.Moves != ""},
+		Worthwhile: s.Worthwhile, Withheld: text(v.Withheld(s.Withheld)),
+		Window: optional[string]{used: v.Result.Sheet.Part.Moves != ""},
 	}
 	if s.Along == audit.NoWay {
 		return out
 	}
-	out.Direction, out.Check, out.Window.value = s.Rotation.String(), text(v.check()), text(v.inWindow(s.Along))
+	out.Direction, out.Check, out.Window.value = s.Rotation.String(), text(v.Check()), text(v.InWindow(s.Along))
 	if s.HasLengths {
 		out.Arc, out.Chord = known(s.Arc.Millimetres()), known(s.Chord.Millimetres())
 		out.Then = when(e.Known, s.Then.Degrees())
@@ -316,14 +317,14 @@ func scribeJSON(v voice, s audit.Scribe, e *audit.Estimate) jsonScribe {
 	return out
 }
 
-func shiftJSON(v voice) jsonShift {
-	s := v.r.Shift
+func shiftJSON(v words.Audit) jsonShift {
+	s := v.Result.Shift
 	out := jsonShift{
 		Homogeneity: known(s.Homogeneity), Finding: s.Finding.String(), StandsOut: []string{},
-		Scribe: scribeJSON(v, s.Scribe, s.Common), Text: v.together(),
+		Scribe: scribeJSON(v, s.Scribe, s.Common), Text: v.Together(),
 	}
 	out.StandsOut = append(out.StandsOut, s.StandsOut...)
-	if v.r.Sheet.Part.MarksOn == sheet.OnEngine && s.Scribe.Along == audit.NoWay {
+	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine && s.Scribe.Along == audit.NoWay {
 		out.Scribe.Move = audit.MoveLine.String()
 	} else if s.Scribe.Along == audit.NoWay {
 		out.Scribe.Move = audit.MovePointer.String()

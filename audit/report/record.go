@@ -8,6 +8,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 )
 
@@ -16,7 +17,7 @@ import (
 // readings as they were entered with those that were struck, the method in a few
 // sentences, and room to sign.
 func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document.Doc {
-	v := newVoice(r, next)
+	v := words.NewAudit(r, next)
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 	draw := func(scenes []drawing.Scene) {
@@ -26,58 +27,42 @@ func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document
 	}
 
 	add(document.Heading{Text: v.Title(o.Path)})
-	add(v.answer()...)
-	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.steps()})
+	add(answerTable(v)...)
+	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
 	draw(PartFigures(r))
 	draw(OffsetFigures(r))
-	add(v.groups()...)
-	add(said("BETWEEN THE CYLINDERS", v.betweenCylinders())...)
-	add(v.dividers()...)
-	add(v.spacings()...)
-	add(v.setTo()...)
+	add(groupTable(v)...)
+	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
+	add(distances(v)...)
+	add(spacingTable(v)...)
+	add(settings(v)...)
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
-	add(v.found()...)
+	add(howFound(v)...)
 	draw(TrialFigures(r))
-	add(said("METHODS COMPARED", v.methodsCompared())...)
-	add(said("TWO STOP DEPTHS", v.stopDepths())...)
-	add(said("THE STOP AS REFERENCE", v.blockedArcs()...)...)
+	add(said("METHODS COMPARED", v.MethodsCompared())...)
+	add(said("TWO STOP DEPTHS", v.StopDepths())...)
+	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
 	draw(BudgetFigures(r))
-	add(v.budgets()...)
-	if doubts := v.doubts(); len(doubts) > 0 {
+	add(budgets(v)...)
+	if doubts := v.Warnings(); len(doubts) > 0 {
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	add(document.Sentence{Lead: "READINGS AS ENTERED"}, v.readings())
-	add(document.Sentence{Lead: "METHOD", Text: v.method()})
-	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
-	add(document.Sentence{Lead: "RECORD", Text: v.origin(o.Software, o.Path)})
+	add(document.Sentence{Lead: "READINGS AS ENTERED"}, readingsTable(v))
+	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
+	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
+	add(document.Sentence{Lead: "RECORD", Text: v.Origin(o.Software, o.Path)})
 	add(document.Signature{})
 	return d
 }
 
-// origin says what made a record and from which sheet, with its digest.
-func (v voice) origin(software, path string) string {
-	return fmt.Sprintf("Made by %s from the sheet %s; SHA-256 of the sheet and its files: %s.", software, clean(path), v.r.Sheet.Digest)
-}
-
-// method says in a few sentences how offsets and intervals come about. The
-// formulas stand in docs/method.md with their sources.
-func (v voice) method() string {
-	var b strings.Builder
-	b.WriteString("Top dead centre is half way between two readings at which the piston stands equally high, one on either side of it; of a sweep it is the top of a fitted slider-crank curve. ")
-	b.WriteString("A line's offset is the crank angle at which it comes up, counted from there, less the angle at which it belongs. ")
-	fmt.Fprintf(&b, "Every source of doubt is a row of a budget with its own distribution (JCGM 100:2008); the interval holds %s of the distribution of their sum. ", v.confidence())
-	fmt.Fprintf(&b, "A line is within when at least %s of that distribution lies within its tolerance, outside when at least as much lies beyond, and undecided otherwise (JCGM 106:2012).", v.confidence())
-	return b.String()
-}
-
-// readings lists every reading as it was written down, in the order of the
+// readingsTable lists every reading as it was written down, in the order of the
 // sheet.
-func (v voice) readings() document.Table {
+func readingsTable(v words.Audit) document.Table {
 	t := document.Table{Header: []string{"setup", "what", "approach", "readings"}}
-	for _, setup := range v.r.Sheet.Setups {
-		name := clean(setup.Name)
+	for _, setup := range v.Result.Sheet.Setups {
+		name := words.Clean(setup.Name)
 		if setup.By != "" {
-			name += ", " + clean(setup.By)
+			name += ", " + words.Clean(setup.By)
 		}
 		add := func(what, approach string, readings []string) {
 			if len(readings) > 0 {
@@ -103,10 +88,10 @@ func (v voice) readings() document.Table {
 			}
 			add("sweep", "", points)
 		}
-		for _, m := range v.r.Sheet.Marks {
+		for _, m := range v.Result.Sheet.Marks {
 			for _, approach := range []sheet.Approach{sheet.Forward, sheet.Backward} {
 				taken := slices.DeleteFunc(slices.Clone(setup.Marks[m.Name]), func(r sheet.Reading) bool { return r.Approach != approach })
-				add(clean(m.Name), approach.String(), entries(taken))
+				add(words.Clean(m.Name), approach.String(), entries(taken))
 			}
 		}
 		if c := setup.Closing; c != nil {
@@ -131,11 +116,11 @@ func entry(r *sheet.Reading) string {
 	}
 	text := r.Written()
 	if r.Struck {
-		text += " (STRUCK: " + clean(r.Reason) + ")"
+		text += " (STRUCK: " + words.Clean(r.Reason) + ")"
 	}
 	for _, about := range []string{r.Time, r.Note} {
 		if about != "" {
-			text += " [" + clean(about) + "]"
+			text += " [" + words.Clean(about) + "]"
 		}
 	}
 	return text

@@ -8,11 +8,9 @@ import (
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/audit/simulate"
 )
-
-// aboutRehearsal says what a rehearsal is.
-const aboutRehearsal = "A rehearsal is a sheet of a stand that does not exist, and its truth in a sealed file. Choose one:"
 
 // Scenarios lists what can be rehearsed.
 func Scenarios() document.Doc {
@@ -20,22 +18,22 @@ func Scenarios() document.Doc {
 	for _, s := range simulate.Scenarios() {
 		t.Rows = append(t.Rows, []string{s.Name, s.About})
 	}
-	return document.Doc{document.Sentence{Text: aboutRehearsal}, t}
+	return document.Doc{document.Sentence{Text: words.AboutRehearsal}, t}
 }
 
 // Rehearsal turns an opened rehearsal into a document: what was so, then line by
 // line the truth, the audit and the answer.
 func Rehearsal(o rehearse.Opened, with document.Options) document.Doc {
-	v := opened{o}
+	v := words.Rehearsal{Opened: o}
 	d := document.Doc{
-		document.Heading{Text: "Rehearsal " + clean(o.Scenario) + ", opened"},
-		document.Sentence{Lead: "WHAT WAS SO", Text: clean(o.Story)},
+		document.Heading{Text: "Rehearsal " + words.Clean(o.Scenario) + ", opened"},
+		document.Sentence{Lead: "WHAT WAS SO", Text: words.Clean(o.Story)},
 		document.Space{},
 		document.Sentence{Lead: "LINE BY LINE"},
-		v.lines(),
+		rehearsedLines(v),
 		document.Space{},
 		document.Sentence{Lead: "WHAT IT TEACHES"},
-		document.Steps{Items: v.lessons()},
+		document.Steps{Items: v.Lessons()},
 	}
 	if with.Software != "" {
 		d = append(d, document.Space{}, document.Sentence{Text: with.Software})
@@ -43,18 +41,15 @@ func Rehearsal(o rehearse.Opened, with document.Options) document.Doc {
 	return d
 }
 
-// opened says an opened rehearsal in sentences.
-type opened struct{ rehearse.Opened }
-
-// lines is one row a line: the truth, the audit, the answer.
-func (v opened) lines() document.Table {
+// rehearsedLines is one row a line: the truth, the audit, the answer.
+func rehearsedLines(v words.Rehearsal) document.Table {
 	t := document.Table{Header: []string{"line", "truly off by", "so it is", "the audit said", "", "you said", ""}}
 	for _, l := range v.Lines {
 		truly := "within"
 		if !l.Within() {
 			truly = "outside"
 		}
-		row := []string{clean(l.Name), rounding.OffBy(l.Offset, 2), truly, offset(l.Mark.Offset), l.Mark.Verdict.String(), "-", ""}
+		row := []string{words.Clean(l.Name), rounding.OffBy(l.Offset, 2), truly, words.Offset(l.Mark.Offset), l.Mark.Verdict.String(), "-", ""}
 		if a := l.Answer; a != nil {
 			row[5] = ""
 			if a.HasOff {
@@ -65,40 +60,6 @@ func (v opened) lines() document.Table {
 		t.Rows = append(t.Rows, row)
 	}
 	return t
-}
-
-// lessons says what the truth teaches.
-func (v opened) lessons() []string {
-	var out []string
-	say := func(what string, of func(l rehearse.Line) bool) {
-		var names []string
-		for _, l := range v.Lines {
-			if of(l) {
-				names = append(names, clean(l.Name))
-			}
-		}
-		if len(names) > 0 {
-			out = append(out, strings.Join(names, ", ")+": "+what)
-		}
-	}
-	say("the answer says within or outside, and it is not so.", func(l rehearse.Line) bool { return l.Misjudge })
-	say("decided where the readings do not decide: who says undecided is right here.", func(l rehearse.Line) bool { return l.Overbold && !l.Misjudge })
-	say("the offset written down is farther from the truth than the readings allow: count again which is late, and from which middle.", func(l rehearse.Line) bool { return l.Answer != nil && l.Answer.HasOff && !l.Near })
-	say("the audit, too, is wrong by itself here: what was so is not in the readings alone.", func(l rehearse.Line) bool { return l.Wrong })
-	say("the ± of the audit does not hold the truth.", func(l rehearse.Line) bool {
-		return l.Mark.Offset != nil && l.Mark.Offset.Known && !l.Held && !l.Wrong
-	})
-	if v.Answered == 0 {
-		out = append(out, "No answers were given. Write down yours before you open the seal, and give them with --answers.")
-	} else if len(out) == 0 {
-		out = append(out, "Every answer is right, and no surer than the readings allow.")
-	}
-	for _, w := range v.Result.Warnings {
-		if first(w.Code) {
-			out = append(out, "The audit said: "+sentence(newVoice(v.Result, nil).warning(w)))
-		}
-	}
-	return out
 }
 
 type jsonRehearsal struct {

@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"markaudit/audit/repeatability"
+	"markaudit/audit/report/words"
 )
 
 type jsonRepeat struct {
@@ -141,10 +142,10 @@ func RepeatJSON(w io.Writer, r repeatability.Result) error {
 		Method: r.Method.String(), Pooled: r.Pooled, Confidence: repeatability.Confidence,
 		Values: [...]string{"given", "setups", "readings"}[r.Data.Each],
 		H1:     estimate(r.H1), H5: estimate(r.H5), K1: estimate(r.K1), K5: estimate(r.K5),
-		Anova: []jsonSource{}, Marks: []jsonLevel{}, Flags: []jsonFlag{}, Unknown: []jsonGap{}, Sentences: together(r),
+		Anova: []jsonSource{}, Marks: []jsonLevel{}, Flags: []jsonFlag{}, Unknown: []jsonGap{}, Sentences: words.AboutMethod(r),
 	}
 	if r.Categories.Known {
-		n := categories(r.Categories)
+		n := words.Categories(r.Categories)
 		out.Categories = &n
 	}
 	for _, p := range r.People {
@@ -155,7 +156,7 @@ func RepeatJSON(w io.Writer, r repeatability.Result) error {
 			Drift: estimate(p.Drift.Slope), DriftChance: estimate(p.Drift.Chance), Sides: estimate(p.Sides),
 			MiddleSD: estimate(p.Stop.MiddleSD), HalfArcSD: estimate(p.Stop.HalfArcSD),
 			Creep: estimate(p.Stop.Creep.Slope), CreepChance: estimate(p.Stop.Creep.Chance),
-			DigitChance: estimate(p.Digits.Chance), Text: aboutPerson(r, p), ByMark: []jsonAtMark{},
+			DigitChance: estimate(p.Digits.Chance), Text: words.AboutPerson(r, p), ByMark: []jsonAtMark{},
 		}
 		for _, m := range p.ByMark {
 			o.ByMark = append(o.ByMark, jsonAtMark{m.Mark, m.N, m.Mean.Degrees(), m.Deviation.Degrees(), estimate(m.SD), estimate(m.H), estimate(m.K)})
@@ -173,14 +174,14 @@ func RepeatJSON(w io.Writer, r repeatability.Result) error {
 		})
 	}
 	for _, f := range r.Flags {
-		flag := jsonFlag{string(f.Code), f.By, text(f.Mark), nil, estimate(f.Statistic), estimate(f.Critical), findingAndCure(f)}
+		flag := jsonFlag{string(f.Code), f.By, text(f.Mark), nil, estimate(f.Statistic), estimate(f.Critical), words.AboutFlag(f)}
 		if f.Trial > 0 {
 			flag.Trial = &f.Trial
 		}
 		out.Flags = append(out.Flags, flag)
 	}
 	for _, g := range r.Gaps {
-		out.Unknown = append(out.Unknown, jsonGap{string(g), gapText(r, g)})
+		out.Unknown = append(out.Unknown, jsonGap{string(g), words.AboutGap(r, g)})
 	}
 	return indented(w, out)
 }

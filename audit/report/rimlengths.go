@@ -7,6 +7,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
@@ -21,7 +22,7 @@ func RimLengths(m audit.RimMeasure, r audit.RimLengths) document.Doc {
 		rows = append(rows, []string{"on a tape " + l.Of(m.Tape) + " thick", l.Sized(r.Tape)})
 	}
 	rows = append(rows, teeth(m, r.Teeth)...)
-	return rimAnswer(m, onRim(rounding.EnteredAngle(r.Angle), m), rows)
+	return rimAnswer(m, words.OnRim(rounding.EnteredAngle(r.Angle), m), rows)
 }
 
 // RimAngles is the answer at the bench to a length on a rim.
@@ -35,22 +36,14 @@ func RimAngles(m audit.RimMeasure, r audit.RimAngles) document.Doc {
 		rows = append(rows, []string{"measured on a tape " + l.Of(m.Tape) + " thick", rounding.SizedAngle(r.Tape)})
 	}
 	rows = append(rows, teeth(m, r.Teeth)...)
-	return rimAnswer(m, onRim(l.Of(r.Length), m), rows)
+	return rimAnswer(m, words.OnRim(l.Of(r.Length), m), rows)
 }
-
-// onRim leads to what an angle or a length is on a rim.
-func onRim(what string, m audit.RimMeasure) string {
-	return what + " on a rim of " + rounding.Lengths{Unit: m.Diameter.Unit}.Quantity(m.Diameter)
-}
-
-// aboutRimLimit says what the ± of lengths on a rim stands for.
-const aboutRimLimit = "The ± is what the diameter leaves open; how finely you can mark and measure comes on top."
 
 // rimAnswer is a table of lengths or angles on a rim under its title.
 func rimAnswer(m audit.RimMeasure, title string, rows [][]string) document.Doc {
 	t := document.Table{Header: []string{"", ""}, Rows: rows}
 	if limit := m.Diameter.Limit; limit.Half > 0 {
-		t.Note = aboutRimLimit
+		t.Note = words.AboutRimLimit
 	}
 	return document.Doc{document.Sentence{Text: title + ":"}, t}
 }

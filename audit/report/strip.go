@@ -9,6 +9,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -50,14 +51,14 @@ type Drawn struct {
 // there is nothing to scribe, or the audit gives no instruction, or doubts it to
 // be worthwhile, unless it is forced.
 func Strip(r audit.Result, o StripOptions) (Drawn, error) {
-	v := newVoice(r, nil)
-	s := stripper{voice: v, o: o, tape: geometry.Rim{Diameter: r.Sheet.Part.Diameter}}
+	v := words.NewAudit(r, nil)
+	s := stripper{Audit: v, o: o, tape: geometry.Rim{Diameter: r.Sheet.Part.Diameter}}
 	if r.Sheet.Part.Diameter == 0 {
 		return Drawn{}, errors.New("found no part.diameter, expected it: a strip can't be drawn without the size of the rim")
 	}
 	if whole := s.whole(); o.Tape != nil || o.Full {
 		if whole != audit.NotWithheld && !o.Force {
-			return Drawn{}, fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", v.withheld(whole))
+			return Drawn{}, fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", v.Withheld(whole))
 		}
 	}
 	if o.Tape != nil {
@@ -82,14 +83,14 @@ func Strip(r audit.Result, o StripOptions) (Drawn, error) {
 }
 
 type stripper struct {
-	voice
+	words.Audit
 	o    StripOptions
 	tape geometry.Rim
 }
 
 // whole is why nothing at all is to be scribed.
 func (s stripper) whole() audit.Withheld {
-	for _, m := range s.r.Marks {
+	for _, m := range s.Result.Marks {
 		switch w := m.Scribe.Withheld; w {
 		case audit.WithheldSuspect, audit.WithheldMoved, audit.WithheldSetups, audit.WithheldDwell:
 			return w
@@ -102,15 +103,15 @@ func (s stripper) whole() audit.Withheld {
 func (s stripper) choose() ([]audit.Mark, error) {
 	var worth, forced, off []audit.Mark
 	var why []string
-	for _, m := range s.r.Marks {
-		name := clean(m.Name)
+	for _, m := range s.Result.Marks {
+		name := words.Clean(m.Name)
 		switch {
 		case m.Scribe.Worthwhile:
 			worth = append(worth, m)
 		case m.Offset == nil:
 			why = append(why, name+" has no offset")
 		case m.Scribe.Withheld != audit.NotWithheld:
-			why = append(why, name+": "+s.withheld(m.Scribe.Withheld))
+			why = append(why, name+": "+s.Withheld(m.Scribe.Withheld))
 		case m.Verdict == uncertainty.Outside:
 			why = append(why, name+" is outside, but a new line would be known no better than the old one is wrong")
 		default:
@@ -132,7 +133,7 @@ func (s stripper) choose() ([]audit.Mark, error) {
 	switch {
 	case len(worth) > 0:
 		return worth, nil
-	case len(s.r.Marks) == 0:
+	case len(s.Result.Marks) == 0:
 		return nil, errors.New("found no marks, expected at least one to be scribed anew")
 	case len(off) == 0:
 		return nil, errors.New("nothing is to be scribed: " + strings.Join(why, "; "))
@@ -142,7 +143,7 @@ func (s stripper) choose() ([]audit.Mark, error) {
 
 // along is the length on the paper, unsigned, of an angle of the crank.
 func (s stripper) along(crank geometry.Angle) geometry.Length {
-	if s.r.Sheet.Part.HalfSpeed {
+	if s.Result.Sheet.Part.HalfSpeed {
 		crank /= 2
 	}
 	return s.tape.Tape(crank.Abs(), s.o.Thickness)
@@ -150,7 +151,7 @@ func (s stripper) along(crank geometry.Angle) geometry.Length {
 
 // perDegree is how far to the right a line stands that comes up a degree later.
 func (s stripper) perDegree() geometry.Length {
-	if audit.Earlier(s.r.Sheet) == geometry.Clockwise {
+	if audit.Earlier(s.Result.Sheet) == geometry.Clockwise {
 		return -s.along(1)
 	}
 	return s.along(1)
@@ -167,10 +168,10 @@ func (s stripper) moved(i audit.Scribe) geometry.Length {
 // runs says which way the part goes, of which only what turns does.
 func (s stripper) runs() string {
 	what := "it runs this way"
-	if s.r.Sheet.Part.MarksOn == sheet.OnEngine {
+	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		what = "the turning line goes this way"
 	}
-	if s.r.Sheet.Engine.Turns == geometry.Clockwise {
+	if s.Result.Sheet.Engine.Turns == geometry.Clockwise {
 		return what + " ►"
 	}
 	return "◄ " + what
@@ -197,7 +198,7 @@ func (s stripper) single(m audit.Mark) ribbon {
 	const margin geometry.Length = 34 // beside both lines, for their labels
 	instruction := m.Forced
 	way := s.moved(instruction)
-	r := ribbon{title: clean(m.Name), runs: s.runs(), length: max(way, -way) + 2*margin}
+	r := ribbon{title: words.Clean(m.Name), runs: s.runs(), length: max(way, -way) + 2*margin}
 	r.length = min(r.length, max(s.turn(), max(way, -way)+8))
 	found := (r.length - way) / 2
 	belongs := found + way
@@ -210,7 +211,7 @@ func (s stripper) single(m audit.Mark) ribbon {
 		right bool
 		text  []string
 	}{
-		{found, way < 0, append([]string{"AS FOUND"}, drawing.Wrap(clean(m.Name), drawing.NoteSize, room, 2)...)},
+		{found, way < 0, append([]string{"AS FOUND"}, drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, room, 2)...)},
 		{belongs, way > 0, []string{"NEW", m.AtText}},
 	} {
 		for lane, text := range l.text {
@@ -223,15 +224,15 @@ func (s stripper) single(m audit.Mark) ribbon {
 	}
 	told := m
 	told.Scribe = instruction
-	r.head = append(r.head, s.scribe(told))
+	r.head = append(r.head, s.Scribe(told))
 	r.head = append(r.head, fmt.Sprintf("On this strip the two are %s apart. Lay the dashed line on %s, press the strip round the rim, and scribe where the tip points.",
-		s.Of(s.along(instruction.Angle)), clean(m.Name)+" as it is"))
+		s.Of(s.along(instruction.Angle)), words.Clean(m.Name)+" as it is"))
 	return r
 }
 
 func (s stripper) because(m audit.Mark) string {
 	if w := m.Scribe.Withheld; w != audit.NotWithheld {
-		return "; " + s.withheld(w)
+		return "; " + s.Withheld(w)
 	}
 	return ""
 }
@@ -242,15 +243,15 @@ func (s stripper) round(chosen []audit.Mark) ribbon {
 	const crowd = 4              // lanes of labels
 	names := map[string]string{} // only looked up
 	var key []string
-	for i, m := range s.r.Marks {
-		names[m.Name] = drawing.Wrap(clean(m.Name), drawing.NoteSize, 30, 1)[0]
-		key = append(key, fmt.Sprintf("%d: %s", i+1, clean(m.Name)))
+	for i, m := range s.Result.Marks {
+		names[m.Name] = drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, 30, 1)[0]
+		key = append(key, fmt.Sprintf("%d: %s", i+1, words.Clean(m.Name)))
 	}
 	r := s.roundWith(chosen, names)
 	if r.lanes <= crowd {
 		return r
 	}
-	for i, m := range s.r.Marks {
+	for i, m := range s.Result.Marks {
 		names[m.Name] = fmt.Sprint(i + 1)
 	}
 	r = s.roundWith(chosen, names)
@@ -262,12 +263,12 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon
 	r := ribbon{title: "all the way round", runs: s.runs(), length: s.turn()}
 	per := s.perDegree()
 	turn := geometry.Angle(360)
-	if s.r.Sheet.Part.HalfSpeed {
+	if s.Result.Sheet.Part.HalfSpeed {
 		turn = 720
 	}
 	// Cut where the lines leave the widest gap, so that none lies on the joint.
 	var places []geometry.Angle
-	for _, m := range s.r.Marks {
+	for _, m := range s.Result.Marks {
 		if m.Offset == nil {
 			continue
 		}
@@ -296,7 +297,7 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon
 	}
 	zero := place(0)
 	r.graduate(zero, per, func(a geometry.Angle, n int) string { return s.named(wrapInto(a+turn/2, turn)-turn/2, n) })
-	for _, m := range s.r.Marks {
+	for _, m := range s.Result.Marks {
 		if m.Offset == nil {
 			continue
 		}
@@ -323,9 +324,9 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon
 		told := m
 		told.Scribe = m.Forced
 		if !m.Scribe.Worthwhile {
-			r.head = append(r.head, "FORCED, "+clean(m.Name)+": the audit does not ask for this line"+s.because(m)+".")
+			r.head = append(r.head, "FORCED, "+words.Clean(m.Name)+": the audit does not ask for this line"+s.because(m)+".")
 		}
-		r.head = append(r.head, s.scribe(told))
+		r.head = append(r.head, s.Scribe(told))
 	}
 	return r
 }
@@ -350,7 +351,7 @@ func (s stripper) named(a geometry.Angle, n int) string {
 func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
 	first, last := min(a, b), max(a, b)
 	most := geometry.Angle(360)
-	if s.r.Sheet.Part.HalfSpeed {
+	if s.Result.Sheet.Part.HalfSpeed {
 		most = 720
 	}
 	switch {
@@ -374,7 +375,7 @@ func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
 		r.label(x, anchor, 0, "TDC")
 	}
 	r.labelEnds(per, margin)
-	for _, m := range s.r.Marks {
+	for _, m := range s.Result.Marks {
 		if m.Offset == nil {
 			continue
 		}
@@ -391,7 +392,7 @@ func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
 		found := zero + per*geometry.Length(comes)
 		r.lines = append(r.lines, ribbonLine{x: found, stroke: oldLine})
 		x, anchor := side(found < r.length/2, found)
-		r.label(x, anchor, 1, drawing.Wrap(clean(m.Name), drawing.NoteSize, 30, 1)[0]+" as found")
+		r.label(x, anchor, 1, drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, 30, 1)[0]+" as found")
 	}
 	way := s.perWords()
 	r.head = []string{
@@ -419,14 +420,14 @@ func (r *ribbon) labelEnds(per, margin geometry.Length) {
 
 // perWords says which end of a tape comes first, and past what.
 func (s stripper) perWords() string {
-	if s.r.Sheet.Part.MarksOn == sheet.OnEngine {
+	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		return "The scale stands still: the turning line passes the end marked FIRST before the other."
 	}
 	return "The tape turns with the part: the end marked FIRST goes first past the pointer."
 }
 
 func (s stripper) against() string {
-	if s.r.Sheet.Part.MarksOn == sheet.OnEngine {
+	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		return "under the turning line"
 	}
 	return "under the pointer"

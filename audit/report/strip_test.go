@@ -14,6 +14,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -184,7 +185,7 @@ func TestStripMeasuresOnPaper(t *testing.T) {
 func TestStripAllTheWayRound(t *testing.T) {
 	for _, diameter := range []float64{25, 158, 600} {
 		r := stripJob{diameter: diameter, turns: "anticlockwise", marksOn: "engine", late: 3}.audit(t)
-		s := stripper{voice: newVoice(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: r.Sheet.Part.Diameter}}
+		s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: r.Sheet.Part.Diameter}}
 		ribbon := s.round(r.Marks[1:2])
 		var sum geometry.Length
 		pieces := ribbon.pieces(200)
@@ -213,7 +214,7 @@ func TestStripGoesTheAuditsWay(t *testing.T) {
 					j := stripJob{diameter: 158, turns: turns, marksOn: marksOn, half: half, late: late}
 					r := j.audit(t)
 					m := r.Marks[1]
-					s := stripper{voice: newVoice(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
+					s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
 					ribbon := s.single(m)
 					found, belongs := ribbon.lines[0].x, ribbon.lines[1].x
 					if (m.Scribe.Rotation == geometry.Clockwise) != (belongs > found) {
@@ -249,7 +250,7 @@ func TestTapeBeginsWhereItPassesFirst(t *testing.T) {
 	}
 	for _, tt := range tests {
 		r := stripJob{diameter: 158, turns: tt.turns, marksOn: tt.marksOn, late: 3}.audit(t)
-		s := stripper{voice: newVoice(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
+		s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
 		for _, ends := range [][2]geometry.Angle{{20, -60}, {-60, 20}} {
 			ribbon, err := s.graduated(ends[0], ends[1])
 			if err != nil {

@@ -6,6 +6,7 @@ import (
 
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
@@ -76,9 +77,9 @@ type sheetOfPaper struct {
 func (p *sheetOfPaper) begin() {
 	p.scene = drawing.Scene{Title: p.title, Width: p.width, Height: p.height, Description: "Strips of paper at 1:1 to lay round the rim, with a check line of 100 mm."}
 	p.y = paperMargin
-	text := p.title + "; " + p.s.o.Software + "; digest " + fmt.Sprintf("%.12s", p.s.r.Sheet.Digest)
+	text := p.title + "; " + p.s.o.Software + "; digest " + fmt.Sprintf("%.12s", p.s.Result.Sheet.Digest)
 	p.text(strings.Join(drawing.Wrap(text, drawing.NoteSize, p.width-2*paperMargin, 1), ""), drawing.Grey)
-	for _, line := range drawing.Wrap("Print at 100 %, nothing fitted to the page. Before anything is scribed, check by eye: "+dot(p.s.check()), drawing.NoteSize, p.width-2*paperMargin, 8) {
+	for _, line := range drawing.Wrap("Print at 100 %, nothing fitted to the page. Before anything is scribed, check by eye: "+words.Dot(p.s.Check()), drawing.NoteSize, p.width-2*paperMargin, 8) {
 		p.text(line, drawing.Black)
 	}
 	p.y += 2

@@ -2,6 +2,7 @@ package report
 
 import (
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
@@ -112,7 +113,7 @@ type jsonCurve struct {
 }
 
 func wheelJSON(r wheel.Result, table sheet.Table, o document.Options) jsonWheel {
-	v := dialVoice{r}
+	v := words.Wheel{Result: r}
 	mm := r.Diameter > 0
 	j := jsonWheel{
 		Format: 1, Software: o.Software, Digest: table.Digest, Table: o.Path, Method: "reference",
@@ -123,9 +124,9 @@ func wheelJSON(r wheel.Result, table sheet.Table, o document.Options) jsonWheel 
 		PeakToPeak: r.PeakToPeak.Degrees(), Largest: r.Largest.Degrees(), LargestAt: r.LargestAt.Degrees(),
 		Residual: when(r.Known || r.Residual > 0, r.Residual.Degrees()),
 		Recentre: jsonRecentre{
-			when(mm, r.OffCentre.By.Millimetres()), r.OffCentre.Slide.Degrees(), r.OffCentre.Left.Degrees(), r.OffCentre.Worth == wheel.WorthDoing, v.recentre(),
+			when(mm, r.OffCentre.By.Millimetres()), r.OffCentre.Slide.Degrees(), r.OffCentre.Left.Degrees(), r.OffCentre.Worth == wheel.WorthDoing, v.Recentre(),
 		},
-		Refused: []jsonRefused{}, Instructions: v.toDo(), NotSeen: v.notSeen(),
+		Refused: []jsonRefused{}, Instructions: v.ToDo(), NotSeen: v.NotSeen(),
 	}
 	switch {
 	case r.Opposite:
@@ -148,7 +149,7 @@ func wheelJSON(r wheel.Result, table sheet.Table, o document.Options) jsonWheel 
 		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), text(s.Mounting), known(s.Probability)}
 	}
 	for _, x := range r.Refused {
-		one := jsonRefused{Order: x.Order, Text: v.refused(x)}
+		one := jsonRefused{Order: x.Order, Text: v.AboutRefused(x)}
 		if x.Reason == wheel.LooksLike {
 			one.Like = &x.Like
 		}
@@ -168,7 +169,7 @@ func wheelJSON(r wheel.Result, table sheet.Table, o document.Options) jsonWheel 
 			Wheel: graduationsJSON(*c, c.Wheel), Reference: graduationsJSON(*c, c.Reference),
 		}
 		if c.Missing != nil {
-			one.Missing = text(v.missing())
+			one.Missing = text(v.Missing())
 		}
 		j.Closure = one
 	}

@@ -11,6 +11,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -177,19 +178,19 @@ func TestAdviceNamesItsLine(t *testing.T) {
 			if err := json.Unmarshal([]byte(record.String()), &kept); err != nil {
 				t.Fatal(err)
 			}
-			v := newVoice(r, next)
-			steps := v.steps()
+			v := words.NewAudit(r, next)
+			steps := v.Steps()
 			for i, m := range r.Marks {
 				if next[i].Way != audit.MoreReadings && next[i].Way != audit.MoreSetups {
 					continue
 				}
 				told[next[i].Way]++
-				advice := v.toDecide(m, next[i])
-				if next[i].Readings > 0 && !strings.Contains(advice, clean(m.Name)) {
+				advice := v.ToDecide(m, next[i])
+				if next[i].Readings > 0 && !strings.Contains(advice, words.Clean(m.Name)) {
 					t.Errorf("%s, %s: %q does not name it", name, m.Name, advice)
 				}
 				step := slices.IndexFunc(steps, func(step string) bool { return strings.Contains(step, advice) })
-				if step < 0 || !strings.Contains(steps[step], clean(m.Name)) {
+				if step < 0 || !strings.Contains(steps[step], words.Clean(m.Name)) {
 					t.Errorf("%s, %s: the steps give %q without its name", name, m.Name, advice)
 				} else if step := strings.Join(strings.Fields(steps[step]), " "); !strings.Contains(onOneLine, step) {
 					t.Errorf("%s, %s: the text lacks %q", name, m.Name, step)

@@ -22,6 +22,7 @@ var mayImport = map[string][]string{
 	"audit/report/drawing":  {"geometry"},
 	"audit/report/rounding": {"geometry", "audit"},
 	"audit/report/document": {"audit/report/drawing"},
+	"audit/report/words":    {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/rehearse", "audit/guide", "audit/report/rounding"},
 	"audit/repeatability":   {"geometry", "audit/internal/stats"},
 	"audit/simulate":        {"geometry", "audit/sheet"},
 	"audit/rehearse":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
@@ -29,8 +30,8 @@ var mayImport = map[string][]string{
 	"audit/wheel":           {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit":                 {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
 	"audit/guide":           {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"audit/report":          {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/guide"},
-	"cmd/markaudit":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/guide"},
+	"audit/report":          {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/report/words", "audit/guide"},
+	"cmd/markaudit":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its

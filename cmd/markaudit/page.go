@@ -7,6 +7,7 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -53,7 +54,7 @@ func (s *shop) mainPage() mainPage {
 		Title: r.Title(s.rec.sheet), Where: r.Where(), Task: r.Task(), Step: r.Step(),
 		Version: s.version, Latest: s.latest, Doubts: r.Doubts(), Figures: r.Figures(),
 		Lines: report.LineTable(r), Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
-		By: v.By, Items: []string{"stop", "closing"}, Cautions: report.Cautions(),
+		By: v.By, Items: []string{"stop", "closing"}, Cautions: words.Cautions(),
 		Answers: step.Question.Answers(), Started: len(rows) > 0,
 		Entry: step.Kind == guide.Take || step.Kind == guide.Ask && step.Question.Answers() == nil,
 		Fit:   step.Kind == guide.Fit, TakeOut: step.Kind == guide.TakeOut, Decide: step.Kind == guide.Decide,

@@ -11,6 +11,7 @@ import (
 	"markaudit/audit/qualify"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -38,7 +39,7 @@ reference, new, new, reference. - is standard input.`,
 	pin := flagged(c, "pin-offset", "`LENGTH` and side of the piston pin's offset", geometry.ParsePinOffset)
 	bore := flagged(c, "bore-offset", "`LENGTH` and side of the cylinder's offset", geometry.ParseBoreOffset)
 	f := c.Flags()
-	var tools report.Tools
+	var tools words.Tools
 	f.StringVar(&tools.New, "name", "", "`NAME` of the new stop, for the tag")
 	f.StringVar(&tools.Reference, "against", "", "`NAME` of the trusted stop, for the tag")
 	f.StringVar(&tools.Date, "date", "", "`DAY` of the study, for the tag")

@@ -11,7 +11,7 @@ import (
 	"time"
 
 	"markaudit/audit/guide"
-	"markaudit/audit/report"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 )
 
@@ -184,7 +184,7 @@ func (r *recorder) sheetChanged() bool {
 }
 
 // speaks returns the words for the session as it stands.
-func (r *recorder) speaks() report.Recording { return report.NewRecording(r.state.View()) }
+func (r *recorder) speaks() words.Recording { return words.NewRecording(r.state.View()) }
 
 // notKept says that an event could not be written down, and what then.
 func notKept(err error) string {

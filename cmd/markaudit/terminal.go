@@ -13,6 +13,7 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 )
 
@@ -45,7 +46,7 @@ pause            stop here; the same command goes on another day`
 
 // run holds the dialogue until it is ended, or its input ends.
 func (d *dialogue) run() error {
-	d.say(document.Sentence{Lead: "CAUTION", Text: strings.Join(report.Cautions(), " ")}, document.Space{})
+	d.say(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")}, document.Space{})
 	for _, told := range d.told {
 		d.say(document.Sentence{Text: told})
 	}
@@ -201,7 +202,7 @@ func (d *dialogue) answer(e guide.Event, change guide.Change) {
 }
 
 // figures shows what the readings say so far.
-func (d *dialogue) figures(r report.Recording) {
+func (d *dialogue) figures(r words.Recording) {
 	var about []document.Block
 	if text := r.Trouble(); text != "" {
 		about = append(about, document.Sentence{Lead: "LOOK", Text: text})

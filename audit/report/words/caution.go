@@ -1,4 +1,4 @@
-package report
+package words
 
 // Cautions returns what every person at an engine is told, each a sentence of
 // its own, the most dangerous first. They are common practice, no source; the

@@ -1,4 +1,4 @@
-package report
+package words
 
 import "testing"
 
@@ -13,7 +13,7 @@ func TestCleanHidesNothingAndRunsNothing(t *testing.T) {
 		"Zündung ü 10°":  "Zündung ü 10°",
 		"next\u0085line": `next\u0085line`,
 	} {
-		if got := clean(in); got != want {
+		if got := Clean(in); got != want {
 			t.Errorf("clean(%q) = %q, want %q", in, got, want)
 		}
 	}

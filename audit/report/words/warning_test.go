@@ -1,4 +1,4 @@
-package report
+package words
 
 import (
 	"go/ast"
@@ -17,7 +17,7 @@ import (
 // one cannot be forgotten here.
 func codes(t *testing.T) []audit.Code {
 	t.Helper()
-	f, err := parser.ParseFile(token.NewFileSet(), "../warning.go", nil, 0)
+	f, err := parser.ParseFile(token.NewFileSet(), "../../warning.go", nil, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,10 +49,10 @@ func TestEveryWarningHasASentence(t *testing.T) {
 	var r audit.Result
 	r.Sheet.Readout.Step = 0.5
 	r.Sheet.Part.MarksOn = sheet.OnPart
-	v := newVoice(r, nil)
+	v := NewAudit(r, nil)
 	seen := map[string]audit.Code{}
 	for _, c := range codes(t) {
-		text := v.warning(audit.Warning{
+		text := v.Warning(audit.Warning{
 			Code: c, Setup: "S-9", Mark: "M-7", Values: []float64{1.25, 2.5, 0.75}, Names: []string{"part.diameter", "N-2"},
 		})
 		if text == string(c) || len(text) < 20 {
