@@ -8,6 +8,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/figure"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 )
@@ -29,8 +30,8 @@ func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document
 	add(document.Heading{Text: v.Title(o.Path)})
 	add(answerTable(v)...)
 	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
-	draw(PartFigures(r))
-	draw(OffsetFigures(r))
+	draw(figure.Part(r))
+	draw(figure.Offsets(r))
 	add(groupTable(v)...)
 	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
 	add(distances(v)...)
@@ -38,11 +39,11 @@ func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document
 	add(settings(v)...)
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(howFound(v)...)
-	draw(TrialFigures(r))
+	draw(figure.Trials(r))
 	add(said("METHODS COMPARED", v.MethodsCompared())...)
 	add(said("TWO STOP DEPTHS", v.StopDepths())...)
 	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
-	draw(BudgetFigures(r))
+	draw(figure.Budget(r))
 	add(budgets(v)...)
 	if doubts := v.Warnings(); len(doubts) > 0 {
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
@@ -124,4 +125,21 @@ func entry(r *sheet.Reading) string {
 		}
 	}
 	return text
+}
+
+// ForFolder is a document as it goes into the job's folder: with its figures after
+// the first table or list, and room to sign.
+func ForFolder(d document.Doc, figures []drawing.Scene) document.Doc {
+	at := len(d)
+	for i, b := range d {
+		switch b.(type) {
+		case document.Table, document.Steps:
+			at = min(at, i+1)
+		}
+	}
+	out := append(document.Doc{}, d[:at]...)
+	for _, s := range figures {
+		out = append(out, document.Figure{Scene: s})
+	}
+	return append(append(out, d[at:]...), document.Signature{})
 }

@@ -14,49 +14,10 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/report/words"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
-
-// job writes a sheet whose line "fire" comes up late by so much.
-type stripJob struct {
-	diameter       float64
-	turns, marksOn string
-	half           bool
-	late           float64
-	name           string
-}
-
-func (j stripJob) audit(t *testing.T) audit.Result {
-	t.Helper()
-	var b strings.Builder
-	half := ""
-	if j.half {
-		half = ", turns: half"
-	}
-	name := j.name
-	if name == "" {
-		name = "fire"
-	}
-	fmt.Fprintf(&b, "engine: {turns: %s, stroke: 92 mm, rod: 152 mm}\npart: {marks_on: %s, diameter: %g mm%s}\n", j.turns, j.marksOn, j.diameter, half)
-	b.WriteString("readout: {step: 0.1, counts: up, quarter_turn: [10, 100]}\nlimits: {tolerance: 0.5, remount: ± 0.05}\nmarks:\n  - {name: zero, at: 0}\n")
-	fmt.Fprintf(&b, "  - {name: %q, at: 14 BTDC}\n  - {name: far, at: 120}\nsetups:\n", name)
-	for range 2 {
-		b.WriteString("  - stop: {forward: [338.0, 338.1, 338.0], backward: [22.0, 22.0, 22.1]}\n")
-		at := 346.05 + j.late
-		fmt.Fprintf(&b, "    marks: {zero: [0.1, 0.0, 0.1], %q: [%g, %g, %g], far: [120.1, 120, 120]}\n", name, at, at+0.1, at)
-	}
-	s, positions, err := sheet.Read("job.yaml", []byte(b.String()), nil)
-	if err != nil {
-		t.Fatalf("%v\n%s", err, b.String())
-	}
-	r, err := audit.Run(s)
-	if err != nil {
-		t.Fatalf("%v %v", err, positions)
-	}
-	return r
-}
 
 // segment is a straight line as the content of a PDF has it, in millimetres.
 type segment struct{ x1, y1, x2, y2 float64 }
@@ -116,27 +77,27 @@ const onPaperWithin = 0.05
 func TestStripMeasuresOnPaper(t *testing.T) {
 	tests := []struct {
 		name     string
-		job      stripJob
+		job      reporttest.Job
 		measured geometry.Length
 		paper    Paper
 		sheets   int // at least
 		full     bool
 	}{
-		{name: "25 mm", job: stripJob{diameter: 25, late: 3}, sheets: 1},
-		{name: "25 mm full", job: stripJob{diameter: 25, late: 3}, full: true, sheets: 1},
-		{name: "600 mm", job: stripJob{diameter: 600, late: 3}, sheets: 1},
-		{name: "600 mm far", job: stripJob{diameter: 600, late: 40}, sheets: 1},
-		{name: "600 mm full", job: stripJob{diameter: 600, late: -3}, full: true, sheets: 2},
-		{name: "600 mm full on Letter", job: stripJob{diameter: 600, late: -3}, paper: Letter, full: true, sheets: 2},
-		{name: "printer", job: stripJob{diameter: 600, late: 3}, measured: 99.6, sheets: 1},
-		{name: "half speed", job: stripJob{diameter: 250, late: 3, half: true}, sheets: 1},
+		{name: "25 mm", job: reporttest.Job{Diameter: 25, Late: 3}, sheets: 1},
+		{name: "25 mm full", job: reporttest.Job{Diameter: 25, Late: 3}, full: true, sheets: 1},
+		{name: "600 mm", job: reporttest.Job{Diameter: 600, Late: 3}, sheets: 1},
+		{name: "600 mm far", job: reporttest.Job{Diameter: 600, Late: 40}, sheets: 1},
+		{name: "600 mm full", job: reporttest.Job{Diameter: 600, Late: -3}, full: true, sheets: 2},
+		{name: "600 mm full on Letter", job: reporttest.Job{Diameter: 600, Late: -3}, paper: Letter, full: true, sheets: 2},
+		{name: "printer", job: reporttest.Job{Diameter: 600, Late: 3}, measured: 99.6, sheets: 1},
+		{name: "half speed", job: reporttest.Job{Diameter: 250, Late: 3, Half: true}, sheets: 1},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			tt.job.turns, tt.job.marksOn = "clockwise", "part"
-			r := tt.job.audit(t)
+			tt.job.Turns, tt.job.MarksOn = "clockwise", "part"
+			r := tt.job.Audit(t)
 			const thickness = 0.1
-			d, err := Strip(r, StripOptions{Thickness: thickness, Measured: tt.measured, Paper: tt.paper, Full: tt.full, Force: tt.job.late > 5})
+			d, err := Strip(r, StripOptions{Thickness: thickness, Measured: tt.measured, Paper: tt.paper, Full: tt.full, Force: tt.job.Late > 5})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -152,8 +113,8 @@ func TestStripMeasuresOnPaper(t *testing.T) {
 			if tt.measured != 0 {
 				stretch = 100 / tt.measured.Millimetres()
 			}
-			apart := math.Pi * (tt.job.diameter + thickness) * r.Marks[1].Offset.Value.Abs().Degrees() / 360 * stretch
-			if tt.job.half {
+			apart := math.Pi * (tt.job.Diameter + thickness) * r.Marks[1].Offset.Value.Abs().Degrees() / 360 * stretch
+			if tt.job.Half {
 				apart /= 2
 			}
 			spacing := false
@@ -184,7 +145,7 @@ func TestStripMeasuresOnPaper(t *testing.T) {
 // pieces less what they share.
 func TestStripAllTheWayRound(t *testing.T) {
 	for _, diameter := range []float64{25, 158, 600} {
-		r := stripJob{diameter: diameter, turns: "anticlockwise", marksOn: "engine", late: 3}.audit(t)
+		r := reporttest.Job{Diameter: diameter, Turns: "anticlockwise", MarksOn: "engine", Late: 3}.Audit(t)
 		s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: r.Sheet.Part.Diameter}}
 		ribbon := s.round(r.Marks[1:2])
 		var sum geometry.Length
@@ -211,8 +172,8 @@ func TestStripGoesTheAuditsWay(t *testing.T) {
 		for _, marksOn := range []string{"part", "engine"} {
 			for _, half := range []bool{false, true} {
 				for _, late := range []float64{3, -3} {
-					j := stripJob{diameter: 158, turns: turns, marksOn: marksOn, half: half, late: late}
-					r := j.audit(t)
+					j := reporttest.Job{Diameter: 158, Turns: turns, MarksOn: marksOn, Half: half, Late: late}
+					r := j.Audit(t)
 					m := r.Marks[1]
 					s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
 					ribbon := s.single(m)
@@ -249,7 +210,7 @@ func TestTapeBeginsWhereItPassesFirst(t *testing.T) {
 		{"anticlockwise", "engine", true, "the turning line passes the end marked FIRST before the other"},
 	}
 	for _, tt := range tests {
-		r := stripJob{diameter: 158, turns: tt.turns, marksOn: tt.marksOn, late: 3}.audit(t)
+		r := reporttest.Job{Diameter: 158, Turns: tt.turns, MarksOn: tt.marksOn, Late: 3}.Audit(t)
 		s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
 		for _, ends := range [][2]geometry.Angle{{20, -60}, {-60, 20}} {
 			ribbon, err := s.graduated(ends[0], ends[1])
@@ -272,10 +233,10 @@ func TestTapeBeginsWhereItPassesFirst(t *testing.T) {
 }
 
 func TestStripRefuses(t *testing.T) {
-	small := stripJob{diameter: 158, turns: "clockwise", marksOn: "part", late: 0.2}.audit(t)
-	noRim := stripJob{diameter: 158, turns: "clockwise", marksOn: "part", late: 3}.audit(t)
+	small := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: 0.2}.Audit(t)
+	noRim := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: 3}.Audit(t)
 	noRim.Sheet.Part.Diameter = 0
-	withheld := stripJob{diameter: 158, turns: "clockwise", marksOn: "part", late: 3}.audit(t)
+	withheld := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: 3}.Audit(t)
 	for i := range withheld.Marks {
 		m := &withheld.Marks[i]
 		m.Scribe = audit.Scribe{Move: m.Scribe.Move, Withheld: audit.WithheldMoved}
@@ -312,8 +273,8 @@ func TestStripsAreNotClippedAndDoNotOverlap(t *testing.T) {
 	for _, diameter := range []geometry.Length{25, 158, 600} {
 		for _, n := range []int{1, 5, 24} {
 			for _, off := range []float64{0.01, 0.8, 40} {
-				for _, name := range []string{"", longName} {
-					r := manyLines(t, n, name, "clockwise", "part", off)
+				for _, name := range []string{"", reporttest.LongName} {
+					r := reporttest.ManyLines(t, n, name, "clockwise", "part", off)
 					r.Sheet.Part.Diameter = diameter
 					for _, o := range []StripOptions{
 						{Force: true},
@@ -330,7 +291,7 @@ func TestStripsAreNotClippedAndDoNotOverlap(t *testing.T) {
 								t.Fatal(err)
 							}
 							for _, s := range append(d.Pages, d.Whole) {
-								checkScene(t, s)
+								reporttest.CheckScene(t, s)
 							}
 						})
 					}

@@ -3,7 +3,6 @@ package report
 import (
 	"encoding/json"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,39 +10,11 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
-
-// goodSheets reads the sheets that the project keeps as examples, and the
-// demonstration.
-func goodSheets(t *testing.T) map[string]sheet.Sheet {
-	t.Helper()
-	folder := filepath.Join("..", "..", "testdata", "sheets", "good")
-	files, err := filepath.Glob(filepath.Join(folder, "*.yaml"))
-	if err != nil || len(files) < 6 {
-		t.Fatalf("found %d sheets, %v", len(files), err)
-	}
-	open := func(name string) ([]byte, error) { return os.ReadFile(filepath.Join(folder, name)) }
-	sheets := map[string]sheet.Sheet{}
-	read := func(name string, data []byte) {
-		s, _, err := sheet.Read(name, data, open)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sheets[name] = s
-	}
-	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		read(filepath.Base(file), data)
-	}
-	read("demo", []byte(sheet.Demo()))
-	return sheets
-}
 
 // variant is a sheet with other names and looser or no promises.
 type variant struct {
@@ -111,7 +82,7 @@ func TestReportsFitATerminal(t *testing.T) {
 		endings = append(endings, spaced, strings.Repeat("x", n-1), strings.Repeat("線", n/2), strings.Repeat(" 線線", n/5))
 	}
 	fitted := 0
-	for name, s := range goodSheets(t) {
+	for name, s := range reporttest.GoodSheets(t, os.DirFS("../../testdata")) {
 		for i := range 4 * len(endings) {
 			x := variant{endings[i/4], i%2 > 0, i%4 > 1}
 			r, err := audit.Run(x.of(s))
@@ -144,7 +115,7 @@ func TestReportsFitATerminal(t *testing.T) {
 // name, on the terminal and in the record for other programs.
 func TestAdviceNamesItsLine(t *testing.T) {
 	told := map[audit.Way]int{}
-	for name, s := range goodSheets(t) {
+	for name, s := range reporttest.GoodSheets(t, os.DirFS("../../testdata")) {
 		// As they are, and with tolerances at which the lines are not decided.
 		for _, widths := range []geometry.Angle{0, -0.8, -0.7, 0.4, 0.6, 0.8} {
 			r, err := audit.Run(s)

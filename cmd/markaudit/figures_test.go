@@ -9,6 +9,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -33,10 +34,10 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 		return d.Whole
 	}
 	figures := map[string]drawing.Scene{
-		"part.svg":    report.PartFigures(r)[0],
-		"offsets.svg": report.OffsetFigures(r)[0],
-		"trials.svg":  report.TrialFigures(r)[0],
-		"budget.svg":  report.BudgetFigures(r)[0],
+		"part.svg":    figure.Part(r)[0],
+		"offsets.svg": figure.Offsets(r)[0],
+		"trials.svg":  figure.Trials(r)[0],
+		"budget.svg":  figure.Budget(r)[0],
 		"strip.svg":   strip(report.StripOptions{}),
 		"tape.svg":    strip(report.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
 	}

@@ -15,23 +15,25 @@ import (
 
 // Imports point one way: what each package of ours may import of ours.
 var mayImport = map[string][]string{
-	"geometry":              {},
-	"audit/internal/stats":  {},
-	"audit/uncertainty":     {"geometry", "audit/internal/stats"},
-	"audit/sheet":           {"geometry"},
-	"audit/report/drawing":  {"geometry"},
-	"audit/report/rounding": {"geometry", "audit"},
-	"audit/report/document": {"audit/report/drawing"},
-	"audit/report/words":    {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/rehearse", "audit/guide", "audit/report/rounding"},
-	"audit/repeatability":   {"geometry", "audit/internal/stats"},
-	"audit/simulate":        {"geometry", "audit/sheet"},
-	"audit/rehearse":        {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
-	"audit/qualify":         {"geometry", "audit/internal/stats", "audit/sheet"},
-	"audit/wheel":           {"geometry", "audit/internal/stats", "audit/sheet"},
-	"audit":                 {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
-	"audit/guide":           {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"audit/report":          {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/report/words", "audit/guide"},
-	"cmd/markaudit":         {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/guide"},
+	"geometry":                         {},
+	"audit/internal/stats":             {},
+	"audit/uncertainty":                {"geometry", "audit/internal/stats"},
+	"audit/sheet":                      {"geometry"},
+	"audit/report/drawing":             {"geometry"},
+	"audit/report/rounding":            {"geometry", "audit"},
+	"audit/report/document":            {"audit/report/drawing"},
+	"audit/report/words":               {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/rehearse", "audit/guide", "audit/report/rounding"},
+	"audit/report/figure":              {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/report/drawing", "audit/report/rounding", "audit/report/words"},
+	"audit/report/internal/reporttest": {"geometry", "audit/sheet", "audit", "audit/report/drawing"}, // only tests use it
+	"audit/repeatability":              {"geometry", "audit/internal/stats"},
+	"audit/simulate":                   {"geometry", "audit/sheet"},
+	"audit/rehearse":                   {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
+	"audit/qualify":                    {"geometry", "audit/internal/stats", "audit/sheet"},
+	"audit/wheel":                      {"geometry", "audit/internal/stats", "audit/sheet"},
+	"audit":                            {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
+	"audit/guide":                      {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
+	"audit/report":                     {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/guide"},
+	"cmd/markaudit":                    {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its

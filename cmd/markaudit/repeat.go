@@ -14,6 +14,7 @@ import (
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -71,7 +72,7 @@ markaudit repeat class.csv --slips --output slips.txt`,
 var poolings = map[string]repeatability.Pooling{"auto": repeatability.PoolAuto, "always": repeatability.PoolAlways, "never": repeatability.PoolNever}
 
 func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, error) {
-	d, figures := report.Repeat(r), func() []drawing.Scene { return report.PeopleFigures(r) }
+	d, figures := report.Repeat(r), func() []drawing.Scene { return figure.Repeat(r) }
 	if slips {
 		d, figures = report.Slips(r), nil
 	}

@@ -16,6 +16,7 @@ import (
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
@@ -128,7 +129,7 @@ func located(table sheet.Table, err error) error {
 }
 
 func writeWheel(w io.Writer, r wheel.Result, table sheet.Table, format string, o document.Options) error {
-	figures := func() []drawing.Scene { return report.WheelFigures(r) }
+	figures := func() []drawing.Scene { return figure.Wheel(r) }
 	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return report.WheelJSON(w, r, table, o) })
 }
 

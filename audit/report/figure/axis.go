@@ -1,4 +1,4 @@
-package report
+package figure
 
 import (
 	"math"
@@ -51,6 +51,7 @@ type scale struct {
 	from, to  geometry.Length
 }
 
+// at is the place on paper of a value.
 func (s scale) at(x float64) geometry.Length {
 	return s.from + (s.to-s.from)*geometry.Length((x-s.low)/(s.high-s.low))
 }
@@ -81,4 +82,32 @@ func parted[T any](all []T, height func(T) geometry.Length, most geometry.Length
 		used += h
 	}
 	return parts
+}
+
+// chart is a rectangle on paper with an axis either way, y growing upwards.
+type chart struct{ x, y scale }
+
+// point is the place on paper of a pair of values.
+func (c chart) point(x, y float64) drawing.Point { return drawing.Point{X: c.x.at(x), Y: c.y.at(y)} }
+
+// frame draws the axes, with round numbers along y and its unit above them.
+func (c chart) frame(s *drawing.Scene, unit string) {
+	bottom, top := c.y.from, c.y.to
+	values, n := c.y.ticks(6)
+	for _, v := range values {
+		at := c.y.at(v)
+		stroke := drawing.Stroke{Width: 0.1, Ink: drawing.Pale}
+		if math.Abs(v) < 1e-12 {
+			stroke = drawing.Hair
+		}
+		s.Add(
+			drawing.Line{From: drawing.Point{X: c.x.from, Y: at}, To: drawing.Point{X: c.x.to, Y: at}, Stroke: stroke},
+			drawing.Text{At: drawing.Point{X: c.x.from - 1.5, Y: at + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(v, n)},
+		)
+	}
+	s.Add(
+		drawing.Line{From: drawing.Point{X: c.x.from, Y: top}, To: drawing.Point{X: c.x.from, Y: bottom}, Stroke: drawing.Thin},
+		drawing.Line{From: drawing.Point{X: c.x.from, Y: bottom}, To: drawing.Point{X: c.x.to, Y: bottom}, Stroke: drawing.Thin},
+		drawing.Text{At: drawing.Point{X: c.x.from, Y: top - 2}, Size: drawing.NoteSize, Text: unit},
+	)
 }

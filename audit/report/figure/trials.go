@@ -1,4 +1,4 @@
-package report
+package figure
 
 import (
 	"fmt"
@@ -13,11 +13,11 @@ import (
 	"markaudit/geometry"
 )
 
-// TrialFigures shows the contacts trial by trial: middles and half arcs, each
+// Trials shows the contacts trial by trial: middles and half arcs, each
 // less the mean of its setup. A stop that works loose shows as a slope of the
 // half arcs, a wild reading as a dot of its own. A sweep has no trials and is
 // left out.
-func TrialFigures(r audit.Result) []drawing.Scene {
+func Trials(r audit.Result) []drawing.Scene {
 	if r.TDC == nil {
 		return nil
 	}

@@ -1,4 +1,4 @@
-package report
+package figure
 
 import (
 	"fmt"
@@ -12,9 +12,9 @@ import (
 	"markaudit/geometry"
 )
 
-// OffsetFigures shows how far each line is off with its interval against its
+// Offsets shows how far each line is off with its interval against its
 // tolerance, some lines a figure. The verdict is a shape and a word.
-func OffsetFigures(r audit.Result) []drawing.Scene {
+func Offsets(r audit.Result) []drawing.Scene {
 	v := words.NewAudit(r, nil)
 	rows := make([]offsetRow, len(r.Marks))
 	for i, m := range r.Marks {

@@ -1,4 +1,4 @@
-package report
+package figure
 
 import (
 	"os"
@@ -8,6 +8,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
@@ -18,7 +19,7 @@ import (
 func charts(t *testing.T) map[string][]drawing.Scene {
 	t.Helper()
 	var a wheel.Accumulator
-	if err := readTable(t, "../../testdata/wheel/wheel-4.csv", &a); err != nil {
+	if err := readTable(t, "../../../testdata/wheel/wheel-4.csv", &a); err != nil {
 		t.Fatal(err)
 	}
 	w, err := a.Audit(wheel.Options{Diameter: 280})
@@ -32,7 +33,7 @@ func charts(t *testing.T) map[string][]drawing.Scene {
 			Deviation: repeatability.Estimate{Value: 0.1 * float64(i-20), Known: i%7 != 3}, SD: repeatability.Estimate{Value: 0.02 * float64(i), Known: i%5 != 2},
 		})
 	}
-	sheets := goodSheets(t)
+	sheets := reporttest.GoodSheets(t, os.DirFS("../../../testdata"))
 	first, second := sheets["demo"], sheets["demo"]
 	second.Setups = second.Setups[:1]
 	c, err := audit.Compare([]sheet.Sheet{first, second, first})
@@ -40,7 +41,7 @@ func charts(t *testing.T) map[string][]drawing.Scene {
 		t.Fatal(err)
 	}
 	return map[string][]drawing.Scene{
-		"wheel": WheelFigures(w), "people": PeopleFigures(people), "history": HistoryFigures(c, []string{"a", "b", "c"}),
+		"wheel": Wheel(w), "people": Repeat(people), "history": History(c, []string{"a", "b", "c"}),
 	}
 }
 

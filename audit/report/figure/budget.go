@@ -1,4 +1,4 @@
-package report
+package figure
 
 import (
 	"math"
@@ -12,9 +12,9 @@ import (
 	"markaudit/geometry"
 )
 
-// BudgetFigures shows where each line's doubt comes from: a square as large as
+// Budget shows where each line's doubt comes from: a square as large as
 // the share of its source.
-func BudgetFigures(r audit.Result) []drawing.Scene {
+func Budget(r audit.Result) []drawing.Scene {
 	const most = 6 // columns for sources; smaller ones stand together
 	var sources []string
 	totals := map[string]float64{} // only looked up

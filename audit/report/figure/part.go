@@ -1,4 +1,4 @@
-package report
+package figure
 
 import (
 	"cmp"
@@ -14,12 +14,12 @@ import (
 	"markaudit/geometry"
 )
 
-// PartFigures shows the part as one sees it when facing its marks, the crank at
+// Part shows the part as one sees it when facing its marks, the crank at
 // TDC: the running direction, each line as it was found, where it belongs, and
 // the shift in millimetres where a diameter is stated. Shifts too small to see
 // are drawn larger, by a factor that the figure states. Many lines are spread
 // over several figures.
-func PartFigures(r audit.Result) []drawing.Scene {
+func Part(r audit.Result) []drawing.Scene {
 	if len(r.Marks) == 0 {
 		return nil
 	}
