@@ -7,9 +7,9 @@ import (
 	"testing"
 
 	"markaudit/audit"
-	"markaudit/audit/report"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/figure"
+	"markaudit/audit/report/paper"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -25,9 +25,9 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	strip := func(o report.StripOptions) drawing.Scene {
+	strip := func(o paper.StripOptions) drawing.Scene {
 		o.Thickness, o.Path, o.Software = 0.1, demoName, software
-		d, err := report.Strip(r, o)
+		d, err := paper.Strip(r, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -38,8 +38,8 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 		"offsets.svg": figure.Offsets(r)[0],
 		"trials.svg":  figure.Trials(r)[0],
 		"budget.svg":  figure.Budget(r)[0],
-		"strip.svg":   strip(report.StripOptions{}),
-		"tape.svg":    strip(report.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
+		"strip.svg":   strip(paper.StripOptions{}),
+		"tape.svg":    strip(paper.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
 	}
 	if *update {
 		if err := os.MkdirAll(dir, 0o777); err != nil {

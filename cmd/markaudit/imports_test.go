@@ -24,6 +24,7 @@ var mayImport = map[string][]string{
 	"audit/report/document":            {"audit/report/drawing"},
 	"audit/report/words":               {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/rehearse", "audit/guide", "audit/report/rounding"},
 	"audit/report/figure":              {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/report/drawing", "audit/report/rounding", "audit/report/words"},
+	"audit/report/paper":               {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/report/drawing", "audit/report/rounding", "audit/report/words", "audit/report/document"},
 	"audit/report/internal/reporttest": {"geometry", "audit/sheet", "audit", "audit/report/drawing"}, // only tests use it
 	"audit/repeatability":              {"geometry", "audit/internal/stats"},
 	"audit/simulate":                   {"geometry", "audit/sheet"},
@@ -32,8 +33,8 @@ var mayImport = map[string][]string{
 	"audit/wheel":                      {"geometry", "audit/internal/stats", "audit/sheet"},
 	"audit":                            {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
 	"audit/guide":                      {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
-	"audit/report":                     {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/guide"},
-	"cmd/markaudit":                    {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/guide"},
+	"audit/report":                     {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report/paper", "audit/guide"},
+	"cmd/markaudit":                    {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report/paper", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its

@@ -8,8 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"markaudit/audit/report"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/paper"
 	"markaudit/audit/sheet"
 )
 
@@ -61,9 +61,9 @@ markaudit new --paper form.pdf`,
 func paperForm(kind string) (string, error) {
 	var b bytes.Buffer
 	if strings.EqualFold(kind, ".html") {
-		err := report.PaperFormHTML(&b)
+		err := paper.FormHTML(&b)
 		return b.String(), err
 	}
-	err := drawing.PDF(&b, report.FormTitle, report.PaperFormPages())
+	err := drawing.PDF(&b, paper.FormTitle, paper.FormPages())
 	return b.String(), err
 }

@@ -21,6 +21,7 @@ import (
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/paper"
 	"markaudit/audit/sheet"
 )
 
@@ -278,7 +279,7 @@ func (s *shop) showStrip(w http.ResponseWriter) {
 		no(errors.New(r.Trouble()))
 		return
 	}
-	d, err := report.Strip(*v.Result, report.StripOptions{Thickness: officePaper, Path: path, Software: software})
+	d, err := paper.Strip(*v.Result, paper.StripOptions{Thickness: officePaper, Path: path, Software: software})
 	if err != nil {
 		no(err)
 		return

@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"errors"
@@ -8,16 +8,14 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
-	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
-	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
 // StripOptions says what strip is wanted.
 type StripOptions struct {
-	Paper     Paper
+	Paper     Size
 	Thickness geometry.Length    // of the paper; above zero
 	Measured  geometry.Length    // what the printer makes of 100 mm; zero: exactly that
 	Tape      *[2]geometry.Angle // a graduated tape from one crank angle to the other, in place of strips for new lines
@@ -27,12 +25,12 @@ type StripOptions struct {
 	Software  string             // name and version
 }
 
-// Paper is a size of paper. The zero value is A4.
-type Paper uint8
+// Size is a size of paper. The zero value is A4.
+type Size uint8
 
 // The papers.
 const (
-	A4 Paper = iota
+	A4 Size = iota
 	Letter
 )
 
@@ -66,16 +64,16 @@ func Strip(r audit.Result, o StripOptions) (Drawn, error) {
 		if err != nil {
 			return Drawn{}, err
 		}
-		return s.lay([]ribbon{t}), nil
+		return s.lay([]strip{t}), nil
 	}
 	chosen, err := s.choose()
 	if err != nil {
 		return Drawn{}, err
 	}
 	if o.Full {
-		return s.lay([]ribbon{s.round(chosen)}), nil
+		return s.lay([]strip{s.round(chosen)}), nil
 	}
-	var all []ribbon
+	var all []strip
 	for _, m := range chosen {
 		all = append(all, s.single(m))
 	}
@@ -141,44 +139,6 @@ func (s stripper) choose() ([]audit.Mark, error) {
 	return nil, errors.New("nothing is to be scribed: " + strings.Join(why, "; ") + "\n  hint: --force draws it all the same")
 }
 
-// along is the length on the paper, unsigned, of an angle of the crank.
-func (s stripper) along(crank geometry.Angle) geometry.Length {
-	if s.Result.Sheet.Part.HalfSpeed {
-		crank /= 2
-	}
-	return s.tape.Tape(crank.Abs(), s.o.Thickness)
-}
-
-// perDegree is how far to the right a line stands that comes up a degree later.
-func (s stripper) perDegree() geometry.Length {
-	if audit.Earlier(s.Result.Sheet) == geometry.Clockwise {
-		return -s.along(1)
-	}
-	return s.along(1)
-}
-
-// moved is how far to the right, along the paper, an instruction goes.
-func (s stripper) moved(i audit.Scribe) geometry.Length {
-	if i.Rotation == geometry.Clockwise {
-		return s.along(i.Angle)
-	}
-	return -s.along(i.Angle)
-}
-
-// runs says which way the part goes, of which only what turns does.
-func (s stripper) runs() string {
-	what := "it runs this way"
-	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		what = "the turning line goes this way"
-	}
-	if s.Result.Sheet.Engine.Turns == geometry.Clockwise {
-		return what + " ►"
-	}
-	return "◄ " + what
-}
-
-func (s stripper) turn() geometry.Length { return s.tape.Tape(360, s.o.Thickness) }
-
 var (
 	oldLine = drawing.Stroke{Width: 0.18, Ink: drawing.Black, Dashed: true}
 	newLine = drawing.Stroke{Width: 0.18, Ink: drawing.Black}
@@ -194,17 +154,17 @@ func side(toTheRight bool, x geometry.Length) (geometry.Length, drawing.Anchor) 
 }
 
 // single is the strip for one line.
-func (s stripper) single(m audit.Mark) ribbon {
+func (s stripper) single(m audit.Mark) strip {
 	const margin geometry.Length = 34 // beside both lines, for their labels
 	instruction := m.Forced
 	way := s.moved(instruction)
-	r := ribbon{title: words.Clean(m.Name), runs: s.runs(), length: max(way, -way) + 2*margin}
+	r := strip{title: words.Clean(m.Name), runs: s.runs(), length: max(way, -way) + 2*margin}
 	r.length = min(r.length, max(s.turn(), max(way, -way)+8))
 	found := (r.length - way) / 2
 	belongs := found + way
 	per := s.perDegree()
 	r.graduate(belongs-per*geometry.Length(m.At), per, func(a geometry.Angle, n int) string { return a.Wrap().Crank(n) })
-	r.lines = []ribbonLine{{x: found, stroke: oldLine}, {x: belongs, stroke: newLine, tip: true}}
+	r.lines = []stripLine{{x: found, stroke: oldLine}, {x: belongs, stroke: newLine, tip: true}}
 	room := max(min(found, belongs)-2, 10) // the lines stand about the middle
 	for _, l := range []struct {
 		x     geometry.Length
@@ -239,7 +199,7 @@ func (s stripper) because(m audit.Mark) string {
 
 // round is one strip all the way round, with every line that was read. Where
 // names would crowd it, numbers stand for them.
-func (s stripper) round(chosen []audit.Mark) ribbon {
+func (s stripper) round(chosen []audit.Mark) strip {
 	const crowd = 4              // lanes of labels
 	names := map[string]string{} // only looked up
 	var key []string
@@ -259,8 +219,8 @@ func (s stripper) round(chosen []audit.Mark) ribbon {
 	return r
 }
 
-func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon {
-	r := ribbon{title: "all the way round", runs: s.runs(), length: s.turn()}
+func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) strip {
+	r := strip{title: "all the way round", runs: s.runs(), length: s.turn()}
 	per := s.perDegree()
 	turn := geometry.Angle(360)
 	if s.Result.Sheet.Part.HalfSpeed {
@@ -302,7 +262,7 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon
 			continue
 		}
 		found := place(m.Place + m.Offset.Value)
-		r.lines = append(r.lines, ribbonLine{x: found, stroke: oldLine})
+		r.lines = append(r.lines, stripLine{x: found, stroke: oldLine})
 		name := names[m.Name]
 		i := slices.IndexFunc(chosen, func(c audit.Mark) bool { return c.Name == m.Name })
 		if i < 0 {
@@ -313,7 +273,7 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon
 		way := s.moved(m.Forced)
 		x, anchor := side(way < 0, found)
 		r.label(x, anchor, 0, name+" found")
-		r.lines = append(r.lines, ribbonLine{x: found + way, stroke: newLine, tip: true})
+		r.lines = append(r.lines, stripLine{x: found + way, stroke: newLine, tip: true})
 		x, anchor = side(way > 0, found+way)
 		r.label(x, anchor, 0, name+" NEW")
 		r.keep(found, found+way)
@@ -329,106 +289,4 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) ribbon
 		r.head = append(r.head, s.Scribe(told))
 	}
 	return r
-}
-
-// wrapInto brings an angle into [0, turn).
-func wrapInto(a, turn geometry.Angle) geometry.Angle {
-	if turn == 720 {
-		return (a / 2).Turn() * 2
-	}
-	return a.Turn()
-}
-
-// named is a graduation with its letters.
-func (s stripper) named(a geometry.Angle, n int) string {
-	if a == 0 {
-		return "TDC"
-	}
-	return a.Crank(n)
-}
-
-// graduated is a tape with crank degrees.
-func (s stripper) graduated(a, b geometry.Angle) (ribbon, error) {
-	first, last := min(a, b), max(a, b)
-	most := geometry.Angle(360)
-	if s.Result.Sheet.Part.HalfSpeed {
-		most = 720
-	}
-	switch {
-	case first == last:
-		return ribbon{}, fmt.Errorf("found a tape from %s to itself, expected two angles", first.Crank(2))
-	case last-first > most:
-		return ribbon{}, fmt.Errorf("found a tape of %s degrees, expected at most a turn of the part, %s", rounding.Plain((last - first).Degrees()), rounding.Plain(most.Degrees()))
-	}
-	const margin geometry.Length = 12
-	r := ribbon{title: "tape", runs: s.runs(), length: s.along(last-first) + 2*margin}
-	per := s.perDegree()
-	zero := margin - per*geometry.Length(first)
-	if per < 0 {
-		zero = margin - per*geometry.Length(last)
-	}
-	r.graduate(zero, per, func(x geometry.Angle, n int) string { return s.named(x, n) })
-	r.ticks = slices.DeleteFunc(r.ticks, func(t ribbonTick) bool { return t.x < margin-1e-6 || t.x > r.length-margin+1e-6 })
-	if first <= 0 && last >= 0 {
-		r.lines = append(r.lines, ribbonLine{x: zero, stroke: newLine, tip: true})
-		x, anchor := side(true, zero)
-		r.label(x, anchor, 0, "TDC")
-	}
-	r.labelEnds(per, margin)
-	for _, m := range s.Result.Marks {
-		if m.Offset == nil {
-			continue
-		}
-		comes := m.Place + m.Offset.Value
-		for comes-most >= first {
-			comes -= most
-		}
-		for comes < first {
-			comes += most
-		}
-		if comes > last {
-			continue
-		}
-		found := zero + per*geometry.Length(comes)
-		r.lines = append(r.lines, ribbonLine{x: found, stroke: oldLine})
-		x, anchor := side(found < r.length/2, found)
-		r.label(x, anchor, 1, drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, 30, 1)[0]+" as found")
-	}
-	way := s.perWords()
-	r.head = []string{
-		fmt.Sprintf("Tape from %s to %s for a rim of %s, paper of %s thick. %s", first.Crank(min(rounding.StepPlaces(first), 3)), last.Crank(min(rounding.StepPlaces(last), 3)), s.Of(s.tape.Diameter), s.Of(s.o.Thickness), way),
-		"Dashed: lines as found. Lay one on its line, with the crank anywhere; with none here, set the crank to TDC and lay TDC " + s.against() + ".",
-	}
-	return r, nil
-}
-
-// labelEnds says at the end that comes first that it does. Earlier angles lie to
-// the left where degrees grow to the right.
-func (r *ribbon) labelEnds(per, margin geometry.Length) {
-	x, anchor := margin, drawing.Start
-	if per < 0 {
-		x, anchor = r.length-margin, drawing.End
-	}
-	text := "this end FIRST"
-	if per > 0 {
-		text = "◄ " + text
-	} else {
-		text += " ►"
-	}
-	r.label(x, anchor, 0, text)
-}
-
-// perWords says which end of a tape comes first, and past what.
-func (s stripper) perWords() string {
-	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		return "The scale stands still: the turning line passes the end marked FIRST before the other."
-	}
-	return "The tape turns with the part: the end marked FIRST goes first past the pointer."
-}
-
-func (s stripper) against() string {
-	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		return "under the turning line"
-	}
-	return "under the pointer"
 }

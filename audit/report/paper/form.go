@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"fmt"
@@ -75,8 +75,8 @@ var (
 	}
 )
 
-// PaperForm returns the blank form, a scene a page.
-func PaperForm() []drawing.Scene {
+// Form returns the blank form, a scene a page.
+func Form() []drawing.Scene {
 	var pages []drawing.Scene
 	for _, f := range forms() {
 		pages = append(pages, f.scene)
@@ -120,21 +120,21 @@ func forms() []*form {
 	return pages
 }
 
-// PaperFormPages returns the form on sheets of A4, for a PDF.
-func PaperFormPages() []drawing.Scene {
-	pages := PaperForm()
+// FormPages returns the form on sheets of A4, for a PDF.
+func FormPages() []drawing.Scene {
+	pages := Form()
 	for i, p := range pages {
 		pages[i] = p.Placed(drawing.Point{X: (210 - drawing.PageWidth) / 2, Y: 15}, 210, 297)
 	}
 	return pages
 }
 
-// PaperFormHTML writes the form as a page, from which it prints.
-func PaperFormHTML(w io.Writer) error {
+// FormHTML writes the form as a page, from which it prints.
+func FormHTML(w io.Writer) error {
 	if err := document.HTMLStart(w, FormTitle); err != nil {
 		return err
 	}
-	for _, p := range PaperForm() {
+	for _, p := range Form() {
 		if err := document.HTMLPart(w, document.Doc{document.Figure{Scene: p}}); err != nil {
 			return err
 		}

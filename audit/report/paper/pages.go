@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"fmt"
@@ -21,7 +21,7 @@ const (
 )
 
 // landscape is the size of a sheet lying on its side (ISO 216; 11 in by 8.5 in).
-func (p Paper) landscape() (width, height geometry.Length) {
+func (p Size) landscape() (width, height geometry.Length) {
 	if p == Letter {
 		return 279.4, 215.9
 	}
@@ -36,8 +36,8 @@ func (s stripper) stretch() float64 {
 	return float64(checkLine / s.o.Measured)
 }
 
-// lay puts ribbons on sheets, and all of them unbroken on one.
-func (s stripper) lay(all []ribbon) Drawn {
+// lay puts strips on sheets, and all of them unbroken on one.
+func (s stripper) lay(all []strip) Drawn {
 	d := Drawn{Title: "Strips for " + s.Title(s.o.Path)}
 	width, height := s.o.Paper.landscape()
 	usable := width - 2*paperMargin
@@ -117,8 +117,8 @@ func (p *sheetOfPaper) end() {
 	p.done = append(p.done, p.scene)
 }
 
-// put adds a ribbon, in pieces none longer than most.
-func (p *sheetOfPaper) put(r ribbon, most geometry.Length) {
+// put adds a strip, in pieces none longer than most.
+func (p *sheetOfPaper) put(r strip, most geometry.Length) {
 	var head []string
 	for _, text := range r.head {
 		head = append(head, drawing.Wrap(text, drawing.NoteSize, p.width-2*paperMargin, 200)...)

@@ -1,53 +1,51 @@
-package report
+package paper
 
 import (
-	"math"
 	"slices"
 
 	"markaudit/audit/report/drawing"
-	"markaudit/audit/report/rounding"
 	"markaudit/geometry"
 )
 
-// ribbon is a strip of paper to be laid round a rim, drawn flat: x along it, to
+// strip is a strip of paper to be laid round a rim, drawn flat: x along it, to
 // the right being clockwise as one looks at the marks, with the lower edge
 // towards the person who looks. All lengths are those on the paper.
-type ribbon struct {
+type strip struct {
 	title  string   // for the alternative text
 	head   []string // sentences above it
 	runs   string   // which way it runs, with an arrow
 	length geometry.Length
 	lanes  int // of labels
-	lines  []ribbonLine
-	labels []ribbonLabel
-	ticks  []ribbonTick
+	lines  []stripLine
+	labels []stripLabel
+	ticks  []stripTick
 
 	together [][2]geometry.Length // not to be cut apart
 }
 
-// ribbonLine crosses the whole ribbon.
-type ribbonLine struct {
+// stripLine crosses the whole strip.
+type stripLine struct {
 	x      geometry.Length
 	stroke drawing.Stroke
 	tip    bool // a triangle at the lower edge: scribe here
 }
 
-// ribbonLabel stands beside an x, in a lane.
-type ribbonLabel struct {
+// stripLabel stands beside an x, in a lane.
+type stripLabel struct {
 	x      geometry.Length
 	anchor drawing.Anchor
 	lane   int
 	text   string
 }
 
-// ribbonTick is a graduation at the upper edge, numbered or not.
-type ribbonTick struct {
+// stripTick is a graduation at the upper edge, numbered or not.
+type stripTick struct {
 	x    geometry.Length
 	deep geometry.Length
 	text string
 }
 
-// Heights within a ribbon, in millimetres from its upper edge.
+// Heights within a strip, in millimetres from its upper edge.
 const (
 	tickLabels geometry.Length = 7.4
 	firstLane  geometry.Length = 11.4
@@ -55,20 +53,20 @@ const (
 	edgeNote   geometry.Length = 6 // below the last lane
 )
 
-func (r ribbon) height() geometry.Length {
+func (r strip) height() geometry.Length {
 	return firstLane + laneHeight*geometry.Length(r.lanes) + edgeNote
 }
 
 // label puts a text into the first lane from the given one on where it overlaps
 // no other.
-func (r *ribbon) label(x geometry.Length, anchor drawing.Anchor, lane int, text string) {
+func (r *strip) label(x geometry.Length, anchor drawing.Anchor, lane int, text string) {
 	const gap geometry.Length = 1
 	from, to := extent(x, anchor, text)
 	if shift := max(gap-from, 0) - max(to-r.length+gap, 0); shift != 0 { // not over an end
 		x, from, to = x+shift, from+shift, to+shift
 	}
 	for ; ; lane++ {
-		free := !slices.ContainsFunc(r.labels, func(l ribbonLabel) bool {
+		free := !slices.ContainsFunc(r.labels, func(l stripLabel) bool {
 			a, b := extent(l.x, l.anchor, l.text)
 			return l.lane == lane && from < b+gap && a < to+gap
 		})
@@ -76,13 +74,13 @@ func (r *ribbon) label(x geometry.Length, anchor drawing.Anchor, lane int, text 
 			break
 		}
 	}
-	r.labels = append(r.labels, ribbonLabel{x, anchor, lane, text})
+	r.labels = append(r.labels, stripLabel{x, anchor, lane, text})
 	r.lanes = max(r.lanes, lane+1)
 	r.keep(from, to)
 }
 
 // keep keeps what lies between two places, and a little more, on one piece.
-func (r *ribbon) keep(a, b geometry.Length) {
+func (r *strip) keep(a, b geometry.Length) {
 	const more geometry.Length = 3
 	r.together = append(r.together, [2]geometry.Length{min(a, b) - more, max(a, b) + more})
 }
@@ -93,36 +91,13 @@ func extent(x geometry.Length, anchor drawing.Anchor, text string) (from, to geo
 	return from, from + w
 }
 
-// graduate puts crank degrees along the ribbon: per is the length of a degree on
-// the paper with its sign, zero the place of 0 degrees. Graduations are at least
-// a millimetre apart, numbered ones far enough for their numbers.
-func (r *ribbon) graduate(zero, per geometry.Length, text func(a geometry.Angle, decimals int) string) {
-	fine := rounding.Step(1 / math.Abs(per.Millimetres()))
-	coarse := rounding.Step(15 / math.Abs(per.Millimetres()))
-	every := int(math.Round(coarse / fine))
-	decimals := max(0, -int(math.Floor(math.Log10(coarse)+1e-9)))
-	ends := []float64{float64(-zero / per), float64((r.length - zero) / per)}
-	slices.Sort(ends)
-	for i := int(math.Ceil(ends[0]/fine - 1e-9)); float64(i) <= ends[1]/fine+1e-9; i++ {
-		angle := geometry.Angle(float64(i) * fine)
-		t := ribbonTick{x: zero + per*geometry.Length(angle), deep: 2}
-		switch {
-		case i%every == 0:
-			t.deep, t.text = 4.4, text(angle, decimals)
-		case every%2 == 0 && i%(every/2) == 0:
-			t.deep = 3.2
-		}
-		r.ticks = append(r.ticks, t)
-	}
-}
-
-// overlap is how much of a ribbon two of its pieces share.
+// overlap is how much of a strip two of its pieces share.
 const overlap geometry.Length = 10
 
-// pieces returns where the pieces of a ribbon begin and end when none may be
+// pieces returns where the pieces of a strip begin and end when none may be
 // longer than most. A piece ends early rather than through what belongs together:
 // a line with its label, an old line with the new one.
-func (r ribbon) pieces(most geometry.Length) [][2]geometry.Length {
+func (r strip) pieces(most geometry.Length) [][2]geometry.Length {
 	var all [][2]geometry.Length
 	from := geometry.Length(0)
 	for r.length-from > most+1e-9 {
@@ -141,9 +116,9 @@ func (r ribbon) pieces(most geometry.Length) [][2]geometry.Length {
 	return append(all, [2]geometry.Length{from, r.length})
 }
 
-// draw draws the piece of a ribbon between two places. At is the upper left
+// draw draws the piece of a strip between two places. At is the upper left
 // corner, stretch what the printer's error asks for.
-func (r ribbon) draw(at drawing.Point, from, to geometry.Length, stretch float64) []drawing.Item {
+func (r strip) draw(at drawing.Point, from, to geometry.Length, stretch float64) []drawing.Item {
 	x := func(l geometry.Length) geometry.Length { return at.X + (l-from)*geometry.Length(stretch) }
 	in := func(l geometry.Length) bool { return l >= from-1e-9 && l <= to+1e-9 }
 	height := r.height()
@@ -205,17 +180,17 @@ func (r ribbon) draw(at drawing.Point, from, to geometry.Length, stretch float64
 	return items
 }
 
-// clear reports whether no line of the ribbon crosses what lies between two
+// clear reports whether no line of the strip crosses what lies between two
 // places.
-func (r ribbon) clear(from, to geometry.Length) bool {
-	return !slices.ContainsFunc(r.lines, func(l ribbonLine) bool { return from < l.x && l.x < to })
+func (r strip) clear(from, to geometry.Length) bool {
+	return !slices.ContainsFunc(r.lines, func(l stripLine) bool { return from < l.x && l.x < to })
 }
 
 // notes are what is said along the lower edge of a piece, where no line crosses
 // it: which edge this is and which way it runs, again and again along a long one.
-func (r ribbon) notes(from, to geometry.Length) []ribbonLabel {
+func (r strip) notes(from, to geometry.Length) []stripLabel {
 	const step, apart geometry.Length = 1, 90
-	var all []ribbonLabel
+	var all []stripLabel
 	at := from + 1.5
 	for i := 0; ; i++ {
 		words := []string{"this edge towards you", r.runs}[i%2]
@@ -226,7 +201,7 @@ func (r ribbon) notes(from, to geometry.Length) []ribbonLabel {
 		if at+w >= to-1.5 {
 			return all
 		}
-		all = append(all, ribbonLabel{x: at, text: words})
+		all = append(all, stripLabel{x: at, text: words})
 		if at += w + 3; i%2 == 1 {
 			at += apart
 		}

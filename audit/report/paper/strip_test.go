@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"bytes"
@@ -79,7 +79,7 @@ func TestStripMeasuresOnPaper(t *testing.T) {
 		name     string
 		job      reporttest.Job
 		measured geometry.Length
-		paper    Paper
+		paper    Size
 		sheets   int // at least
 		full     bool
 	}{
@@ -147,9 +147,9 @@ func TestStripAllTheWayRound(t *testing.T) {
 	for _, diameter := range []float64{25, 158, 600} {
 		r := reporttest.Job{Diameter: diameter, Turns: "anticlockwise", MarksOn: "engine", Late: 3}.Audit(t)
 		s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: r.Sheet.Part.Diameter}}
-		ribbon := s.round(r.Marks[1:2])
+		strip := s.round(r.Marks[1:2])
 		var sum geometry.Length
-		pieces := ribbon.pieces(200)
+		pieces := strip.pieces(200)
 		for i, p := range pieces {
 			if p[1]-p[0] > 200+1e-9 {
 				t.Errorf("%g mm: a piece of %v", diameter, p[1]-p[0])
@@ -176,8 +176,8 @@ func TestStripGoesTheAuditsWay(t *testing.T) {
 					r := j.Audit(t)
 					m := r.Marks[1]
 					s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
-					ribbon := s.single(m)
-					found, belongs := ribbon.lines[0].x, ribbon.lines[1].x
+					strip := s.single(m)
+					found, belongs := strip.lines[0].x, strip.lines[1].x
 					if (m.Scribe.Rotation == geometry.Clockwise) != (belongs > found) {
 						t.Errorf("%+v: the audit says %v, the strip goes by %v to the right", j, m.Scribe.Rotation, belongs-found)
 					}
@@ -213,20 +213,20 @@ func TestTapeBeginsWhereItPassesFirst(t *testing.T) {
 		r := reporttest.Job{Diameter: 158, Turns: tt.turns, MarksOn: tt.marksOn, Late: 3}.Audit(t)
 		s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
 		for _, ends := range [][2]geometry.Angle{{20, -60}, {-60, 20}} {
-			ribbon, err := s.graduated(ends[0], ends[1])
+			strip, err := s.graduated(ends[0], ends[1])
 			if err != nil {
 				t.Fatal(err)
 			}
-			i := slices.IndexFunc(ribbon.labels, func(l ribbonLabel) bool { return strings.Contains(l.text, "FIRST") })
-			if first := ribbon.labels[i]; (first.x > ribbon.length/2) != tt.right {
-				t.Errorf("%s, on %s: FIRST stands at %v of %v", tt.turns, tt.marksOn, first.x, ribbon.length)
+			i := slices.IndexFunc(strip.labels, func(l stripLabel) bool { return strings.Contains(l.text, "FIRST") })
+			if first := strip.labels[i]; (first.x > strip.length/2) != tt.right {
+				t.Errorf("%s, on %s: FIRST stands at %v of %v", tt.turns, tt.marksOn, first.x, strip.length)
 			}
-			earliest := slices.IndexFunc(ribbon.ticks, func(k ribbonTick) bool { return k.text == "60 BTDC" })
-			if (ribbon.ticks[earliest].x > ribbon.length/2) != tt.right {
-				t.Errorf("%s, on %s: 60 BTDC stands at %v of %v", tt.turns, tt.marksOn, ribbon.ticks[earliest].x, ribbon.length)
+			earliest := slices.IndexFunc(strip.ticks, func(k stripTick) bool { return k.text == "60 BTDC" })
+			if (strip.ticks[earliest].x > strip.length/2) != tt.right {
+				t.Errorf("%s, on %s: 60 BTDC stands at %v of %v", tt.turns, tt.marksOn, strip.ticks[earliest].x, strip.length)
 			}
-			if !strings.Contains(strings.Join(ribbon.head, " "), tt.says) {
-				t.Errorf("%s, on %s: %q lacks %q", tt.turns, tt.marksOn, ribbon.head, tt.says)
+			if !strings.Contains(strings.Join(strip.head, " "), tt.says) {
+				t.Errorf("%s, on %s: %q lacks %q", tt.turns, tt.marksOn, strip.head, tt.says)
 			}
 		}
 	}
