@@ -1,14 +1,12 @@
 package report
 
 import (
-	"io"
 	"math"
 	"strings"
 
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
-	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
@@ -111,10 +109,4 @@ func axisTable(v words.Wheel) document.Table {
 		},
 		Note: v.AboutAxis(),
 	}
-}
-
-// WheelJSON writes the same as one object and a newline: degrees and
-// millimetres in full precision.
-func WheelJSON(w io.Writer, r wheel.Result, table sheet.Table, o document.Options) error {
-	return indented(w, wheelJSON(r, table, o))
 }

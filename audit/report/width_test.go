@@ -10,6 +10,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
@@ -137,7 +138,7 @@ func TestAdviceNamesItsLine(t *testing.T) {
 				t.Fatal(err)
 			}
 			onOneLine := strings.Join(strings.Fields(b.String()), " ")
-			if err := JSON(&record, r, next, document.Options{}); err != nil {
+			if err := export.Audit(&record, r, next, document.Options{}); err != nil {
 				t.Fatal(err)
 			}
 			var kept struct {

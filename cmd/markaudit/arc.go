@@ -11,6 +11,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/geometry"
 )
 
@@ -94,13 +95,13 @@ func onRim(text string, rim audit.RimMeasure, json bool) (func(io.Writer) error,
 	case noAngle == nil:
 		r, err := rim.Lengths(angle)
 		if json {
-			return func(w io.Writer) error { return report.RimLengthsJSON(w, rim, r) }, err
+			return func(w io.Writer) error { return export.RimLengths(w, rim, r) }, err
 		}
 		return func(w io.Writer) error { return document.Text(w, report.RimLengths(rim, r)) }, err
 	case noLength == nil:
 		r, err := rim.Angles(length)
 		if json {
-			return func(w io.Writer) error { return report.RimAnglesJSON(w, rim, r) }, err
+			return func(w io.Writer) error { return export.RimAngles(w, rim, r) }, err
 		}
 		return func(w io.Writer) error { return document.Text(w, report.RimAngles(rim, r)) }, err
 	case strings.ContainsAny(text, "°º") || strings.Contains(strings.ToUpper(text), "DC"):

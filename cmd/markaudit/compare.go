@@ -12,6 +12,7 @@ import (
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/export"
 	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
 )
@@ -73,7 +74,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 			return printed(func(w io.Writer) error {
 				figures := func() []drawing.Scene { return figure.History(comparison, names) }
 				return show(w, format.word, report.Comparison(comparison, names, o), figures, func(w io.Writer) error {
-					return report.ComparisonJSON(w, comparison, names, o)
+					return export.Comparison(w, comparison, names, o)
 				})
 			})
 		})

@@ -11,6 +11,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/geometry"
 )
 
@@ -75,13 +76,13 @@ func ofPiston(text string, m audit.PistonMeasure, json bool) (func(io.Writer) er
 		m.Unit = unit
 		r, err := m.Angles(length)
 		if json {
-			return func(w io.Writer) error { return report.PistonDropJSON(w, m, r) }, err
+			return func(w io.Writer) error { return export.PistonDrop(w, m, r) }, err
 		}
 		return func(w io.Writer) error { return document.Text(w, report.PistonDrop(m, r)) }, err
 	case noAngle == nil:
 		r, err := m.Drop(angle)
 		if json {
-			return func(w io.Writer) error { return report.PistonAngleJSON(w, m, r) }, err
+			return func(w io.Writer) error { return export.PistonAngle(w, m, r) }, err
 		}
 		return func(w io.Writer) error { return document.Text(w, report.PistonAngle(m, r)) }, err
 	case noNominal == nil && nominal.Counted == geometry.PistonDrop, strings.Contains(fmt.Sprint(noNominal), "a drop of the piston"):

@@ -13,6 +13,7 @@ import (
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/export"
 )
 
 // writer writes the audit of one sheet.
@@ -42,15 +43,15 @@ func newLayout(format string, sheets int) layout {
 	switch format {
 	case "json":
 		if sheets == 1 {
-			return layout{write: report.JSON}
+			return layout{write: export.Audit}
 		}
-		return layout{write: report.JSON, before: "[\n", between: ",\n", after: "\n]\n", trim: true}
+		return layout{write: export.Audit, before: "[\n", between: ",\n", after: "\n]\n", trim: true}
 	case "csv":
 		var header bytes.Buffer
-		if err := report.CSVHeader(&header); err != nil {
+		if err := export.AuditCSVHeader(&header); err != nil {
 			panic("markaudit: a header that cannot be written into memory: " + err.Error())
 		}
-		return layout{write: report.CSV, before: header.String()}
+		return layout{write: export.AuditCSV, before: header.String()}
 	case "html":
 		if sheets == 1 {
 			return layout{write: record(document.HTML)}

@@ -11,6 +11,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -134,7 +135,7 @@ markaudit plan --like pump.yaml --want 0.2`,
 			o := document.Options{Software: software, Budget: *budget}
 			return printed(func(w io.Writer) error {
 				return show(w, format.word, report.Plan(plan, s, guess, guessed, o), nil, func(w io.Writer) error {
-					return report.PlanJSON(w, plan, guess, o)
+					return export.Plan(w, plan, guess, o)
 				})
 			})
 		})

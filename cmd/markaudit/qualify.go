@@ -11,6 +11,7 @@ import (
 	"markaudit/audit/qualify"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -92,7 +93,7 @@ reference, new, new, reference. - is standard input.`,
 			with := document.Options{Path: args[0], Software: software}
 			return printed(func(w io.Writer) error {
 				return show(w, format.word, report.Qualify(result, tools, with), nil, func(w io.Writer) error {
-					return report.QualifyJSON(w, result, tools, with)
+					return export.Qualify(w, result, tools, with)
 				})
 			})
 		})

@@ -16,6 +16,7 @@ import (
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
@@ -69,7 +70,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 				return printed(func(w io.Writer) error {
 					with := document.Options{Software: software}
 					return show(w, format.word, report.Rehearsal(opened, with), nil, func(w io.Writer) error {
-						return report.RehearsalJSON(w, opened, with)
+						return export.Rehearsal(w, opened, with)
 					})
 				})
 			})
@@ -104,7 +105,7 @@ func (e Env) stage(s simulate.Scenario, seed uint64, folder string) error {
 			return &unwritten{folder, err}
 		}
 	}
-	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", report.Answers(truth)}, {name + ".sealed", sealed}} {
+	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", export.Answers(truth)}, {name + ".sealed", sealed}} {
 		if err := writeNew(file[0], file[1]); err != nil {
 			return err
 		}

@@ -14,6 +14,7 @@ import (
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/export"
 	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -77,7 +78,7 @@ func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, err
 		d, figures = report.Slips(r), nil
 	}
 	return printed(func(w io.Writer) error {
-		return show(w, format, d, figures, func(w io.Writer) error { return report.RepeatJSON(w, r) })
+		return show(w, format, d, figures, func(w io.Writer) error { return export.Repeat(w, r) })
 	})
 }
 

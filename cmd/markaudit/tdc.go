@@ -9,6 +9,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -79,7 +80,7 @@ markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 			return bad(c, "%v", err)
 		}
 		if format.word == "json" {
-			return report.PairTopJSON(c.OutOrStdout(), top)
+			return export.PairTop(c.OutOrStdout(), top)
 		}
 		return document.Text(c.OutOrStdout(), report.PairTop(top))
 	}

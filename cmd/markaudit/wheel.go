@@ -16,6 +16,7 @@ import (
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/export"
 	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
@@ -130,7 +131,7 @@ func located(table sheet.Table, err error) error {
 
 func writeWheel(w io.Writer, r wheel.Result, table sheet.Table, format string, o document.Options) error {
 	figures := func() []drawing.Scene { return figure.Wheel(r) }
-	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return report.WheelJSON(w, r, table, o) })
+	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return export.Wheel(w, r, table, o) })
 }
 
 func saveCorrection(table, path string, r wheel.Result, t sheet.Table, name, date string) error {

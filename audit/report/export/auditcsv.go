@@ -1,4 +1,4 @@
-package report
+package export
 
 import (
 	"encoding/csv"
@@ -18,12 +18,12 @@ var columnsCSV = []string{
 	"verdict", "covers", "arc_mm", "arc_expanded_mm", "direction", "worthwhile", "finding", "to_decide", "warnings",
 }
 
-// CSVHeader writes the header row.
-func CSVHeader(w io.Writer) error { return writeCSV(w, columnsCSV) }
+// AuditCSVHeader writes the header row.
+func AuditCSVHeader(w io.Writer) error { return writeCSV(w, columnsCSV) }
 
-// CSV writes one row a mark, in full precision; what is not known is empty.
-func CSV(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
-	j := toJSON(r, next, o)
+// AuditCSV writes one row a mark, in full precision; what is not known is empty.
+func AuditCSV(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
+	j := auditJSON(r, next, o)
 	number := func(x *float64) string {
 		if x == nil {
 			return ""

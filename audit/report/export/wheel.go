@@ -1,12 +1,87 @@
-package report
+package export
 
 import (
+	"io"
+
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
+
+// Wheel writes the audit of a readout, and of which table it is, as one object and a
+// newline.
+func Wheel(w io.Writer, r wheel.Result, table sheet.Table, o document.Options) error {
+	return indented(w, wheelJSON(r, table, o))
+}
+
+func wheelJSON(r wheel.Result, table sheet.Table, o document.Options) jsonWheel {
+	v := words.Wheel{Result: r}
+	mm := r.Diameter > 0
+	j := jsonWheel{
+		Format: 1, Software: o.Software, Digest: table.Digest, Table: o.Path, Method: "reference",
+		Rows: r.Rows, Stations: r.Stations, Mountings: []string{}, BothWays: r.BothWays, Binned: r.Binned,
+		Diameter: when(mm, r.Diameter.Millimetres()), Counts: told(r.Counts != 0, r.Counts == geometry.CountsUp),
+		OffCentre: when(mm, r.OffCentre.By.Millimetres()), OffCentreU: when(mm && r.Known, r.OffCentre.Standard.Millimetres()),
+		Toward: r.OffCentre.Toward.Degrees(), Harmonics: []jsonHarmonic{}, DOF: when(r.Known, r.DOF),
+		PeakToPeak: r.PeakToPeak.Degrees(), Largest: r.Largest.Degrees(), LargestAt: r.LargestAt.Degrees(),
+		Residual: when(r.Known || r.Residual > 0, r.Residual.Degrees()),
+		Recentre: jsonRecentre{
+			when(mm, r.OffCentre.By.Millimetres()), r.OffCentre.Slide.Degrees(), r.OffCentre.Left.Degrees(), r.OffCentre.Worth == wheel.WorthDoing, v.Recentre(),
+		},
+		Refused: []jsonRefused{}, Instructions: v.ToDo(), NotSeen: v.NotSeen(),
+	}
+	switch {
+	case r.Opposite:
+		j.Method = "opposite"
+	case r.Closure != nil:
+		j.Method = "closure"
+	}
+	for _, name := range r.Mountings {
+		if name != "" {
+			j.Mountings = append(j.Mountings, name)
+		}
+	}
+	for _, h := range r.Harmonics {
+		j.Harmonics = append(j.Harmonics, jsonHarmonic{h.Order, h.Amplitude.Degrees(), h.Phase.Degrees(), when(r.Known, h.Standard.Degrees()), when(r.Known, h.P)})
+	}
+	if l := r.LostMotion; l != nil {
+		j.LostMotion, j.Reversal, j.LostMotionU = known(l.Value.Degrees()), known(l.Reversal.Degrees()), when(r.Known, l.Standard.Degrees())
+	}
+	if s := r.StandsOut; s != nil {
+		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), text(s.Mounting), known(s.Probability)}
+	}
+	for _, x := range r.Refused {
+		one := jsonRefused{Order: x.Order, Text: v.AboutRefused(x)}
+		if x.Reason == wheel.LooksLike {
+			one.Like = &x.Like
+		}
+		j.Refused = append(j.Refused, one)
+	}
+	if a := r.Axis; a != nil {
+		f := func(x geometry.Angle) *float64 { return known(x.Degrees()) }
+		j.Axis = &jsonAxis{
+			a.Targets, a.Runs, f(a.Accuracy), f(a.AccuracyForward), f(a.AccuracyBackward),
+			f(a.Systematic), f(a.SystematicForward), f(a.SystematicBackward), f(a.MeanSystematic),
+			f(a.Repeat), f(a.RepeatForward), f(a.RepeatBackward), f(a.Reversal), f(a.MeanReversal),
+		}
+	}
+	if c := r.Closure; c != nil {
+		one := &jsonClosure{
+			Separated: c.Separated, Complete: c.Complete, DOF: when(c.Known, c.DOF), Residual: when(c.Known, c.Residual.Degrees()),
+			Wheel: graduationsJSON(*c, c.Wheel), Reference: graduationsJSON(*c, c.Reference),
+		}
+		if c.Missing != nil {
+			one.Missing = text(v.Missing())
+		}
+		j.Closure = one
+	}
+	for at := geometry.Angle(0); at < 360; at += 15 {
+		j.Curve = append(j.Curve, jsonCurve{at.Degrees(), r.ErrorAt(at).Degrees(), when(r.Known, r.Expanded(at).Degrees())})
+	}
+	return j
+}
 
 type jsonWheel struct {
 	Format       int            `json:"format"`
@@ -110,73 +185,6 @@ type jsonCurve struct {
 	Reading  float64  `json:"reading_deg"`
 	Error    float64  `json:"error_deg"`
 	Expanded *float64 `json:"expanded_uncertainty_deg"`
-}
-
-func wheelJSON(r wheel.Result, table sheet.Table, o document.Options) jsonWheel {
-	v := words.Wheel{Result: r}
-	mm := r.Diameter > 0
-	j := jsonWheel{
-		Format: 1, Software: o.Software, Digest: table.Digest, Table: o.Path, Method: "reference",
-		Rows: r.Rows, Stations: r.Stations, Mountings: []string{}, BothWays: r.BothWays, Binned: r.Binned,
-		Diameter: when(mm, r.Diameter.Millimetres()), Counts: told(r.Counts != 0, r.Counts == geometry.CountsUp),
-		OffCentre: when(mm, r.OffCentre.By.Millimetres()), OffCentreU: when(mm && r.Known, r.OffCentre.Standard.Millimetres()),
-		Toward: r.OffCentre.Toward.Degrees(), Harmonics: []jsonHarmonic{}, DOF: when(r.Known, r.DOF),
-		PeakToPeak: r.PeakToPeak.Degrees(), Largest: r.Largest.Degrees(), LargestAt: r.LargestAt.Degrees(),
-		Residual: when(r.Known || r.Residual > 0, r.Residual.Degrees()),
-		Recentre: jsonRecentre{
-			when(mm, r.OffCentre.By.Millimetres()), r.OffCentre.Slide.Degrees(), r.OffCentre.Left.Degrees(), r.OffCentre.Worth == wheel.WorthDoing, v.Recentre(),
-		},
-		Refused: []jsonRefused{}, Instructions: v.ToDo(), NotSeen: v.NotSeen(),
-	}
-	switch {
-	case r.Opposite:
-		j.Method = "opposite"
-	case r.Closure != nil:
-		j.Method = "closure"
-	}
-	for _, name := range r.Mountings {
-		if name != "" {
-			j.Mountings = append(j.Mountings, name)
-		}
-	}
-	for _, h := range r.Harmonics {
-		j.Harmonics = append(j.Harmonics, jsonHarmonic{h.Order, h.Amplitude.Degrees(), h.Phase.Degrees(), when(r.Known, h.Standard.Degrees()), when(r.Known, h.P)})
-	}
-	if l := r.LostMotion; l != nil {
-		j.LostMotion, j.Reversal, j.LostMotionU = known(l.Value.Degrees()), known(l.Reversal.Degrees()), when(r.Known, l.Standard.Degrees())
-	}
-	if s := r.StandsOut; s != nil {
-		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), text(s.Mounting), known(s.Probability)}
-	}
-	for _, x := range r.Refused {
-		one := jsonRefused{Order: x.Order, Text: v.AboutRefused(x)}
-		if x.Reason == wheel.LooksLike {
-			one.Like = &x.Like
-		}
-		j.Refused = append(j.Refused, one)
-	}
-	if a := r.Axis; a != nil {
-		f := func(x geometry.Angle) *float64 { return known(x.Degrees()) }
-		j.Axis = &jsonAxis{
-			a.Targets, a.Runs, f(a.Accuracy), f(a.AccuracyForward), f(a.AccuracyBackward),
-			f(a.Systematic), f(a.SystematicForward), f(a.SystematicBackward), f(a.MeanSystematic),
-			f(a.Repeat), f(a.RepeatForward), f(a.RepeatBackward), f(a.Reversal), f(a.MeanReversal),
-		}
-	}
-	if c := r.Closure; c != nil {
-		one := &jsonClosure{
-			Separated: c.Separated, Complete: c.Complete, DOF: when(c.Known, c.DOF), Residual: when(c.Known, c.Residual.Degrees()),
-			Wheel: graduationsJSON(*c, c.Wheel), Reference: graduationsJSON(*c, c.Reference),
-		}
-		if c.Missing != nil {
-			one.Missing = text(v.Missing())
-		}
-		j.Closure = one
-	}
-	for at := geometry.Angle(0); at < 360; at += 15 {
-		j.Curve = append(j.Curve, jsonCurve{at.Degrees(), r.ErrorAt(at).Degrees(), when(r.Known, r.Expanded(at).Degrees())})
-	}
-	return j
 }
 
 func graduationsJSON(c wheel.Closure, of []wheel.Graduation) []jsonGraduation {

@@ -1,4 +1,4 @@
-package report
+package export
 
 import (
 	"io"
@@ -6,6 +6,65 @@ import (
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report/words"
 )
+
+// Repeat writes a study of people as one object and a newline.
+func Repeat(w io.Writer, r repeatability.Result) error {
+	c := r.Components
+	tolerance := r.Data.Tolerance.Degrees()
+	out := jsonRepeat{
+		Operators:     []jsonOperator{},
+		Repeatability: estimate(c.Repeatability), Reproducibility: estimate(c.Reproducibility),
+		Operator: estimate(c.Person), Interaction: estimate(c.Interaction), Mark: estimate(c.Mark),
+		RepeatInterval: interval(c.Repeatability), ReproInterval: interval(c.Reproducibility),
+		OperatorInterval: interval(c.Person), InteractInterval: interval(c.Interaction), MarkInterval: interval(c.Mark),
+		RepeatDOF: when(c.RepeatabilityDOF > 0, c.RepeatabilityDOF), CategoriesRatio: estimate(r.Categories),
+		Share: estimate(r.ShareOfTolerance), Tolerance: when(tolerance > 0, tolerance),
+		Method: r.Method.String(), Pooled: r.Pooled, Confidence: repeatability.Confidence,
+		Values: [...]string{"given", "setups", "readings"}[r.Data.Each],
+		H1:     estimate(r.H1), H5: estimate(r.H5), K1: estimate(r.K1), K5: estimate(r.K5),
+		Anova: []jsonSource{}, Marks: []jsonLevel{}, Flags: []jsonFlag{}, Unknown: []jsonGap{}, Sentences: words.AboutMethod(r),
+	}
+	if r.Categories.Known {
+		n := words.Categories(r.Categories)
+		out.Categories = &n
+	}
+	for _, p := range r.People {
+		o := jsonOperator{
+			By: p.By, N: p.N, Mean: estimate(p.Deviation), SD: estimate(p.SD), SDInterval: interval(p.SD),
+			H: estimate(p.H), K: estimate(p.K), KCritical: estimate(p.K1), MeanValue: p.Mean.Degrees(),
+			MeanBounds: interval(p.Deviation), MeanChance: estimate(p.Chance), DOF: when(p.DOF > 0, p.DOF),
+			Drift: estimate(p.Drift.Slope), DriftChance: estimate(p.Drift.Chance), Sides: estimate(p.Sides),
+			MiddleSD: estimate(p.Stop.MiddleSD), HalfArcSD: estimate(p.Stop.HalfArcSD),
+			Creep: estimate(p.Stop.Creep.Slope), CreepChance: estimate(p.Stop.Creep.Chance),
+			DigitChance: estimate(p.Digits.Chance), Text: words.AboutPerson(r, p), ByMark: []jsonAtMark{},
+		}
+		for _, m := range p.ByMark {
+			o.ByMark = append(o.ByMark, jsonAtMark{m.Mark, m.N, m.Mean.Degrees(), m.Deviation.Degrees(), estimate(m.SD), estimate(m.H), estimate(m.K)})
+		}
+		out.Operators = append(out.Operators, o)
+	}
+	for _, s := range r.Anova {
+		out.Anova = append(out.Anova, jsonSource{s.Name, s.DOF, s.Squares, s.MeanSquare(), estimate(s.F), estimate(s.P), estimate(s.FWithin), estimate(s.WithinChance)})
+	}
+	for _, l := range r.Marks {
+		out.Marks = append(out.Marks, jsonLevel{
+			l.Mark, l.N, l.Mean.Degrees(), estimate(l.Repeatability), estimate(l.Reproducibility),
+			estimate(l.Cochran), estimate(l.CochranCritical), text(l.CochranBy), estimate(l.Grubbs), estimate(l.GrubbsCritical), text(l.GrubbsBy),
+			estimate(l.H1), estimate(l.H5), estimate(l.KCritical1), estimate(l.KCritical5),
+		})
+	}
+	for _, f := range r.Flags {
+		flag := jsonFlag{string(f.Code), f.By, text(f.Mark), nil, estimate(f.Statistic), estimate(f.Critical), words.AboutFlag(f)}
+		if f.Trial > 0 {
+			flag.Trial = &f.Trial
+		}
+		out.Flags = append(out.Flags, flag)
+	}
+	for _, g := range r.Gaps {
+		out.Unknown = append(out.Unknown, jsonGap{string(g), words.AboutGap(r, g)})
+	}
+	return indented(w, out)
+}
 
 type jsonRepeat struct {
 	Operators        []jsonOperator `json:"operators"`
@@ -125,63 +184,4 @@ func interval(e repeatability.Estimate) *[2]float64 {
 		return nil
 	}
 	return &[2]float64{e.Low, e.High}
-}
-
-// RepeatJSON writes a study of people as one object and a newline.
-func RepeatJSON(w io.Writer, r repeatability.Result) error {
-	c := r.Components
-	tolerance := r.Data.Tolerance.Degrees()
-	out := jsonRepeat{
-		Operators:     []jsonOperator{},
-		Repeatability: estimate(c.Repeatability), Reproducibility: estimate(c.Reproducibility),
-		Operator: estimate(c.Person), Interaction: estimate(c.Interaction), Mark: estimate(c.Mark),
-		RepeatInterval: interval(c.Repeatability), ReproInterval: interval(c.Reproducibility),
-		OperatorInterval: interval(c.Person), InteractInterval: interval(c.Interaction), MarkInterval: interval(c.Mark),
-		RepeatDOF: when(c.RepeatabilityDOF > 0, c.RepeatabilityDOF), CategoriesRatio: estimate(r.Categories),
-		Share: estimate(r.ShareOfTolerance), Tolerance: when(tolerance > 0, tolerance),
-		Method: r.Method.String(), Pooled: r.Pooled, Confidence: repeatability.Confidence,
-		Values: [...]string{"given", "setups", "readings"}[r.Data.Each],
-		H1:     estimate(r.H1), H5: estimate(r.H5), K1: estimate(r.K1), K5: estimate(r.K5),
-		Anova: []jsonSource{}, Marks: []jsonLevel{}, Flags: []jsonFlag{}, Unknown: []jsonGap{}, Sentences: words.AboutMethod(r),
-	}
-	if r.Categories.Known {
-		n := words.Categories(r.Categories)
-		out.Categories = &n
-	}
-	for _, p := range r.People {
-		o := jsonOperator{
-			By: p.By, N: p.N, Mean: estimate(p.Deviation), SD: estimate(p.SD), SDInterval: interval(p.SD),
-			H: estimate(p.H), K: estimate(p.K), KCritical: estimate(p.K1), MeanValue: p.Mean.Degrees(),
-			MeanBounds: interval(p.Deviation), MeanChance: estimate(p.Chance), DOF: when(p.DOF > 0, p.DOF),
-			Drift: estimate(p.Drift.Slope), DriftChance: estimate(p.Drift.Chance), Sides: estimate(p.Sides),
-			MiddleSD: estimate(p.Stop.MiddleSD), HalfArcSD: estimate(p.Stop.HalfArcSD),
-			Creep: estimate(p.Stop.Creep.Slope), CreepChance: estimate(p.Stop.Creep.Chance),
-			DigitChance: estimate(p.Digits.Chance), Text: words.AboutPerson(r, p), ByMark: []jsonAtMark{},
-		}
-		for _, m := range p.ByMark {
-			o.ByMark = append(o.ByMark, jsonAtMark{m.Mark, m.N, m.Mean.Degrees(), m.Deviation.Degrees(), estimate(m.SD), estimate(m.H), estimate(m.K)})
-		}
-		out.Operators = append(out.Operators, o)
-	}
-	for _, s := range r.Anova {
-		out.Anova = append(out.Anova, jsonSource{s.Name, s.DOF, s.Squares, s.MeanSquare(), estimate(s.F), estimate(s.P), estimate(s.FWithin), estimate(s.WithinChance)})
-	}
-	for _, l := range r.Marks {
-		out.Marks = append(out.Marks, jsonLevel{
-			l.Mark, l.N, l.Mean.Degrees(), estimate(l.Repeatability), estimate(l.Reproducibility),
-			estimate(l.Cochran), estimate(l.CochranCritical), text(l.CochranBy), estimate(l.Grubbs), estimate(l.GrubbsCritical), text(l.GrubbsBy),
-			estimate(l.H1), estimate(l.H5), estimate(l.KCritical1), estimate(l.KCritical5),
-		})
-	}
-	for _, f := range r.Flags {
-		flag := jsonFlag{string(f.Code), f.By, text(f.Mark), nil, estimate(f.Statistic), estimate(f.Critical), words.AboutFlag(f)}
-		if f.Trial > 0 {
-			flag.Trial = &f.Trial
-		}
-		out.Flags = append(out.Flags, flag)
-	}
-	for _, g := range r.Gaps {
-		out.Unknown = append(out.Unknown, jsonGap{string(g), words.AboutGap(r, g)})
-	}
-	return indented(w, out)
 }
