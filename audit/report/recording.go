@@ -49,6 +49,7 @@ func LineTable(r words.Recording) document.Table {
 	return t
 }
 
+// orDash is a dash for nothing.
 func orDash(s string) string {
 	if s == "" {
 		return "-"

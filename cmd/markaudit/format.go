@@ -28,7 +28,7 @@ func asDocument(render func(io.Writer, document.Doc) error) writer {
 // record is a document for the job's folder, with figures and readings.
 func record(render func(io.Writer, document.Doc) error) writer {
 	return func(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
-		return render(w, report.AuditRecord(r, next, o))
+		return render(w, report.JobSheet(r, next, o))
 	}
 }
 

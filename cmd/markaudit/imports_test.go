@@ -15,10 +15,18 @@ import (
 
 // Imports point one way: what each package of ours may import of ours.
 var mayImport = map[string][]string{
-	"geometry":                         {},
-	"audit/internal/stats":             {},
-	"audit/uncertainty":                {"geometry", "audit/internal/stats"},
-	"audit/sheet":                      {"geometry"},
+	"geometry":             {},
+	"audit/internal/stats": {},
+	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
+	"audit/sheet":          {"geometry"},
+	"audit/repeatability":  {"geometry", "audit/internal/stats"},
+	"audit/simulate":       {"geometry", "audit/sheet"},
+	"audit/rehearse":       {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
+	"audit/qualify":        {"geometry", "audit/internal/stats", "audit/sheet"},
+	"audit/wheel":          {"geometry", "audit/internal/stats", "audit/sheet"},
+	"audit":                {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
+	"audit/guide":          {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
+
 	"audit/report/drawing":             {"geometry"},
 	"audit/report/rounding":            {"geometry", "audit"},
 	"audit/report/document":            {"audit/report/drawing"},
@@ -27,15 +35,9 @@ var mayImport = map[string][]string{
 	"audit/report/paper":               {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/report/drawing", "audit/report/rounding", "audit/report/words", "audit/report/document"},
 	"audit/report/export":              {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/rounding", "audit/report/words", "audit/report/document"},
 	"audit/report/internal/reporttest": {"geometry", "audit/sheet", "audit", "audit/report/drawing"}, // only tests use it
-	"audit/repeatability":              {"geometry", "audit/internal/stats"},
-	"audit/simulate":                   {"geometry", "audit/sheet"},
-	"audit/rehearse":                   {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/simulate"},
-	"audit/qualify":                    {"geometry", "audit/internal/stats", "audit/sheet"},
-	"audit/wheel":                      {"geometry", "audit/internal/stats", "audit/sheet"},
-	"audit":                            {"geometry", "audit/internal/stats", "audit/uncertainty", "audit/sheet", "audit/repeatability"},
-	"audit/guide":                      {"geometry", "audit/uncertainty", "audit/sheet", "audit"},
 	"audit/report":                     {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report/paper", "audit/report/export", "audit/guide"},
-	"cmd/markaudit":                    {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report/paper", "audit/report/export", "audit/guide"},
+
+	"cmd/markaudit": {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report/paper", "audit/report/export", "audit/guide"},
 }
 
 // The files outside which a package is not to be seen. A folder stands for its

@@ -61,7 +61,7 @@ func (v Audit) MadeBy(software string) string {
 	return fmt.Sprintf("%s; sheet digest %.12s", software, v.Result.Sheet.Digest)
 }
 
-// Origin says what made a record and from which sheet, with its digest.
+// Origin says what made a job sheet and from which sheet, with its digest.
 func (v Audit) Origin(software, path string) string {
 	return fmt.Sprintf("Made by %s from the sheet %s; SHA-256 of the sheet and its files: %s.", software, Clean(path), v.Result.Sheet.Digest)
 }

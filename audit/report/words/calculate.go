@@ -35,8 +35,8 @@ func topText(t audit.PairTop) string {
 	return dialText(t.Pair, t.Reading, contactPlaces(t.Pair)+1)
 }
 
-// Blocked says how far the stop blocks the crank.
-func Blocked(t audit.PairTop) string {
+// PairBlocks says how far the stop blocks the crank.
+func PairBlocks(t audit.PairTop) string {
 	n, half := contactPlaces(t.Pair), contactPlaces(t.Pair)+1
 	if t.Forward.Measured {
 		n, half = rounding.Unsure, rounding.Unsure
@@ -44,8 +44,8 @@ func Blocked(t audit.PairTop) string {
 	return fmt.Sprintf("The stop blocks %s degrees, half of it %s.", rounding.Fixed(2*t.HalfArc.Degrees(), n), rounding.Fixed(t.HalfArc.Degrees(), half))
 }
 
-// Moves says how to get from the contact to TDC.
-func Moves(t audit.PairTop) []string {
+// PairMoves says how to get from the contact to TDC.
+func PairMoves(t audit.PairTop) []string {
 	n, top := contactPlaces(t.Pair), topText(t)
 	back := dialText(t.Pair, t.Again, 0)
 	by := func(m audit.CrankMove) string { return rounding.Fixed(m.By.Degrees(), 0) + " degrees" }
@@ -83,8 +83,8 @@ func PairDoubts(t audit.PairTop) []string {
 	return out
 }
 
-// NotTold says what one pair cannot tell.
-func NotTold(t audit.PairTop) string {
+// PairNotTold says what one pair cannot tell.
+func PairNotTold(t audit.PairTop) string {
 	untold := "whether the wheel sits off centre"
 	if t.Forward.Measured {
 		untold = "whether the rim runs true"
@@ -205,8 +205,8 @@ func fromTop(t audit.Sized[geometry.Angle]) []string {
 	return []string{"Angles count from the piston's top, which comes " + rounding.Beside(t.Value) + " the throw's, ± " + rounding.Fixed(open, 3) + "°. The ± is what the offset leaves open."}
 }
 
-// OnRim leads to what an angle or a length is on a rim.
-func OnRim(what string, m audit.RimMeasure) string {
+// RimTitle leads to what an angle or a length is on a rim.
+func RimTitle(what string, m audit.RimMeasure) string {
 	return what + " on a rim of " + rounding.Lengths{Unit: m.Diameter.Unit}.Quantity(m.Diameter)
 }
 

@@ -73,9 +73,9 @@ func (v Plan) Steps() []string {
 }
 
 // Better names a means that would make an audit surer.
-func Better(m audit.Means) string { return means[m] }
+func Better(m audit.Means) string { return betterMeans[m] }
 
-var means = map[audit.Means]string{ // only looked up
+var betterMeans = map[audit.Means]string{ // only looked up
 	audit.FinerStep:     "a readout with a fifth of the step",
 	audit.CentredWheel:  "the wheel centred four times as closely",
 	audit.BothSides:     "lines read from both sides, so that lost motion drops out",

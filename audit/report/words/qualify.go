@@ -40,8 +40,8 @@ func (v Qualify) Title() string {
 	return strings.ToUpper(v.newer()[:1]) + v.newer()[1:] + " against " + v.trusted()
 }
 
-// loud is a verdict in capitals.
-var loud = map[qualify.Verdict]string{ // only looked up
+// loudVerdict is a verdict in capitals.
+var loudVerdict = map[qualify.Verdict]string{ // only looked up
 	qualify.Qualified: "QUALIFIED", qualify.Rejected: "REJECTED", qualify.NotProven: "NOT PROVEN",
 }
 
@@ -56,7 +56,7 @@ func (v Qualify) Answer() string {
 	for i, r := range v.Reasons {
 		reasons[i] = v.reason(r)
 	}
-	return loud[v.Verdict] + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
+	return loudVerdict[v.Verdict] + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
 }
 
 // reason says one reason of the verdict.
@@ -265,7 +265,7 @@ func (v Qualify) Tag() string {
 	if v.Tools.New != "" {
 		name = "STOP " + Clean(v.Tools.New)
 	}
-	text := name + ": " + loud[v.Verdict]
+	text := name + ": " + loudVerdict[v.Verdict]
 	if v.Verdict == qualify.Qualified {
 		text += ", TDC within " + v.allowed() + " of "
 		if v.Tools.Reference != "" {

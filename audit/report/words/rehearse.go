@@ -39,7 +39,7 @@ func (v Rehearsal) Lessons() []string {
 		out = append(out, "Every answer is right, and no surer than the readings allow.")
 	}
 	for _, w := range v.Result.Warnings {
-		if first(w.Code) {
+		if toDoFirst(w.Code) {
 			out = append(out, "The audit said: "+Sentence(NewAudit(v.Result, nil).Warning(w)))
 		}
 	}

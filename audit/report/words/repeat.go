@@ -49,10 +49,10 @@ func NeedsOf(r repeatability.Result, p repeatability.Person) []string {
 }
 
 // AboutFlag says what was found of a person, and what to do.
-func AboutFlag(f repeatability.Flag) string { return findingOf(f) + ": " + cure[f.Code] + "." }
+func AboutFlag(f repeatability.Flag) string { return findingOf(f) + ": " + cures[f.Code] + "." }
 
-// cure says what to do about a finding, to the person.
-var cure = map[repeatability.Code]string{
+// cures says what to do about a finding, to the person.
+var cures = map[repeatability.Code]string{
 	repeatability.StandsOut:    "say what happened and strike it with that as the reason, or keep it and measure this line once more",
 	repeatability.SitsOff:      "look along the engine pointer at the shaft's centre, and compare at one line with somebody else, without moving the crank",
 	repeatability.Scatters:     "take five pairs with the same light touch, until their middles agree within 0.2°, before reading a line",
@@ -64,8 +64,8 @@ var cure = map[repeatability.Code]string{
 	repeatability.Disagreement: "look at this line together and agree which edge is read, and from where",
 }
 
-// weight orders the findings: what is said of a person is the first.
-var weight = []repeatability.Code{
+// flagOrder orders the findings: what is said of a person is the first.
+var flagOrder = []repeatability.Code{
 	repeatability.StandsOut, repeatability.SitsOff, repeatability.Scatters, repeatability.StopCreeps, repeatability.StopWanders,
 	repeatability.Drifts, repeatability.SidesDiffer, repeatability.Digit, repeatability.Disagreement,
 }
@@ -73,7 +73,7 @@ var weight = []repeatability.Code{
 // AboutPerson is one sentence that somebody can act on.
 func AboutPerson(r repeatability.Result, p repeatability.Person) string {
 	var small *repeatability.Flag
-	for _, code := range weight {
+	for _, code := range flagOrder {
 		for _, f := range r.Flags {
 			switch {
 			case f.By != p.By || f.Code != code:
@@ -187,7 +187,7 @@ func SideOf(x float64) string {
 // once.
 func WhoNeeds(r repeatability.Result) []string {
 	var out []string
-	for _, code := range weight {
+	for _, code := range flagOrder {
 		var who []string
 		for _, f := range r.Flags {
 			if f.Code == code && !tooSmall(r, f) {
@@ -199,7 +199,7 @@ func WhoNeeds(r repeatability.Result) []string {
 			}
 		}
 		if len(who) > 0 {
-			out = append(out, strings.Join(who, ", ")+": "+cure[code]+".")
+			out = append(out, strings.Join(who, ", ")+": "+cures[code]+".")
 		}
 	}
 	return out
@@ -210,12 +210,12 @@ func AboutMethod(r repeatability.Result) []string {
 	c := r.Components
 	var out []string
 	if c.Repeatability.Known {
-		out = append(out, "One person who measures a mark twice finds it again within "+limits(c.Repeatability)+", 19 times in 20.")
+		out = append(out, "One person who measures a mark twice finds it again within "+withLimits(c.Repeatability)+", 19 times in 20.")
 	}
 	if c.Reproducibility.Known {
-		s := "Two people find it within " + limits(c.Reproducibility) + " of each other."
+		s := "Two people find it within " + withLimits(c.Reproducibility) + " of each other."
 		if c.Person.Known && c.Repeatability.Known && c.Reproducibility.Value > 0 {
-			between := 1 - square(c.Repeatability.Value/c.Reproducibility.Value)
+			between := 1 - math.Pow(c.Repeatability.Value/c.Reproducibility.Value, 2)
 			switch {
 			case between < 0.2:
 				s += " Nearly all of that is each hand's own scatter: practice helps, comparing does not."
@@ -273,10 +273,8 @@ func AboutMethod(r repeatability.Result) []string {
 	return out
 }
 
-func square(x float64) float64 { return x * x }
-
-// limits is the reach of a standard deviation with its interval.
-func limits(e repeatability.Estimate) string {
+// withLimits is the reach of a standard deviation with its interval.
+func withLimits(e repeatability.Estimate) string {
 	s := rounding.TwoDigits(geometry.Angle(repeatLimit * e.Value))
 	if e.Bounded {
 		s += " (that figure itself lies between " + rounding.TwoDigits(geometry.Angle(repeatLimit*e.Low)) + " and " + rounding.TwoDigits(geometry.Angle(repeatLimit*e.High)) + ")"

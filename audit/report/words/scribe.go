@@ -24,7 +24,7 @@ func (v Audit) Steps() []string {
 		out = append(out, "Before anything is scribed or moved, check by eye: "+Dot(v.Check()))
 	}
 	for _, w := range v.Result.Warnings {
-		if first(w.Code) {
+		if toDoFirst(w.Code) {
 			out = append(out, Sentence(v.Warning(w)))
 		}
 	}

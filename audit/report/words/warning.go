@@ -19,7 +19,7 @@ func (v Audit) Warnings() []string {
 	var out, large []string
 	for _, w := range v.Result.Warnings {
 		switch {
-		case first(w.Code):
+		case toDoFirst(w.Code):
 		case w.Code == audit.UAboveTolerance:
 			if !slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Name == w.Mark && m.Verdict == uncertainty.Outside }) {
 				large = append(large, Clean(w.Mark))
@@ -34,9 +34,9 @@ func (v Audit) Warnings() []string {
 	return out
 }
 
-// first reports whether a doubt is the first thing to do, and so not repeated
+// toDoFirst reports whether a doubt is the first thing to do, and so not repeated
 // among the doubts.
-func first(c audit.Code) bool {
+func toDoFirst(c audit.Code) bool {
 	return c == audit.DeclarationSuspect || c == audit.ReadoutMoved || c == audit.StopInDwell
 }
 

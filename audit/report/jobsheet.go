@@ -13,11 +13,11 @@ import (
 	"markaudit/audit/sheet"
 )
 
-// AuditRecord turns the audit of one sheet into the document that goes into the
+// JobSheet turns the audit of one sheet into the document that goes into the
 // job's folder: all that [Audit] says, its figures and every budget, the
 // readings as they were entered with those that were struck, the method in a few
 // sentences, and room to sign.
-func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document.Doc {
+func JobSheet(r audit.Result, next []audit.Next, o document.Options) document.Doc {
 	v := words.NewAudit(r, next)
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }
@@ -48,7 +48,7 @@ func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document
 	if doubts := v.Warnings(); len(doubts) > 0 {
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	add(document.Sentence{Lead: "READINGS AS ENTERED"}, readingsTable(v))
+	add(document.Sentence{Lead: "READINGS AS ENTERED"}, enteredTable(v))
 	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
 	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
 	add(document.Sentence{Lead: "RECORD", Text: v.Origin(o.Software, o.Path)})
@@ -56,9 +56,9 @@ func AuditRecord(r audit.Result, next []audit.Next, o document.Options) document
 	return d
 }
 
-// readingsTable lists every reading as it was written down, in the order of the
+// enteredTable lists every reading as it was written down, in the order of the
 // sheet.
-func readingsTable(v words.Audit) document.Table {
+func enteredTable(v words.Audit) document.Table {
 	t := document.Table{Header: []string{"setup", "what", "approach", "readings"}}
 	for _, setup := range v.Result.Sheet.Setups {
 		name := words.Clean(setup.Name)
@@ -102,6 +102,7 @@ func readingsTable(v words.Audit) document.Table {
 	return t
 }
 
+// entries are readings as written.
 func entries(readings []sheet.Reading) []string {
 	out := make([]string, len(readings))
 	for i := range readings {

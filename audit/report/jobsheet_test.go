@@ -22,15 +22,15 @@ func allFigures(r audit.Result) []drawing.Scene {
 	return slices.Concat(figure.Part(r), figure.Offsets(r), figure.Trials(r), figure.Budget(r))
 }
 
-// A record is one page that fetches nothing and runs nothing, whatever the names
+// A job sheet is one page that fetches nothing and runs nothing, whatever the names
 // on the sheet, and says what the folder needs.
-func TestRecordPage(t *testing.T) {
+func TestJobSheetPage(t *testing.T) {
 	const evil = `<script>alert(1)</script>`
 	r := reporttest.ManyLines(t, 5, evil, "clockwise", "part", 0.8)
 	r.Sheet.Title = evil + `" onload="x`
 	o := document.Options{Path: "a<b.yaml", Software: "markaudit 9.9"}
 	var page bytes.Buffer
-	if err := document.HTML(&page, AuditRecord(r, audit.Further(r), o)); err != nil {
+	if err := document.HTML(&page, JobSheet(r, audit.Further(r), o)); err != nil {
 		t.Fatal(err)
 	}
 	reporttest.WellFormed(t, page.Bytes())
@@ -73,8 +73,8 @@ func TestRecordPage(t *testing.T) {
 	}
 }
 
-// The same audit gives the same bytes.
-func TestRecordIsRepeatable(t *testing.T) {
+// The same audit gives the same bytes, on the page and in the PDF of its figures.
+func TestJobSheetIsRepeatable(t *testing.T) {
 	s, _, err := sheet.Read("demo.yaml", []byte(sheet.Demo()), nil)
 	if err != nil {
 		t.Fatal(err)
@@ -86,7 +86,7 @@ func TestRecordIsRepeatable(t *testing.T) {
 			t.Fatal(err)
 		}
 		var page, pdf bytes.Buffer
-		if err := document.HTML(&page, AuditRecord(r, audit.Further(r), document.Options{Path: "demo.yaml"})); err != nil {
+		if err := document.HTML(&page, JobSheet(r, audit.Further(r), document.Options{Path: "demo.yaml"})); err != nil {
 			t.Fatal(err)
 		}
 		if err := drawing.PDF(&pdf, "demo", allFigures(r)); err != nil {
@@ -102,14 +102,14 @@ func TestRecordIsRepeatable(t *testing.T) {
 	}
 }
 
-// A record takes work that grows with its lines and no faster: of twice as many
+// A job sheet takes work that grows with its lines and no faster: of twice as many
 // lines at most 2.2 times the allocations.
-func TestRecordGrowsWithItsLines(t *testing.T) {
+func TestJobSheetGrowsWithItsLines(t *testing.T) {
 	work := func(lines int) float64 {
 		r := reporttest.ManyLines(t, lines, "", "clockwise", "part", 0.8)
 		next := audit.Further(r)
 		return testing.AllocsPerRun(3, func() {
-			if err := document.HTML(io.Discard, AuditRecord(r, next, document.Options{Path: "job.yaml"})); err != nil {
+			if err := document.HTML(io.Discard, JobSheet(r, next, document.Options{Path: "job.yaml"})); err != nil {
 				t.Fatal(err)
 			}
 		})
@@ -122,7 +122,7 @@ func TestRecordGrowsWithItsLines(t *testing.T) {
 }
 
 // A tenth of a second is what a person takes for at once.
-func BenchmarkRecord(b *testing.B) {
+func BenchmarkJobSheet(b *testing.B) {
 	s, _, err := sheet.Read("demo.yaml", []byte(sheet.Demo()), nil)
 	if err != nil {
 		b.Fatal(err)
@@ -132,7 +132,7 @@ func BenchmarkRecord(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if err := document.HTML(io.Discard, AuditRecord(r, audit.Further(r), document.Options{Path: "demo.yaml"})); err != nil {
+		if err := document.HTML(io.Discard, JobSheet(r, audit.Further(r), document.Options{Path: "demo.yaml"})); err != nil {
 			b.Fatal(err)
 		}
 	}
