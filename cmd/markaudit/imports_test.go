@@ -33,9 +33,9 @@ var mayImport = map[string][]string{
 	"audit/report/words":               {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/rehearse", "audit/guide", "audit/report/rounding"},
 	"audit/report/figure":              {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/report/drawing", "audit/report/rounding", "audit/report/words"},
 	"audit/report/paper":               {"geometry", "audit/uncertainty", "audit/sheet", "audit", "audit/report/drawing", "audit/report/rounding", "audit/report/words", "audit/report/document"},
-	"audit/report/export":              {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/rounding", "audit/report/words", "audit/report/document"},
+	"audit/report/export":              {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/words", "audit/report/document"},
 	"audit/report/internal/reporttest": {"geometry", "audit/sheet", "audit", "audit/report/drawing"}, // only tests use it
-	"audit/report":                     {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report/paper", "audit/report/export", "audit/guide"},
+	"audit/report":                     {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/rounding", "audit/report/document", "audit/report/words", "audit/report/figure"},
 
 	"cmd/markaudit": {"geometry", "audit/uncertainty", "audit/sheet", "audit/repeatability", "audit", "audit/wheel", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/report", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report/paper", "audit/report/export", "audit/guide"},
 }
