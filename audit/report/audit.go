@@ -7,498 +7,193 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
-	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
 // Audit turns the audit of one sheet into a document: the answer first, then
 // what to do, the check before scribing, how it was found, doubts, cautions.
-func Audit(r audit.Result, next []audit.Next, o Options) Doc {
-	v := newVoice(r, next)
-	var d Doc
-	add := func(blocks ...Block) { d = append(d, blocks...) }
+func Audit(r audit.Result, next []audit.Next, o document.Options) document.Doc {
+	v := words.NewAudit(r, next)
+	var d document.Doc
+	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 
-	add(Heading{v.title(o)})
-	add(v.answer()...)
-	add(Space{}, Sentence{Lead: "WHAT TO DO"}, Steps{v.steps()})
-	add(v.groups()...)
-	add(v.banks()...)
-	add(v.dividers()...)
-	add(v.spacings()...)
-	add(v.setTo()...)
-	add(Space{}, Sentence{Lead: "HOW IT WAS FOUND"})
-	add(v.found()...)
-	add(v.methods()...)
-	add(v.rock()...)
-	add(v.centrings()...)
+	add(document.Heading{Text: v.Title(o.Path)})
+	add(answerTable(v)...)
+	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	add(groupTable(v)...)
+	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
+	add(distances(v)...)
+	add(spacingTable(v)...)
+	add(settings(v)...)
+	add(document.Space{}, document.Sentence{Lead: "HOW IT WAS FOUND"})
+	add(howFound(v)...)
+	add(said("METHODS COMPARED", v.MethodsCompared())...)
+	add(said("TWO STOP DEPTHS", v.StopDepths())...)
+	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
 	if o.Budget {
-		add(v.budgets()...)
+		add(budgets(v)...)
 	}
-	if doubts := v.doubts(); len(doubts) > 0 {
-		add(Space{}, Sentence{Lead: "DOUBTS"}, Steps{doubts})
+	if doubts := v.Warnings(); len(doubts) > 0 {
+		add(document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	add(Space{}, Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	add(document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
 	if o.Software != "" {
-		add(Space{}, Sentence{Text: fmt.Sprintf("%s; sheet digest %.12s", o.Software, r.Sheet.Digest)})
+		add(document.Space{}, document.Sentence{Text: v.MadeBy(o.Software)})
 	}
 	return d
 }
 
-func (v voice) title(o Options) string {
-	s := v.r.Sheet
-	var parts []string
-	for _, p := range []string{s.Title, s.Part.Name} {
-		if p != "" && !strings.Contains(strings.Join(parts, " "), p) {
-			parts = append(parts, clean(p))
+// said is texts under one heading each; an empty one is left out.
+func said(lead string, texts ...string) []document.Block {
+	var out []document.Block
+	for _, text := range texts {
+		if text != "" {
+			out = append(out, document.Space{}, document.Sentence{Lead: lead, Text: text})
 		}
 	}
-	for _, p := range [][2]string{{"job ", s.Job}, {"engine ", s.Engine.Number}, {"part ", s.Part.Number}, {"", s.Date}} {
-		if p[1] != "" {
-			parts = append(parts, p[0]+clean(p[1]))
-		}
-	}
-	if len(parts) == 0 {
-		return "Sheet " + clean(o.Path)
-	}
-	return strings.Join(parts, ", ")
+	return out
 }
 
-// answer is one line a mark.
-func (v voice) answer() []Block {
-	marks := v.r.Marks
+// answerTable is one line a mark.
+func answerTable(v words.Audit) []document.Block {
+	marks := v.Result.Marks
 	if len(marks) == 0 {
-		return []Block{Sentence{Text: "The sheet declares no marks."}}
+		return []document.Block{document.Sentence{Text: v.Meaning(false)}}
 	}
 	same := true
 	for _, m := range marks {
-		same = same && allowed(m.Mark) == allowed(marks[0].Mark)
+		same = same && words.Allowed(m.Mark) == words.Allowed(marks[0].Mark)
 	}
-	t := Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
+	t := document.Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
 	if same {
-		t.Header[4] = "within " + allowed(marks[0].Mark) + "?"
+		t.Header[4] = "within " + words.Allowed(marks[0].Mark) + "?"
 	}
 	asFitted := false
 	for _, m := range marks {
-		row := []string{clean(m.Name), m.AtText, "-", "not read", "undecided"}
-		if v.r.TDC == nil {
+		row := []string{words.Clean(m.Name), m.AtText, "-", "not read", "undecided"}
+		if v.Result.TDC == nil {
 			row[3] = "no TDC"
 		}
 		if m.Offset != nil {
-			row[2], row[3], row[4] = comesUp(m), offset(m.Offset), verdict(m)
+			row[2], row[3], row[4] = words.ComesUp(m), words.Offset(m.Offset), words.Verdict(m)
 			if !same {
-				row[4] += " " + allowed(m.Mark)
+				row[4] += " " + words.Allowed(m.Mark)
 			}
-			row[4] += fitted(m)
-			asFitted = asFitted || fitted(m) != ""
+			row[4] += words.Fitted(m)
+			asFitted = asFitted || words.Fitted(m) != ""
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return []Block{t, Sentence{Text: v.meaning(asFitted)}}
+	return []document.Block{t, document.Sentence{Text: v.Meaning(asFitted)}}
 }
 
-// meaning says what the ± and the verdicts stand for.
-func (v voice) meaning(asFitted bool) string {
-	tdc := v.r.TDC
-	if tdc == nil {
-		return "No pair of stop contacts can be used, so there is no TDC and no offset."
-	}
-	var b strings.Builder
-	sure, unsure := 0, 0
-	for _, m := range v.r.Marks {
-		switch {
-		case m.Offset == nil:
-		case m.Offset.Known:
-			sure++
-		default:
-			unsure++
-		}
-	}
-	taken := v.taken()
-	if sure > 0 {
-		if v.r.Moved || v.r.Differ {
-			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.confidence(), taken)
-		} else {
-			fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.confidence(), taken)
-		}
-		if asFitted {
-			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
-		} else {
-			b.WriteString(" Remounting is included.")
-		}
-		if slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return len(m.NotIncluded) > 0 }) {
-			b.WriteString(" What the doubts below call not included comes on top.")
-		}
-	} else {
-		fmt.Fprintf(&b, "Taken: %s.", taken)
-	}
-	if unsure > 0 {
-		b.WriteString(" \"± ?\": nothing was repeated that would show how sure it is.")
-	}
-	b.WriteString(" Late: the line comes up after its place.")
-	return b.String()
-}
-
-// scribes reports whether any instruction is given.
-func (v voice) scribes() bool {
-	for _, m := range v.r.Marks {
-		if m.Scribe.Worthwhile {
-			return true
-		}
-	}
-	return v.r.Shift.Scribe.Worthwhile
-}
-
-// steps is what to do, most important first.
-func (v voice) steps() []string {
-	var out []string
-	if v.scribes() {
-		for _, w := range v.r.Warnings {
-			if w.Code == audit.DirectionUnchecked {
-				out = append(out, "Settle which way the readout counts: "+dot(v.warning(w)))
-			}
-		}
-		out = append(out, "Before anything is scribed or moved, check by eye: "+dot(v.check()))
-	}
-	for _, w := range v.r.Warnings {
-		if first(w.Code) {
-			out = append(out, sentence(v.warning(w)))
-		}
-	}
-	if slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return m.Scribe.Withheld == audit.WithheldDwell }) {
-		out = append(out, "Scribe nothing before that: "+dot(v.withheld(audit.WithheldDwell)))
-	}
-	together := v.together()
-	if v.r.TDC == nil || len(v.r.Shift.Lines) == 0 {
-		together = ""
-	}
-	// What shifts all lines comes before any line; so does the advice of one mark
-	// to read a second.
-	ahead := v.r.Shift.Act || len(v.r.Shift.Lines) == 1 || v.r.Slip == audit.RingSlipped || v.r.Slip == audit.Apart
-	if ahead && together != "" {
-		out = append(out, together)
-	}
-	for _, m := range v.r.Marks {
-		if m.Verdict == uncertainty.Outside && !toldFirst(m.Scribe.Withheld) {
-			out = append(out, v.outside(m))
-		}
-	}
-	out = append(out, v.undecided()...)
-	if len(v.r.Marks) == 0 {
-		for _, c := range v.r.Centrings {
-			out = append(out, v.offCentre(c))
-		}
-	}
-	if len(out) == 0 && len(v.r.Marks) == 0 {
-		out = append(out, "Nothing can be judged: no line is declared.")
-	} else if len(out) == 0 {
-		out = append(out, "Nothing: every line is within.")
-	}
-	if !ahead && together != "" {
-		out = append(out, together)
-	}
-	return out
-}
-
-// undecided says what would decide the lines that are not decided, lines with
-// the same advice together.
-func (v voice) undecided() []string {
-	type advice struct {
-		text  string
-		names []string // none where it goes for the whole sheet
-	}
-	var all []advice
-	for i, m := range v.r.Marks {
-		text := v.toDecide(m, v.next[i])
-		if text == "" {
-			continue
-		}
-		var names []string
-		if w := v.next[i].Way; w != audit.Repeat && w != audit.ThirdSetup && !(w == audit.NoScatter && m.RepeatsLine()) {
-			names = []string{clean(m.Name)}
-		}
-		if j := slices.IndexFunc(all, func(a advice) bool { return a.text == text }); j >= 0 {
-			all[j].names = append(all[j].names, names...)
-		} else {
-			all = append(all, advice{text, names})
-		}
-	}
-	var out []string
-	for _, a := range all {
-		if len(a.names) == 0 {
-			out = append(out, sentence(a.text))
-		} else {
-			out = append(out, strings.Join(a.names, ", ")+": "+dot(a.text))
-		}
-	}
-	return out
-}
-
-// first reports whether a doubt is the first thing to do, and so not repeated
-// among the doubts.
-func first(c audit.Code) bool {
-	return c == audit.DeclarationSuspect || c == audit.ReadoutMoved || c == audit.StopInDwell
-}
-
-// toldFirst reports whether the reason for withholding a line's instruction has
-// been said for all lines.
-func toldFirst(w audit.Withheld) bool {
-	switch w {
-	case audit.NotWithheld, audit.WithheldLostMotion:
-		return false
-	}
-	return true
-}
-
-// dividers lists the chords between neighbouring lines: the second check before
-// scribing, and one of the readings in any case.
-func (v voice) dividers() []Block {
-	lead, text := "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
-	if v.scribes() {
-		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
-	}
-	if len(v.r.Distances) == 0 {
-		if v.scribes() {
-			return []Block{Space{}, Sentence{Lead: lead, Text: "By eye, as said above."}}
-		}
+// distances lists the chords between neighbouring lines.
+func distances(v words.Audit) []document.Block {
+	if len(v.Result.Distances) == 0 && !v.Scribes() {
 		return nil
 	}
+	lead, text := v.AboutDistances()
+	if len(v.Result.Distances) == 0 {
+		return []document.Block{document.Space{}, document.Sentence{Lead: lead, Text: text}}
+	}
 	scribes := false
-	for _, m := range v.r.Marks {
+	for _, m := range v.Result.Marks {
 		scribes = scribes || m.Scribe.Worthwhile
 	}
-	if slices.ContainsFunc(v.r.Distances, func(d audit.Distance) bool { return d.U == 0 }) {
-		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
-	}
-	t := Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
+	t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
 	if scribes {
 		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 	}
-	for _, d := range v.r.Distances {
-		row := []string{clean(d.From), clean(d.To), v.of(d.Now)}
+	for _, d := range v.Result.Distances {
+		row := []string{words.Clean(d.From), words.Clean(d.To), v.Of(d.Now)}
 		if d.U > 0 {
-			row[2] = v.sure(d.Now, d.U)
+			row[2] = v.Sure(d.Now, d.U)
 		}
 		if scribes {
-			row = append(row, v.of(d.After))
+			row = append(row, v.Of(d.After))
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return []Block{
-		Space{},
-		Sentence{Lead: lead, Text: text},
+	return []document.Block{
+		document.Space{},
+		document.Sentence{Lead: lead, Text: text},
 		t,
 	}
 }
 
-// setTo tells what setting the engine by a line as it is would give.
-func (v voice) setTo() []Block {
-	t := Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
-	for _, m := range v.r.Marks {
+// settings tells what setting the engine by a line as it is would give.
+func settings(v words.Audit) []document.Block {
+	t := document.Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
+	for _, m := range v.Result.Marks {
 		if m.Offset == nil || m.Verdict != uncertainty.Outside || m.Scribe.Withheld != audit.NotWithheld && m.Scribe.Withheld != audit.WithheldCommon {
 			continue
 		}
-		n := markPlaces(m)
-		comes := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(offBy(m.Offset.Value, n))
-		t.Rows = append(t.Rows, []string{clean(m.Name), m.AtText, comesUp(m), "± " + fixed(m.Offset.Expanded.Degrees(), n) + "°", comes})
+		n := words.MarkPlaces(m)
+		comes := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(rounding.OffBy(m.Offset.Value, n))
+		t.Rows = append(t.Rows, []string{words.Clean(m.Name), m.AtText, words.ComesUp(m), "± " + rounding.Degrees(m.Offset.Expanded, n), comes})
 	}
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []Block{Space{}, Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: "as it is now, the engine stands here:"}, t}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "SET TO A LINE THAT IS OUTSIDE", Text: words.AboutSetTo}, t}
 }
 
-// found says where TDC was and what was taken into account.
-func (v voice) found() []Block {
-	tdc := v.r.TDC
-	var out []Block
+// howFound says where TDC was and what was taken into account.
+func howFound(v words.Audit) []document.Block {
+	tdc := v.Result.TDC
+	var out []document.Block
 	if tdc != nil {
-		if v.plainSetups() {
-			out = append(out, v.stopTable())
+		if v.PlainSetups() {
+			out = append(out, stopTable(v))
 		} else {
-			out = append(out, v.setupTable())
+			out = append(out, setupTable(v))
 		}
 	}
-	return append(out, Sentence{Text: v.circumstances()})
+	return append(out, document.Sentence{Text: v.Circumstances()})
 }
 
 // stopTable is one row a setup, each of pairs of stop contacts.
-func (v voice) stopTable() Table {
-	t := Table{
+func stopTable(v words.Audit) document.Table {
+	t := document.Table{
 		Header: []string{"setup", "by", "pairs", "TDC where it shows", "half arc", "middles repeat to"},
 		Right:  []bool{false, false, true, true, true, true},
 	}
-	n := v.stepDecimals() + 1
-	for _, s := range v.r.TDC.Setups {
+	n := v.StepDecimals() + 1
+	for _, s := range v.Result.TDC.Setups {
 		repeats := "-"
 		if len(s.Middles) > 1 {
-			repeats = fixed(s.MiddleSD.Degrees(), n+1) + "°"
+			repeats = rounding.Degrees(s.MiddleSD, n+1)
 		}
 		t.Rows = append(t.Rows, []string{
-			clean(s.Name), clean(s.By), fmt.Sprint(len(s.Middles)), v.shows(s.Reading, n), fixed(s.HalfArc.Degrees(), n) + "°", repeats,
+			words.Clean(s.Name), words.Clean(s.By), fmt.Sprint(len(s.Middles)), v.Shows(s.Reading, n), rounding.Degrees(s.HalfArc, n), repeats,
 		})
 	}
 	return t
 }
 
-// circumstances says which way things turn and what was corrected.
-func (v voice) circumstances() string {
-	s, tdc := v.r.Sheet, v.r.TDC
-	var b strings.Builder
-	say := func(format string, args ...any) {
-		if b.Len() > 0 {
-			b.WriteByte(' ')
-		}
-		fmt.Fprintf(&b, format, args...)
-	}
-	if s.Part.HalfSpeed {
-		say("The part runs %s, %s, once in two turns of the crank: angles are the crank's, lengths along the rim and teeth are half of what a part on the crank would have.", s.Engine.Turns, v.viewpoint())
-	} else {
-		say("The engine runs %s, %s.", s.Engine.Turns, v.viewpoint())
-	}
-	if s.Part.Moves != "" {
-		say("In the window it is seen moving %s.", s.Part.Moves)
-	}
-	if s.Part.MarksOn == sheet.OnEngine {
-		say("The scale is fixed to the engine; one line turns.")
-	} else {
-		say("The lines turn; the pointer is fixed to the engine.")
-	}
-	say("%s", v.counts())
-	if text := v.inDegrees(); text != "" {
-		say("%s", text)
-	}
-	if pin := s.Engine.PinOffset; pin.Value != 0 || pin.Limit.Half != 0 {
-		say("Piston pin %s.", pin.PinText())
-	}
-	if bore := s.Engine.BoreOffset; bore.Value != 0 || bore.Limit.Half != 0 {
-		say("Bore %s.", bore.BoreText())
-	}
-	if tdc != nil {
-		if c := tdc.Setups[0].Correction; c != 0 {
-			say("So the middle of the contacts lies %s the piston's top; that is corrected.", beside(c))
-		}
-		if s.Engine.RefersToThrow && tdc.ThrowToTDC != 0 {
-			say("The marks count from the throw's top; the piston's top comes %s it.", beside(tdc.ThrowToTDC))
-		} else if s.Engine.RefersToThrow {
-			say("The marks count from the throw's top.")
-		}
-	}
-	if s.Readout.HasLostMotion {
-		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", plain(s.Readout.LostMotion.Degrees()))
-	}
-	if text := v.corrected(); text != "" {
-		say("%s", text)
-	}
-	if text := v.approaches(); text != "" {
-		say("%s", text)
-	}
-	if tdc != nil {
-		pairs, furthest := 0, geometry.Angle(0)
-		for _, setup := range tdc.Setups {
-			if setup.Closing != nil {
-				pairs++
-				furthest = max(furthest, setup.Closing.Abs())
-			}
-		}
-		if pairs > 0 {
-			say("After the marks, %s put TDC at most %s° from where the contacts had it.", count(pairs, "closing pair", "closing pairs"), fixed(furthest.Degrees(), unsure))
-		}
-	}
-	for _, setup := range s.Setups {
-		if about := strings.Trim(clean(setup.Date)+": "+clean(setup.Note), ": "); about != "" {
-			say("Setup %s, %s.", clean(setup.Name), about)
-		}
-		for _, line := range v.struck(setup) {
-			say("%s", line)
-		}
-	}
-	return b.String()
-}
-
-// beside says how far after or before something an angle lies.
-func beside(a geometry.Angle) string {
-	way := "after"
-	if a < 0 {
-		way = "before"
-	}
-	return fixed(a.Abs().Degrees(), 3) + "° " + way
-}
-
-func (v voice) readout() string {
-	kind := [...]string{"The wheel", "The encoder", "The rim"}[v.r.Sheet.Readout.Kind]
-	if n := v.r.Sheet.Readout.Name; n != "" {
-		kind += " (" + clean(n) + ")"
-	}
-	return kind
-}
-
-// struck shows every struck reading of a setup with its reason.
-func (v voice) struck(setup sheet.Setup) []string {
-	var out []string
-	say := func(what string, r *sheet.Reading) {
-		if r != nil && r.Struck {
-			out = append(out, fmt.Sprintf("Struck in setup %s: %s %s, %s.", clean(setup.Name), what, r.Written(), clean(r.Reason)))
-		}
-	}
-	for i, t := range setup.Trials {
-		say(fmt.Sprintf("forward contact %d,", i+1), t.Forward)
-		say(fmt.Sprintf("backward contact %d,", i+1), t.Backward)
-	}
-	for _, d := range setup.Drops {
-		for i, t := range d.Trials() {
-			say(fmt.Sprintf("drop of %v, before %d,", d.Drop, i+1), t.Forward)
-			say(fmt.Sprintf("drop of %v, after %d,", d.Drop, i+1), t.Backward)
-		}
-	}
-	if setup.Sweep != nil {
-		for i := range setup.Sweep.Points {
-			say(fmt.Sprintf("point %d of the sweep,", i+1), &setup.Sweep.Points[i].Reading)
-		}
-	}
-	if c := setup.Closing; c != nil {
-		say("closing contact, forward,", c.Forward)
-		say("closing contact, backward,", c.Backward)
-	}
-	for _, m := range v.r.Marks {
-		for i := range setup.Marks[m.Name] {
-			say(clean(m.Name)+",", &setup.Marks[m.Name][i])
-		}
-	}
-	return out
-}
-
 // budgets shows every row of every line.
-func (v voice) budgets() []Block {
-	var out []Block
-	for _, m := range v.r.Marks {
+func budgets(v words.Audit) []document.Block {
+	var out []document.Block
+	for _, m := range v.Result.Marks {
 		if m.Offset == nil {
 			continue
 		}
-		out = append(out, Space{}, Sentence{Lead: "BUDGET OF " + clean(m.Name), Text: v.summary(m.Offset)}, v.budget(m.Offset.Budget))
+		out = append(out, document.Space{}, document.Sentence{Lead: "BUDGET OF " + words.Clean(m.Name), Text: v.Summary(m.Offset)}, budget(m.Offset.Budget))
 	}
 	return out
 }
 
-func (v voice) summary(e *audit.Estimate) string {
-	if !e.Known {
-		return "The readings hold no scatter, so there is no ±."
-	}
-	n := places(e.Expanded.Degrees())
-	dof := "infinite"
-	if !math.IsInf(e.DOF, 1) {
-		dof = fixed(e.DOF, 1)
-	}
-	return fmt.Sprintf("Combined standard uncertainty %s°, expanded %s° at %s (k = %s, from the whole distribution of the sum). Effective degrees of freedom, for information: %s.",
-		fixed(e.Standard.Degrees(), n+1), fixed(e.Expanded.Degrees(), n), v.confidence(), fixed(float64(e.Expanded/e.Standard), 2), dof)
-}
-
-func (v voice) budget(rows uncertainty.Budget) Table {
-	t := Table{
+// budget is one row a source of doubt; sources that are alike share one.
+func budget(rows uncertainty.Budget) document.Table {
+	t := document.Table{
 		Header: []string{"source", "by", "shape", "size", "n", "dof", "times", "u", "share"},
 		Right:  []bool{false, false, false, true, true, true, true, true, true},
-		Note:   "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice.",
+		Note:   words.AboutBudget,
 	}
 	shares := rows.Shares()
 	for i := 0; i < len(rows); i++ {
@@ -514,50 +209,104 @@ func (v voice) budget(rows uncertainty.Budget) Table {
 			n = fmt.Sprint(r.N)
 		}
 		if !math.IsInf(r.DOF, 1) {
-			dof = fixed(r.DOF, 0)
+			dof = rounding.Fixed(r.DOF, 0)
 		}
 		t.Rows = append(t.Rows, []string{
-			name, r.Evaluation.String(), r.Shape.String(), fixed(r.Scale.Degrees(), 4), n, dof,
-			fixed(r.Sensitivity, 3), fixed(r.Standard().Degrees(), 4), percent(float64(alike) * shares[i]),
+			name, r.Evaluation.String(), r.Shape.String(), rounding.Fixed(r.Scale.Degrees(), 4), n, dof,
+			rounding.Fixed(r.Sensitivity, 3), rounding.Fixed(r.Standard().Degrees(), 4), rounding.Percent(float64(alike) * shares[i]),
 		})
 	}
 	return t
 }
 
-// doubts is every warning as a sentence, but for those that were the first thing
-// to do. Lines whose uncertainty is too large for them are named together, and
-// not where they are outside all the same.
-func (v voice) doubts() []string {
-	var out, large []string
-	for _, w := range v.r.Warnings {
-		switch {
-		case first(w.Code):
-		case w.Code == audit.UAboveTolerance:
-			if !slices.ContainsFunc(v.r.Marks, func(m audit.Mark) bool { return m.Name == w.Mark && m.Verdict == uncertainty.Outside }) {
-				large = append(large, clean(w.Mark))
+// setupTable is the table of the setups where they differ in more than pairs of
+// stop contacts.
+func setupTable(v words.Audit) document.Table {
+	n := v.StepDecimals() + 1
+	setups := v.Result.TDC.Setups
+	has := func(of func(s audit.SetupTDC) bool) bool { return slices.ContainsFunc(setups, of) }
+	mounting := has(func(s audit.SetupTDC) bool { return s.Mounting != "" })
+	cylinder := has(func(s audit.SetupTDC) bool { return s.Cylinder != setups[0].Cylinder })
+	by := has(func(s audit.SetupTDC) bool { return s.By != "" })
+	var t document.Table
+	column := func(used, right bool, header string, of func(s audit.SetupTDC) string) {
+		if !used {
+			return
+		}
+		t.Header, t.Right = append(t.Header, header), append(t.Right, right)
+		for i, s := range setups {
+			if len(t.Rows) <= i {
+				t.Rows = append(t.Rows, nil)
 			}
-		default:
-			out = append(out, dot(v.warning(w)))
+			t.Rows[i] = append(t.Rows[i], of(s))
 		}
 	}
-	if len(large) > 0 {
-		out = append([]string{strings.Join(large, ", ") + ": the uncertainty is larger than the tolerance, so this measurement cannot show the line to be within."}, out...)
-	}
-	return out
+	column(true, false, "setup", func(s audit.SetupTDC) string { return words.Clean(s.Name) })
+	column(by, false, "by", func(s audit.SetupTDC) string { return words.Clean(s.By) })
+	column(mounting, false, "mounting", func(s audit.SetupTDC) string { return words.Clean(s.Mounting) })
+	column(cylinder, false, "cylinder", func(s audit.SetupTDC) string { return words.Clean(s.Cylinder) })
+	column(true, false, "taken", func(s audit.SetupTDC) string {
+		switch s.Method {
+		case sheet.EqualDrop:
+			return rounding.Count(len(s.Middles), "drop pair", "drop pairs")
+		case sheet.Sweep:
+			return fmt.Sprintf("sweep, %d points", s.Points)
+		}
+		return rounding.Count(len(s.Middles), "pair", "pairs")
+	})
+	column(true, true, "TDC at", func(s audit.SetupTDC) string { return v.Shows(s.Reading, n) })
+	column(true, true, "half arc", func(s audit.SetupTDC) string { return rounding.Degrees(s.HalfArc, min(n, 2)) })
+	column(true, true, "repeats to", func(s audit.SetupTDC) string {
+		if s.Method == sheet.Sweep || len(s.Middles) > 1 {
+			return rounding.Degrees(s.MiddleSD, min(n+1, 3))
+		}
+		return "-"
+	})
+	return t
 }
 
-// sentence begins with a capital and ends with a full stop.
-func sentence(s string) string {
-	if s == "" {
-		return s
+// groupTable is one row a part.
+func groupTable(v words.Audit) []document.Block {
+	if len(v.Result.Groups) < 2 {
+		return nil
 	}
-	r := []rune(s)
-	return strings.ToUpper(string(r[0])) + dot(string(r[1:]))
+	t := document.Table{Header: []string{"part", "lines", "off together by", "they are"}}
+	for _, g := range v.Result.Groups {
+		together := "?"
+		if g.Common != nil {
+			together = words.Offset(g.Common)
+		}
+		t.Rows = append(t.Rows, []string{words.Clean(g.Name), strings.Join(words.CleanAll(g.Lines), ", "), together, words.TheyAre(g)})
+	}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "PART BY PART"}, t}
 }
 
-func dot(s string) string {
-	if strings.HasSuffix(s, ".") {
-		return s
+// spacingTable holds measured distances against the readings.
+func spacingTable(v words.Audit) []document.Block {
+	if len(v.Result.Spacings) == 0 {
+		return nil
 	}
-	return s + "."
+	t := document.Table{Header: []string{"from", "to", "measured", "by the readings", "they", "where they belong"}, Right: []bool{false, false, true, true, false, true}}
+	for _, s := range v.Result.Spacings {
+		show := func(x float64) string {
+			if s.Teeth > 0 {
+				return rounding.Fixed(x, 2) + " teeth"
+			}
+			return v.Of(geometry.Length(x))
+		}
+		expected, verdict := show(s.Expected), "?"
+		if s.U > 0 {
+			verdict = "agree"
+			if s.Differs {
+				verdict = "DIFFER"
+			}
+			if s.Teeth > 0 {
+				expected = rounding.Fixed(s.Expected, 2) + " ± " + rounding.Fixed(s.U, 2) + " teeth"
+			} else {
+				expected = v.Sure(geometry.Length(s.Expected), geometry.Length(s.U))
+			}
+		}
+		t.Rows = append(t.Rows, []string{words.Clean(s.From), words.Clean(s.To), show(s.Measured), expected, verdict, show(s.Nominal)})
+	}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "MEASURED DISTANCES", Text: words.AboutSpacings}, t}
 }

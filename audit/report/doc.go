@@ -1,54 +1,5 @@
-// Package report turns results into documents for people and records for other
-// programs. It is the only place that rounds and the only place that speaks.
+// Package report assembles documents: one function a result, which puts sentences
+// (package words), tables and figures into their order. What is said, how numbers
+// are rounded, how a document is printed and what other programs get stands in
+// the packages below it: words, rounding, document, figure, paper and export.
 package report
-
-import "markaudit/audit/figure"
-
-// Doc is a report as blocks, in the order of reading: made once from a result,
-// whatever the format that then prints it.
-type Doc []Block
-
-// Block is one of the kinds below.
-type Block interface{ block() }
-
-// Heading opens a part of the report.
-type Heading struct{ Text string }
-
-// Sentence is a paragraph. Lead, when not empty, stands before it in capitals.
-type Sentence struct{ Lead, Text string }
-
-// Steps are sentences to be obeyed, numbered.
-type Steps struct{ Items []string }
-
-// Table is rows under a header. Right marks the columns that align right.
-type Table struct {
-	Header []string
-	Rows   [][]string
-	Right  []bool
-	Note   string // a line below, or empty
-}
-
-// Space is a blank line.
-type Space struct{}
-
-// Figure is a drawing. Terminal and Markdown pass it over: what it shows stands
-// in the tables too.
-type Figure struct{ Scene figure.Scene }
-
-// Signature is room on paper for name, date and signature.
-type Signature struct{}
-
-func (Heading) block()   {}
-func (Sentence) block()  {}
-func (Steps) block()     {}
-func (Table) block()     {}
-func (Space) block()     {}
-func (Figure) block()    {}
-func (Signature) block() {}
-
-// Options says what a report is of and how much of it is wanted.
-type Options struct {
-	Path     string // of the sheet, as given
-	Software string // name and version
-	Budget   bool   // also the uncertainty table
-}

@@ -2,437 +2,65 @@ package report
 
 import (
 	"fmt"
-	"io"
-	"math"
 	"strings"
 
 	"markaudit/audit/qualify"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
-// Tools name the stops of a comparison, for the report and the tag.
-type Tools struct{ New, Reference, Date, Readout string }
-
 // Qualify turns the comparison of a new stop with a trusted one into a document:
 // the verdict first, why, what to do, the figures, the tag.
-func Qualify(r qualify.Result, tools Tools, o Options) Doc {
-	v := qualifying{r, tools}
-	d := Doc{Heading{v.title()}}
-	d = append(d, Sentence{Text: v.verdict()}, Space{}, Sentence{Lead: "WHAT WAS FOUND"}, Steps{v.found()})
-	if next := v.next(); len(next) > 0 {
-		d = append(d, Space{}, Sentence{Lead: "WHAT TO DO"}, Steps{next})
+func Qualify(r qualify.Result, tools words.Tools, o document.Options) document.Doc {
+	v := words.Qualify{Result: r, Tools: tools}
+	d := document.Doc{document.Heading{Text: v.Title()}}
+	d = append(d, document.Sentence{Text: v.Answer()}, document.Space{}, document.Sentence{Lead: "WHAT WAS FOUND"}, document.Steps{Items: v.Found()})
+	if next := v.ToDo(); len(next) > 0 {
+		d = append(d, document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: next})
 	}
-	d = append(d, Space{}, Sentence{Lead: "SETUP BY SETUP"}, v.setups())
-	if doubts := v.doubts(); len(doubts) > 0 {
-		d = append(d, Space{}, Sentence{Lead: "DOUBTS"}, Steps{doubts})
+	d = append(d, document.Space{}, document.Sentence{Lead: "SETUP BY SETUP"}, toolTable(v))
+	if doubts := v.Doubts(); len(doubts) > 0 {
+		d = append(d, document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	d = append(d, Space{}, Sentence{Lead: "FOR THE TAG", Text: v.tag()})
-	d = append(d, Space{}, Sentence{Lead: "CAUTION", Text: strings.Join(Cautions(), " ")})
+	d = append(d, document.Space{}, document.Sentence{Lead: "FOR THE TAG", Text: v.Tag()})
+	d = append(d, document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
 	if o.Software != "" {
-		d = append(d, Space{}, Sentence{Text: o.Software})
+		d = append(d, document.Space{}, document.Sentence{Text: o.Software})
 	}
 	return d
 }
 
-type qualifying struct {
-	qualify.Result
-	tools Tools
-}
-
-func (v qualifying) newer() string {
-	if v.tools.New != "" {
-		return "stop " + clean(v.tools.New)
-	}
-	return "the new stop"
-}
-
-func (v qualifying) trusted() string {
-	if v.tools.Reference != "" {
-		return "stop " + clean(v.tools.Reference)
-	}
-	return "the trusted stop"
-}
-
-func (v qualifying) title() string {
-	return strings.ToUpper(v.newer()[:1]) + v.newer()[1:] + " against " + v.trusted()
-}
-
-var loud = map[qualify.Verdict]string{ // only looked up
-	qualify.Qualified: "QUALIFIED", qualify.Rejected: "REJECTED", qualify.NotProven: "NOT PROVEN",
-}
-
-func (v qualifying) allowed() string { return "±" + plain(rounded(v.AllowedBias.Degrees())) + "°" }
-
-// verdict is the answer with its reason.
-func (v qualifying) verdict() string {
-	reasons := make([]string, len(v.Reasons))
-	for i, r := range v.Reasons {
-		reasons[i] = v.reason(r)
-	}
-	return loud[v.Verdict] + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
-}
-
-func (v qualifying) reason(r qualify.Reason) string {
-	switch r {
-	case qualify.BiasExcluded:
-		return "a bias of more than that, early or late, is ruled out at 5 % each"
-	case qualify.BiasBeyond:
-		return "the whole interval of its bias is beyond what is allowed, however well it repeats"
-	case qualify.ScattersMore:
-		return fmt.Sprintf("it repeats worse than %s, by more than chance", v.trusted())
-	case qualify.Creeps:
-		return fmt.Sprintf("its half arc creeps, by %s° over the study, more than a quarter of the tolerance: the lock does not hold", v.places(v.CreepOverStudy.Abs()))
-	case qualify.TooFewSetups:
-		return fmt.Sprintf("%s is too few, at least three with both tools are needed", count(v.BiasSetups, "setup", "setups"))
-	case qualify.EarlyNotRuled:
-		return "that it puts TDC too early by more than that is not ruled out"
-	case qualify.LateNotRuled:
-		return "that it puts TDC too late by more than that is not ruled out"
-	case qualify.OneToolOnly:
-		return "one of the two tools was not read"
-	}
-	return string(r)
-}
-
-func (v qualifying) places(a geometry.Angle) string {
-	return fixed(a.Degrees(), places(math.Max(a.Degrees(), v.Step.Degrees()/100)))
-}
-
-// found are the figures in sentences.
-func (v qualifying) found() []string {
-	var out []string
-	if b := v.Bias; b != nil {
-		out = append(out, v.bias(*b))
-	}
-	out = append(out, v.repeats())
-	if v.Creep.Known() {
-		out = append(out, v.lock())
-	}
-	if v.Cg != nil {
-		text := fmt.Sprintf("Cg %s", fixed(*v.Cg, 2))
-		if v.Cgk != nil {
-			text += fmt.Sprintf(", Cgk %s", fixed(*v.Cgk, 2))
-		}
-		out = append(out, text+fmt.Sprintf(" (ISO 22514-7, six standard deviations, width of the tolerance %s°): for the record, the verdict does not ask them.", plain(rounded(2*v.Tolerance.Degrees()))))
-	}
-	return out
-}
-
-func (v qualifying) bias(b qualify.Bias) string {
-	n := unsure
-	if b.Known {
-		n = places((b.High - b.Low).Degrees() / 2)
-	}
-	text := fmt.Sprintf("By %s TDC is %s than by %s", v.newer(), later(b.Value, n), v.trusted())
-	if !b.Known {
-		return text + ". Nothing was repeated that would show how sure that is."
-	}
-	text += fmt.Sprintf(", between %s and %s with 95 %%", later(b.Low, n), later(b.High, n))
-	if v.PerDegree != nil {
-		text += fmt.Sprintf(": as if its contacts differed by %s mm in height", fixed(v.ContactHeight(b.Value).Millimetres(), 3))
-	}
-	return text + fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", chance(b.PLower), chance(b.PUpper))
-}
-
-// chance prints a probability with two digits.
-func chance(p float64) string {
-	switch {
-	case p < 1e-6:
-		return "under 0.000001"
-	case p > 0.995:
-		return "over 0.99"
-	}
-	return fixed(p, places(p))
-}
-
-func (v qualifying) repeats() string {
-	sd := func(s qualify.Scatter) string {
-		if s.DOF == 0 {
-			return "is not known, for nothing was repeated"
-		}
-		return fixed(s.SD.Degrees(), places(s.SD.Degrees())) + "°"
-	}
-	ref, other := v.Scatter[0], v.Scatter[1]
-	text := fmt.Sprintf("Its middles repeat to %s", sd(other))
-	if other.DOF == 0 {
-		text = "How well its middles repeat " + sd(other)
-	}
-	switch {
-	case ref.DOF == 0:
-		text += fmt.Sprintf("; how well those of %s do %s", v.trusted(), sd(ref))
-	default:
-		text += fmt.Sprintf(", those of %s to %s", v.trusted(), sd(ref))
-	}
-	if v.Ratio.Known {
-		text += fmt.Sprintf("; the ratio of the variances is %s, between %s and %s", ratio(v.Ratio.Value), ratio(v.Ratio.Low), ratio(v.Ratio.High))
-	}
-	return text + "."
-}
-
-func ratio(x float64) string {
-	if x >= 10 {
-		return fixed(x, 0)
-	}
-	return fixed(x, 2)
-}
-
-func (v qualifying) lock() string {
-	c := v.Creep
-	n := places(c.Half.Degrees())
-	text := fmt.Sprintf("Its half arc changes by %s° ± %s° a trial", fixed(c.Slope.Degrees(), n), fixed(c.Half.Degrees(), n))
-	switch {
-	case !c.Significant():
-		return text + ": no creep is seen."
-	case c.Slope > 0:
-		return text + ": the stop works its way in."
-	}
-	return text + ": the stop is pushed out."
-}
-
-// next says what to do.
-func (v qualifying) next() []string {
-	var out []string
-	switch v.Verdict {
-	case qualify.NotProven:
-		switch n := v.SetupsToSettle; {
-		case n == nil && v.Bias != nil:
-			out = append(out, "Further setups will hardly settle it: the bias lies too close to what is allowed, or nothing was repeated. Allow more, or make the tool anew.")
-		case n != nil:
-			out = append(out, fmt.Sprintf("Take %s with both tools, in the order reference, new, new, reference: four times in five that settles it, if bias and scatter stay as they are.", count(*n, "more setup", "more setups")))
-		default:
-			out = append(out, "Read both tools in every setup, in the order reference, new, new, reference.")
-		}
-	case qualify.Rejected:
-		for _, r := range v.Reasons {
-			switch r {
-			case qualify.BiasBeyond:
-				way := "late"
-				if v.Bias.Value < 0 {
-					way = "early"
-				}
-				out = append(out, fmt.Sprintf("It puts TDC too %s: look at the tip (bent, worn to one side), and at where it meets the crown; a tip off the pin's axis meets the rocking piston at two heights.", way))
-			case qualify.ScattersMore:
-				out = append(out, "It repeats worse: look for play in the thread, a soft or mushroomed tip, a body that does not seat.")
-			case qualify.Creeps:
-				out = append(out, "Its lock does not hold: tighten it, or make a better one, and take the study again.")
-			}
-		}
-	}
-	return out
-}
-
-func (v qualifying) setups() Table {
-	t := Table{
+// toolTable is one row a setup.
+func toolTable(v words.Qualify) document.Table {
+	t := document.Table{
 		Header: []string{"setup", "by", "trials", "TDC by reference", "by new", "new later by", "half arcs"},
 		Right:  []bool{false, false, true, true, true, true, true},
 	}
-	n := stepPlaces(v.Step) + 2
+	n := rounding.StepPlaces(v.Step) + 2
 	cell := func(c qualify.Cell, of func(qualify.Cell) geometry.Angle) string {
 		if !c.Used() {
 			return "-"
 		}
-		return fixed(of(c).Degrees(), n)
+		return rounding.Fixed(of(c).Degrees(), n)
 	}
 	reading := func(c qualify.Cell) geometry.Angle { return c.Reading.Turn() }
 	for _, s := range v.Setups {
 		difference := "-"
 		if s.Paired {
-			difference = fixed(s.Difference.Degrees(), n) + "°"
+			difference = rounding.Degrees(s.Difference, n)
 		}
 		half := func(c qualify.Cell) string {
 			if !c.Used() {
 				return "-"
 			}
-			return fixed(c.HalfArc.Degrees(), 1)
+			return rounding.Fixed(c.HalfArc.Degrees(), 1)
 		}
 		t.Rows = append(t.Rows, []string{
-			clean(s.Name), clean(s.By), fmt.Sprintf("%d + %d", len(s.Reference.Middles), len(s.New.Middles)),
+			words.Clean(s.Name), words.Clean(s.By), fmt.Sprintf("%d + %d", len(s.Reference.Middles), len(s.New.Middles)),
 			cell(s.Reference, reading), cell(s.New, reading), difference, half(s.Reference) + ", " + half(s.New),
 		})
 	}
 	return t
-}
-
-// doubts are the warnings in sentences.
-func (v qualifying) doubts() []string {
-	var out []string
-	way := "up"
-	if v.Counts == geometry.CountsDown {
-		way = "down"
-	}
-	for _, w := range v.Warnings {
-		out = append(out, sentence(v.warning(w)))
-	}
-	if v.CountsFound {
-		out = append(out, "That the readout counts "+way+" was taken from the contacts, forward and backward.")
-	}
-	return out
-}
-
-func (v qualifying) warning(w qualify.Warning) string {
-	deg := func(i int) string { return fixed(math.Abs(w.Values[i]), 3) + "°" }
-	in := ""
-	if w.Setup != "" {
-		in = "setup " + clean(w.Setup) + ": "
-	}
-	of := ""
-	if w.Trial != "" {
-		of = " of trial " + clean(w.Trial)
-	}
-	if w.Tool != "" {
-		of += " of the " + w.Tool + " stop"
-	}
-	switch w.Code {
-	case qualify.NoPartner:
-		return in + "a contact" + of + " has no partner and is not used"
-	case qualify.Struck:
-		return in + "a contact" + of + " is struck, so its pair is not used"
-	case qualify.StopInDwell:
-		return in + "the stop" + of + " blocks only " + deg(0) + ", where the piston hardly moves: fit it deeper"
-	case qualify.HalfArcsDiffer:
-		return "the two stops sit at different depths, half arcs of " + deg(0) + " and " + deg(1) + ": pin offset and rock act differently there, and without stroke and rod nothing is corrected"
-	case qualify.StepCoarser:
-		return "the step of " + plain(w.Values[0]) + "° is coarser than the scatter: middles that round alike look steadier than they are"
-	case qualify.ReferenceNoNoise:
-		return "the trusted stop shows no scatter at all, so what its step alone gives, " + deg(0) + ", stands in for it"
-	case qualify.Drift:
-		return "the readings drift, by " + deg(0) + " a trial: the readout or the mounting gives way; of the bias that explains " + deg(1)
-	case qualify.Unbalanced:
-		return fmt.Sprintf("the new stop was read %s trials after the trusted one on average, so a drift looks like bias: take them reference, new, new, reference", fixed(math.Abs(w.Values[0]), 1))
-	case qualify.LeftOut:
-		return in + "read with one tool only, so it is left out"
-	case qualify.Unpaired:
-		return "no setup has both tools, so what each mounting of the stop does is in the difference: read both in every setup"
-	case qualify.OneSetup:
-		return "one setup only: what fitting the stop again does is not seen"
-	case qualify.ReferenceCreeps:
-		return "the trusted stop creeps too, by " + deg(0) + " a trial: lock it, and take the study again"
-	case qualify.OffsetOpen:
-		return "the offset of unknown side or size leaves " + deg(0) + " open in the bias"
-	case qualify.MiddlesFar:
-		return in + "the middles" + of + " lie up to " + deg(0) + " apart: were they all read on one zero?"
-	}
-	return string(w.Code)
-}
-
-// tag is what hangs on the tool.
-func (v qualifying) tag() string {
-	name := "NEW STOP"
-	if v.tools.New != "" {
-		name = "STOP " + clean(v.tools.New)
-	}
-	text := name + ": " + loud[v.Verdict]
-	if v.Verdict == qualify.Qualified {
-		text += ", TDC within " + v.allowed() + " of "
-		if v.tools.Reference != "" {
-			text += "stop " + clean(v.tools.Reference)
-		} else {
-			text += "the trusted stop"
-		}
-	}
-	if v.tools.Readout != "" {
-		text += ", with " + clean(v.tools.Readout)
-	}
-	if v.tools.Date != "" {
-		text += ", " + clean(v.tools.Date)
-	}
-	text += ". "
-	switch v.Verdict {
-	case qualify.Qualified:
-		return text + "Qualify again after a repair, a fall or a bent tip. Stop OUT to pass TDC, never the starter with it in."
-	case qualify.Rejected:
-		return text + "Not for finding TDC."
-	}
-	return text + "Not for finding TDC alone until proven."
-}
-
-type jsonQualify struct {
-	Format      int             `json:"format"`
-	Software    string          `json:"software"`
-	Bias        *float64        `json:"bias_deg"`
-	Interval    *[2]float64     `json:"bias_interval_deg"`
-	Allowed     float64         `json:"allowed_bias_deg"`
-	PLower      *float64        `json:"p_lower"`
-	PUpper      *float64        `json:"p_upper"`
-	DOF         *float64        `json:"bias_dof"`
-	Paired      bool            `json:"paired"`
-	Height      *float64        `json:"bias_as_contact_height_mm"`
-	Ratio       *float64        `json:"variance_ratio"`
-	RatioLimits *[2]float64     `json:"variance_ratio_interval"`
-	SD          *float64        `json:"new_sd_deg"`
-	ReferenceSD *float64        `json:"reference_sd_deg"`
-	Cg          *float64        `json:"cg"`
-	Cgk         *float64        `json:"cgk"`
-	Creep       *float64        `json:"creep_deg_per_trial"`
-	CreepP      *float64        `json:"creep_p"`
-	Drift       *float64        `json:"drift_deg_per_trial"`
-	DriftP      *float64        `json:"drift_p"`
-	Counts      string          `json:"counts"`
-	CountsFound bool            `json:"counts_from_contacts"`
-	Verdict     string          `json:"verdict"`
-	Reasons     []string        `json:"reasons"`
-	ToSettle    *int            `json:"setups_to_settle"`
-	Setups      []jsonToolSetup `json:"setups"`
-	Warnings    []jsonToolDoubt `json:"warnings"`
-	Tag         string          `json:"tag"`
-	Text        string          `json:"text"`
-}
-
-type jsonToolSetup struct {
-	Setup      string   `json:"setup"`
-	Reference  *float64 `json:"reference_reading_deg"`
-	New        *float64 `json:"new_reading_deg"`
-	Difference *float64 `json:"new_later_by_deg"`
-	Trials     [2]int   `json:"trials"`
-}
-
-type jsonToolDoubt struct {
-	Code  string  `json:"code"`
-	Text  string  `json:"text"`
-	Setup *string `json:"setup"`
-}
-
-// QualifyJSON writes the same as one object and a newline.
-func QualifyJSON(w io.Writer, r qualify.Result, tools Tools, o Options) error {
-	v := qualifying{r, tools}
-	out := jsonQualify{
-		Format: 1, Software: o.Software, Allowed: r.AllowedBias.Degrees(), Paired: r.Paired, Cg: r.Cg, Cgk: r.Cgk,
-		Counts: "up", CountsFound: r.CountsFound, Verdict: r.Verdict.String(), Reasons: []string{}, ToSettle: r.SetupsToSettle,
-		Setups: []jsonToolSetup{}, Warnings: []jsonToolDoubt{}, Tag: v.tag(), Text: v.verdict(),
-		SD: when(r.Scatter[1].DOF > 0, r.Scatter[1].SD.Degrees()), ReferenceSD: when(r.Scatter[0].DOF > 0, r.Scatter[0].SD.Degrees()),
-		Creep: when(r.Creep.Known(), r.Creep.Slope.Degrees()), CreepP: when(r.Creep.Known(), r.Creep.P),
-		Drift: when(r.Drift.Known(), r.Drift.Slope.Degrees()), DriftP: when(r.Drift.Known(), r.Drift.P),
-	}
-	if r.Counts == geometry.CountsDown {
-		out.Counts = "down"
-	}
-	if b := r.Bias; b != nil {
-		out.Bias = known(b.Value.Degrees())
-		if b.Known {
-			out.Interval = &[2]float64{b.Low.Degrees(), b.High.Degrees()}
-			out.PLower, out.PUpper, out.DOF = known(b.PLower), known(b.PUpper), known(b.DOF)
-		}
-		if r.PerDegree != nil {
-			out.Height = known(r.ContactHeight(b.Value).Millimetres())
-		}
-	}
-	if r.Ratio.Known {
-		out.Ratio = known(r.Ratio.Value)
-		if known(r.Ratio.Low) != nil && known(r.Ratio.High) != nil {
-			out.RatioLimits = &[2]float64{r.Ratio.Low, r.Ratio.High}
-		}
-	}
-	for _, reason := range r.Reasons {
-		out.Reasons = append(out.Reasons, string(reason))
-	}
-	for _, s := range r.Setups {
-		out.Setups = append(out.Setups, jsonToolSetup{
-			Setup: s.Name, Reference: when(s.Reference.Used(), s.Reference.Reading.Turn().Degrees()), New: when(s.New.Used(), s.New.Reading.Turn().Degrees()),
-			Difference: when(s.Paired, s.Difference.Degrees()), Trials: [2]int{len(s.Reference.Middles), len(s.New.Middles)},
-		})
-	}
-	for _, x := range r.Warnings {
-		out.Warnings = append(out.Warnings, jsonToolDoubt{string(x.Code), v.warning(x), text(x.Setup)})
-	}
-	return indented(w, out)
 }

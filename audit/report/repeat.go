@@ -1,364 +1,72 @@
 package report
 
 import (
-	"fmt"
-	"math"
-	"slices"
 	"strconv"
 	"strings"
 
 	"markaudit/audit/repeatability"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
+	"markaudit/geometry"
 )
 
 // Repeat is the report of a study of people: a sentence a person, who needs
 // what, and only then what the method as a whole can do.
-func Repeat(r repeatability.Result) Doc {
-	d := Doc{Heading{count(len(r.People), "person", "people") + ", " + count(len(r.Marks), "mark", "marks") + ", " + count(len(r.Data.Values), "value", "values")}}
+func Repeat(r repeatability.Result) document.Doc {
+	d := document.Doc{document.Heading{Text: words.PeopleTitle(r)}}
 	for _, p := range r.People {
-		d = append(d, Sentence{Text: clean(p.By) + ": " + aboutPerson(r, p)})
+		d = append(d, document.Sentence{Text: words.Clean(p.By) + ": " + words.AboutPerson(r, p)})
 	}
-	d = append(d, Space{}, Sentence{Lead: "WHO NEEDS WHAT"})
-	if needs := whoNeeds(r); len(needs) > 0 {
-		d = append(d, Steps{needs})
-	} else if !r.Components.Repeatability.Known {
-		d = append(d, Sentence{Text: "Too little was measured to tell: everybody measures every mark at least twice."})
+	d = append(d, document.Space{}, document.Sentence{Lead: "WHO NEEDS WHAT"})
+	if needs := words.WhoNeeds(r); len(needs) > 0 {
+		d = append(d, document.Steps{Items: needs})
 	} else {
-		d = append(d, Sentence{Text: "Nobody stands out: nothing has to change."})
+		d = append(d, document.Sentence{Text: words.NobodyNeeds(r)})
 	}
-	d = append(d, Space{}, Sentence{Lead: "TOGETHER"})
-	for _, s := range together(r) {
-		d = append(d, Sentence{Text: s})
+	d = append(d, document.Space{}, document.Sentence{Lead: "TOGETHER"})
+	for _, s := range words.AboutMethod(r) {
+		d = append(d, document.Sentence{Text: s})
 	}
-	return append(d, Space{}, peopleTable(r))
+	return append(d, document.Space{}, peopleTable(r))
 }
 
 // Slips is a slip for each person, to be cut apart.
-func Slips(r repeatability.Result) Doc {
-	var d Doc
+func Slips(r repeatability.Result) document.Doc {
+	var d document.Doc
 	for i, p := range r.People {
 		if i > 0 {
-			d = append(d, Space{}, Sentence{Text: strings.Repeat("- ", width/2)}, Space{})
+			d = append(d, document.Space{}, document.Sentence{Text: strings.Repeat("- ", document.Width/2)}, document.Space{})
 		}
-		d = append(d, Heading{clean(p.By)}, Sentence{Text: sentence(aboutPerson(r, p))})
-		var numbers []string
-		if p.Deviation.Known {
-			numbers = append(numbers, "Against the class as a whole: "+sideOf(p.Deviation.Value)+".")
-		}
-		if p.SD.Known {
-			numbers = append(numbers, "A second try within "+again(p.SD)+" of the first, 19 times in 20.")
-		}
-		numbers = append(numbers, count(p.N, "value.", "values."))
-		d = append(d, Sentence{Text: strings.Join(numbers, " ")})
-		var needs []string
-		for _, f := range r.Flags {
-			if f.By == p.By && !tooSmall(r, f) {
-				needs = append(needs, sentence(findingOf(f)+": "+cure[f.Code]))
-			}
-		}
-		if len(needs) > 1 { // the first was said
-			d = append(d, Steps{needs})
+		d = append(d, document.Heading{Text: words.Clean(p.By)}, document.Sentence{Text: words.Sentence(words.AboutPerson(r, p))})
+		d = append(d, document.Sentence{Text: words.FiguresOf(p)})
+		if needs := words.NeedsOf(r, p); len(needs) > 1 { // the first was said
+			d = append(d, document.Steps{Items: needs})
 		}
 	}
 	return d
 }
 
-// cure says what to do about a finding, to the person.
-var cure = map[repeatability.Code]string{
-	repeatability.StandsOut:    "say what happened and strike it with that as the reason, or keep it and measure this line once more",
-	repeatability.SitsOff:      "look along the engine pointer at the shaft's centre, and compare at one line with somebody else, without moving the crank",
-	repeatability.Scatters:     "take five pairs with the same light touch, until their middles agree within 0.2°, before reading a line",
-	repeatability.StopCreeps:   "lock the stop, and meet it with the same light touch each time",
-	repeatability.StopWanders:  "meet the stop with the same light touch each time, and see that it is locked",
-	repeatability.Drifts:       "tighten the readout and its pointer, and end each setup with a closing pair",
-	repeatability.SidesDiffer:  "come to every line the way the engine runs, and stop the moment it meets the engine pointer",
-	repeatability.Digit:        "name the nearest graduation, whatever its number, and let somebody else write it down",
-	repeatability.Disagreement: "look at this line together and agree which edge is read, and from where",
-}
-
-// weight orders the findings: what is said of a person is the first.
-var weight = []repeatability.Code{
-	repeatability.StandsOut, repeatability.SitsOff, repeatability.Scatters, repeatability.StopCreeps, repeatability.StopWanders,
-	repeatability.Drifts, repeatability.SidesDiffer, repeatability.Digit, repeatability.Disagreement,
-}
-
-// aboutPerson is one sentence that somebody can act on.
-func aboutPerson(r repeatability.Result, p repeatability.Person) string {
-	var small *repeatability.Flag
-	for _, code := range weight {
-		for _, f := range r.Flags {
-			switch {
-			case f.By != p.By || f.Code != code:
-			case tooSmall(r, f):
-				small = &f
-			default:
-				return findingOf(f) + ": " + cure[code] + "."
-			}
-		}
-	}
-	switch {
-	case small != nil:
-		return findingOf(*small) + ", real but small beside the tolerance: nothing has to change."
-	case !p.SD.Known:
-		return "one value of each mark does not show how well a hand repeats: take two more."
-	case steadiest(r) == p.By:
-		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, the steadiest hand here: let the others watch."
-	case len(r.People) == 1:
-		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20: let somebody else measure the same marks, to compare."
-	}
-	return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, and nothing sets this hand apart: carry on like this."
-}
-
-// tooSmall reports whether somebody sits off by less than a quarter of the
-// tolerance, from where on the audit too calls an effect small.
-func tooSmall(r repeatability.Result, f repeatability.Flag) bool {
-	return f.Code == repeatability.SitsOff && math.Abs(f.Values[0]) < r.Data.Tolerance.Degrees()/4
-}
-
-// steadiest is who scatters least of at least three, without any flag.
-func steadiest(r repeatability.Result) string {
-	best, least := "", math.Inf(1)
-	known := 0
-	for _, p := range r.People {
-		if !p.SD.Known {
-			continue
-		}
-		known++
-		flagged := slices.ContainsFunc(r.Flags, func(f repeatability.Flag) bool { return f.By == p.By })
-		if p.SD.Value < least && !flagged {
-			best, least = p.By, p.SD.Value
-		}
-	}
-	if known < 3 {
-		return ""
-	}
-	return best
-}
-
-// findingOf says what was found of a person, without what to do.
-func findingOf(f repeatability.Flag) string {
-	v := f.Values
-	switch f.Code {
-	case repeatability.SitsOff:
-		return "finds the marks " + degreesOf(v[0]) + " " + laterOrEarlier(v[0]) + " than the class as a whole, time after time"
-	case repeatability.Scatters:
-		return "a second try lands only within " + degreesOf(repeatLimit*v[0]) + " of the first, those of the others within " + degreesOf(repeatLimit*v[1])
-	case repeatability.StandsOut:
-		n := max(unsure, places(math.Abs(v[0]-v[1])))
-		return "one value of " + clean(f.Mark) + " stands out, " + fixed(v[0], n) + "° at trial " + strconv.Itoa(f.Trial) + " against " + fixed(v[1], n) + "°"
-	case repeatability.Drifts:
-		return "the values wander " + laterOrEarlier(v[0]) + " by " + degreesOf(v[0]) + " from the first trial to the last"
-	case repeatability.SidesDiffer:
-		return "finds a line " + laterOrEarlier(v[0]) + " by " + degreesOf(v[0]) + " when it is approached forward instead of backward, the others " + laterOrEarlier(v[1]) + " by " + degreesOf(v[1])
-	case repeatability.StopCreeps:
-		way := "shrinks"
-		if v[0] > 0 {
-			way = "grows"
-		}
-		return "the half arc of the stop " + way + " by " + degreesOf(v[0]) + " from the first pair to the last"
-	case repeatability.StopWanders:
-		return "the half arcs of the stop scatter by " + degreesOf(v[0]) + ", those of the others by " + degreesOf(v[1])
-	case repeatability.Digit:
-		return "the last digit " + plain(math.Round(v[0]*1e6)/1e6) + " makes up " + percent(v[1]) + " of the readings, more than chance gives"
-	case repeatability.Disagreement:
-		return "finds " + clean(f.Mark) + " " + sideOf(v[0]) + " of where the rest of the values puts it, while people do not see all marks alike"
-	}
-	return string(f.Code)
-}
-
-// repeatLimit is what two values are within, 19 times in 20, over their
-// standard deviation: 1.96 √2 (ISO 5725-6, 4.1).
-const repeatLimit = 2.8
-
-func again(sd repeatability.Estimate) string { return degreesOf(repeatLimit * sd.Value) }
-
-// degreesOf prints a size to two digits.
-func degreesOf(x float64) string {
-	x = math.Abs(x)
-	return fixed(x, places(x)) + "°"
-}
-
-func laterOrEarlier(x float64) string {
-	if x < 0 {
-		return "earlier"
-	}
-	return "later"
-}
-
-// sideOf says how far and which way.
-func sideOf(x float64) string {
-	if x == 0 {
-		return "neither early nor late"
-	}
-	side := " late"
-	if x < 0 {
-		side = " early"
-	}
-	return degreesOf(x) + side
-}
-
-// whoNeeds lists what has to be done and by whom, the same for several said
-// once.
-func whoNeeds(r repeatability.Result) []string {
-	var out []string
-	for _, code := range weight {
-		var who []string
-		for _, f := range r.Flags {
-			if f.Code == code && !tooSmall(r, f) {
-				name := clean(f.By)
-				if f.Mark != "" {
-					name += " (" + clean(f.Mark) + ")"
-				}
-				who = append(who, name)
-			}
-		}
-		if len(who) > 0 {
-			out = append(out, strings.Join(who, ", ")+": "+cure[code]+".")
-		}
-	}
-	return out
-}
-
-// together says what the method as a whole can do, in plain words.
-func together(r repeatability.Result) []string {
-	c := r.Components
-	var out []string
-	if c.Repeatability.Known {
-		out = append(out, "One person who measures a mark twice finds it again within "+limits(c.Repeatability)+", 19 times in 20.")
-	}
-	if c.Reproducibility.Known {
-		s := "Two people find it within " + limits(c.Reproducibility) + " of each other."
-		if c.Person.Known && c.Repeatability.Known && c.Reproducibility.Value > 0 {
-			between := 1 - square(c.Repeatability.Value/c.Reproducibility.Value)
-			switch {
-			case between < 0.2:
-				s += " Nearly all of that is each hand's own scatter: practice helps, comparing does not."
-			case between > 0.8:
-				s += " Nearly all of that is between people: they need to agree on how they look, not to practise."
-			default:
-				s += " Part of that is each hand's own scatter, part lies between people."
-			}
-		}
-		out = append(out, s)
-	}
-	if t := r.ShareOfTolerance; t.Known {
-		say := "is more than measuring should take: the method is too coarse for this tolerance"
-		switch {
-		case t.Value <= 0.1:
-			say = "leaves nearly all of it to the engine"
-		case t.Value <= 0.3:
-			say = "is usable where a wrong verdict costs little"
-		}
-		out = append(out, fmt.Sprintf("Measuring takes %s of the tolerance of ±%s° (six standard deviations over its whole width), which %s. A tenth or less is wanted, three tenths is the most.", percent(t.Value), plain(r.Data.Tolerance.Degrees()), say))
-	}
-	if k := r.Categories; k.Known {
-		n := categories(k)
-		if n < 2 {
-			out = append(out, "So measured, these marks can't be told from each other by how far they are off.")
-		} else {
-			out = append(out, "So measured, how far marks like these are off can be sorted into "+strconv.Itoa(n)+" groups; five are wanted.")
-		}
-	}
-	for _, s := range r.Anova {
-		if s.Name != "interaction" || !s.P.Known {
-			continue
-		}
-		p := fixed(s.P.Value, 2)
-		if s.P.Value < 0.005 {
-			p = "below 0.01"
-		}
-		if r.Pooled {
-			out = append(out, "People see all marks alike (chance of such differences "+p+"); what is left of that was pooled with the repeatability.")
-		} else {
-			out = append(out, "That people see some marks differently from others was kept apart (chance of such differences if they did not: "+p+").")
-		}
-	}
-	if r.Method == repeatability.REML && c.Repeatability.Known {
-		out = append(out, "Not everybody measured every mark equally often, so the parts come from restricted maximum likelihood; their limits are approximate.")
-	}
-	if r.SharedSetups {
-		out = append(out, "Values of one trial go together, as those of one setup do; so each hand is judged by its trials, not by its values.")
-	}
-	for _, g := range r.Gaps {
-		if s := gapText(r, g); s != "" {
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
-func square(x float64) float64 { return x * x }
-
-// limits is the reach of a standard deviation with its interval.
-func limits(e repeatability.Estimate) string {
-	s := degreesOf(repeatLimit * e.Value)
-	if e.Bounded {
-		s += " (that figure itself lies between " + degreesOf(repeatLimit*e.Low) + " and " + degreesOf(repeatLimit*e.High) + ")"
-	}
-	return s
-}
-
-// categories cuts to a whole number, at least one, as the automotive measurement
-// systems handbook does.
-func categories(k repeatability.Estimate) int {
-	return int(math.Max(1, math.Min(k.Value, 1e6)))
-}
-
-// gapText says what the values cannot tell.
-func gapText(r repeatability.Result, g repeatability.Gap) string {
-	switch g {
-	case repeatability.OnePerson:
-		return "One person alone shows nothing of the differences between people."
-	case repeatability.OneMark:
-		return "One mark alone does not show whether people see all marks alike."
-	case repeatability.OneRepeat:
-		return "One value each of every mark does not tell a hand's own scatter from seeing marks differently: what is called repeatability here holds both. Measure twice."
-	case repeatability.NoRepeat:
-		return "Nothing was measured twice, so nothing is known of how well anybody repeats. Measure twice."
-	case repeatability.NoInteraction:
-		return "Too few people share too few marks to show whether they see all marks alike."
-	case repeatability.NotConnected:
-		return "Some people share no marks with the others, not even through a third: they can't be compared. Let all of them measure one mark."
-	case repeatability.SomeNameless:
-		return count(r.Data.Nameless, "setup says", "setups say") + " nothing of who took them and took no part."
-	case repeatability.ReadingsOnly:
-		return "Each person took one setup, so the values are single readings: fitting the readout again is not in anybody's scatter, but it is in the differences between people."
-	case repeatability.NoTolerance:
-		return "No tolerance was stated, so nothing is said of its share."
-	case repeatability.Rounded:
-		return "No two values of one person and mark differ: the readout is too coarse to show anybody's scatter."
-	}
-	return ""
-}
-
 // peopleTable is the figures, last.
-func peopleTable(r repeatability.Result) Table {
-	t := Table{Header: []string{"person", "values", "against all", "scatter (sd)", "95 % limits", "h", "k"}, Right: []bool{false, true, true, true, true, true, true}}
+func peopleTable(r repeatability.Result) document.Table {
+	t := document.Table{Header: []string{"person", "values", "against all", "scatter (sd)", "95 % limits", "h", "k"}, Right: []bool{false, true, true, true, true, true, true}}
 	two := func(e repeatability.Estimate) string {
 		if !e.Known {
 			return "-"
 		}
-		return fixed(e.Value, 2)
+		return rounding.Fixed(e.Value, 2)
 	}
 	for _, p := range r.People {
-		row := []string{clean(p.By), strconv.Itoa(p.N), "-", "-", "-", two(p.H), two(p.K)}
+		row := []string{words.Clean(p.By), strconv.Itoa(p.N), "-", "-", "-", two(p.H), two(p.K)}
 		if p.Deviation.Known {
-			row[2] = sideOf(p.Deviation.Value)
+			row[2] = words.SideOf(p.Deviation.Value)
 		}
 		if p.SD.Known {
-			row[3] = degreesOf(p.SD.Value)
-			row[4] = degreesOf(p.SD.Low) + " to " + degreesOf(p.SD.High)
+			row[3] = rounding.TwoDigits(geometry.Angle(p.SD.Value))
+			row[4] = rounding.TwoDigits(geometry.Angle(p.SD.Low)) + " to " + rounding.TwoDigits(geometry.Angle(p.SD.High))
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	var note []string
-	if r.H1.Known {
-		note = append(note, "h beyond ±"+fixed(r.H1.Value, 2))
-	}
-	if r.K1.Known {
-		note = append(note, "k above "+fixed(r.K1.Value, 2))
-	}
-	if len(note) > 0 {
-		t.Note = "Where nobody differs, one hand in a hundred has " + strings.Join(note, ", one ") + " (Mandel)."
-	}
+	t.Note = words.AboutMandel(r)
 	return t
 }

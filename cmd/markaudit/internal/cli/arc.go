@@ -8,10 +8,10 @@ import (
 
 	"markaudit/audit/calculate"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newArc() *cobra.Command {
@@ -94,15 +94,15 @@ func onRim(text string, rim calculate.RimMeasure, json bool) (func(io.Writer) er
 	case noAngle == nil:
 		r, err := rim.Lengths(angle)
 		if json {
-			return func(w io.Writer) error { return report.RimLengthsJSON(w, rim, r) }, err
+			return func(w io.Writer) error { return export.RimLengths(w, rim, r) }, err
 		}
-		return func(w io.Writer) error { return report.Text(w, report.RimLengths(rim, r)) }, err
+		return func(w io.Writer) error { return document.Text(w, report.RimLengths(rim, r)) }, err
 	case noLength == nil:
 		r, err := rim.Angles(length)
 		if json {
-			return func(w io.Writer) error { return report.RimAnglesJSON(w, rim, r) }, err
+			return func(w io.Writer) error { return export.RimAngles(w, rim, r) }, err
 		}
-		return func(w io.Writer) error { return report.Text(w, report.RimAngles(rim, r)) }, err
+		return func(w io.Writer) error { return document.Text(w, report.RimAngles(rim, r)) }, err
 	case strings.ContainsAny(text, "°º") || strings.Contains(strings.ToUpper(text), "DC"):
 		return nil, noAngle
 	}

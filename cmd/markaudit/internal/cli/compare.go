@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
@@ -15,6 +14,14 @@ import (
 	"markaudit/cmd/markaudit/internal/world"
 
 	"github.com/spf13/cobra"
+
+	"markaudit/audit"
+	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/export"
+	"markaudit/audit/report/figure"
+	"markaudit/audit/sheet"
 )
 
 func newCompare(env world.World) *cobra.Command {
@@ -70,11 +77,11 @@ how fast it goes. Sheets with dates are put into their order.`,
 			if err != nil {
 				return nil, bad(c, "%v", err)
 			}
-			o := report.Options{Software: software}
+			o := document.Options{Software: software}
 			return printed(func(w io.Writer) error {
-				figures := func() []figure.Scene { return report.HistoryFigures(comparison, names) }
+				figures := func() []drawing.Scene { return figure.History(comparison, names) }
 				return show(w, format.word, report.Comparison(comparison, names, o), figures, func(w io.Writer) error {
-					return report.ComparisonJSON(w, comparison, names, o)
+					return export.Comparison(w, comparison, names, o)
 				})
 			})
 		})

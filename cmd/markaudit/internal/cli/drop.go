@@ -8,10 +8,10 @@ import (
 
 	"markaudit/audit/calculate"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newDrop() *cobra.Command {
@@ -75,15 +75,15 @@ func ofPiston(text string, m calculate.PistonMeasure, json bool) (func(io.Writer
 		m.Unit = unit
 		r, err := m.Angles(length)
 		if json {
-			return func(w io.Writer) error { return report.PistonDropJSON(w, m, r) }, err
+			return func(w io.Writer) error { return export.PistonDrop(w, m, r) }, err
 		}
-		return func(w io.Writer) error { return report.Text(w, report.PistonDrop(m, r)) }, err
+		return func(w io.Writer) error { return document.Text(w, report.PistonDrop(m, r)) }, err
 	case noAngle == nil:
 		r, err := m.Drop(angle)
 		if json {
-			return func(w io.Writer) error { return report.PistonAngleJSON(w, m, r) }, err
+			return func(w io.Writer) error { return export.PistonAngle(w, m, r) }, err
 		}
-		return func(w io.Writer) error { return report.Text(w, report.PistonAngle(m, r)) }, err
+		return func(w io.Writer) error { return document.Text(w, report.PistonAngle(m, r)) }, err
 	case noNominal == nil && nominal.Counted == geometry.PistonDrop, strings.Contains(fmt.Sprint(noNominal), "a drop of the piston"):
 		return nil, fmt.Errorf("found %s, expected the drop alone: both sides are answered\n  hint: such as 1.8 mm", phrase.Shown(text))
 	case noNominal == nil && nominal.Counted == geometry.RimLength:

@@ -7,8 +7,9 @@ import (
 	"testing"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
-	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/figure"
+	"markaudit/audit/report/paper"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
@@ -25,21 +26,21 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	strip := func(o report.StripOptions) figure.Scene {
+	strip := func(o paper.StripOptions) drawing.Scene {
 		o.Thickness, o.Path, o.Software = 0.1, demoName, software
-		d, err := report.Strip(r, o)
+		d, err := paper.Strip(r, o)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return d.Whole
 	}
-	figures := map[string]figure.Scene{
-		"part.svg":    report.PartFigures(r)[0],
-		"offsets.svg": report.OffsetFigures(r)[0],
-		"trials.svg":  report.TrialFigures(r)[0],
-		"budget.svg":  report.BudgetFigures(r)[0],
-		"strip.svg":   strip(report.StripOptions{}),
-		"tape.svg":    strip(report.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
+	figures := map[string]drawing.Scene{
+		"part.svg":    figure.Part(r)[0],
+		"offsets.svg": figure.Offsets(r)[0],
+		"trials.svg":  figure.Trials(r)[0],
+		"budget.svg":  figure.Budget(r)[0],
+		"strip.svg":   strip(paper.StripOptions{}),
+		"tape.svg":    strip(paper.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
 	}
 	if *update {
 		if err := os.MkdirAll(dir, 0o777); err != nil {
@@ -52,7 +53,7 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 			t.Error(err)
 		}
 		var want bytes.Buffer
-		if err := figure.SVG(&want, scene); err != nil {
+		if err := drawing.SVG(&want, scene); err != nil {
 			t.Fatal(err)
 		}
 		settle(t, dir+name, string(was), want.String())

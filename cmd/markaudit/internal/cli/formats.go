@@ -8,26 +8,31 @@ import (
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
 	"markaudit/audit/report"
 	"markaudit/cmd/markaudit/internal/phrase"
 
 	"github.com/spf13/cobra"
+
+	"markaudit/audit"
+	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/export"
 )
 
 // writer writes the audit of one sheet.
-type writer func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error
+type writer func(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error
 
-func document(render func(io.Writer, report.Doc) error) writer {
-	return func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error {
+func asDocument(render func(io.Writer, document.Doc) error) writer {
+	return func(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
 		return render(w, report.Audit(r, next, o))
 	}
 }
 
 // record is a document for the job's folder, with figures and readings.
-func record(render func(io.Writer, report.Doc) error) writer {
-	return func(w io.Writer, r audit.Result, next []audit.Next, o report.Options) error {
-		return render(w, report.AuditRecord(r, next, o))
+func record(render func(io.Writer, document.Doc) error) writer {
+	return func(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
+		return render(w, report.JobSheet(r, next, o))
 	}
 }
 
@@ -42,32 +47,32 @@ func newLayout(format string, sheets int) layout {
 	switch format {
 	case "json":
 		if sheets == 1 {
-			return layout{write: report.JSON}
+			return layout{write: export.Audit}
 		}
-		return layout{write: report.JSON, before: "[\n", between: ",\n", after: "\n]\n", trim: true}
+		return layout{write: export.Audit, before: "[\n", between: ",\n", after: "\n]\n", trim: true}
 	case "csv":
 		var header bytes.Buffer
-		if err := report.CSVHeader(&header); err != nil {
+		if err := export.AuditCSVHeader(&header); err != nil {
 			panic("markaudit: a header that cannot be written into memory: " + err.Error())
 		}
-		return layout{write: report.CSV, before: header.String()}
+		return layout{write: export.AuditCSV, before: header.String()}
 	case "html":
 		if sheets == 1 {
-			return layout{write: record(report.HTML)}
+			return layout{write: record(document.HTML)}
 		}
 		var start bytes.Buffer
-		if err := report.HTMLStart(&start, "Audits of timing marks"); err != nil {
+		if err := document.HTMLStart(&start, "Audits of timing marks"); err != nil {
 			panic("markaudit: a page that cannot be written into memory: " + err.Error())
 		}
-		return layout{write: record(report.HTMLPart), before: start.String(), after: report.HTMLEnd}
+		return layout{write: record(document.HTMLPart), before: start.String(), after: document.HTMLEnd}
 	case "markdown":
-		return layout{write: document(report.Markdown), between: "\n---\n\n"}
+		return layout{write: asDocument(document.Markdown), between: "\n---\n\n"}
 	}
-	return layout{write: document(report.Text), between: "\n" + strings.Repeat("-", 80) + "\n\n"}
+	return layout{write: asDocument(document.Text), between: "\n" + strings.Repeat("-", 80) + "\n\n"}
 }
 
 // render returns the audit of one sheet, without what stands around it.
-func (l layout) render(r audit.Result, o report.Options) ([]byte, error) {
+func (l layout) render(r audit.Result, o document.Options) ([]byte, error) {
 	var text bytes.Buffer
 	if err := l.write(&text, r, audit.Further(r), o); err != nil {
 		return nil, fmt.Errorf("%s: %w", phrase.Shown(o.Path), err)
@@ -113,18 +118,18 @@ func formatByName(c *cobra.Command) error {
 
 // show writes a document in a format, or its record for other programs. On a
 // page it has figures, and room to sign.
-func show(w io.Writer, format string, d report.Doc, figures func() []figure.Scene, json func(io.Writer) error) error {
+func show(w io.Writer, format string, d document.Doc, figures func() []drawing.Scene, json func(io.Writer) error) error {
 	switch format {
 	case "json":
 		return json(w)
 	case "markdown":
-		return report.Markdown(w, d)
+		return document.Markdown(w, d)
 	case "html":
-		var scenes []figure.Scene
+		var scenes []drawing.Scene
 		if figures != nil {
 			scenes = figures()
 		}
-		return report.HTML(w, report.ForFolder(d, scenes))
+		return document.HTML(w, report.ForFolder(d, scenes))
 	}
-	return report.Text(w, d)
+	return document.Text(w, d)
 }

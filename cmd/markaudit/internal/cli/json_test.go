@@ -87,8 +87,8 @@ var promised = map[string]string{
 	"warning":      "code text setup mark",
 }
 
-// words that a key may hold.
-var words = map[string][]string{
+// allowedWords are those that a key may hold.
+var allowedWords = map[string][]string{
 	"method":     {"stop", "equal drop", "sweep", "mixed"},
 	"verdict":    {"within", "outside", "undecided"},
 	"covers":     {"repeatability", "remounting"},
@@ -121,7 +121,7 @@ func TestJSONKeys(t *testing.T) {
 					t.Errorf("%s: %s lacks the key %s", name, kind, key)
 				}
 			}
-			for key, allowed := range words {
+			for key, allowed := range allowedWords {
 				if word, ok := object[key].(string); ok && !slices.Contains(allowed, word) {
 					t.Errorf("%s: %s.%s is %q, want one of %q", name, kind, key, word, allowed)
 				}

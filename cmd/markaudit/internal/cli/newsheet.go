@@ -6,13 +6,13 @@ import (
 	"path/filepath"
 	"strings"
 
-	"markaudit/audit/figure"
-	"markaudit/audit/report"
+	"github.com/spf13/cobra"
+
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/paper"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/world"
-
-	"github.com/spf13/cobra"
 )
 
 func newNewSheet(env world.World) *cobra.Command {
@@ -63,9 +63,9 @@ markaudit new --paper form.pdf`,
 func paperForm(kind string) (string, error) {
 	var b bytes.Buffer
 	if strings.EqualFold(kind, ".html") {
-		err := report.PaperFormHTML(&b)
+		err := paper.FormHTML(&b)
 		return b.String(), err
 	}
-	err := figure.PDF(&b, report.FormTitle, report.PaperFormPages())
+	err := drawing.PDF(&b, paper.FormTitle, paper.FormPages())
 	return b.String(), err
 }

@@ -6,14 +6,16 @@ import (
 	"io"
 	"io/fs"
 
+	"github.com/spf13/cobra"
+
 	"markaudit/audit"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newPlan(env world.World) *cobra.Command {
@@ -132,10 +134,10 @@ markaudit plan --like pump.yaml --want 0.2`,
 			if err != nil {
 				return nil, bad(c, "%v", err)
 			}
-			o := report.Options{Software: software, Budget: *budget}
+			o := document.Options{Software: software, Budget: *budget}
 			return printed(func(w io.Writer) error {
 				return show(w, format.word, report.Plan(plan, s, guess, guessed, o), nil, func(w io.Writer) error {
-					return report.PlanJSON(w, plan, guess, o)
+					return export.Plan(w, plan, guess, o)
 				})
 			})
 		})

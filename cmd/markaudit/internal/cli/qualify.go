@@ -12,6 +12,9 @@ import (
 	"markaudit/audit/inputerror"
 	"markaudit/audit/qualify"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
+	"markaudit/audit/report/words"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
@@ -40,7 +43,7 @@ reference, new, new, reference. - is standard input.`,
 	pin := flagged(c, "pin-offset", "`LENGTH` and side of the piston pin's offset", geometry.ParsePinOffset)
 	bore := flagged(c, "bore-offset", "`LENGTH` and side of the cylinder's offset", geometry.ParseBoreOffset)
 	f := c.Flags()
-	var tools report.Tools
+	var tools words.Tools
 	f.StringVar(&tools.New, "name", "", "`NAME` of the new stop, for the tag")
 	f.StringVar(&tools.Reference, "against", "", "`NAME` of the trusted stop, for the tag")
 	f.StringVar(&tools.Date, "date", "", "`DAY` of the study, for the tag")
@@ -90,10 +93,10 @@ reference, new, new, reference. - is standard input.`,
 			if errors.As(err, &faults) {
 				return nil, positions.Explain(faults)
 			}
-			with := report.Options{Path: args[0], Software: software}
+			with := document.Options{Path: args[0], Software: software}
 			return printed(func(w io.Writer) error {
 				return show(w, format.word, report.Qualify(result, tools, with), nil, func(w io.Writer) error {
-					return report.QualifyJSON(w, result, tools, with)
+					return export.Qualify(w, result, tools, with)
 				})
 			})
 		})

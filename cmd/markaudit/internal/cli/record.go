@@ -12,7 +12,7 @@ import (
 
 	"markaudit/audit/csvfile"
 	"markaudit/audit/guide"
-	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
@@ -108,5 +108,5 @@ func exportReadings(env world.World, name string) error {
 		}
 		return err
 	}
-	return report.Text(env.Stdout, report.Doc{report.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", phrase.Count(len(rows), "reading"), phrase.Shown(strings.TrimPrefix(path, "./")))}})
+	return document.Text(env.Stdout, document.Doc{document.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", phrase.Count(len(rows), "reading"), phrase.Shown(strings.TrimPrefix(path, "./")))}})
 }

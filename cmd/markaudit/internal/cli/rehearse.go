@@ -17,6 +17,8 @@ import (
 	"markaudit/audit/inputerror"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
@@ -70,14 +72,14 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 					return nil, err
 				}
 				return printed(func(w io.Writer) error {
-					with := report.Options{Software: software}
+					with := document.Options{Software: software}
 					return show(w, format.word, report.Rehearsal(opened, with), nil, func(w io.Writer) error {
-						return report.RehearsalJSON(w, opened, with)
+						return export.Rehearsal(w, opened, with)
 					})
 				})
 			})
 		case len(args) == 0:
-			return report.Text(env.Stdout, report.Scenarios())
+			return document.Text(env.Stdout, report.Scenarios())
 		}
 		s, ok := simulate.Find(args[0])
 		if !ok {
@@ -107,7 +109,7 @@ func stage(env world.World, s simulate.Scenario, seed uint64, folder string) err
 			return &world.Unwritten{To: folder, Err: err}
 		}
 	}
-	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", report.Answers(truth)}, {name + ".sealed", sealed}} {
+	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", export.Answers(truth)}, {name + ".sealed", sealed}} {
 		if err := atomicwrite.WriteNew(file[0], file[1]); err != nil {
 			return err
 		}

@@ -11,10 +11,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/export"
+	"markaudit/audit/report/figure"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
@@ -73,12 +75,12 @@ markaudit repeat class.csv --slips --output slips.txt`,
 var poolings = map[string]repeatability.Pooling{"auto": repeatability.PoolAuto, "always": repeatability.PoolAlways, "never": repeatability.PoolNever}
 
 func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, error) {
-	d, figures := report.Repeat(r), func() []figure.Scene { return report.PeopleFigures(r) }
+	d, figures := report.Repeat(r), func() []drawing.Scene { return figure.Repeat(r) }
 	if slips {
 		d, figures = report.Slips(r), nil
 	}
 	return printed(func(w io.Writer) error {
-		return show(w, format, d, figures, func(w io.Writer) error { return report.RepeatJSON(w, r) })
+		return show(w, format, d, figures, func(w io.Writer) error { return export.Repeat(w, r) })
 	})
 }
 

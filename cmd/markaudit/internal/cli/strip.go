@@ -11,9 +11,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"markaudit/audit"
-	"markaudit/audit/figure"
 	"markaudit/audit/inputerror"
-	"markaudit/audit/report"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/paper"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
@@ -42,7 +42,7 @@ markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
 	c.Flags().Var(&output, "output", "write the strips to this file, whole or not at all; its name ends in .pdf or .svg")
-	paper := choose(c, "paper", "A4", "size of the paper", "A4", "Letter")
+	size := choose(c, "paper", "A4", "size of the paper", "A4", "Letter")
 	thickness := flagged(c, "thickness", "`LENGTH`, how thick the paper is (0.1 mm)", readPaper)
 	measured := flagged(c, "measured", "`LENGTH` that the check line had on the last print, to make up for a printer that does not keep to scale", readCheckLine)
 	tape := flagged(c, "tape", "draw a tape with crank degrees instead, from one `ANGLE..ANGLE` to the other", readTape)
@@ -58,12 +58,12 @@ markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
 		return drawable(c, env, string(output), ".pdf", ".svg")
 	}
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		o := report.StripOptions{
+		o := paper.StripOptions{
 			Thickness: officePaper, Measured: measured.value, Full: *full, Force: *force,
 			Path: args[0], Software: software,
 		}
-		if paper.word == "Letter" {
-			o.Paper = report.Letter
+		if size.word == "Letter" {
+			o.Paper = paper.Letter
 		}
 		if thickness.given() {
 			o.Thickness = thickness.value
@@ -77,26 +77,26 @@ markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
 				return err
 			}
 			if strings.EqualFold(filepath.Ext(string(output)), ".svg") {
-				return figure.SVG(w, d.Whole)
+				return drawing.SVG(w, d.Whole)
 			}
-			return figure.PDF(w, d.Title, d.Pages)
+			return drawing.PDF(w, d.Title, d.Pages)
 		})
 	}
 	return c
 }
 
 // drawStrips audits one sheet and draws its strips.
-func drawStrips(env world.World, name string, o report.StripOptions, replaced fs.FileInfo) (report.Drawn, error) {
+func drawStrips(env world.World, name string, o paper.StripOptions, replaced fs.FileInfo) (paper.Drawn, error) {
 	s, positions, err := sheetFile(env, name, replaced)
 	if err != nil {
-		return report.Drawn{}, err
+		return paper.Drawn{}, err
 	}
 	r, err := audit.Run(s)
 	var faults inputerror.List
 	if errors.As(err, &faults) {
-		return report.Drawn{}, positions.Explain(faults)
+		return paper.Drawn{}, positions.Explain(faults)
 	}
-	d, err := report.Strip(r, o)
+	d, err := paper.Strip(r, o)
 	if err != nil {
 		err = fmt.Errorf("%s: %w", phrase.Shown(name), err)
 	}

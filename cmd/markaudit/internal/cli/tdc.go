@@ -7,11 +7,11 @@ import (
 
 	"markaudit/audit/calculate"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newTDC() *cobra.Command {
@@ -80,9 +80,9 @@ markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 			return bad(c, "%v", withFlag(err))
 		}
 		if format.word == "json" {
-			return report.PairTopJSON(c.OutOrStdout(), top)
+			return export.PairTop(c.OutOrStdout(), top)
 		}
-		return report.Text(c.OutOrStdout(), report.PairTop(top))
+		return document.Text(c.OutOrStdout(), report.PairTop(top))
 	}
 	return c
 }

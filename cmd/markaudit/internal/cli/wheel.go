@@ -11,17 +11,18 @@ import (
 	"strings"
 	"time"
 
-	"markaudit/audit/figure"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/export"
+	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
-
-	"github.com/spf13/cobra"
 )
 
 func newWheel(env world.World) *cobra.Command {
@@ -80,7 +81,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 			}
 		}
 		var text bytes.Buffer
-		if err := writeWheel(&text, r, table, format.word, report.Options{Path: args[0], Software: software}); err != nil {
+		if err := writeWheel(&text, r, table, format.word, document.Options{Path: args[0], Software: software}); err != nil {
 			return err
 		}
 		return written(env, string(output), func(fs.FileInfo) ([]byte, error) { return text.Bytes(), nil })
@@ -130,9 +131,9 @@ func located(table wheel.Table, err error) error {
 	return err
 }
 
-func writeWheel(w io.Writer, r wheel.Result, table wheel.Table, format string, o report.Options) error {
-	figures := func() []figure.Scene { return report.WheelFigures(r) }
-	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return report.WheelJSON(w, r, table, o) })
+func writeWheel(w io.Writer, r wheel.Result, table wheel.Table, format string, o document.Options) error {
+	figures := func() []drawing.Scene { return figure.Wheel(r) }
+	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return export.Wheel(w, r, table, o) })
 }
 
 func saveCorrection(table, path string, r wheel.Result, t wheel.Table, name, date string) error {

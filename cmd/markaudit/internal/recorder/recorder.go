@@ -15,7 +15,7 @@ import (
 
 	"markaudit/audit/csvfile"
 	"markaudit/audit/guide"
-	"markaudit/audit/report"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
@@ -205,7 +205,7 @@ func (r *Recorder) ReadingsName() string { return r.file.name() }
 func (r *Recorder) State() guide.State { return r.state }
 
 // Words returns the words for the session as it stands.
-func (r *Recorder) Words() report.Recording { return report.NewRecording(r.state.View()) }
+func (r *Recorder) Words() words.Recording { return words.NewRecording(r.state.View()) }
 
 // NotKept says that an event could not be written down, and what then.
 func NotKept(err error) string {

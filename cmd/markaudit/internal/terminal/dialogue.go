@@ -15,6 +15,8 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
@@ -59,18 +61,18 @@ pause            stop here; the same command goes on another day`
 
 // run holds the dialogue until it is ended, or its input ends.
 func (d *dialogue) run() error {
-	d.say(report.Sentence{Lead: "CAUTION", Text: strings.Join(report.Cautions(), " ")}, report.Space{})
+	d.say(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")}, document.Space{})
 	for _, told := range d.Told() {
-		d.say(report.Sentence{Text: told})
+		d.say(document.Sentence{Text: told})
 	}
-	d.say(report.Sentence{Text: "`help` lists what can be typed, `pause` stops here."}, report.Space{})
+	d.say(document.Sentence{Text: "`help` lists what can be typed, `pause` stops here."}, document.Space{})
 	d.prompt()
 	var lost error // the last reading, if it could not be kept
 	for {
 		line, err := d.line()
 		if err != nil {
 			if line != "" {
-				d.say(report.Sentence{Text: "The input ended within a line, which was not taken: " + phrase.Shown(line)})
+				d.say(document.Sentence{Text: "The input ended within a line, which was not taken: " + phrase.Shown(line)})
 			}
 			break
 		}
@@ -122,7 +124,7 @@ func (d *dialogue) take(line string) error {
 		d.prompt()
 		return nil
 	case "list":
-		d.say(d.Words().Readings(d.State().Rows(), 1), report.Space{})
+		d.say(d.Words().Readings(d.State().Rows(), 1), document.Space{})
 		d.prompt()
 		return nil
 	case "report":
@@ -208,24 +210,24 @@ func (d *dialogue) answer(e guide.Event, change guide.Change) {
 }
 
 // figures shows what the readings say so far.
-func (d *dialogue) figures(r report.Recording) {
-	var about []report.Block
+func (d *dialogue) figures(r words.Recording) {
+	var about []document.Block
 	if text := r.Trouble(); text != "" {
-		about = append(about, report.Sentence{Lead: "LOOK", Text: text})
+		about = append(about, document.Sentence{Lead: "LOOK", Text: text})
 	}
 	if f := r.Figures(); f != "" {
-		about = append(about, report.Sentence{Text: f})
+		about = append(about, document.Sentence{Text: f})
 	}
 	last := d.State().Rows()
 	if n := len(last); n > 0 && last[n-1].Item != "stop" {
 		for _, l := range r.Lines() {
 			if l.Name == inputerror.Visible(last[n-1].Item) || last[n-1].Item == "closing" && l.Read {
-				about = append(about, report.Sentence{Text: strings.TrimSuffix(fmt.Sprintf("%s: %s, %s %s, %s", l.Name, l.OffBy, l.Verdict, l.Allowed, l.Fitted), ", ")})
+				about = append(about, document.Sentence{Text: strings.TrimSuffix(fmt.Sprintf("%s: %s, %s %s, %s", l.Name, l.OffBy, l.Verdict, l.Allowed, l.Fitted), ", ")})
 			}
 		}
 	}
 	for _, text := range r.Doubts() {
-		about = append(about, report.Sentence{Lead: "LOOK", Text: text})
+		about = append(about, document.Sentence{Lead: "LOOK", Text: text})
 	}
 	d.say(about...)
 }
@@ -247,7 +249,7 @@ func (d *dialogue) prompt() {
 	case guide.Decide:
 		text += " (new, next WHAT, report or pause)"
 	}
-	d.say(report.Space{}, report.Sentence{Lead: r.Task() + " (" + r.Where() + ")", Text: text})
+	d.say(document.Space{}, document.Sentence{Lead: r.Task() + " (" + r.Where() + ")", Text: text})
 	_, _ = io.WriteString(d.out, "> ")
 }
 
@@ -256,7 +258,7 @@ func (d *dialogue) report() error {
 	if v.Result == nil {
 		return errors.New(d.Words().Trouble())
 	}
-	d.say(report.Audit(*v.Result, v.Next, report.Options{Path: d.Sheet(), Software: d.software})...)
+	d.say(report.Audit(*v.Result, v.Next, document.Options{Path: d.Sheet(), Software: d.software})...)
 	d.prompt()
 	return nil
 }
@@ -273,22 +275,22 @@ func (d *dialogue) refuse(err error) {
 // end says where things stand.
 func (d *dialogue) end() {
 	v := d.State().View()
-	d.say(report.Space{}, report.Sentence{Text: fmt.Sprintf("Stopped here, with %s kept in %s. `markaudit record %s` goes on, `markaudit audit %s` reports.",
+	d.say(document.Space{}, document.Sentence{Text: fmt.Sprintf("Stopped here, with %s kept in %s. `markaudit record %s` goes on, `markaudit audit %s` reports.",
 		phrase.Count(len(d.State().Rows()), "reading"), d.ReadingsName(), phrase.Shown(d.Sheet()), phrase.Shown(d.Sheet()))})
 	if v.Result != nil && slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Offset != nil }) {
 		d.say(d.Words().LineTable())
 		if text := d.Words().Unsettled(); text != "" {
-			d.say(report.Sentence{Lead: "LOOK", Text: "Do not scribe or move anything yet. " + text})
+			d.say(document.Sentence{Lead: "LOOK", Text: "Do not scribe or move anything yet. " + text})
 		}
 	}
 	if text := d.Words().Trouble(); text != "" {
-		d.say(report.Sentence{Lead: "LOOK", Text: text})
+		d.say(document.Sentence{Lead: "LOOK", Text: text})
 	}
 }
 
 // say prints blocks as a report does.
 func (d *dialogue) say(blocks ...report.Block) {
-	if err := report.Text(d.out, blocks); err != nil {
+	if err := document.Text(d.out, blocks); err != nil {
 		return // the output remembers it, and the exit status tells
 	}
 }

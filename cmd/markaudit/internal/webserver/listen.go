@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/geometry"
@@ -45,12 +45,12 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 		return fmt.Errorf("cannot find the addresses of this computer: %w", err)
 	}
 	served := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
-	say := func(blocks ...report.Block) { _ = report.Text(out, blocks) } // the output remembers trouble
+	say := func(blocks ...report.Block) { _ = document.Text(out, blocks) } // the output remembers trouble
 	for _, told := range r.Told() {
-		say(report.Sentence{Text: told})
+		say(document.Sentence{Text: told})
 	}
 	if o.LAN {
-		say(report.Sentence{Lead: "NOTE", Text: "the page goes over the network without encryption: who is on it can read along. End it when you are done."})
+		say(document.Sentence{Lead: "NOTE", Text: "the page goes over the network without encryption: who is on it can read along. End it when you are done."})
 	}
 	show := names[:1] // this computer
 	if o.LAN && len(names) > 3 {
@@ -72,7 +72,7 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 	if err := s.serve(ctx, l); err != nil {
 		return fmt.Errorf("the page ended: %w", err)
 	}
-	say(report.Space{}, report.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
+	say(document.Space{}, document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
 	return nil
 }
 

@@ -7,6 +7,8 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -20,8 +22,8 @@ type mainPage struct {
 	Doubts                      []string
 	Figures                     string
 	Figure                      rimPicture
-	Lines                       report.Table
-	Rows                        report.Table
+	Lines                       document.Table
+	Rows                        document.Table
 	Count                       int
 	By                          string
 	Items                       []string // that may be read next
@@ -52,8 +54,8 @@ func (s *server) mainPage() mainPage {
 	p := mainPage{
 		Title: r.Title(s.rec.Sheet()), Where: r.Where(), Task: r.Task(), Step: r.Step(),
 		Version: s.version, Latest: s.latest, Doubts: r.Doubts(), Figures: r.Figures(),
-		Lines: r.LineTable(), Rows: r.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
-		By: v.By, Items: []string{"stop", "closing"}, Cautions: report.Cautions(),
+		Lines: report.LineTable(r), Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
+		By: v.By, Items: []string{"stop", "closing"}, Cautions: words.Cautions(),
 		Answers: step.Question.Answers(), Started: len(rows) > 0,
 		Entry: step.Kind == guide.Take || step.Kind == guide.Ask && step.Question.Answers() == nil,
 		Fit:   step.Kind == guide.Fit, TakeOut: step.Kind == guide.TakeOut, Decide: step.Kind == guide.Decide,
@@ -76,7 +78,7 @@ func (s *server) mainPage() mainPage {
 
 // readingsPage lists readings, the latest first a page.
 type readingsPage struct {
-	Table   report.Table
+	Table   document.Table
 	Earlier int // from where the page before begins; zero for none
 	Version int
 	Token   string
@@ -93,7 +95,7 @@ func (s *server) showReadings(w http.ResponseWriter, r *http.Request, d *device)
 		end = n
 	}
 	from := max(1, end-mostRows+1)
-	p := readingsPage{Table: voice.Readings(rows[:end], from), Version: version, Token: d.form}
+	p := readingsPage{Table: report.Readings(rows[:end], from), Version: version, Token: d.form}
 	if from > 1 {
 		p.Earlier = from - 1
 	}
@@ -104,20 +106,20 @@ func (s *server) showReadings(w http.ResponseWriter, r *http.Request, d *device)
 // tell apart.
 type block struct {
 	Kind string
-	Is   report.Block
+	Is   document.Block
 }
 
-func blocks(d report.Doc) []block {
+func blocks(d document.Doc) []block {
 	var out []block
 	for _, b := range d {
 		switch b.(type) {
-		case report.Heading:
+		case document.Heading:
 			out = append(out, block{"heading", b})
-		case report.Sentence:
+		case document.Sentence:
 			out = append(out, block{"sentence", b})
-		case report.Steps:
+		case document.Steps:
 			out = append(out, block{"steps", b})
-		case report.Table:
+		case document.Table:
 			out = append(out, block{"table", b})
 		}
 	}

@@ -5,7 +5,7 @@ import (
 	"math"
 	"sort"
 
-	"markaudit/audit/report"
+	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
@@ -48,7 +48,7 @@ const (
 	pieceHeight = 78
 )
 
-func newRimPicture(lines []report.Line, places map[string]geometry.Angle, next string) rimPicture {
+func newRimPicture(lines []words.Line, places map[string]geometry.Angle, next string) rimPicture {
 	f := rimPicture{Width: figureWidth, Height: overview + pieceHeight*len(lines)}
 	half := 0.0
 	for _, l := range lines {

@@ -20,10 +20,12 @@ import (
 	"sync"
 	"time"
 
-	"markaudit/audit/figure"
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/paper"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
@@ -275,10 +277,10 @@ func (s *server) showReport(w http.ResponseWriter) {
 	v, path, r := s.rec.State().View(), s.rec.Sheet(), s.rec.Words()
 	s.mu.Unlock()
 	if v.Result == nil {
-		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
+		s.write(w, http.StatusOK, "report.html", blocks(document.Doc{document.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
 		return
 	}
-	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, report.Options{Path: path, Software: s.software})))
+	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, document.Options{Path: path, Software: s.software})))
 }
 
 // showStrip answers with the strips as a file to print: what shows pages on a
@@ -288,19 +290,19 @@ func (s *server) showStrip(w http.ResponseWriter) {
 	v, path, r := s.rec.State().View(), s.rec.Sheet(), s.rec.Words()
 	s.mu.Unlock()
 	no := func(why error) {
-		s.write(w, http.StatusOK, "report.html", blocks(report.Doc{report.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
+		s.write(w, http.StatusOK, "report.html", blocks(document.Doc{document.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
 	}
 	if v.Result == nil {
 		no(errors.New(r.Trouble()))
 		return
 	}
-	d, err := report.Strip(*v.Result, report.StripOptions{Thickness: s.paper, Path: path, Software: s.software})
+	d, err := paper.Strip(*v.Result, paper.StripOptions{Thickness: s.paper, Path: path, Software: s.software})
 	if err != nil {
 		no(err)
 		return
 	}
 	var b bytes.Buffer
-	if err := figure.PDF(&b, d.Title, d.Pages); err != nil {
+	if err := drawing.PDF(&b, d.Title, d.Pages); err != nil {
 		no(err)
 		return
 	}

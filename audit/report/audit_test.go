@@ -1,0 +1,181 @@
+package report
+
+import (
+	"encoding/json"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
+	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// variant is a sheet with other names and looser or no promises.
+type variant struct {
+	ending   string // of the name of every mark, setup and person
+	own      bool   // tolerances of the marks' own, with the widest figures
+	asFitted bool   // nothing covers remounting
+}
+
+func (x variant) of(s sheet.Sheet) sheet.Sheet {
+	marks := make([]sheet.Mark, len(s.Marks))
+	named := map[string]string{} // only looked up
+	for i, m := range s.Marks {
+		marks[i] = m
+		if x.ending != "" {
+			marks[i].Name = string(rune('A'+i)) + x.ending
+		}
+		named[m.Name] = marks[i].Name
+		if m.On != "" {
+			marks[i].On += x.ending
+		}
+		if x.own {
+			marks[i].Tolerance = geometry.Angle(0.125 + float64(i))
+		}
+	}
+	if x.asFitted {
+		s.Limits.Remount = geometry.Limit[geometry.Angle]{}
+		s.Setups = s.Setups[:min(2, len(s.Setups))]
+	}
+	s.Part.Spacings = slices.Clone(s.Part.Spacings)
+	for i := range s.Part.Spacings {
+		d := &s.Part.Spacings[i]
+		d.From, d.To = named[d.From], named[d.To]
+	}
+	setups := make([]sheet.Setup, len(s.Setups))
+	for i, setup := range s.Setups {
+		setups[i] = setup
+		setups[i].Name += x.ending
+		setups[i].By += x.ending
+		setups[i].Marks = map[string][]sheet.Reading{}
+		for j, m := range s.Marks {
+			setups[i].Marks[marks[j].Name] = setup.Marks[m.Name]
+		}
+	}
+	s.Marks, s.Setups = marks, setups
+	return s
+}
+
+// fits reports whether a line of a report stays within a terminal. In prose a
+// word longer than a line stays whole, behind the number of its step at most.
+func fits(line string) bool {
+	if document.Columns(line) <= document.Width {
+		return true
+	}
+	words := strings.Fields(line)
+	if _, err := strconv.Atoi(words[0]); err == nil {
+		words = words[1:]
+	}
+	return len(words) == 1 && document.Columns(words[0]) > document.Width-len("10  ")
+}
+
+func TestReportsFitATerminal(t *testing.T) {
+	endings := []string{""}
+	for _, n := range []int{17, 40, 120} {
+		spaced := strings.Repeat(" line of the front", n/17+1)[:n-1]
+		endings = append(endings, spaced, strings.Repeat("x", n-1), strings.Repeat("線", n/2), strings.Repeat(" 線線", n/5))
+	}
+	fitted := 0
+	for name, s := range reporttest.GoodSheets(t, os.DirFS("../../testdata")) {
+		for i := range 4 * len(endings) {
+			x := variant{endings[i/4], i%2 > 0, i%4 > 1}
+			r, err := audit.Run(x.of(s))
+			if err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			next := audit.Further(r)
+			for _, budget := range []bool{false, true} {
+				var b strings.Builder
+				if err := document.Text(&b, Audit(r, next, document.Options{Path: name, Software: "markaudit", Budget: budget})); err != nil {
+					t.Fatal(err)
+				}
+				if strings.Contains(b.String(), ", as fitted") {
+					fitted++
+				}
+				for line := range strings.Lines(b.String()) {
+					if line = strings.TrimRight(line, "\n"); !fits(line) {
+						t.Errorf("%s, %+v: %d columns: %s", name, x, document.Columns(line), line)
+					}
+				}
+			}
+		}
+	}
+	if fitted == 0 {
+		t.Error("no verdict is as fitted")
+	}
+}
+
+// Advice that speaks of one line's readings names the line or stands under its
+// name, on the terminal and in the record for other programs.
+func TestAdviceNamesItsLine(t *testing.T) {
+	told := map[audit.Way]int{}
+	for name, s := range reporttest.GoodSheets(t, os.DirFS("../../testdata")) {
+		// As they are, and with tolerances at which the lines are not decided.
+		for _, widths := range []geometry.Angle{0, -0.8, -0.7, 0.4, 0.6, 0.8} {
+			r, err := audit.Run(s)
+			if err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			for i, m := range r.Marks {
+				if m.Offset != nil && m.Offset.Known && widths != 0 {
+					s.Marks = slices.Clone(s.Marks)
+					s.Marks[i].Tolerance = max(0.01, m.Offset.Value.Abs()+widths*m.Offset.Expanded)
+				}
+			}
+			if r, err = audit.Run(s); err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			next := audit.Further(r)
+			var b, record strings.Builder
+			if err := document.Text(&b, Audit(r, next, document.Options{Path: name})); err != nil {
+				t.Fatal(err)
+			}
+			onOneLine := strings.Join(strings.Fields(b.String()), " ")
+			if err := export.Audit(&record, r, next, document.Options{}); err != nil {
+				t.Fatal(err)
+			}
+			var kept struct {
+				Marks []struct {
+					Name     string
+					ToDecide *string `json:"to_decide"`
+				}
+			}
+			if err := json.Unmarshal([]byte(record.String()), &kept); err != nil {
+				t.Fatal(err)
+			}
+			v := words.NewAudit(r, next)
+			steps := v.Steps()
+			for i, m := range r.Marks {
+				if next[i].Way != audit.MoreReadings && next[i].Way != audit.MoreSetups {
+					continue
+				}
+				told[next[i].Way]++
+				advice := v.ToDecide(m, next[i])
+				if next[i].Readings > 0 && !strings.Contains(advice, words.Clean(m.Name)) {
+					t.Errorf("%s, %s: %q does not name it", name, m.Name, advice)
+				}
+				step := slices.IndexFunc(steps, func(step string) bool { return strings.Contains(step, advice) })
+				if step < 0 || !strings.Contains(steps[step], words.Clean(m.Name)) {
+					t.Errorf("%s, %s: the steps give %q without its name", name, m.Name, advice)
+				} else if step := strings.Join(strings.Fields(steps[step]), " "); !strings.Contains(onOneLine, step) {
+					t.Errorf("%s, %s: the text lacks %q", name, m.Name, step)
+				}
+				if got := kept.Marks[i]; got.Name != m.Name || got.ToDecide == nil || *got.ToDecide != advice {
+					t.Errorf("%s, %s: the record does not give %q", name, m.Name, advice)
+				}
+			}
+		}
+	}
+	for _, way := range []audit.Way{audit.MoreReadings, audit.MoreSetups} {
+		if told[way] < 5 {
+			t.Errorf("only %d lines are decided by %v", told[way], way)
+		}
+	}
+}

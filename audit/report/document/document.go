@@ -1,0 +1,57 @@
+package document
+
+import "markaudit/audit/report/drawing"
+
+// Doc is a report as blocks, in the order of reading.
+type Doc []Block
+
+// Block is one of the kinds below.
+type Block interface{ block() }
+
+// Heading is the title of a document.
+type Heading struct{ Text string }
+
+// Sentence is a paragraph. Lead, when not empty, stands before it in capitals.
+type Sentence struct{ Lead, Text string }
+
+// Steps are sentences to be obeyed, numbered.
+type Steps struct{ Items []string }
+
+// Table is rows under a header. Right marks the columns that align right.
+type Table struct {
+	Header []string
+	Rows   [][]string
+	Right  []bool
+	Note   string // a line below, or empty
+}
+
+// Space is a blank line.
+type Space struct{}
+
+// Figure is a drawing. Terminal and Markdown pass it over: what it shows stands
+// in the tables too.
+type Figure struct{ Scene drawing.Scene }
+
+// Signature is room on paper for name, date and signature.
+type Signature struct{}
+
+func (Heading) block() {}
+
+func (Sentence) block() {}
+
+func (Steps) block() {}
+
+func (Table) block() {}
+
+func (Space) block() {}
+
+func (Figure) block() {}
+
+func (Signature) block() {}
+
+// Options says what a document is of, what made it, and how much is wanted.
+type Options struct {
+	Path     string // of the sheet, as given
+	Software string // name and version
+	Budget   bool   // also the uncertainty table
+}

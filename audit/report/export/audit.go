@@ -1,0 +1,250 @@
+package export
+
+import (
+	"io"
+	"slices"
+
+	"markaudit/audit"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+)
+
+// Audit writes one result as one object and a newline: degrees and millimetres
+// in full precision, whatever units the sheet used.
+func Audit(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
+	return indented(w, auditJSON(r, next, o))
+}
+
+func auditJSON(r audit.Result, next []audit.Next, o document.Options) jsonResult {
+	v := words.NewAudit(r, next)
+	out := jsonResult{
+		Format: 1, Software: o.Software, Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
+		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
+		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v),
+	}
+	for i, m := range r.Marks {
+		out.Marks = append(out.Marks, markJSON(v, m, next[i]))
+	}
+	for _, d := range r.Distances {
+		out.Distances = append(out.Distances, jsonDistance{d.From, d.To, d.Now.Millimetres(), d.After.Millimetres(), when(d.U > 0, d.U.Millimetres())})
+	}
+	for _, w := range r.Warnings {
+		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), v.Warning(w), text(w.Setup), text(w.Mark)})
+	}
+	return out
+}
+
+func tdcJSON(v words.Audit) *jsonTDC {
+	r, t := v.Result, v.Result.TDC
+	if t == nil {
+		return nil
+	}
+	_, hasCrank := r.Sheet.Engine.Crank()
+	repeats := t.DOF > 0
+	out := &jsonTDC{
+		Method: methodJSON(t), Trials: t.Trials, Setups: len(t.Setups),
+		Repeatability: when(repeats, t.Scatter.Degrees()), DOF: when(repeats, t.DOF),
+		Standard: when(repeats, t.Standard.Degrees()), ThrowToTDC: when(hasCrank, t.ThrowToTDC.Degrees()), BySetup: []jsonSetup{},
+	}
+	for _, s := range t.Setups {
+		setup := jsonSetup{
+			Setup: s.Name, By: s.By, Method: s.Method.String(), Reading: s.Reading.Degrees(), HalfArc: s.HalfArc.Degrees(),
+			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: s.Correction.Degrees(), Trials: len(s.Middles),
+		}
+		if !v.PlainSetups() {
+			setup.jsonSetupCase = setupCaseJSON(s)
+		}
+		if s.Closing != nil {
+			setup.Closing = known(s.Closing.Degrees())
+		}
+		out.BySetup = append(out.BySetup, setup)
+	}
+	return out
+}
+
+func methodJSON(t *audit.TDC) string {
+	first := t.Setups[0].Method
+	if slices.ContainsFunc(t.Setups, func(s audit.SetupTDC) bool { return s.Method != first }) {
+		return "mixed"
+	}
+	return first.String()
+}
+
+func setupCaseJSON(s audit.SetupTDC) jsonSetupCase {
+	out := jsonSetupCase{
+		Mounting: maybe(true, text(s.Mounting)), Cylinder: maybe(true, text(s.Cylinder)),
+		Points: maybe[int](true, nil), Fit: maybe[float64](true, nil),
+	}
+	if s.Method == sheet.Sweep {
+		out.Points.value, out.Fit.value = &s.Points, known(s.MiddleSD.Degrees())
+	}
+	return out
+}
+
+func markJSON(v words.Audit, m audit.Mark, next audit.Next) jsonMark {
+	out := jsonMark{
+		Name: m.Name, Nominal: m.At.Degrees(), NominalText: m.AtText, Tolerance: m.Tolerance.Degrees(),
+		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: v.NotIncluded(m), Budget: []jsonRow{},
+		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(v.ToDecide(m, next)),
+		jsonMarkCase: markCaseJSON(v, m),
+	}
+	if next.Way == audit.MoreReadings || next.Way == audit.MoreSetups {
+		out.Next = &jsonNext{next.Trials, next.Readings, next.Setups, next.Chance}
+	}
+	e := m.Offset
+	if e == nil {
+		return out
+	}
+	d := e.Value.Degrees()
+	out.Offset, out.ComesUpAt = known(d), known(m.ComesUpAt.Degrees())
+	part := v.Result.Sheet.Part
+	if part.Diameter > 0 {
+		out.Arc, out.Chord = known(m.Arc.Millimetres()), known(m.Chord.Millimetres())
+		out.ArcExpanded = when(e.Known, e.ArcU.Millimetres())
+	}
+	if part.Teeth > 0 {
+		out.Teeth = known(m.Teeth)
+	}
+	if e.Known {
+		u := e.Expanded.Degrees()
+		out.Standard, out.DOF, out.Expanded = known(e.Standard.Degrees()), known(e.DOF), known(u)
+		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Conformity)
+	}
+	shares := e.Budget.Shares()
+	for i, row := range e.Budget {
+		out.Budget = append(out.Budget, rowJSON(row, shares[i]))
+	}
+	return out
+}
+
+func markCaseJSON(v words.Audit, m audit.Mark) jsonMarkCase {
+	any := func(of func(m audit.Mark) bool) bool { return slices.ContainsFunc(v.Result.Marks, of) }
+	drops := any(func(m audit.Mark) bool { return m.Drop > 0 })
+	limits := any(func(m audit.Mark) bool { return m.DropLimit > 0 })
+	early, late := m.Allowed()
+	return jsonMarkCase{
+		On:            maybe(any(func(m audit.Mark) bool { return m.On != "" }), text(m.On)),
+		Cylinder:      maybe(len(v.Result.Sheet.Engine.Cylinders) > 0, text(m.Mark.Cylinder)),
+		NominalDrop:   maybe(drops, when(m.Drop > 0, m.Drop.Millimetres())),
+		Drop:          maybe(drops, when(m.DropAt > 0, m.DropAt.Millimetres())),
+		DropTolerance: maybe(limits, when(m.DropLimit > 0, m.DropLimit.Millimetres())),
+		Early:         maybe(limits, known(early.Degrees())),
+		Late:          maybe(limits, known(late.Degrees())),
+		Corrected:     maybe(v.Result.Sheet.Readout.Correction != nil, when(m.Offset != nil, m.Corrected.Degrees())),
+	}
+}
+
+func rowJSON(row uncertainty.Row, share float64) jsonRow {
+	out := jsonRow{
+		Source: row.Source, Evaluation: row.Evaluation.String(), Distribution: row.Shape.String(),
+		DOF: known(row.DOF), Sensitivity: row.Sensitivity, Standard: row.Standard().Degrees(), Share: share, Shared: row.Shared,
+	}
+	switch row.Shape {
+	case uncertainty.Rectangular, uncertainty.Triangular, uncertainty.Arcsine:
+		out.HalfWidth = known(row.Scale.Degrees())
+	}
+	if row.N > 0 {
+		out.N = &row.N
+	}
+	return out
+}
+
+func scribeJSON(v words.Audit, s audit.Scribe, e *audit.Estimate) jsonScribe {
+	out := jsonScribe{
+		Direction: "none", Along: s.Along.String(), Move: s.Move.String(),
+		Worthwhile: s.Worthwhile, Withheld: text(v.Withheld(s.Withheld)),
+		Window: optional[string]{used: v.Result.Sheet.Part.Moves != ""},
+	}
+	if s.Along == audit.NoWay {
+		return out
+	}
+	out.Direction, out.Check, out.Window.value = s.Rotation.String(), text(v.Check()), text(v.InWindow(s.Along))
+	if s.HasLengths {
+		out.Arc, out.Chord = known(s.Arc.Millimetres()), known(s.Chord.Millimetres())
+		out.Then = when(e.Known, s.Then.Degrees())
+	}
+	return out
+}
+
+func shiftJSON(v words.Audit) jsonShift {
+	s := v.Result.Shift
+	out := jsonShift{
+		Homogeneity: known(s.Homogeneity), Finding: s.Finding.String(), StandsOut: []string{},
+		Scribe: scribeJSON(v, s.Scribe, s.Common), Text: v.Together(),
+	}
+	out.StandsOut = append(out.StandsOut, s.StandsOut...)
+	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine && s.Scribe.Along == audit.NoWay {
+		out.Scribe.Move = audit.MoveLine.String()
+	} else if s.Scribe.Along == audit.NoWay {
+		out.Scribe.Move = audit.MovePointer.String()
+	}
+	if s.Common != nil {
+		out.Offset, out.Expanded = known(s.Common.Value.Degrees()), known(s.Common.Expanded.Degrees())
+	}
+	return out
+}
+
+func casesJSON(v words.Audit) jsonCases {
+	r := v.Result
+	grouped := r.Slip != audit.NoGroups
+	groups, between := []jsonGroup{}, []jsonBetween{}
+	for _, g := range r.Groups {
+		out := jsonGroup{Name: g.Name, Marks: g.Lines, Finding: g.Finding.String(), StandsOut: append([]string{}, g.StandsOut...)}
+		if g.Common != nil {
+			out.Offset, out.Expanded = known(g.Common.Value.Degrees()), known(g.Common.Expanded.Degrees())
+		}
+		groups = append(groups, out)
+	}
+	for _, b := range r.Between {
+		between = append(between, jsonBetween{b.From, b.To, b.Difference.Value.Degrees(), b.Difference.Expanded.Degrees(), b.Differ})
+	}
+	cylinders := []jsonCylinder{}
+	for _, b := range r.Banks {
+		e := b.Angle
+		cylinders = append(cylinders, jsonCylinder{
+			From: b.From, To: b.To, Declared: b.Declared.Degrees(), Angle: e.Value.Degrees(), Mountings: b.Mountings,
+			Standard: when(e.Known, e.Standard.Degrees()), Expanded: when(e.Known, e.Expanded.Degrees()), Differs: told(e.Known, b.Differs),
+		})
+	}
+	methods := []jsonMethod{}
+	for _, c := range r.Methods {
+		e := c.Difference
+		methods = append(methods, jsonMethod{
+			First: c.First.String(), Second: c.Second.String(), Later: e.Value.Degrees(), SameMounting: c.Together,
+			Expanded: when(e.Known, e.Expanded.Degrees()), Differ: told(e.Known, c.Differ),
+		})
+	}
+	spacings := []jsonSpacing{}
+	for _, s := range r.Spacings {
+		unit := "mm"
+		if s.Teeth > 0 {
+			unit = "teeth"
+		}
+		spacings = append(spacings, jsonSpacing{
+			From: s.From, To: s.To, Unit: unit, Measured: s.Measured, Expected: s.Expected,
+			Expanded: when(s.U > 0, s.U), Nominal: s.Nominal, Differs: told(s.U > 0, s.Differs),
+		})
+	}
+	out := jsonCases{
+		Groups: some(grouped, groups), Between: some(grouped, between), Slip: some(grouped, r.Slip.String()),
+		Cylinders: some(len(r.Sheet.Engine.Cylinders) > 0, cylinders), Methods: some(len(methods) > 0, methods),
+		Spacings: some(len(r.Sheet.Part.Spacings) > 0, spacings),
+	}
+	if len(r.Centrings) > 0 {
+		all := []jsonCentring{}
+		for _, c := range r.Centrings {
+			all = append(all, jsonCentring{
+				Fitting: c.Fitting, Setups: c.Setups, Range: c.Range.Degrees(), Varies: c.Varies, Seen: c.Seen,
+				Amplitude: when(c.Fitted, c.Amplitude.Degrees()), Expanded: when(c.Fitted, c.U.Degrees()), Toward: when(c.Fitted, c.Toward.Degrees()),
+				OffCentre: when(c.Fitted && c.OffCentre > 0, c.OffCentre.Millimetres()), OffU: when(c.Fitted && c.OffCentre > 0, c.OffU.Millimetres()),
+			})
+		}
+		out.Centring = some(true, all)
+	}
+	if k := r.Rock; k != nil {
+		out.Rock = some(true, jsonRock{k.Height.Millimetres(), k.U.Millimetres(), k.Shift.Degrees(), k.Seen, k.Used, k.Setups})
+	}
+	return out
+}

@@ -1,0 +1,66 @@
+package export
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
+)
+
+// columnsCSV are the columns of one row a mark, for many sheets.
+var columnsCSV = []string{
+	"sheet", "title", "job", "date", "engine", "part", "mark", "nominal_deg", "comes_up_at_deg", "offset_deg",
+	"standard_uncertainty_deg", "expanded_uncertainty_deg", "confidence", "tolerance_deg", "conformity_probability",
+	"verdict", "covers", "arc_mm", "arc_expanded_mm", "direction", "worthwhile", "finding", "to_decide", "warnings",
+}
+
+// AuditCSVHeader writes the header row.
+func AuditCSVHeader(w io.Writer) error { return writeCSV(w, columnsCSV) }
+
+// AuditCSV writes one row a mark, in full precision; what is not known is empty.
+func AuditCSV(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
+	j := auditJSON(r, next, o)
+	number := func(x *float64) string {
+		if x == nil {
+			return ""
+		}
+		return strconv.FormatFloat(*x, 'g', -1, 64)
+	}
+	s := r.Sheet
+	for i, m := range j.Marks {
+		var codes []string
+		for _, w := range r.Warnings {
+			if w.Mark == "" || w.Mark == m.Name {
+				codes = append(codes, string(w.Code))
+			}
+		}
+		decide := ""
+		if m.ToDecide != nil {
+			decide = *m.ToDecide
+		}
+		row := []string{
+			words.Clean(o.Path), words.Clean(s.Title), words.Clean(s.Job), words.Clean(s.Date), words.Clean(s.Engine.Number), words.Clean(s.Part.Name), words.Clean(m.Name),
+			number(&m.Nominal), number(m.ComesUpAt), number(m.Offset), number(m.Standard), number(m.Expanded),
+			number(&j.Confidence), number(&m.Tolerance), number(m.Conformity), m.Verdict, m.Covers,
+			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.Marks[i].Scribe.Worthwhile),
+			j.CommonShift.Finding, decide, strings.Join(codes, " "),
+		}
+		if err := writeCSV(w, row); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func writeCSV(w io.Writer, row []string) error {
+	c := csv.NewWriter(w)
+	if err := c.Write(row); err != nil {
+		return err
+	}
+	c.Flush()
+	return c.Error()
+}

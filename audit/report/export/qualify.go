@@ -1,0 +1,101 @@
+package export
+
+import (
+	"io"
+
+	"markaudit/audit/qualify"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
+	"markaudit/geometry"
+)
+
+// Qualify writes the comparison of a new stop with a trusted one as one object and a newline.
+func Qualify(w io.Writer, r qualify.Result, tools words.Tools, o document.Options) error {
+	v := words.Qualify{Result: r, Tools: tools}
+	out := jsonQualify{
+		Format: 1, Software: o.Software, Allowed: r.AllowedBias.Degrees(), Paired: r.Paired, Cg: r.Cg, Cgk: r.Cgk,
+		Counts: "up", CountsFound: r.CountsFound, Verdict: r.Verdict.String(), Reasons: []string{}, ToSettle: r.SetupsToSettle,
+		Setups: []jsonToolSetup{}, Warnings: []jsonToolDoubt{}, Tag: v.Tag(), Text: v.Answer(),
+		SD: when(r.Scatter[1].DOF > 0, r.Scatter[1].SD.Degrees()), ReferenceSD: when(r.Scatter[0].DOF > 0, r.Scatter[0].SD.Degrees()),
+		Creep: when(r.Creep.Known(), r.Creep.Slope.Degrees()), CreepP: when(r.Creep.Known(), r.Creep.P),
+		Drift: when(r.Drift.Known(), r.Drift.Slope.Degrees()), DriftP: when(r.Drift.Known(), r.Drift.P),
+	}
+	if r.Counts == geometry.CountsDown {
+		out.Counts = "down"
+	}
+	if b := r.Bias; b != nil {
+		out.Bias = known(b.Value.Degrees())
+		if b.Known {
+			out.Interval = &[2]float64{b.Low.Degrees(), b.High.Degrees()}
+			out.PLower, out.PUpper, out.DOF = known(b.PLower), known(b.PUpper), known(b.DOF)
+		}
+		if r.PerDegree != nil {
+			out.Height = known(r.ContactHeight(b.Value).Millimetres())
+		}
+	}
+	if r.Ratio.Known {
+		out.Ratio = known(r.Ratio.Value)
+		if known(r.Ratio.Low) != nil && known(r.Ratio.High) != nil {
+			out.RatioLimits = &[2]float64{r.Ratio.Low, r.Ratio.High}
+		}
+	}
+	for _, reason := range r.Reasons {
+		out.Reasons = append(out.Reasons, string(reason))
+	}
+	for _, s := range r.Setups {
+		out.Setups = append(out.Setups, jsonToolSetup{
+			Setup: s.Name, Reference: when(s.Reference.Used(), s.Reference.Reading.Turn().Degrees()), New: when(s.New.Used(), s.New.Reading.Turn().Degrees()),
+			Difference: when(s.Paired, s.Difference.Degrees()), Trials: [2]int{len(s.Reference.Middles), len(s.New.Middles)},
+		})
+	}
+	for _, x := range r.Warnings {
+		out.Warnings = append(out.Warnings, jsonToolDoubt{string(x.Code), v.Warning(x), text(x.Setup)})
+	}
+	return indented(w, out)
+}
+
+type jsonQualify struct {
+	Format      int             `json:"format"`
+	Software    string          `json:"software"`
+	Bias        *float64        `json:"bias_deg"`
+	Interval    *[2]float64     `json:"bias_interval_deg"`
+	Allowed     float64         `json:"allowed_bias_deg"`
+	PLower      *float64        `json:"p_lower"`
+	PUpper      *float64        `json:"p_upper"`
+	DOF         *float64        `json:"bias_dof"`
+	Paired      bool            `json:"paired"`
+	Height      *float64        `json:"bias_as_contact_height_mm"`
+	Ratio       *float64        `json:"variance_ratio"`
+	RatioLimits *[2]float64     `json:"variance_ratio_interval"`
+	SD          *float64        `json:"new_sd_deg"`
+	ReferenceSD *float64        `json:"reference_sd_deg"`
+	Cg          *float64        `json:"cg"`
+	Cgk         *float64        `json:"cgk"`
+	Creep       *float64        `json:"creep_deg_per_trial"`
+	CreepP      *float64        `json:"creep_p"`
+	Drift       *float64        `json:"drift_deg_per_trial"`
+	DriftP      *float64        `json:"drift_p"`
+	Counts      string          `json:"counts"`
+	CountsFound bool            `json:"counts_from_contacts"`
+	Verdict     string          `json:"verdict"`
+	Reasons     []string        `json:"reasons"`
+	ToSettle    *int            `json:"setups_to_settle"`
+	Setups      []jsonToolSetup `json:"setups"`
+	Warnings    []jsonToolDoubt `json:"warnings"`
+	Tag         string          `json:"tag"`
+	Text        string          `json:"text"`
+}
+
+type jsonToolSetup struct {
+	Setup      string   `json:"setup"`
+	Reference  *float64 `json:"reference_reading_deg"`
+	New        *float64 `json:"new_reading_deg"`
+	Difference *float64 `json:"new_later_by_deg"`
+	Trials     [2]int   `json:"trials"`
+}
+
+type jsonToolDoubt struct {
+	Code  string  `json:"code"`
+	Text  string  `json:"text"`
+	Setup *string `json:"setup"`
+}

@@ -1,0 +1,113 @@
+package figure
+
+import (
+	"math"
+
+	"markaudit/audit"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+const mostLines = 4 // of a name; the tables have it whole
+
+// sign is the shape of a verdict, so that it needs no colour: a filled disc is
+// within, a filled square with a cross outside, an open diamond undecided.
+func sign(at drawing.Point, m audit.Mark) []drawing.Item {
+	const r geometry.Length = 1.1
+	switch {
+	case m.Offset == nil:
+		return []drawing.Item{drawing.Line{From: at.Plus(-r, 0), To: at.Plus(r, 0), Stroke: drawing.Thin}}
+	case m.Verdict == uncertainty.Within:
+		return []drawing.Item{drawing.Circle{Centre: at, Radius: r, Fill: drawing.Deep}}
+	case m.Verdict == uncertainty.Outside:
+		cross := drawing.Stroke{Width: 0.35, Ink: drawing.White}
+		return []drawing.Item{
+			drawing.Rectangle(at.Plus(-1.2*r, -1.2*r), 2.4*r, 2.4*r, drawing.Black, drawing.Stroke{}),
+			drawing.Line{From: at.Plus(-0.7*r, -0.7*r), To: at.Plus(0.7*r, 0.7*r), Stroke: cross},
+			drawing.Line{From: at.Plus(-0.7*r, 0.7*r), To: at.Plus(0.7*r, -0.7*r), Stroke: cross},
+		}
+	}
+	const d = 1.35 * r
+	return []drawing.Item{drawing.Polygon{
+		Points: []drawing.Point{at.Plus(0, -d), at.Plus(d, 0), at.Plus(0, d), at.Plus(-d, 0)},
+		Fill:   drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black},
+	}}
+}
+
+// arrowhead is a filled triangle with its tip at a point, the angle clockwise
+// from straight up.
+func arrowhead(tip drawing.Point, towards geometry.Angle) drawing.Polygon {
+	return drawing.Polygon{
+		Points: []drawing.Point{tip, drawing.Polar(tip, 2.4, towards+162), drawing.Polar(tip, 2.4, towards+198)},
+		Fill:   drawing.Black,
+	}
+}
+
+// scale is an axis from low to high on paper from one place to another.
+type scale struct {
+	low, high float64
+	from, to  geometry.Length
+}
+
+// at is the place on paper of a value.
+func (s scale) at(x float64) geometry.Length {
+	return s.from + (s.to-s.from)*geometry.Length((x-s.low)/(s.high-s.low))
+}
+
+// ticks are round numbers on the axis, at most most of them, and their decimals.
+func (s scale) ticks(most int) ([]float64, int) {
+	step, decimals := rounding.Step((s.high-s.low)/float64(most)), 0
+	if d := -int(math.Floor(math.Log10(step) + 1e-9)); d > 0 {
+		decimals = d
+	}
+	var all []float64
+	for i := math.Ceil(s.low/step - 1e-9); i <= math.Floor(s.high/step+1e-9); i++ {
+		all = append(all, i*step)
+	}
+	return all, decimals
+}
+
+// parted splits things so that no part is higher than a page may hold.
+func parted[T any](all []T, height func(T) geometry.Length, most geometry.Length) [][]T {
+	var parts [][]T
+	var used geometry.Length
+	for i, x := range all {
+		h := height(x)
+		if i == 0 || used+h > most {
+			parts, used = append(parts, nil), 0
+		}
+		parts[len(parts)-1] = append(parts[len(parts)-1], x)
+		used += h
+	}
+	return parts
+}
+
+// chart is a rectangle on paper with an axis either way, y growing upwards.
+type chart struct{ x, y scale }
+
+// point is the place on paper of a pair of values.
+func (c chart) point(x, y float64) drawing.Point { return drawing.Point{X: c.x.at(x), Y: c.y.at(y)} }
+
+// frame draws the axes, with round numbers along y and its unit above them.
+func (c chart) frame(s *drawing.Scene, unit string) {
+	bottom, top := c.y.from, c.y.to
+	values, n := c.y.ticks(6)
+	for _, v := range values {
+		at := c.y.at(v)
+		stroke := drawing.Stroke{Width: 0.1, Ink: drawing.Pale}
+		if math.Abs(v) < 1e-12 {
+			stroke = drawing.Hair
+		}
+		s.Add(
+			drawing.Line{From: drawing.Point{X: c.x.from, Y: at}, To: drawing.Point{X: c.x.to, Y: at}, Stroke: stroke},
+			drawing.Text{At: drawing.Point{X: c.x.from - 1.5, Y: at + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(v, n)},
+		)
+	}
+	s.Add(
+		drawing.Line{From: drawing.Point{X: c.x.from, Y: top}, To: drawing.Point{X: c.x.from, Y: bottom}, Stroke: drawing.Thin},
+		drawing.Line{From: drawing.Point{X: c.x.from, Y: bottom}, To: drawing.Point{X: c.x.to, Y: bottom}, Stroke: drawing.Thin},
+		drawing.Text{At: drawing.Point{X: c.x.from, Y: top - 2}, Size: drawing.NoteSize, Text: unit},
+	)
+}

@@ -1,0 +1,146 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/figure"
+	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
+)
+
+// JobSheet turns the audit of one sheet into the document that goes into the
+// job's folder: all that [Audit] says, its figures and every budget, the
+// readings as they were entered with those that were struck, the method in a few
+// sentences, and room to sign.
+func JobSheet(r audit.Result, next []audit.Next, o document.Options) document.Doc {
+	v := words.NewAudit(r, next)
+	var d document.Doc
+	add := func(blocks ...document.Block) { d = append(d, blocks...) }
+	draw := func(scenes []drawing.Scene) {
+		for _, s := range scenes {
+			add(document.Figure{Scene: s})
+		}
+	}
+
+	add(document.Heading{Text: v.Title(o.Path)})
+	add(answerTable(v)...)
+	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	draw(figure.Part(r))
+	draw(figure.Offsets(r))
+	add(groupTable(v)...)
+	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
+	add(distances(v)...)
+	add(spacingTable(v)...)
+	add(settings(v)...)
+	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
+	add(howFound(v)...)
+	draw(figure.Trials(r))
+	add(said("METHODS COMPARED", v.MethodsCompared())...)
+	add(said("TWO STOP DEPTHS", v.StopDepths())...)
+	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
+	draw(figure.Budget(r))
+	add(budgets(v)...)
+	if doubts := v.Warnings(); len(doubts) > 0 {
+		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
+	}
+	add(document.Sentence{Lead: "READINGS AS ENTERED"}, enteredTable(v))
+	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
+	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
+	add(document.Sentence{Lead: "RECORD", Text: v.Origin(o.Software, o.Path)})
+	add(document.Signature{})
+	return d
+}
+
+// enteredTable lists every reading as it was written down, in the order of the
+// sheet.
+func enteredTable(v words.Audit) document.Table {
+	t := document.Table{Header: []string{"setup", "what", "approach", "readings"}}
+	for _, setup := range v.Result.Sheet.Setups {
+		name := words.Clean(setup.Name)
+		if setup.By != "" {
+			name += ", " + words.Clean(setup.By)
+		}
+		add := func(what, approach string, readings []string) {
+			if len(readings) > 0 {
+				t.Rows = append(t.Rows, []string{name, what, approach, strings.Join(readings, ", ")})
+			}
+		}
+		var forward, backward []string
+		for _, trial := range setup.Trials {
+			forward = append(forward, entry(trial.Forward))
+			backward = append(backward, entry(trial.Backward))
+		}
+		add("stop", "forward", forward)
+		add("stop", "backward", backward)
+		for _, d := range setup.Drops {
+			what := "equal drop, " + v.Of(d.Drop)
+			add(what, "before TDC", entries(d.Before))
+			add(what, "after TDC", entries(d.After))
+		}
+		if setup.Sweep != nil {
+			var points []string
+			for _, p := range setup.Sweep.Points {
+				points = append(points, entry(&p.Reading)+" at "+fmt.Sprint(p.Height))
+			}
+			add("sweep", "", points)
+		}
+		for _, m := range v.Result.Sheet.Marks {
+			for _, approach := range []sheet.Approach{sheet.Forward, sheet.Backward} {
+				taken := slices.DeleteFunc(slices.Clone(setup.Marks[m.Name]), func(r sheet.Reading) bool { return r.Approach != approach })
+				add(words.Clean(m.Name), approach.String(), entries(taken))
+			}
+		}
+		if c := setup.Closing; c != nil {
+			add("closing", "forward and backward", []string{entry(c.Forward), entry(c.Backward)})
+		}
+	}
+	return t
+}
+
+// entries are readings as written.
+func entries(readings []sheet.Reading) []string {
+	out := make([]string, len(readings))
+	for i := range readings {
+		out[i] = entry(&readings[i])
+	}
+	return out
+}
+
+// entry is one reading as written, with the reason if it was struck.
+func entry(r *sheet.Reading) string {
+	if r == nil {
+		return "none"
+	}
+	text := r.Written()
+	if r.Struck {
+		text += " (STRUCK: " + words.Clean(r.Reason) + ")"
+	}
+	for _, about := range []string{r.Time, r.Note} {
+		if about != "" {
+			text += " [" + words.Clean(about) + "]"
+		}
+	}
+	return text
+}
+
+// ForFolder is a document as it goes into the job's folder: with its figures after
+// the first table or list, and room to sign.
+func ForFolder(d document.Doc, figures []drawing.Scene) document.Doc {
+	at := len(d)
+	for i, b := range d {
+		switch b.(type) {
+		case document.Table, document.Steps:
+			at = min(at, i+1)
+		}
+	}
+	out := append(document.Doc{}, d[:at]...)
+	for _, s := range figures {
+		out = append(out, document.Figure{Scene: s})
+	}
+	return append(append(out, d[at:]...), document.Signature{})
+}

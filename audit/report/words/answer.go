@@ -1,0 +1,165 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
+)
+
+// Meaning says what the ± and the verdicts stand for.
+func (v Audit) Meaning(asFitted bool) string {
+	if len(v.Result.Marks) == 0 {
+		return "The sheet declares no marks."
+	}
+	if v.Result.TDC == nil {
+		return "No pair of stop contacts can be used, so there is no TDC and no offset."
+	}
+	var b strings.Builder
+	sure, unsure := 0, 0
+	for _, m := range v.Result.Marks {
+		switch {
+		case m.Offset == nil:
+		case m.Offset.Known:
+			sure++
+		default:
+			unsure++
+		}
+	}
+	taken := v.taken()
+	if sure > 0 {
+		if v.Result.Moved || v.Result.Differ {
+			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.Confidence(), taken)
+		} else {
+			fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.Confidence(), taken)
+		}
+		if asFitted {
+			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
+		} else {
+			b.WriteString(" Remounting is included.")
+		}
+		if slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return len(m.NotIncluded) > 0 }) {
+			b.WriteString(" What the doubts below call not included comes on top.")
+		}
+	} else {
+		fmt.Fprintf(&b, "Taken: %s.", taken)
+	}
+	if unsure > 0 {
+		b.WriteString(" \"± ?\": nothing was repeated that would show how sure it is.")
+	}
+	b.WriteString(" Late: the line comes up after its place.")
+	return b.String()
+}
+
+// ComesUp says where a line really comes up: "9.07 BTDC".
+func ComesUp(m audit.Mark) string {
+	return m.ComesUpAt.Crank(MarkPlaces(m)) + dropAt(m)
+}
+
+// MarkPlaces returns how many decimals a line's offset is shown with.
+func MarkPlaces(m audit.Mark) int {
+	if m.Offset != nil && m.Offset.Known {
+		return rounding.Places(m.Offset.Expanded.Degrees())
+	}
+	return rounding.Unsure
+}
+
+// Offset says how far off a line is, and how sure that is.
+func Offset(e *audit.Estimate) string {
+	if e == nil {
+		return "not read"
+	}
+	if !e.Known {
+		return rounding.OffBy(e.Value, rounding.Unsure) + " ± ?"
+	}
+	n := rounding.Places(e.Expanded.Degrees())
+	return rounding.OffBy(e.Value, n) + " ± " + rounding.TwoDigits(e.Expanded)
+}
+
+// Verdict is one word, loud when something must be done.
+func Verdict(m audit.Mark) string {
+	s := m.Verdict.String()
+	if s == "outside" {
+		s = "OUTSIDE"
+	}
+	return s
+}
+
+// Fitted marks a verdict that answers only for the setups taken.
+func Fitted(m audit.Mark) string {
+	if m.Offset != nil && m.Offset.Known && m.Covers == audit.Repeatability {
+		return ", as fitted"
+	}
+	return ""
+}
+
+// Allowed is how far a line may be off: "±1°", or "±0.3 mm" of piston travel.
+func Allowed(m sheet.Mark) string {
+	if m.DropLimit > 0 {
+		return "±" + rounding.Plain(m.DropLimit.Millimetres()) + " mm"
+	}
+	return "±" + rounding.Plain(rounding.Trimmed(m.Tolerance.Degrees())) + "°"
+}
+
+// dropAt follows where a line comes up, for a line given as a piston drop.
+func dropAt(m audit.Mark) string {
+	if m.DropAt == 0 {
+		return ""
+	}
+	return " = " + rounding.Fixed(m.DropAt.Millimetres(), 2) + " mm"
+}
+
+// Judged is the verdict on a line in words, with what it was held against.
+func Judged(m audit.Mark) string {
+	if m.Offset == nil {
+		return "not read"
+	}
+	return Verdict(m) + " " + Allowed(m.Mark) + Fitted(m)
+}
+
+// Summary says an estimate in full: standard uncertainty, interval, factor.
+func (v Audit) Summary(e *audit.Estimate) string {
+	if !e.Known {
+		return "The readings hold no scatter, so there is no ±."
+	}
+	n := rounding.Places(e.Expanded.Degrees())
+	dof := "infinite"
+	if !math.IsInf(e.DOF, 1) {
+		dof = rounding.Fixed(e.DOF, 1)
+	}
+	return fmt.Sprintf("Combined standard uncertainty %s, expanded %s at %s (k = %s, from the whole distribution of the sum). Effective degrees of freedom, for information: %s.",
+		rounding.Degrees(e.Standard, n+1), rounding.TwoDigits(e.Expanded), v.Confidence(), rounding.Fixed(float64(e.Expanded/e.Standard), 2), dof)
+}
+
+// AboutBudget says what the columns of a budget are.
+const AboutBudget = "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice."
+
+// AboutSetTo leads to what setting the engine by a line as it is would give.
+const AboutSetTo = "as it is now, the engine stands here:"
+
+// inDegrees says at which crank angle each line belongs that is not given as
+// one from TDC on.
+func (v Audit) inDegrees() string {
+	var parts []string
+	for _, m := range v.Result.Marks {
+		if !strings.ContainsAny(m.AtText, "mp") && !strings.Contains(m.AtText, "BDC") {
+			continue
+		}
+		text := m.AtText + " is " + m.At.Crank(2)
+		if m.DropLimit > 0 {
+			early, late := m.Allowed()
+			text += fmt.Sprintf(", ±%s mm of it from %s early to %s late", rounding.Plain(m.DropLimit.Millimetres()), rounding.Degrees(early, 2), rounding.Degrees(late, 2))
+		}
+		if !slices.Contains(parts, text) {
+			parts = append(parts, text)
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "In degrees of the crank " + strings.Join(parts, "; ") + "."
+}

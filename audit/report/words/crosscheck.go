@@ -1,0 +1,127 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/report/rounding"
+)
+
+// BetweenCylinders says how far the cylinders' TDCs lie apart; empty where that was
+// not found.
+func (v Audit) BetweenCylinders() string {
+	var texts []string
+	for _, b := range v.Result.Banks {
+		e := b.Angle
+		value := rounding.SureDegrees(e.Value, e.Expanded)
+		if !e.Known {
+			value = rounding.Degrees(e.Value, rounding.Unsure) + " ± ?"
+		}
+		text := fmt.Sprintf("TDC of cylinder %s comes %s after that of cylinder %s, from %s that saw both. The sheet says %s°",
+			Clean(b.To), value, Clean(b.From), rounding.Count(b.Mountings, "mounting", "mountings"), rounding.Plain(b.Declared.Degrees()))
+		switch {
+		case !e.Known:
+			text += "; nothing was repeated that would show whether that agrees."
+		case b.Differs:
+			text += ", which differs. The lines of each cylinder were counted from its own TDC, so the sheet's angle was not used for them."
+		default:
+			text += ", which agrees."
+		}
+		texts = append(texts, text)
+	}
+	return strings.Join(texts, " ")
+}
+
+// MethodsCompared compares the ways of finding TDC; empty where there is one.
+func (v Audit) MethodsCompared() string {
+	var texts []string
+	for _, c := range v.Result.Methods {
+		e := c.Difference
+		if !e.Known {
+			texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s; nothing shows how sure that is, for what remounting adds is not known.", byMethod(c.Second), rounding.Later(e.Value, rounding.Unsure), byMethod(c.First)))
+			continue
+		}
+		n := rounding.Places(e.Expanded.Degrees())
+		where := "with the readout left alone"
+		if !c.Together {
+			where = "over the lines, the readout remounted in between"
+		}
+		verdict := "they agree"
+		if c.Differ {
+			verdict = "they do not agree"
+		}
+		texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s, ± %s, %s: %s.", byMethod(c.Second), rounding.Later(e.Value, n), byMethod(c.First), rounding.TwoDigits(e.Expanded), where, verdict))
+	}
+	return strings.Join(texts, " ")
+}
+
+// StopDepths says what two stop depths showed; empty where there was one.
+func (v Audit) StopDepths() string {
+	r := v.Result.Rock
+	if r == nil {
+		return ""
+	}
+	text := fmt.Sprintf("Setups %s put the stop at two clearly different depths. ", strings.Join(CleanAll(r.Setups), ", "))
+	size, u := rounding.Fixed(math.Abs(r.Height.Millimetres()), 3), rounding.Fixed(r.U.Millimetres(), 3)
+	switch {
+	case !r.Seen:
+		text += fmt.Sprintf("TDC does not depend on the depth by more than its doubt: contacts that differ in height by %s ± %s mm, so no piston rock is seen.", size, u)
+	case r.Used:
+		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it: more than limits.contact allows, so %s mm was used in its place.", size, u, rounding.Fixed(r.Limit.Millimetres(), 3))
+	default:
+		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it; limits.contact covers that.", size, u)
+	}
+	return text
+}
+
+// BlockedArcs says what stops left in their place showed of the wheel, one text
+// for each fitting of the stop.
+func (v Audit) BlockedArcs() []string {
+	var out []string
+	for _, c := range v.Result.Centrings {
+		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s), so it blocks one angle in all of them. ", strings.Join(CleanAll(c.Setups), ", "), Clean(c.Fitting))
+		read := fmt.Sprintf("The readout has it between values %s apart", rounding.Degrees(c.Range, 2))
+		switch {
+		case c.Varies:
+			text += read + ", more than the contacts scatter. "
+		default:
+			text += read + ", no more than the contacts scatter. "
+		}
+		if len(v.Result.Marks) > 0 { // else it is the answer, and said first
+			text += v.offCentre(c)
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// offCentre says how far off centre the wheel was seen to sit by one fitting of the
+// stop, and how to slide it.
+func (v Audit) offCentre(c audit.Centring) string {
+	if !c.Fitted {
+		return "From four setups on, with the wheel turned on its shaft in steps round the circle, that tells how far it sits off centre."
+	}
+	size := rounding.SureDegrees(c.Amplitude, c.U)
+	mm := ""
+	if c.OffCentre > 0 {
+		mm = v.Sure(c.OffCentre, c.OffU)
+	}
+	toward := rounding.Fixed(c.Toward.Degrees(), 0)
+	opposite := rounding.Round(c.Toward+180, 0)
+	if !c.Seen {
+		if mm != "" {
+			mm = ", " + mm + " at its centre"
+		}
+		return "No first harmonic is seen beyond its doubt: " + size + mm + "."
+	}
+	if mm == "" {
+		return fmt.Sprintf("The wheel reads wrong by up to %s, as one does whose centre sits off the shaft towards its %s graduation. Add readout.diameter, and it is said in millimetres.", size, toward)
+	}
+	return fmt.Sprintf("The wheel reads wrong by up to %s: its centre sits %s off the shaft, towards its %s graduation. Slide it so that its %s graduation moves %s away from the shaft's centre. Higher harmonics, and an error that repeats every half turn, are not seen here.",
+		size, mm, toward, opposite, v.Of(c.OffCentre))
+}
+
+// AboutSpacings says what measured distances are good for.
+const AboutSpacings = "as the sheet states them; ± is of the difference. They know nothing of readout and stop: where they agree with the readings and not with where the lines belong, a line is off, whatever wheel and stop did."

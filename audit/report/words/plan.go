@@ -1,0 +1,94 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// Plan says a plan in sentences.
+type Plan struct {
+	Result audit.Planned
+	Sheet  sheet.Sheet
+	rounding.Lengths
+}
+
+// Title names what is to be audited.
+func (v Plan) Title() string {
+	return "Plan for an audit" + strings.TrimSuffix(", "+Clean(v.Sheet.Title), ", ")
+}
+
+// AboutDepths says what speaks for a shallow stop and what for a deep one.
+const AboutDepths = "A shallow stop turns a hair of height into degrees; a deep one leans on pin and bore offset, meets valves sooner, and asks for a long tool."
+
+// Worst says of which line the uncertainties of a plan are.
+func (v Plan) Worst() string {
+	return "± of " + Clean(v.Result.Worst.Name) + ", the line that is known worst, on average:"
+}
+
+// PlusMinus prints a ±, with its millimetres on the rim where the diameter is known.
+func (v Plan) PlusMinus(u geometry.Angle) string {
+	if math.IsInf(u.Degrees(), 0) {
+		return "± ?"
+	}
+	text := "± " + rounding.TwoDigits(u)
+	if d := v.Sheet.Part.Diameter; d > 0 {
+		if v.Sheet.Part.HalfSpeed {
+			u /= 2
+		}
+		text += " (" + v.Of(geometry.Rim{Diameter: d}.Arc(u)) + " on the rim)"
+	}
+	return text
+}
+
+// Steps says where to set the stop and how much to read, and what that will tell.
+func (v Plan) Steps() []string {
+	best := v.Result.Best
+	var out []string
+	if best.Drop > 0 {
+		out = append(out, fmt.Sprintf("Set the stop for a half arc of %s: bring the piston to %s below its top, before TDC and on its way up, screw the stop in until it touches, and lock it there.",
+			rounding.Degrees(best.HalfArc, 0), v.Of(best.Drop)))
+	} else {
+		out = append(out, fmt.Sprintf("Set the stop for a half arc of about %s. Give stroke and rod, and it is said in millimetres of piston.", rounding.Degrees(best.HalfArc, 0)))
+	}
+	if l := v.Result.Least; l != nil {
+		text := fmt.Sprintf("Take %s, each with %s of stop contacts and %s of every line", rounding.Count(l.Setups, "setup", "setups"), rounding.Count(l.Trials, "pair", "pairs"), rounding.Count(l.Readings, "reading", "readings"))
+		if l.Setups > 1 {
+			text += ", the readout off and on again in between"
+		}
+		out = append(out, text+fmt.Sprintf(": the least that is likely to give %s. It was asked for %s.", v.PlusMinus(l.U), v.PlusMinus(v.Result.Wanted)))
+	} else {
+		out = append(out, fmt.Sprintf("Nothing up to 6 setups with 10 pairs and 6 readings is likely to give %s. See below what would make it better.", v.PlusMinus(v.Result.Wanted)))
+	}
+	out = append(out, fmt.Sprintf("With that an offset of %s from its place is found outside ±%s° four times in five.", strings.TrimPrefix(v.PlusMinus(v.Result.Outside), "± "), rounding.Plain(rounding.Trimmed(v.Result.Worst.Tolerance.Degrees()))))
+	if u := v.Result.Best.U; u > v.Result.Worst.Tolerance {
+		out = append(out, "The ± is larger than the tolerance: such an audit can never show this line to be within.")
+	}
+	return out
+}
+
+// Better names a means that would make an audit surer.
+func Better(m audit.Means) string { return betterMeans[m] }
+
+var betterMeans = map[audit.Means]string{ // only looked up
+	audit.FinerStep:     "a readout with a fifth of the step",
+	audit.CentredWheel:  "the wheel centred four times as closely",
+	audit.BothSides:     "lines read from both sides, so that lost motion drops out",
+	audit.FinerSighting: "lines sighted twice as finely",
+	audit.LessRock:      "half the rock: a stop nearer the pin's axis",
+}
+
+// Granted says what a plan rests on, and what of it was guessed.
+func (v Plan) Granted(g audit.Guess, guessed []string) string {
+	text := fmt.Sprintf("Standard deviation of one middle of two contacts %s°, of one reading of a line %s°, of remounting %s°; step %s°.",
+		rounding.Plain(rounding.Trimmed(g.Middle.Degrees())), rounding.Plain(rounding.Trimmed(g.Reading.Degrees())), rounding.Plain(rounding.Trimmed(g.Remount.Degrees())), rounding.Plain(rounding.Trimmed(v.Sheet.Readout.Step.Degrees())))
+	if len(guessed) > 0 {
+		text += " Guessed, as is usual for such a readout: " + strings.Join(guessed, ", ") + ". Take them from an earlier audit with --like, or measure five pairs and see."
+	}
+	return text + " What comes out scatters about what is planned; the audit itself goes by what was read."
+}

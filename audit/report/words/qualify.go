@@ -1,0 +1,291 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"markaudit/audit/qualify"
+	"markaudit/audit/report/rounding"
+	"markaudit/geometry"
+)
+
+// Tools name the stops of a comparison, for the report and the tag.
+type Tools struct{ New, Reference, Date, Readout string }
+
+// Qualify says the comparison of two stops in sentences.
+type Qualify struct {
+	qualify.Result
+	Tools Tools
+}
+
+// newer names the new stop.
+func (v Qualify) newer() string {
+	if v.Tools.New != "" {
+		return "stop " + Clean(v.Tools.New)
+	}
+	return "the new stop"
+}
+
+// trusted names the trusted stop.
+func (v Qualify) trusted() string {
+	if v.Tools.Reference != "" {
+		return "stop " + Clean(v.Tools.Reference)
+	}
+	return "the trusted stop"
+}
+
+// Title names the two stops.
+func (v Qualify) Title() string {
+	return strings.ToUpper(v.newer()[:1]) + v.newer()[1:] + " against " + v.trusted()
+}
+
+// loudVerdict is a verdict in capitals.
+var loudVerdict = map[qualify.Verdict]string{ // only looked up
+	qualify.Qualified: "QUALIFIED", qualify.Rejected: "REJECTED", qualify.NotProven: "NOT PROVEN",
+}
+
+// allowed is the bias that is allowed: "±0.2°".
+func (v Qualify) allowed() string {
+	return "±" + rounding.Plain(rounding.Trimmed(v.AllowedBias.Degrees())) + "°"
+}
+
+// Answer is the answer with its reason.
+func (v Qualify) Answer() string {
+	reasons := make([]string, len(v.Reasons))
+	for i, r := range v.Reasons {
+		reasons[i] = v.reason(r)
+	}
+	return loudVerdict[v.Verdict] + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
+}
+
+// reason says one reason of the verdict.
+func (v Qualify) reason(r qualify.Reason) string {
+	switch r {
+	case qualify.BiasExcluded:
+		return "a bias of more than that, early or late, is ruled out at 5 % each"
+	case qualify.BiasBeyond:
+		return "the whole interval of its bias is beyond what is allowed, however well it repeats"
+	case qualify.ScattersMore:
+		return fmt.Sprintf("it repeats worse than %s, by more than chance", v.trusted())
+	case qualify.Creeps:
+		return fmt.Sprintf("its half arc creeps, by %s over the study, more than a quarter of the tolerance: the lock does not hold", v.creepOverStudy())
+	case qualify.TooFewSetups:
+		return fmt.Sprintf("%s is too few, at least three with both tools are needed", rounding.Count(v.BiasSetups, "setup", "setups"))
+	case qualify.EarlyNotRuled:
+		return "that it puts TDC too early by more than that is not ruled out"
+	case qualify.LateNotRuled:
+		return "that it puts TDC too late by more than that is not ruled out"
+	case qualify.OneToolOnly:
+		return "one of the two tools was not read"
+	}
+	return string(r)
+}
+
+// creepOverStudy prints how far the half arc creeps in all, with two digits but
+// none that is beyond a hundredth of the step.
+func (v Qualify) creepOverStudy() string {
+	creep := v.CreepOverStudy.Abs()
+	return rounding.Degrees(creep, rounding.Places(math.Max(creep.Degrees(), v.Step.Degrees()/100)))
+}
+
+// Found are the figures in sentences.
+func (v Qualify) Found() []string {
+	var out []string
+	if b := v.Bias; b != nil {
+		out = append(out, v.bias(*b))
+	}
+	out = append(out, v.repeats())
+	if v.Creep.Known() {
+		out = append(out, v.lock())
+	}
+	if v.Cg != nil {
+		text := fmt.Sprintf("Cg %s", rounding.Fixed(*v.Cg, 2))
+		if v.Cgk != nil {
+			text += fmt.Sprintf(", Cgk %s", rounding.Fixed(*v.Cgk, 2))
+		}
+		out = append(out, text+fmt.Sprintf(" (ISO 22514-7, six standard deviations, width of the tolerance %s°): for the record, the verdict does not ask them.", rounding.Plain(rounding.Trimmed(2*v.Tolerance.Degrees()))))
+	}
+	return out
+}
+
+// bias says how far the new stop's TDC lies from the trusted one's.
+func (v Qualify) bias(b qualify.Bias) string {
+	n := rounding.Unsure
+	if b.Known {
+		n = rounding.Places((b.High - b.Low).Degrees() / 2)
+	}
+	text := fmt.Sprintf("By %s TDC is %s than by %s", v.newer(), rounding.Later(b.Value, n), v.trusted())
+	if !b.Known {
+		return text + ". Nothing was repeated that would show how sure that is."
+	}
+	text += fmt.Sprintf(", between %s and %s with 95 %%", rounding.Later(b.Low, n), rounding.Later(b.High, n))
+	if v.PerDegree != nil {
+		text += fmt.Sprintf(": as if its contacts differed by %s mm in height", rounding.Fixed(v.ContactHeight(b.Value).Millimetres(), 3))
+	}
+	return text + fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", rounding.Chance(b.PLower), rounding.Chance(b.PUpper))
+}
+
+// repeats says how well either stop repeats.
+func (v Qualify) repeats() string {
+	sd := func(s qualify.Scatter) string {
+		if s.DOF == 0 {
+			return "is not known, for nothing was repeated"
+		}
+		return rounding.TwoDigits(s.SD)
+	}
+	ref, other := v.Scatter[0], v.Scatter[1]
+	text := fmt.Sprintf("Its middles repeat to %s", sd(other))
+	if other.DOF == 0 {
+		text = "How well its middles repeat " + sd(other)
+	}
+	switch {
+	case ref.DOF == 0:
+		text += fmt.Sprintf("; how well those of %s do %s", v.trusted(), sd(ref))
+	default:
+		text += fmt.Sprintf(", those of %s to %s", v.trusted(), sd(ref))
+	}
+	if v.Ratio.Known {
+		text += fmt.Sprintf("; the ratio of the variances is %s, between %s and %s", rounding.Ratio(v.Ratio.Value), rounding.Ratio(v.Ratio.Low), rounding.Ratio(v.Ratio.High))
+	}
+	return text + "."
+}
+
+// lock says whether the stop's lock holds.
+func (v Qualify) lock() string {
+	c := v.Creep
+	text := fmt.Sprintf("Its half arc changes by %s a trial", rounding.SureDegrees(c.Slope, c.Half))
+	switch {
+	case !c.Significant():
+		return text + ": no creep is seen."
+	case c.Slope > 0:
+		return text + ": the stop works its way in."
+	}
+	return text + ": the stop is pushed out."
+}
+
+// ToDo says what to do.
+func (v Qualify) ToDo() []string {
+	var out []string
+	switch v.Verdict {
+	case qualify.NotProven:
+		switch n := v.SetupsToSettle; {
+		case n == nil && v.Bias != nil:
+			out = append(out, "Further setups will hardly settle it: the bias lies too close to what is allowed, or nothing was repeated. Allow more, or make the tool anew.")
+		case n != nil:
+			out = append(out, fmt.Sprintf("Take %s with both tools, in the order reference, new, new, reference: four times in five that settles it, if bias and scatter stay as they are.", rounding.Count(*n, "more setup", "more setups")))
+		default:
+			out = append(out, "Read both tools in every setup, in the order reference, new, new, reference.")
+		}
+	case qualify.Rejected:
+		for _, r := range v.Reasons {
+			switch r {
+			case qualify.BiasBeyond:
+				way := "late"
+				if v.Bias.Value < 0 {
+					way = "early"
+				}
+				out = append(out, fmt.Sprintf("It puts TDC too %s: look at the tip (bent, worn to one side), and at where it meets the crown; a tip off the pin's axis meets the rocking piston at two heights.", way))
+			case qualify.ScattersMore:
+				out = append(out, "It repeats worse: look for play in the thread, a soft or mushroomed tip, a body that does not seat.")
+			case qualify.Creeps:
+				out = append(out, "Its lock does not hold: tighten it, or make a better one, and take the study again.")
+			}
+		}
+	}
+	return out
+}
+
+// Doubts are the warnings in sentences.
+func (v Qualify) Doubts() []string {
+	var out []string
+	way := "up"
+	if v.Counts == geometry.CountsDown {
+		way = "down"
+	}
+	for _, w := range v.Warnings {
+		out = append(out, Sentence(v.Warning(w)))
+	}
+	if v.CountsFound {
+		out = append(out, "That the readout counts "+way+" was taken from the contacts, forward and backward.")
+	}
+	return out
+}
+
+// Warning says one doubt.
+func (v Qualify) Warning(w qualify.Warning) string {
+	deg := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), 3) }
+	in := ""
+	if w.Setup != "" {
+		in = "setup " + Clean(w.Setup) + ": "
+	}
+	of := ""
+	if w.Trial != "" {
+		of = " of trial " + Clean(w.Trial)
+	}
+	if w.Tool != "" {
+		of += " of the " + w.Tool + " stop"
+	}
+	switch w.Code {
+	case qualify.NoPartner:
+		return in + "a contact" + of + " has no partner and is not used"
+	case qualify.Struck:
+		return in + "a contact" + of + " is struck, so its pair is not used"
+	case qualify.StopInDwell:
+		return in + "the stop" + of + " blocks only " + deg(0) + ", where the piston hardly moves: fit it deeper"
+	case qualify.HalfArcsDiffer:
+		return "the two stops sit at different depths, half arcs of " + deg(0) + " and " + deg(1) + ": pin offset and rock act differently there, and without stroke and rod nothing is corrected"
+	case qualify.StepCoarser:
+		return "the step of " + rounding.Plain(w.Values[0]) + "° is coarser than the scatter: middles that round alike look steadier than they are"
+	case qualify.ReferenceNoNoise:
+		return "the trusted stop shows no scatter at all, so what its step alone gives, " + deg(0) + ", stands in for it"
+	case qualify.Drift:
+		return "the readings drift, by " + deg(0) + " a trial: the readout or the mounting gives way; of the bias that explains " + deg(1)
+	case qualify.Unbalanced:
+		return fmt.Sprintf("the new stop was read %s trials after the trusted one on average, so a drift looks like bias: take them reference, new, new, reference", rounding.Fixed(math.Abs(w.Values[0]), 1))
+	case qualify.LeftOut:
+		return in + "read with one tool only, so it is left out"
+	case qualify.Unpaired:
+		return "no setup has both tools, so what each mounting of the stop does is in the difference: read both in every setup"
+	case qualify.OneSetup:
+		return "one setup only: what fitting the stop again does is not seen"
+	case qualify.ReferenceCreeps:
+		return "the trusted stop creeps too, by " + deg(0) + " a trial: lock it, and take the study again"
+	case qualify.OffsetOpen:
+		return "the offset of unknown side or size leaves " + deg(0) + " open in the bias"
+	case qualify.MiddlesFar:
+		return in + "the middles" + of + " lie up to " + deg(0) + " apart: were they all read on one zero?"
+	}
+	return string(w.Code)
+}
+
+// Tag is what hangs on the tool.
+func (v Qualify) Tag() string {
+	name := "NEW STOP"
+	if v.Tools.New != "" {
+		name = "STOP " + Clean(v.Tools.New)
+	}
+	text := name + ": " + loudVerdict[v.Verdict]
+	if v.Verdict == qualify.Qualified {
+		text += ", TDC within " + v.allowed() + " of "
+		if v.Tools.Reference != "" {
+			text += "stop " + Clean(v.Tools.Reference)
+		} else {
+			text += "the trusted stop"
+		}
+	}
+	if v.Tools.Readout != "" {
+		text += ", with " + Clean(v.Tools.Readout)
+	}
+	if v.Tools.Date != "" {
+		text += ", " + Clean(v.Tools.Date)
+	}
+	text += ". "
+	switch v.Verdict {
+	case qualify.Qualified:
+		return text + "Qualify again after a repair, a fall or a bent tip. Stop OUT to pass TDC, never the starter with it in."
+	case qualify.Rejected:
+		return text + "Not for finding TDC."
+	}
+	return text + "Not for finding TDC alone until proven."
+}

@@ -1,0 +1,132 @@
+package words
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// readout names the readout, to begin a sentence.
+func (v Audit) readout() string {
+	kind := [...]string{"The wheel", "The encoder", "The rim"}[v.Result.Sheet.Readout.Kind]
+	if n := v.Result.Sheet.Readout.Name; n != "" {
+		kind += " (" + Clean(n) + ")"
+	}
+	return kind
+}
+
+// counts says how the readout counts.
+func (v Audit) counts() string {
+	r := v.Result.Sheet.Readout
+	way := "up"
+	if r.Counts == geometry.CountsDown {
+		way = "down"
+	}
+	switch {
+	case r.BothWays:
+		return fmt.Sprintf("%s is numbered both ways from zero; every reading carries its letters, in steps of %s.", v.readout(), v.step())
+	case r.Kind == sheet.Rim:
+		how := "along a tape"
+		if r.Chord {
+			how = "straight across"
+		}
+		return fmt.Sprintf("%s was measured %s from the chalk line; the lengths count %s as it runs, in steps of %s.", v.readout(), how, way, v.step())
+	}
+	return fmt.Sprintf("%s counts %s as it runs, in steps of %s.", v.readout(), way, v.step())
+}
+
+// corrected says what the readout's correction did.
+func (v Audit) corrected() string {
+	c := v.Result.Sheet.Readout.Correction
+	if c == nil {
+		return ""
+	}
+	orders := "all its orders"
+	if v.Result.Sheet.Readout.OffCentre > 0 {
+		orders = "from its second order on, for readout.off_centre stands for the first"
+	}
+	text := fmt.Sprintf("The correction of %s (%s", Clean(c.Name), rounding.Count(c.Stations, "station", "stations"))
+	if c.Date != "" {
+		text += ", " + Clean(c.Date)
+	}
+	text += ") was taken off every reading, " + orders + "."
+	var parts []string
+	for _, m := range v.Result.Marks {
+		if m.Offset != nil {
+			parts = append(parts, fmt.Sprintf("%s %s", Clean(m.Name), rounding.Later(m.Corrected, 3)))
+		}
+	}
+	if len(parts) > 0 {
+		text += " By that the lines come up: " + strings.Join(parts, ", ") + "."
+	}
+	return text
+}
+
+// step is the smallest step of the readout as it was written.
+func (v Audit) step() string {
+	if v.Result.Sheet.Readout.Kind == sheet.Rim {
+		return rounding.Plain(rounding.Trimmed(v.Result.Sheet.Readout.StepLength.Millimetres())) + " mm"
+	}
+	return rounding.Plain(v.Result.Sheet.Readout.Step.Degrees()) + "°"
+}
+
+// StepDecimals is the number of decimals of an angle read in the readout's steps.
+func (v Audit) StepDecimals() int {
+	if v.Result.Sheet.Readout.Kind == sheet.Rim { // its step in degrees has no end of them
+		return 1
+	}
+	return rounding.StepPlaces(v.Result.Sheet.Readout.Step)
+}
+
+// dial is a reading as the readout shows it, to a tenth of its step.
+func (v Audit) dial(x float64) string {
+	return v.Shows(geometry.Angle(x), v.StepDecimals()+1)
+}
+
+// Shows prints what the readout shows: 0 to 360, or with letters where readings
+// were entered with them.
+func (v Audit) Shows(a geometry.Angle, n int) string {
+	switch {
+	case v.Result.Sheet.Readout.Kind == sheet.Rim:
+		return v.onRim(a)
+	case v.lettered:
+		return a.Wrap().Crank(n)
+	}
+	return rounding.Round(a, n)
+}
+
+// onRim is a reading of the rim in the unit that it was measured in.
+func (v Audit) onRim(a geometry.Angle) string {
+	part := v.Result.Sheet.Part
+	rim := geometry.Rim{Diameter: part.Diameter}
+	turned := a
+	if part.HalfSpeed {
+		turned /= 2
+	}
+	if v.Result.Sheet.Readout.Chord {
+		return v.Of(rim.Chord(turned))
+	}
+	return v.Of(rim.Arc(turned))
+}
+
+// lettered reports whether any reading was entered with BTDC or ATDC.
+func lettered(s sheet.Sheet) bool {
+	is := func(r sheet.Reading) bool { return r.Lettered }
+	for _, setup := range s.Setups {
+		for _, t := range setup.Trials {
+			if t.Forward != nil && t.Forward.Lettered || t.Backward != nil && t.Backward.Lettered {
+				return true
+			}
+		}
+		for _, m := range s.Marks {
+			if slices.ContainsFunc(setup.Marks[m.Name], is) {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,331 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"markaudit/audit/repeatability"
+	"markaudit/audit/report/rounding"
+	"markaudit/geometry"
+)
+
+// PeopleTitle names what was studied: how many people, marks and values.
+func PeopleTitle(r repeatability.Result) string {
+	return rounding.Count(len(r.People), "person", "people") + ", " + rounding.Count(len(r.Marks), "mark", "marks") + ", " + rounding.Count(len(r.Data.Values), "value", "values")
+}
+
+// NobodyNeeds says why nothing is asked of anybody.
+func NobodyNeeds(r repeatability.Result) string {
+	if !r.Components.Repeatability.Known {
+		return "Too little was measured to tell: everybody measures every mark at least twice."
+	}
+	return "Nobody stands out: nothing has to change."
+}
+
+// FiguresOf says a person's own figures.
+func FiguresOf(p repeatability.Person) string {
+	var numbers []string
+	if p.Deviation.Known {
+		numbers = append(numbers, "Against the class as a whole: "+SideOf(p.Deviation.Value)+".")
+	}
+	if p.SD.Known {
+		numbers = append(numbers, "A second try within "+again(p.SD)+" of the first, 19 times in 20.")
+	}
+	return strings.Join(append(numbers, rounding.Count(p.N, "value.", "values.")), " ")
+}
+
+// NeedsOf says all that was found of a person, each with what to do.
+func NeedsOf(r repeatability.Result, p repeatability.Person) []string {
+	var needs []string
+	for _, f := range r.Flags {
+		if f.By == p.By && !tooSmall(r, f) {
+			needs = append(needs, Sentence(AboutFlag(f)))
+		}
+	}
+	return needs
+}
+
+// AboutFlag says what was found of a person, and what to do.
+func AboutFlag(f repeatability.Flag) string { return findingOf(f) + ": " + cures[f.Code] + "." }
+
+// cures says what to do about a finding, to the person.
+var cures = map[repeatability.Code]string{
+	repeatability.StandsOut:    "say what happened and strike it with that as the reason, or keep it and measure this line once more",
+	repeatability.SitsOff:      "look along the engine pointer at the shaft's centre, and compare at one line with somebody else, without moving the crank",
+	repeatability.Scatters:     "take five pairs with the same light touch, until their middles agree within 0.2°, before reading a line",
+	repeatability.StopCreeps:   "lock the stop, and meet it with the same light touch each time",
+	repeatability.StopWanders:  "meet the stop with the same light touch each time, and see that it is locked",
+	repeatability.Drifts:       "tighten the readout and its pointer, and end each setup with a closing pair",
+	repeatability.SidesDiffer:  "come to every line the way the engine runs, and stop the moment it meets the engine pointer",
+	repeatability.Digit:        "name the nearest graduation, whatever its number, and let somebody else write it down",
+	repeatability.Disagreement: "look at this line together and agree which edge is read, and from where",
+}
+
+// flagOrder orders the findings: what is said of a person is the first.
+var flagOrder = []repeatability.Code{
+	repeatability.StandsOut, repeatability.SitsOff, repeatability.Scatters, repeatability.StopCreeps, repeatability.StopWanders,
+	repeatability.Drifts, repeatability.SidesDiffer, repeatability.Digit, repeatability.Disagreement,
+}
+
+// AboutPerson is one sentence that somebody can act on.
+func AboutPerson(r repeatability.Result, p repeatability.Person) string {
+	var small *repeatability.Flag
+	for _, code := range flagOrder {
+		for _, f := range r.Flags {
+			switch {
+			case f.By != p.By || f.Code != code:
+			case tooSmall(r, f):
+				small = &f
+			default:
+				return AboutFlag(f)
+			}
+		}
+	}
+	switch {
+	case small != nil:
+		return findingOf(*small) + ", real but small beside the tolerance: nothing has to change."
+	case !p.SD.Known:
+		return "one value of each mark does not show how well a hand repeats: take two more."
+	case steadiest(r) == p.By:
+		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, the steadiest hand here: let the others watch."
+	case len(r.People) == 1:
+		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20: let somebody else measure the same marks, to compare."
+	}
+	return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, and nothing sets this hand apart: carry on like this."
+}
+
+// tooSmall reports whether somebody sits off by less than a quarter of the
+// tolerance, from where on the audit too calls an effect small.
+func tooSmall(r repeatability.Result, f repeatability.Flag) bool {
+	return f.Code == repeatability.SitsOff && math.Abs(f.Values[0]) < r.Data.Tolerance.Degrees()/4
+}
+
+// steadiest is who scatters least of at least three, without any flag.
+func steadiest(r repeatability.Result) string {
+	best, least := "", math.Inf(1)
+	known := 0
+	for _, p := range r.People {
+		if !p.SD.Known {
+			continue
+		}
+		known++
+		flagged := slices.ContainsFunc(r.Flags, func(f repeatability.Flag) bool { return f.By == p.By })
+		if p.SD.Value < least && !flagged {
+			best, least = p.By, p.SD.Value
+		}
+	}
+	if known < 3 {
+		return ""
+	}
+	return best
+}
+
+// findingOf says what was found of a person, without what to do.
+func findingOf(f repeatability.Flag) string {
+	v := f.Values
+	switch f.Code {
+	case repeatability.SitsOff:
+		return "finds the marks " + rounding.TwoDigits(geometry.Angle(v[0])) + " " + laterOrEarlier(v[0]) + " than the class as a whole, time after time"
+	case repeatability.Scatters:
+		return "a second try lands only within " + rounding.TwoDigits(geometry.Angle(repeatLimit*v[0])) + " of the first, those of the others within " + rounding.TwoDigits(geometry.Angle(repeatLimit*v[1]))
+	case repeatability.StandsOut:
+		n := max(rounding.Unsure, rounding.Places(math.Abs(v[0]-v[1])))
+		return "one value of " + Clean(f.Mark) + " stands out, " + rounding.Fixed(v[0], n) + "° at trial " + strconv.Itoa(f.Trial) + " against " + rounding.Fixed(v[1], n) + "°"
+	case repeatability.Drifts:
+		return "the values wander " + laterOrEarlier(v[0]) + " by " + rounding.TwoDigits(geometry.Angle(v[0])) + " from the first trial to the last"
+	case repeatability.SidesDiffer:
+		return "finds a line " + laterOrEarlier(v[0]) + " by " + rounding.TwoDigits(geometry.Angle(v[0])) + " when it is approached forward instead of backward, the others " + laterOrEarlier(v[1]) + " by " + rounding.TwoDigits(geometry.Angle(v[1]))
+	case repeatability.StopCreeps:
+		way := "shrinks"
+		if v[0] > 0 {
+			way = "grows"
+		}
+		return "the half arc of the stop " + way + " by " + rounding.TwoDigits(geometry.Angle(v[0])) + " from the first pair to the last"
+	case repeatability.StopWanders:
+		return "the half arcs of the stop scatter by " + rounding.TwoDigits(geometry.Angle(v[0])) + ", those of the others by " + rounding.TwoDigits(geometry.Angle(v[1]))
+	case repeatability.Digit:
+		return "the last digit " + rounding.Plain(rounding.To(geometry.Angle(v[0]), 6)) + " makes up " + rounding.Percent(v[1]) + " of the readings, more than chance gives"
+	case repeatability.Disagreement:
+		return "finds " + Clean(f.Mark) + " " + SideOf(v[0]) + " of where the rest of the values puts it, while people do not see all marks alike"
+	}
+	return string(f.Code)
+}
+
+// repeatLimit is what two values are within, 19 times in 20, over their
+// standard deviation: 1.96 √2 (ISO 5725-6, 4.1).
+const repeatLimit = 2.8
+
+// again is how far apart two tries of one hand are, 19 times in 20.
+func again(sd repeatability.Estimate) string {
+	return rounding.TwoDigits(geometry.Angle(repeatLimit * sd.Value))
+}
+
+// laterOrEarlier says which way a difference in degrees goes.
+func laterOrEarlier(x float64) string {
+	if x < 0 {
+		return "earlier"
+	}
+	return "later"
+}
+
+// SideOf says how far, in degrees, and which way.
+func SideOf(x float64) string {
+	if x == 0 {
+		return "neither early nor late"
+	}
+	side := " late"
+	if x < 0 {
+		side = " early"
+	}
+	return rounding.TwoDigits(geometry.Angle(x)) + side
+}
+
+// WhoNeeds lists what has to be done and by whom, the same for several said
+// once.
+func WhoNeeds(r repeatability.Result) []string {
+	var out []string
+	for _, code := range flagOrder {
+		var who []string
+		for _, f := range r.Flags {
+			if f.Code == code && !tooSmall(r, f) {
+				name := Clean(f.By)
+				if f.Mark != "" {
+					name += " (" + Clean(f.Mark) + ")"
+				}
+				who = append(who, name)
+			}
+		}
+		if len(who) > 0 {
+			out = append(out, strings.Join(who, ", ")+": "+cures[code]+".")
+		}
+	}
+	return out
+}
+
+// AboutMethod says what the method as a whole can do, in plain words.
+func AboutMethod(r repeatability.Result) []string {
+	c := r.Components
+	var out []string
+	if c.Repeatability.Known {
+		out = append(out, "One person who measures a mark twice finds it again within "+withLimits(c.Repeatability)+", 19 times in 20.")
+	}
+	if c.Reproducibility.Known {
+		s := "Two people find it within " + withLimits(c.Reproducibility) + " of each other."
+		if c.Person.Known && c.Repeatability.Known && c.Reproducibility.Value > 0 {
+			between := 1 - math.Pow(c.Repeatability.Value/c.Reproducibility.Value, 2)
+			switch {
+			case between < 0.2:
+				s += " Nearly all of that is each hand's own scatter: practice helps, comparing does not."
+			case between > 0.8:
+				s += " Nearly all of that is between people: they need to agree on how they look, not to practise."
+			default:
+				s += " Part of that is each hand's own scatter, part lies between people."
+			}
+		}
+		out = append(out, s)
+	}
+	if t := r.ShareOfTolerance; t.Known {
+		say := "is more than measuring should take: the method is too coarse for this tolerance"
+		switch {
+		case t.Value <= 0.1:
+			say = "leaves nearly all of it to the engine"
+		case t.Value <= 0.3:
+			say = "is usable where a wrong verdict costs little"
+		}
+		out = append(out, fmt.Sprintf("Measuring takes %s of the tolerance of ±%s° (six standard deviations over its whole width), which %s. A tenth or less is wanted, three tenths is the most.", rounding.Percent(t.Value), rounding.Plain(r.Data.Tolerance.Degrees()), say))
+	}
+	if k := r.Categories; k.Known {
+		n := Categories(k)
+		if n < 2 {
+			out = append(out, "So measured, these marks can't be told from each other by how far they are off.")
+		} else {
+			out = append(out, "So measured, how far marks like these are off can be sorted into "+strconv.Itoa(n)+" groups; five are wanted.")
+		}
+	}
+	for _, s := range r.Anova {
+		if s.Name != "interaction" || !s.P.Known {
+			continue
+		}
+		p := rounding.Fixed(s.P.Value, 2)
+		if s.P.Value < 0.005 {
+			p = "below 0.01"
+		}
+		if r.Pooled {
+			out = append(out, "People see all marks alike (chance of such differences "+p+"); what is left of that was pooled with the repeatability.")
+		} else {
+			out = append(out, "That people see some marks differently from others was kept apart (chance of such differences if they did not: "+p+").")
+		}
+	}
+	if r.Method == repeatability.REML && c.Repeatability.Known {
+		out = append(out, "Not everybody measured every mark equally often, so the parts come from restricted maximum likelihood; their limits are approximate.")
+	}
+	if r.SharedSetups {
+		out = append(out, "Values of one trial go together, as those of one setup do; so each hand is judged by its trials, not by its values.")
+	}
+	for _, g := range r.Gaps {
+		if s := AboutGap(r, g); s != "" {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// withLimits is the reach of a standard deviation with its interval.
+func withLimits(e repeatability.Estimate) string {
+	s := rounding.TwoDigits(geometry.Angle(repeatLimit * e.Value))
+	if e.Bounded {
+		s += " (that figure itself lies between " + rounding.TwoDigits(geometry.Angle(repeatLimit*e.Low)) + " and " + rounding.TwoDigits(geometry.Angle(repeatLimit*e.High)) + ")"
+	}
+	return s
+}
+
+// Categories cuts to a whole number, at least one, as the automotive measurement
+// systems handbook does.
+func Categories(k repeatability.Estimate) int {
+	return int(math.Max(1, math.Min(k.Value, 1e6)))
+}
+
+// AboutGap says what the values cannot tell.
+func AboutGap(r repeatability.Result, g repeatability.Gap) string {
+	switch g {
+	case repeatability.OnePerson:
+		return "One person alone shows nothing of the differences between people."
+	case repeatability.OneMark:
+		return "One mark alone does not show whether people see all marks alike."
+	case repeatability.OneRepeat:
+		return "One value each of every mark does not tell a hand's own scatter from seeing marks differently: what is called repeatability here holds both. Measure twice."
+	case repeatability.NoRepeat:
+		return "Nothing was measured twice, so nothing is known of how well anybody repeats. Measure twice."
+	case repeatability.NoInteraction:
+		return "Too few people share too few marks to show whether they see all marks alike."
+	case repeatability.NotConnected:
+		return "Some people share no marks with the others, not even through a third: they can't be compared. Let all of them measure one mark."
+	case repeatability.SomeNameless:
+		return rounding.Count(r.Data.Nameless, "setup says", "setups say") + " nothing of who took them and took no part."
+	case repeatability.ReadingsOnly:
+		return "Each person took one setup, so the values are single readings: fitting the readout again is not in anybody's scatter, but it is in the differences between people."
+	case repeatability.NoTolerance:
+		return "No tolerance was stated, so nothing is said of its share."
+	case repeatability.Rounded:
+		return "No two values of one person and mark differ: the readout is too coarse to show anybody's scatter."
+	}
+	return ""
+}
+
+// AboutMandel says from where on h and k are unusual; empty where there are none.
+func AboutMandel(r repeatability.Result) string {
+	var note []string
+	if r.H1.Known {
+		note = append(note, "h beyond ±"+rounding.Fixed(r.H1.Value, 2))
+	}
+	if r.K1.Known {
+		note = append(note, "k above "+rounding.Fixed(r.K1.Value, 2))
+	}
+	if len(note) == 0 {
+		return ""
+	}
+	return "Where nobody differs, one hand in a hundred has " + strings.Join(note, ", one ") + " (Mandel)."
+}

@@ -1,0 +1,213 @@
+package words
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
+	"markaudit/geometry"
+)
+
+// Circumstances says which way things turn and what was corrected.
+func (v Audit) Circumstances() string {
+	s, tdc := v.Result.Sheet, v.Result.TDC
+	var b strings.Builder
+	say := func(format string, args ...any) {
+		if b.Len() > 0 {
+			b.WriteByte(' ')
+		}
+		fmt.Fprintf(&b, format, args...)
+	}
+	if s.Part.HalfSpeed {
+		say("The part runs %s, %s, once in two turns of the crank: angles are the crank's, lengths along the rim and teeth are half of what a part on the crank would have.", s.Engine.Turns, v.viewpoint())
+	} else {
+		say("The engine runs %s, %s.", s.Engine.Turns, v.viewpoint())
+	}
+	if s.Part.Moves != "" {
+		say("In the window it is seen moving %s.", s.Part.Moves)
+	}
+	if s.Part.MarksOn == sheet.OnEngine {
+		say("The scale is fixed to the engine; one line turns.")
+	} else {
+		say("The lines turn; the pointer is fixed to the engine.")
+	}
+	say("%s", v.counts())
+	if text := v.inDegrees(); text != "" {
+		say("%s", text)
+	}
+	if pin := s.Engine.PinOffset; pin.Value != 0 || pin.Limit.Half != 0 {
+		say("Piston pin %s.", pin.PinText())
+	}
+	if bore := s.Engine.BoreOffset; bore.Value != 0 || bore.Limit.Half != 0 {
+		say("Bore %s.", bore.BoreText())
+	}
+	if tdc != nil {
+		if c := tdc.Setups[0].Correction; c != 0 {
+			say("So the middle of the contacts lies %s the piston's top; that is corrected.", rounding.Beside(c))
+		}
+		if s.Engine.RefersToThrow && tdc.ThrowToTDC != 0 {
+			say("The marks count from the throw's top; the piston's top comes %s it.", rounding.Beside(tdc.ThrowToTDC))
+		} else if s.Engine.RefersToThrow {
+			say("The marks count from the throw's top.")
+		}
+	}
+	if s.Readout.HasLostMotion {
+		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", rounding.Plain(s.Readout.LostMotion.Degrees()))
+	}
+	if text := v.corrected(); text != "" {
+		say("%s", text)
+	}
+	if text := v.approaches(); text != "" {
+		say("%s", text)
+	}
+	if tdc != nil {
+		pairs, furthest := 0, geometry.Angle(0)
+		for _, setup := range tdc.Setups {
+			if setup.Closing != nil {
+				pairs++
+				furthest = max(furthest, setup.Closing.Abs())
+			}
+		}
+		if pairs > 0 {
+			say("After the marks, %s put TDC at most %s from where the contacts had it.", rounding.Count(pairs, "closing pair", "closing pairs"), rounding.Degrees(furthest, rounding.Unsure))
+		}
+	}
+	for _, setup := range s.Setups {
+		if about := strings.Trim(Clean(setup.Date)+": "+Clean(setup.Note), ": "); about != "" {
+			say("Setup %s, %s.", Clean(setup.Name), about)
+		}
+		for _, line := range v.struck(setup) {
+			say("%s", line)
+		}
+	}
+	return b.String()
+}
+
+// taken counts what TDC rests on: "3 setups, 15 pairs of stop contacts".
+func (v Audit) taken() string {
+	var pairs, drops, sweeps int
+	mountings := map[string]bool{} // only counted
+	shared := 0
+	for _, s := range v.Result.TDC.Setups {
+		switch s.Method {
+		case sheet.EqualDrop:
+			drops += len(s.Middles)
+		case sheet.Sweep:
+			sweeps++
+		default:
+			pairs += len(s.Middles)
+		}
+		if s.Mounting != "" {
+			shared++
+			mountings[s.Mounting] = true
+		}
+	}
+	parts := []string{rounding.Count(len(v.Result.TDC.Setups), "setup", "setups")}
+	if shared > len(mountings) {
+		parts[0] += " in " + rounding.Count(len(v.Result.TDC.Setups)-shared+len(mountings), "mounting", "mountings")
+	}
+	if pairs > 0 || drops+sweeps == 0 {
+		parts = append(parts, rounding.Count(pairs, "pair", "pairs")+" of stop contacts")
+	}
+	if drops > 0 {
+		parts = append(parts, rounding.Count(drops, "pair", "pairs")+" at equal drop")
+	}
+	if sweeps > 0 {
+		parts = append(parts, rounding.Count(sweeps, "sweep", "sweeps"))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// struck shows every struck reading of a setup with its reason.
+func (v Audit) struck(setup sheet.Setup) []string {
+	var out []string
+	say := func(what string, r *sheet.Reading) {
+		if r != nil && r.Struck {
+			out = append(out, fmt.Sprintf("Struck in setup %s: %s %s, %s.", Clean(setup.Name), what, r.Written(), Clean(r.Reason)))
+		}
+	}
+	for i, t := range setup.Trials {
+		say(fmt.Sprintf("forward contact %d,", i+1), t.Forward)
+		say(fmt.Sprintf("backward contact %d,", i+1), t.Backward)
+	}
+	for _, d := range setup.Drops {
+		for i, t := range d.Trials() {
+			say(fmt.Sprintf("drop of %v, before %d,", d.Drop, i+1), t.Forward)
+			say(fmt.Sprintf("drop of %v, after %d,", d.Drop, i+1), t.Backward)
+		}
+	}
+	if setup.Sweep != nil {
+		for i := range setup.Sweep.Points {
+			say(fmt.Sprintf("point %d of the sweep,", i+1), &setup.Sweep.Points[i].Reading)
+		}
+	}
+	if c := setup.Closing; c != nil {
+		say("closing contact, forward,", c.Forward)
+		say("closing contact, backward,", c.Backward)
+	}
+	for _, m := range v.Result.Marks {
+		for i := range setup.Marks[m.Name] {
+			say(Clean(m.Name)+",", &setup.Marks[m.Name][i])
+		}
+	}
+	return out
+}
+
+// PlainSetups reports whether every setup is one mounting with a stop in the same
+// cylinder.
+func (v Audit) PlainSetups() bool {
+	return !slices.ContainsFunc(v.Result.TDC.Setups, func(s audit.SetupTDC) bool {
+		return s.Method != sheet.Stop || s.Mounting != "" || s.Cylinder != v.Result.TDC.Setups[0].Cylinder
+	})
+}
+
+// approaches says which way the piston went where no stop was used.
+func (v Audit) approaches() string {
+	var one, open bool
+	for _, s := range v.Result.Sheet.Setups {
+		for _, d := range s.Drops {
+			one, open = one || d.Taken == sheet.OneWay, open || d.Taken == sheet.Unknown
+		}
+		if s.Sweep != nil {
+			one, open = one || s.Sweep.Taken == sheet.OneWay, open || s.Sweep.Taken == sheet.Unknown
+		}
+	}
+	var b strings.Builder
+	if one {
+		b.WriteString("Heights were taken turning forward only: lost motion is in TDC by half of it, and cancels against lines read forward; bearing slack does not cancel.")
+	}
+	if open {
+		b.WriteString(strings.Repeat(" ", min(1, b.Len())) + "The sheet does not say how the heights were approached, so nothing was corrected for that and lost motion and slack count in full.")
+	}
+	return b.String()
+}
+
+// byMethod is a method as the report names it.
+func byMethod(m sheet.Method) string {
+	return [...]string{"the stop", "equal drops", "the sweep"}[m]
+}
+
+// methodNamed is a method by its key, as the report names it.
+func methodNamed(name string) string {
+	for _, m := range []sheet.Method{sheet.Stop, sheet.EqualDrop, sheet.Sweep} {
+		if m.String() == name {
+			return byMethod(m)
+		}
+	}
+	return name
+}
+
+// Method says in a few sentences how offsets and intervals come about. The
+// formulas stand in docs/method.md with their sources.
+func (v Audit) Method() string {
+	var b strings.Builder
+	b.WriteString("Top dead centre is half way between two readings at which the piston stands equally high, one on either side of it; of a sweep it is the top of a fitted slider-crank curve. ")
+	b.WriteString("A line's offset is the crank angle at which it comes up, counted from there, less the angle at which it belongs. ")
+	fmt.Fprintf(&b, "Every source of doubt is a row of a budget with its own distribution (JCGM 100:2008); the interval holds %s of the distribution of their sum. ", v.Confidence())
+	fmt.Fprintf(&b, "A line is within when at least %s of that distribution lies within its tolerance, outside when at least as much lies beyond, and undecided otherwise (JCGM 106:2012).", v.Confidence())
+	return b.String()
+}
