@@ -10,7 +10,11 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/lines"
+	"markaudit/audit/warning"
 )
 
 // vEngine is a V engine whose banks stand 90.3 apart and are declared at 90,
@@ -65,7 +69,7 @@ func TestBanksHoldTheTruth(t *testing.T) {
 			t.Errorf("got %+v, want A to B from %d mountings", bank, s.setups)
 		}
 		for _, m := range result.Marks {
-			if m.Setups != s.setups || (m.Covers == audit.Remounting) != (s.setups >= 3) {
+			if m.Setups != s.setups || (m.Covers == lines.Remounting) != (s.setups >= 3) {
 				t.Errorf("%s covers %v from %d setups, want %d: the second bank's stop is no remounting", m.Name, m.Covers, m.Setups, s.setups)
 			}
 		}
@@ -91,7 +95,7 @@ func TestOnlyAWrongBankAngleIsDoubted(t *testing.T) {
 				s.cylinders[1].declared = c.declared
 				return s
 			}, func(_ *stand, result audit.Result) []bool {
-				if result.Banks[0].Differs != has(result, audit.BankDiffers) {
+				if result.Banks[0].Differs != has(result, warning.BankDiffers) {
 					t.Error("got no warning of a bank that differs, or one of a bank that does not")
 				}
 				return []bool{result.Banks[0].Differs}
@@ -116,8 +120,8 @@ func TestABentTabShiftsBothBanks(t *testing.T) {
 	for i, c := range []struct {
 		mountings int
 		tab       float64
-		along     audit.Along
-	}{{1, 2, audit.Against}, {1, -2, audit.Running}, {3, 2, audit.Against}, {4, 2, audit.Against}} {
+		along     advise.Along
+	}{{1, 2, advise.Against}, {1, -2, advise.Running}, {3, 2, advise.Against}, {4, 2, advise.Against}} {
 		t.Run(fmt.Sprintf("%d mountings, %v", c.mountings, c.tab), func(t *testing.T) {
 			t.Parallel()
 			got := rates(t, 2100+uint64(i), n, func(rng *rand.Rand) *stand {
@@ -129,15 +133,15 @@ func TestABentTabShiftsBothBanks(t *testing.T) {
 				return s
 			}, func(s *stand, result audit.Result) []bool {
 				shift := result.Shift
-				common := shift.Finding == audit.Common
+				common := shift.Finding == lines.Common
 				if common {
 					for _, m := range result.Marks {
-						if m.Scribe.Along != audit.NoWay || m.Scribe.Withheld != audit.WithheldCommon {
+						if m.Scribe.Along != advise.NoWay || m.Scribe.Withheld != diagnosis.WithheldCommon {
 							t.Errorf("%s: got %+v, want no new line where the tab moves", m.Name, m.Scribe)
 						}
 					}
 				}
-				moves := shift.Scribe.Move == audit.MovePointer && shift.Scribe.Along == c.along && shift.Scribe.Worthwhile
+				moves := shift.Scribe.Move == advise.MovePointer && shift.Scribe.Along == c.along && shift.Scribe.Worthwhile
 				return []bool{common, common && moves, holdsTruth(shift.Common, c.tab)}
 			})
 			t.Logf("%s: common, the tab moves, shift covered: %.3f", t.Name(), got)
@@ -174,7 +178,7 @@ func TestNothingIsClaimedOnTwoGoodBanks(t *testing.T) {
 				}
 				return s
 			}, func(_ *stand, result audit.Result) []bool {
-				claimed := result.Shift.Finding != audit.None && !result.Differ // which has its own 5 %
+				claimed := result.Shift.Finding != lines.None && !result.Differ // which has its own 5 %
 				return []bool{claimed, result.Differ}
 			})
 			t.Logf("%s: claimed and setups said to differ %.3f", t.Name(), rate)
@@ -233,7 +237,7 @@ func TestFittingsThatShareAMountingHoldTheTruth(t *testing.T) {
 	}
 	cover(t, 2200, cells, func(s *stand, result audit.Result) []bool {
 		for _, m := range result.Marks {
-			if m.Setups != s.setups || (m.Covers == audit.Remounting) != (s.setups >= 3) {
+			if m.Setups != s.setups || (m.Covers == lines.Remounting) != (s.setups >= 3) {
 				t.Errorf("%s covers %v from %d setups, want %d", m.Name, m.Covers, m.Setups, s.setups)
 			}
 		}
@@ -275,7 +279,7 @@ func TestABankThatWasNotTriedIsTakenAsDeclared(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(result.Banks) > 0 || !has(result, audit.BankNotFound) {
+	if len(result.Banks) > 0 || !has(result, warning.BankNotFound) {
 		t.Errorf("got banks %v and %v, want none and a warning", result.Banks, result.Warnings)
 	}
 	for i, m := range result.Marks {

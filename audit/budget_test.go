@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -78,7 +79,7 @@ func TestSetupsAgainstGUMH5(t *testing.T) {
 	if k := m.Offset.Expanded.Degrees() * 1000 / 18.0533; math.Abs(k-2.26) > 0.005 {
 		t.Errorf("got k = %.4f, want 2.26", k)
 	}
-	if m.Covers != audit.Remounting || !m.Offset.Known {
+	if m.Covers != lines.Remounting || !m.Offset.Known {
 		t.Errorf("got %v, known %v, want an interval that covers remounting", m.Covers, m.Offset.Known)
 	}
 }
@@ -168,7 +169,7 @@ func TestOneAndTwoSetups(t *testing.T) {
 					t.Errorf("%d setups: got %+v, want %v with %v", k, row, shape, scale)
 				}
 			}
-			if want := limit.Half > 0; (m.Covers == audit.Remounting) != want {
+			if want := limit.Half > 0; (m.Covers == lines.Remounting) != want {
 				t.Errorf("%d setups, limit %v: got %v", k, limit, m.Covers)
 			}
 		}
@@ -259,7 +260,7 @@ func TestCommonShiftSharesItsRows(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	common := audit.Mark{Mark: sheet.Mark{Name: "common shift"}, Offset: result.Shift.Common}
+	common := audit.LineResult{Mark: sheet.Mark{Name: "common shift"}, Offset: result.Shift.Common}
 	for _, source := range []string{"stop contacts", "sighting, engine pointer", "contact height (rock)"} {
 		one, all := oneRow(t, result.Marks[0], source), oneRow(t, common, source)
 		if one.Term() != all.Term() {

@@ -10,6 +10,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
 )
 
 // A stand is the rig with what other engines and other readouts add: several
@@ -380,7 +381,7 @@ func atLeast(p float64, n int) float64 { return p - byChance(p, n) }
 func atMost(p float64, n int) float64  { return p + byChance(p, n) }
 
 // holdsTruth reports whether an interval holds the truth.
-func holdsTruth(e *audit.Estimate, truth float64) bool {
+func holdsTruth(e *uncertainty.Estimate, truth float64) bool {
 	return e != nil && e.Known && math.Abs(e.Value.Degrees()-truth) <= e.Expanded.Degrees()
 }
 

@@ -12,7 +12,10 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -75,7 +78,7 @@ func sameCase(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
 			got.Slip, len(got.Groups), len(got.Between), len(got.Banks), want.Slip, len(want.Groups), len(want.Between), len(want.Banks))
 	}
 	for _, g := range got.Groups {
-		i := slices.IndexFunc(want.Groups, func(w audit.Group) bool { return w.Name == g.Name })
+		i := slices.IndexFunc(want.Groups, func(w diagnosis.Group) bool { return w.Name == g.Name })
 		if i < 0 || g.Finding != want.Groups[i].Finding {
 			t.Errorf("got %v lines on the %s, want those of %v", g.Finding, g.Name, want.Groups)
 		}
@@ -101,7 +104,7 @@ func sameCase(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
 		}
 	}
 	for _, d := range got.Distances {
-		i := slices.IndexFunc(want.Distances, func(w audit.Distance) bool { return w.From == d.From && w.To == d.To })
+		i := slices.IndexFunc(want.Distances, func(w advise.Distance) bool { return w.From == d.From && w.To == d.To })
 		if i < 0 {
 			t.Errorf("got a distance from %s to %s, want none", d.From, d.To)
 			continue
@@ -206,12 +209,12 @@ func TestTheOrderOfSetupsAndLinesChangesNoCase(t *testing.T) {
 		order.Shuffle(len(y.Marks), func(i, j int) { y.Marks[i], y.Marks[j] = y.Marks[j], y.Marks[i] })
 		got, want := run(t, y), run(t, x)
 		// Lines in the order of the first sheet again.
-		marks := make([]audit.Mark, len(got.Marks))
+		marks := make([]audit.LineResult, len(got.Marks))
 		for i, m := range want.Marks {
-			marks[i] = got.Marks[slices.IndexFunc(got.Marks, func(g audit.Mark) bool { return g.Name == m.Name })]
+			marks[i] = got.Marks[slices.IndexFunc(got.Marks, func(g audit.LineResult) bool { return g.Name == m.Name })]
 		}
 		got.Marks = marks
-		sameCase(t, got, want, audit.HalfArcCreeps, audit.HalfArcJumps)
+		sameCase(t, got, want, warning.HalfArcCreeps, warning.HalfArcJumps)
 	})
 }
 

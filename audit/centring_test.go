@@ -7,8 +7,10 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/crosscheck"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -57,7 +59,7 @@ func (w spinner) sheet() sheet.Sheet {
 	return s
 }
 
-func (w spinner) centring(t *testing.T) (audit.Centring, audit.Result) {
+func (w spinner) centring(t *testing.T) (crosscheck.Centring, audit.Result) {
 	t.Helper()
 	r, err := audit.Run(w.sheet())
 	if err != nil {
@@ -114,7 +116,7 @@ func TestCentringCovers(t *testing.T) {
 				seen++
 			}
 			for _, warning := range r.Warnings {
-				if warning.Code == audit.ArcsDiffer {
+				if warning.Code == warning.ArcsDiffer {
 					varies++
 				}
 			}

@@ -7,8 +7,10 @@ import (
 	"strings"
 	"testing"
 
-	"markaudit/audit"
+	"markaudit/audit/compare"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -52,22 +54,22 @@ func TestComparisonFindsASlip(t *testing.T) {
 		for range n {
 			r := historyRig(rng, setups)
 			r.wheelDiameter, r.offCentre = 280, 0.1
-			c, err := audit.Compare(history(r, []float64{0, 0, 0.8, 0.8}))
+			c, err := compare.Sheets(history(r, []float64{0, 0, 0.8, 0.8}))
 			if err != nil {
 				t.Fatal(err)
 			}
 			if len(c.Steps) != 3 {
 				t.Fatalf("got %d steps, want 3", len(c.Steps))
 			}
-			if s := c.Steps[1]; s.Finding == audit.Common && s.Common.Value > 0 {
+			if s := c.Steps[1]; s.Finding == lines.Common && s.Common.Value > 0 {
 				found++
 				if (s.Common.Value - 0.8).Abs() <= s.Common.Expanded {
 					held++
 				}
 			}
-			if s := c.Steps[0]; s.Finding == audit.None {
+			if s := c.Steps[0]; s.Finding == lines.None {
 				quiet++
-			} else if s.Finding == audit.Common {
+			} else if s.Finding == lines.Common {
 				before++
 			}
 			for _, change := range c.Changes {
@@ -103,7 +105,7 @@ func TestComparisonFindsATrend(t *testing.T) {
 	rising, held := 0, 0
 	for range n {
 		r := historyRig(rng, 1)
-		c, err := audit.Compare(history(r, []float64{0, 0.6, 1.2, 1.8})) // two years apart, but for days
+		c, err := compare.Sheets(history(r, []float64{0, 0.6, 1.2, 1.8})) // two years apart, but for days
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -132,8 +134,8 @@ func TestSharedDoubtsOfAComparison(t *testing.T) {
 	for i := range sheets {
 		sheets[i].Readout.Name = "encoder 1"
 	}
-	difference := func() audit.Estimate {
-		c, err := audit.Compare(sheets)
+	difference := func() uncertainty.Estimate {
+		c, err := compare.Sheets(sheets)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -180,7 +182,7 @@ func TestComparisonAfterScribing(t *testing.T) {
 	r.lines[1].offset = 0
 	after := r.sheet()
 	after.Date = "2026-03-02"
-	c, err := audit.Compare([]sheet.Sheet{after, before}) // the dates put them in order
+	c, err := compare.Sheets([]sheet.Sheet{after, before}) // the dates put them in order
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -193,7 +195,7 @@ func TestComparisonAfterScribing(t *testing.T) {
 			t.Errorf("%s: %+v", change.Mark, change)
 		}
 	}
-	if s := c.Steps[0]; s.Finding != audit.None || len(s.Lines) != 3 {
+	if s := c.Steps[0]; s.Finding != lines.None || len(s.Lines) != 3 {
 		t.Errorf("the other lines: %v over %v", s.Finding, s.Lines)
 	}
 }
@@ -208,11 +210,11 @@ func TestComparisonRefusesOtherParts(t *testing.T) {
 		sheets := history(r, []float64{0, 0})
 		sheets[0].Part.Number = "P 1"
 		change(&sheets[1])
-		if _, err := audit.Compare(sheets); err == nil || !strings.Contains(err.Error(), name) {
+		if _, err := compare.Sheets(sheets); err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: got %v", name, err)
 		}
 	}
-	if _, err := audit.Compare(history(r, []float64{0})); err == nil {
+	if _, err := compare.Sheets(history(r, []float64{0})); err == nil {
 		t.Error("one sheet is compared")
 	}
 }
@@ -232,7 +234,7 @@ setups:
 `
 	before := readSheet(t, text)
 	after := readSheet(t, strings.Replace(text, "{forward: 342.0, backward: 31.0}", "{forward: 347.0, backward: 35.5}", 1))
-	c, err := audit.Compare([]sheet.Sheet{before, after})
+	c, err := compare.Sheets([]sheet.Sheet{before, after})
 	if err != nil {
 		t.Fatal(err)
 	}

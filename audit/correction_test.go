@@ -6,7 +6,9 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -56,7 +58,7 @@ func TestCorrectionPutsAnOffCentreWheelRight(t *testing.T) {
 				t.Errorf("counts %v, %s: says that it moved by %.6f, and moved by %.6f", counts, m.Name, m.Corrected, m.Offset.Value.Degrees()-raw[i])
 			}
 			for _, c := range m.NotIncluded {
-				if c == audit.CentringMissing {
+				if c == warning.CentringMissing {
 					t.Error("the centring is said to be missing")
 				}
 			}
@@ -126,7 +128,7 @@ func TestCorrectionCovarianceCovers(t *testing.T) {
 				held[j]++
 			}
 		}
-		if f := result.Shift.Finding; f == audit.Common {
+		if f := result.Shift.Finding; f == lines.Common {
 			sharing++
 		}
 	}

@@ -6,6 +6,9 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
 )
 
 // pulleyOnRubber has lines on its bonded ring and on its hub. The ring is off by
@@ -56,7 +59,7 @@ func (c groupCell) stand(s *stand) *stand {
 }
 
 // between is the difference of the two groups, ring less hub.
-func between(t *testing.T, result audit.Result) audit.Between {
+func between(t *testing.T, result audit.Result) diagnosis.Between {
 	t.Helper()
 	if len(result.Between) != 1 || result.Between[0].From != "hub" || result.Between[0].To != "ring" {
 		t.Fatalf("got %+v, want the ring held against the hub", result.Between)
@@ -75,14 +78,14 @@ func TestASlippedRingIsTold(t *testing.T) {
 			got := rates(t, 2400+uint64(i), n, func(rng *rand.Rand) *stand {
 				return c.stand(pulleyOnRubber(rng, 3.4, 0))
 			}, func(s *stand, result audit.Result) []bool {
-				told := result.Slip == audit.RingSlipped
+				told := result.Slip == diagnosis.RingSlipped
 				if told {
 					for _, m := range result.Marks {
-						if withheld := m.Scribe.Withheld == audit.WithheldRing; withheld != (m.On == "ring") || withheld && m.Scribe.Along != audit.NoWay {
+						if withheld := m.Scribe.Withheld == diagnosis.WithheldRing; withheld != (m.On == "ring") || withheld && m.Scribe.Along != advise.NoWay {
 							t.Errorf("%s on the %s: got %+v, want new lines withheld on the ring alone", m.Name, m.On, m.Scribe)
 						}
 					}
-					if result.Shift.Act || result.Shift.Scribe.Along != audit.NoWay {
+					if result.Shift.Act || result.Shift.Scribe.Along != advise.NoWay {
 						t.Errorf("got %+v, want the pointer left alone", result.Shift.Scribe)
 					}
 				}
@@ -104,7 +107,7 @@ func TestASlippedRingIsTold(t *testing.T) {
 func TestPartsThatMovedApartAreToldWithoutARing(t *testing.T) {
 	s := groupCells[0].stand(pulleyOnRubber(rand.New(rand.NewPCG(seed(t), 2500)), 3.4, 0))
 	s.bonded = false
-	if result := judged(t, s.text()); result.Slip != audit.Apart {
+	if result := judged(t, s.text()); result.Slip != diagnosis.Apart {
 		t.Errorf("got %v, want the parts apart", result.Slip)
 	}
 }
@@ -122,9 +125,9 @@ func TestABentPointerIsTold(t *testing.T) {
 			}, func(_ *stand, result audit.Result) []bool {
 				to := result.Shift.Scribe
 				return []bool{
-					result.Slip == audit.Together,
-					result.Shift.Finding == audit.Common,
-					to.Move == audit.MovePointer && to.Along == audit.Against && to.Withheld == audit.NotWithheld && to.Worthwhile,
+					result.Slip == diagnosis.Together,
+					result.Shift.Finding == lines.Common,
+					to.Move == advise.MovePointer && to.Along == advise.Against && to.Withheld == diagnosis.NotWithheld && to.Worthwhile,
 				}
 			})
 			t.Logf("%s: together, common, the pointer moves %.3f", t.Name(), got)
@@ -157,7 +160,7 @@ func TestAGoodRingIsLeftAlone(t *testing.T) {
 				return c.stand(pulleyOnRubber(rng, 0, 0))
 			}, func(_ *stand, result audit.Result) []bool {
 				b := between(t, result)
-				return []bool{result.Slip == audit.RingSlipped, holdsTruth(&b.Difference, 0)}
+				return []bool{result.Slip == diagnosis.RingSlipped, holdsTruth(&b.Difference, 0)}
 			})
 			t.Logf("%s: called slipped, difference covered %.3f", t.Name(), got)
 			if most := atMost(0.025, n); got[0] > most {
@@ -178,14 +181,14 @@ func TestARingWithoutAHubLineIsNotTold(t *testing.T) {
 			s := pulleyOnRubber(rand.New(rand.NewPCG(seed(t), 2560+uint64(i))), 3.4, 0)
 			s.marks, s.bonded, s.setups, s.step = s.marks[:3], bonded, setups, 0.05
 			result := judged(t, s.text())
-			if result.Slip != audit.Untold || len(result.Between) > 0 || result.Shift.Finding != audit.Common {
+			if result.Slip != diagnosis.Untold || len(result.Between) > 0 || result.Shift.Finding != lines.Common {
 				t.Errorf("%d setups: got %v, %v and %v, want no telling and a common shift", setups, result.Slip, result.Between, result.Shift.Finding)
 			}
 			to := result.Shift.Scribe
-			if bonded && (to.Withheld != audit.WithheldRingUntold || to.Along != audit.NoWay || to.Worthwhile) {
+			if bonded && (to.Withheld != diagnosis.WithheldRingUntold || to.Along != advise.NoWay || to.Worthwhile) {
 				t.Errorf("%d setups: got %+v, want the pointer's instruction withheld", setups, to)
 			}
-			if !bonded && (to.Withheld != audit.NotWithheld || to.Along != audit.Against) {
+			if !bonded && (to.Withheld != diagnosis.NotWithheld || to.Along != advise.Against) {
 				t.Errorf("%d setups, no rubber: got %+v, want the pointer's instruction", setups, to)
 			}
 		}

@@ -9,7 +9,10 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -62,15 +65,15 @@ func stopElsewhere(s sheet.Sheet, after float64) sheet.Sheet {
 	return s
 }
 
-func has(r audit.Result, code audit.Code) bool {
-	return slices.ContainsFunc(r.Warnings, func(w audit.Warning) bool { return w.Code == code })
+func has(r audit.Result, code warning.Code) bool {
+	return slices.ContainsFunc(r.Warnings, func(w warning.Warning) bool { return w.Code == code })
 }
 
 // tells reports whether a result sends someone to move a line or the pointer.
 func tells(r audit.Result) bool {
-	told := r.Shift.Scribe.Worthwhile && r.Shift.Scribe.Along != audit.NoWay
+	told := r.Shift.Scribe.Worthwhile && r.Shift.Scribe.Along != advise.NoWay
 	for _, m := range r.Marks {
-		told = told || m.Scribe.Worthwhile && m.Scribe.Along != audit.NoWay
+		told = told || m.Scribe.Worthwhile && m.Scribe.Along != advise.NoWay
 	}
 	return told
 }
@@ -159,7 +162,7 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 				t.Fatalf("a true sheet is refused: %v", err)
 			}
 			return // the lines are off in such a way that the other sense fits them
-		} else if has(result, audit.DeclarationSuspect) && shift == 0 && bad == 0 {
+		} else if has(result, warning.DeclarationSuspect) && shift == 0 && bad == 0 {
 			t.Fatal("a good pulley is suspect")
 		}
 
@@ -185,7 +188,7 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 				if btdcLines && err == nil {
 					t.Errorf("%s: btdc_lines contradicts it, but nothing is said", wrong)
 				}
-				if err == nil && !has(result, audit.SideUnchecked) {
+				if err == nil && !has(result, warning.SideUnchecked) {
 					t.Errorf("%s: nothing on the sheet confirms it, and no warning says so", wrong)
 				}
 				continue
@@ -212,7 +215,7 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 				// Two lines that are both off, by amounts of their own, may agree by
 				// chance in the wrong sense.
 				shows = len(r.lines) != 2 || shift == 0 || bad == 0
-				told = told && !has(result, audit.DirectionUnchecked)
+				told = told && !has(result, warning.DirectionUnchecked)
 			case "cylinder":
 				shows = true
 			case "names":
@@ -233,9 +236,9 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			if told && shows {
 				t.Errorf("%s: told to move a line: %v, warnings %v", wrong, r.lines, result.Warnings)
 			}
-			if err == nil && has(result, audit.DeclarationSuspect) {
+			if err == nil && has(result, warning.DeclarationSuspect) {
 				for _, m := range result.Marks {
-					if m.Scribe.Along != audit.NoWay || m.Scribe.Withheld == audit.NotWithheld {
+					if m.Scribe.Along != advise.NoWay || m.Scribe.Withheld == diagnosis.NotWithheld {
 						t.Errorf("%s: suspect, but the instruction is given: %+v", m.Name, m.Scribe)
 					}
 				}

@@ -8,8 +8,11 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 )
 
 // The rates that method 4 and 10 promise, over seeded sheets of the tests' own
@@ -77,7 +80,7 @@ func TestACommonShiftIsCalledCommon(t *testing.T) {
 				r.lines[j].offset = 1.5
 			}
 			return r
-		}, func(r *rig, result audit.Result) bool { return result.Shift.Finding == audit.Common })
+		}, func(r *rig, result audit.Result) bool { return result.Shift.Finding == lines.Common })
 		t.Logf("common shift of 1.5 called common, %d setup(s): %.3f", setups, rate)
 		// Lines that agree are said to differ at 2.5 %, and with few setups the
 		// interval at 97.5 % now and then holds zero.
@@ -108,7 +111,7 @@ func TestTheLineThatStandsOutIsNamed(t *testing.T) {
 					wrong++
 				}
 			}
-			return result.Shift.Finding == audit.SingleMark && len(out) == 1
+			return result.Shift.Finding == lines.SingleMark && len(out) == 1
 		})
 		t.Logf("one of five off by 1.2 named, %d setup(s): %.3f, another named: %d", setups, rate, wrong)
 		if rate < 0.95 || wrong > 0 {
@@ -133,7 +136,7 @@ func TestNothingIsClaimedOnAFaultlessPulley(t *testing.T) {
 						r.remounted()
 						return r
 					}, func(r *rig, result audit.Result) bool {
-						return result.Shift.Finding != audit.None
+						return result.Shift.Finding != lines.None
 					})
 					t.Logf("%s: claimed %.3f", t.Name(), rate)
 					want := 0.05 // 2.5 % for lines that differ and 2.5 % for a shift
@@ -260,7 +263,7 @@ func (c limited) rig(rng *rand.Rand) *rig {
 
 // holds reports whether the first line's interval, widened by more, has the
 // truth inside.
-func (r *rig) holds(e *audit.Estimate, more float64) bool {
+func (r *rig) holds(e *uncertainty.Estimate, more float64) bool {
 	return e.Known && math.Abs(e.Value.Degrees()-r.lines[0].offset) <= e.Expanded.Degrees()+more
 }
 
@@ -349,8 +352,8 @@ func TestSetupsThatAgreeAreLeftAlone(t *testing.T) {
 	unhurried(t)
 	for i, c := range []struct {
 		setups int
-		code   audit.Code
-	}{{2, audit.SetupsDiffer}, {4, audit.RemountExceeded}} {
+		code   warning.Code
+	}{{2, warning.SetupsDiffer}, {4, warning.RemountExceeded}} {
 		t.Run(string(c.code), func(t *testing.T) {
 			t.Parallel()
 			rate := cell(t, uint64(450+i), sheetsPerCell, func(rng *rand.Rand) *rig {
@@ -447,7 +450,7 @@ func TestFurtherMeasuringSettlesWhatItPromises(t *testing.T) {
 					if err != nil {
 						t.Fatal(err)
 					}
-					next := audit.Further(result)[0]
+					next := audit.Next(result)[0]
 					if next.Chance < 0.8 {
 						continue
 					}
@@ -482,7 +485,7 @@ func TestFurtherMeasuringSettlesWhatItPromises(t *testing.T) {
 }
 
 // carryOn measures further as told.
-func (r *rig) carryOn(s sheet.Sheet, l trueLine, next audit.Next) sheet.Sheet {
+func (r *rig) carryOn(s sheet.Sheet, l trueLine, next advise.Next) sheet.Sheet {
 	s = everyReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
 	setup := &s.Setups[0]
 	for range next.Trials {

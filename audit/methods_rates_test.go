@@ -8,6 +8,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 )
 
 // The rates that method 10 promises, for the other ways to find TDC.
@@ -222,7 +223,7 @@ func TestTwoDepthsFindRock(t *testing.T) {
 // doubt is a fault of drops or of a sweep, and what should be said of it.
 type doubt struct {
 	name   string
-	code   audit.Code
+	code   warning.Code
 	ways   []way
 	wrong  func(*sheet.Sheet) // what the sheet has wrong
 	seldom float64            // said of the same without the fault, at most
@@ -241,41 +242,41 @@ func TestDoubtsOfDropsAndSweeps(t *testing.T) {
 	clean := swept(17, 30)
 	for i, c := range []doubt{
 		{
-			name: "an indicator that slants by 35", code: audit.DropMismatch, seldom: 0.01,
+			name: "an indicator that slants by 35", code: warning.DropMismatch, seldom: 0.01,
 			ways: []way{spoilt(byDrops(3, 2, 5), func(w *way) { w.slant, w.hidden = 35, true })},
 		},
 		{
-			name: "rod much too short", code: audit.DropMismatch, seldom: 0.01,
+			name: "rod much too short", code: warning.DropMismatch, seldom: 0.01,
 			ways: []way{byDrops(3, 2, 5)}, wrong: func(s *sheet.Sheet) { s.Engine.Rod = 80 },
 		},
 		{
-			name: "offset that is not there", code: audit.DropsTrend, seldom: 0.02,
+			name: "offset that is not there", code: warning.DropsTrend, seldom: 0.02,
 			ways: []way{byDrops(3, 2, 8, 20)}, wrong: func(s *sheet.Sheet) { s.Engine.BoreOffset.Value = 12 },
 		},
 		{
-			name: "limbs at two heights", code: audit.LimbsDiffer, seldom: 0.02,
+			name: "limbs at two heights", code: warning.LimbsDiffer, seldom: 0.02,
 			ways: []way{spoilt(clean, func(w *way) { w.fallenBy = 0.1 })},
 		},
 		{
-			name: "wrong stroke", code: audit.SweepMisfit, seldom: 0.02,
+			name: "wrong stroke", code: warning.SweepMisfit, seldom: 0.02,
 			ways: []way{clean}, wrong: func(s *sheet.Sheet) { s.Engine.Stroke = 84 },
 		},
 		{
-			name: "all on one side", code: audit.SweepOneSided, seldom: 0,
+			name: "all on one side", code: warning.SweepOneSided, seldom: 0,
 			ways: []way{spoilt(clean, func(w *way) { w.last = 3 })},
 		},
 		{
-			name: "drops off by slack against a stop", code: audit.MethodsDiffer, seldom: 0.05,
+			name: "drops off by slack against a stop", code: warning.MethodsDiffer, seldom: 0.05,
 			ways: []way{byStop().in("A"), spoilt(byDrops(3, 1, 2).in("A"), func(w *way) {
 				w.taken, w.recorded, w.slack = sheet.OneWay, sheet.OneWay, 0.15
 			})},
 		},
 		{
-			name: "sweep off by slack against a stop", code: audit.MethodsDiffer, seldom: 0.05,
+			name: "sweep off by slack against a stop", code: warning.MethodsDiffer, seldom: 0.05,
 			ways: []way{byStop().in("A"), spoilt(clean.in("A"), func(w *way) { w.slack = 0.15 })},
 		},
 		{
-			name: "drops in other mountings", code: audit.MethodsDiffer, seldom: 0.05,
+			name: "drops in other mountings", code: warning.MethodsDiffer, seldom: 0.05,
 			ways: append(times(2, byStop()), times(2, spoilt(byDrops(3, 1, 2), func(w *way) {
 				w.taken, w.recorded, w.slack = sheet.OneWay, sheet.OneWay, 0.15
 			}))...),

@@ -12,6 +12,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -235,8 +236,8 @@ func TestASlantingIndicator(t *testing.T) {
 			t.Errorf("%s reads %v, want 0", m.Name, m.Offset.Value)
 		}
 	}
-	if has(result, audit.DropMismatch) {
-		t.Errorf("got %s with the slant stated", audit.DropMismatch)
+	if has(result, warning.DropMismatch) {
+		t.Errorf("got %s with the slant stated", warning.DropMismatch)
 	}
 	for i, h := range result.TDC.Setups[0].HalfArcs {
 		before, after := r.contacts(w.drops[i/2]*math.Sqrt(3)/2, w.drops[i/2]*math.Sqrt(3)/2)
@@ -361,7 +362,7 @@ func TestTheOrderOfDropsAndPointsChangesNothing(t *testing.T) {
 			}
 		}
 		// Ways are held against the one that was used first.
-		sameAnswers(t, run(t, s), before, audit.HalfArcCreeps, audit.HalfArcJumps, audit.MethodsDiffer)
+		sameAnswers(t, run(t, s), before, warning.HalfArcCreeps, warning.HalfArcJumps, warning.MethodsDiffer)
 	})
 }
 

@@ -12,8 +12,10 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -164,7 +166,7 @@ func TestNominalsAlongTheRim(t *testing.T) {
 }
 
 // rotated is how far a rotation turns a line in the running direction.
-func rotated(s *stand, to audit.Scribe) float64 {
+func rotated(s *stand, to advise.Scribe) float64 {
 	if to.Rotation == s.turns {
 		return to.Angle.Degrees()
 	}
@@ -205,10 +207,10 @@ func TestInstructionsCarriedOutPutTheLinesRight(t *testing.T) {
 							continue
 						}
 						moved++
-						if on == sheet.OnPart && m.Scribe.Move == audit.MoveLine {
+						if on == sheet.OnPart && m.Scribe.Move == advise.MoveLine {
 							turning[i] += rotated(s, m.Scribe)
 						}
-						if on == sheet.OnEngine && m.Scribe.Move == audit.MoveScale {
+						if on == sheet.OnEngine && m.Scribe.Move == advise.MoveScale {
 							fixed[i] += rotated(s, m.Scribe)
 						}
 					}
@@ -216,9 +218,9 @@ func TestInstructionsCarriedOutPutTheLinesRight(t *testing.T) {
 						moved++
 						for i := range s.marks {
 							switch {
-							case on == sheet.OnPart && to.Move == audit.MovePointer:
+							case on == sheet.OnPart && to.Move == advise.MovePointer:
 								fixed[i] += rotated(s, to)
-							case on == sheet.OnEngine && to.Move == audit.MoveLine:
+							case on == sheet.OnEngine && to.Move == advise.MoveLine:
 								turning[i] += rotated(s, to)
 							}
 						}
@@ -274,7 +276,7 @@ func TestAWindowNeedsItsQuarterTurn(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := has(result, audit.DirectionUnchecked); got != c.warns {
+		if got := has(result, warning.DirectionUnchecked); got != c.warns {
 			t.Errorf("%+v: got the direction doubted: %v, want %v", c, got, c.warns)
 		}
 		for _, m := range result.Marks {

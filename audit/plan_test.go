@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/plan"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -65,7 +66,7 @@ func TestPlanAgreesWithTheRig(t *testing.T) {
 				one := s
 				one.Marks = []sheet.Mark{m, m, m}
 				one.Marks[1].Name, one.Marks[2].Name = "b", "c"
-				plan, err := audit.PlanFor(one, audit.Guess{Middle: geometry.Angle(c.stop), Reading: geometry.Angle(c.read), Remount: geometry.Angle(c.remount)}, 27, 0)
+				plan, err := plan.For(one, plan.Guess{Middle: geometry.Angle(c.stop), Reading: geometry.Angle(c.read), Remount: geometry.Angle(c.remount)}, 27, 0)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -88,7 +89,7 @@ func TestPlanAgreesWithTheRig(t *testing.T) {
 // The depths of method 9: drop and slope for stroke 92, rod 152.
 func TestPlanDepths(t *testing.T) {
 	s := plannedSheet()
-	plan, err := audit.PlanFor(s, audit.Guess{Middle: 0.1, Reading: 0.1, Remount: 0.05}, 0, 0.4)
+	plan, err := plan.For(s, plan.Guess{Middle: 0.1, Reading: 0.1, Remount: 0.05}, 0, 0.4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,7 +130,7 @@ func plannedSheet() sheet.Sheet {
 // More is never predicted to give less, and what better means bring is smaller.
 func TestPlanGrowsSurer(t *testing.T) {
 	s := plannedSheet()
-	plan, err := audit.PlanFor(s, audit.Guess{Middle: 0.15, Reading: 0.15, Remount: 0.1}, 0, 0.2)
+	plan, err := plan.For(s, plan.Guess{Middle: 0.15, Reading: 0.15, Remount: 0.1}, 0, 0.2)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,7 +158,7 @@ func TestGuessFromAnEarlierAudit(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := audit.GuessFrom(result)
+	g := plan.GuessFrom(result)
 	// Some fifty and hundred degrees of freedom, and seven: within three sigma.
 	for _, c := range []struct{ got, want, within float64 }{
 		{g.Middle.Degrees(), 0.12, 0.3}, {g.Reading.Degrees(), 0.08, 0.25}, {g.Remount.Degrees(), 0.3, 0.8},

@@ -11,7 +11,9 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -82,7 +84,7 @@ func TestNothingIsClaimedWithADoubtfulDiameter(t *testing.T) {
 					}
 					return s
 				}, func(_ *stand, result audit.Result) []bool {
-					return []bool{result.Shift.Finding != audit.None}
+					return []bool{result.Shift.Finding != lines.None}
 				})[0]
 				t.Logf("%s: claimed %.3f", t.Name(), rate)
 				if most := atMost(0.05, n); rate > most {
@@ -120,7 +122,7 @@ func TestATapeReadsAsAWheelDoes(t *testing.T) {
 		tape = inLists.ReplaceAllStringFunc(tape, func(list string) string { return numbers.ReplaceAllString(list, "$0 mm") })
 		got, want := judged(t, tape), judged(t, wheel)
 		// An encoder may lag behind when the engine is reversed; the rim does not.
-		sameAnswers(t, got, want, audit.LostMotionMissing)
+		sameAnswers(t, got, want, warning.LostMotionMissing)
 	})
 }
 

@@ -11,7 +11,9 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -161,7 +163,7 @@ func TestRunAnswersOrRefuses(t *testing.T) {
 				t.Errorf("%s: got a probability of %v", m.Name, m.Conformity)
 			}
 		}
-		for i, next := range audit.Further(result) {
+		for i, next := range audit.Next(result) {
 			if found := unsound("next", reflect.ValueOf(next)); found != "" || next.Chance < -1 || next.Chance > 1 {
 				t.Errorf("%s: got %+v for what to do next", s.Marks[i].Name, next)
 			}
@@ -204,12 +206,12 @@ func TestUnfinishedSheets(t *testing.T) {
 		if err != nil {
 			t.Errorf("%s: refused: %v", name, err)
 		}
-		for i, next := range audit.Further(result) {
-			if m := result.Marks[i]; m.Offset != nil || m.Verdict != 0 || m.Scribe.Along != audit.NoWay || next.Way != audit.ReadIt {
+		for i, next := range audit.Next(result) {
+			if m := result.Marks[i]; m.Offset != nil || m.Verdict != 0 || m.Scribe.Along != advise.NoWay || next.Way != advise.ReadIt {
 				t.Errorf("%s: got %+v", name, m)
 			}
 		}
-		if result.Shift.Finding != audit.Unknown {
+		if result.Shift.Finding != lines.Unknown {
 			t.Errorf("%s: got the finding %v", name, result.Shift.Finding)
 		}
 	}

@@ -7,6 +7,9 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -59,19 +62,19 @@ func (d disc) seen(name string) float64 {
 
 // obey carries out an instruction for one line, or for the pointer or the
 // turning line where name is empty.
-func (d disc) obey(name string, s audit.Scribe) error {
+func (d disc) obey(name string, s advise.Scribe) error {
 	by := s.Angle.Degrees()
 	if s.Rotation == geometry.Anticlockwise {
 		by = -by
 	}
 	switch {
-	case name == "" && s.Move == audit.MovePointer && d.onto == sheet.OnPart:
+	case name == "" && s.Move == advise.MovePointer && d.onto == sheet.OnPart:
 		d.fixed[""] += by
-	case name == "" && s.Move == audit.MoveLine && d.onto == sheet.OnEngine:
+	case name == "" && s.Move == advise.MoveLine && d.onto == sheet.OnEngine:
 		d.turns[""] += by
-	case name != "" && s.Move == audit.MoveLine && d.onto == sheet.OnPart:
+	case name != "" && s.Move == advise.MoveLine && d.onto == sheet.OnPart:
 		d.turns[name] += by
-	case name != "" && s.Move == audit.MoveScale && d.onto == sheet.OnEngine:
+	case name != "" && s.Move == advise.MoveScale && d.onto == sheet.OnEngine:
 		d.fixed[name] += by
 	default:
 		return fmt.Errorf("told to move the %v of %q with the lines on %v", s.Move, name, d.onto)
@@ -108,20 +111,20 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 						}
 						name, scribe := r.lines[1].name, result.Marks[1].Scribe
 						if together {
-							if result.Shift.Finding != audit.Common {
+							if result.Shift.Finding != lines.Common {
 								t.Fatalf("got %v, want common", result.Shift.Finding)
 							}
 							for _, m := range result.Marks {
-								if m.Scribe.Withheld != audit.WithheldCommon || m.Scribe.Along != audit.NoWay {
+								if m.Scribe.Withheld != diagnosis.WithheldCommon || m.Scribe.Along != advise.NoWay {
 									t.Errorf("%s: got %+v, want one instruction for all", m.Name, m.Scribe)
 								}
 							}
 							name, scribe = "", result.Shift.Scribe
 						}
-						if !scribe.Worthwhile || scribe.Withheld != audit.NotWithheld {
+						if !scribe.Worthwhile || scribe.Withheld != diagnosis.NotWithheld {
 							t.Fatalf("got %+v, want an instruction", scribe)
 						}
-						if running := scribe.Rotation == turns; running != (scribe.Along == audit.Running) || scribe.Along == audit.NoWay {
+						if running := scribe.Rotation == turns; running != (scribe.Along == advise.Running) || scribe.Along == advise.NoWay {
 							t.Errorf("%v and %v contradict each other", scribe.Along, scribe.Rotation)
 						}
 						if err := d.obey(name, scribe); err != nil {
@@ -155,7 +158,7 @@ func (d disc) lies(from, to string) geometry.Rotation {
 }
 
 // checkHolds looks at the part as the check before scribing says.
-func (d disc) checkHolds(c audit.Check, lines []trueLine) bool {
+func (d disc) checkHolds(c advise.EyeCheck, lines []trueLine) bool {
 	running := geometry.Clockwise
 	if d.way < 0 {
 		running = geometry.Anticlockwise

@@ -43,7 +43,7 @@ func rows(b uncertainty.Budget, source string) (out uncertainty.Budget) {
 	return out
 }
 
-func oneRow(t *testing.T, m audit.Mark, source string) uncertainty.Row {
+func oneRow(t *testing.T, m audit.LineResult, source string) uncertainty.Row {
 	t.Helper()
 	found := rows(m.Offset.Budget, source)
 	if len(found) != 1 {

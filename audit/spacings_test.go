@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/warning"
 )
 
 // spaced is a part whose lines are measured from one another with dividers or
@@ -84,7 +85,7 @@ func TestDividersAreHeldAgainstTheReadings(t *testing.T) {
 					out = append(out, x.Differs)
 				}
 				for _, w := range result.Warnings {
-					if w.Code == audit.SpacingDiffers {
+					if w.Code == warning.SpacingDiffers {
 						warned--
 					}
 				}

@@ -5,8 +5,12 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -96,22 +100,22 @@ func TestWarnings(t *testing.T) {
 		}
 	}
 	for _, c := range []struct {
-		code         audit.Code
+		code         warning.Code
 		raises, twin func(s *sheet.Sheet)
 		mark         string
 	}{
 		{
-			code:   audit.StopInDwell,
+			code:   warning.StopInDwell,
 			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(356.2, 3.7, 356.1, 3.8, 356.2, 3.8) },
 			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(355.9, 4.0, 355.8, 4.1, 355.9, 4.1) },
 		},
 		{
-			code:   audit.HalfArcCreeps,
+			code:   warning.HalfArcCreeps,
 			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(340.0, 20, 339.8, 20.2, 339.6, 20.4, 339.5, 20.6) },
 			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(339.6, 20.4, 340.0, 20, 339.5, 20.6, 339.8, 20.2) },
 		},
 		{
-			code: audit.HalfArcJumps,
+			code: warning.HalfArcJumps,
 			raises: func(s *sheet.Sheet) {
 				setup(s).Trials = trials(340, 20, 339, 21, 340.1, 20, 340, 20.1, 339.1, 21)
 			},
@@ -120,17 +124,17 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code:   audit.OneTrial,
+			code:   warning.OneTrial,
 			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20) },
 			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.1, 20) },
 		},
 		{
-			code:   audit.TwoTrials,
+			code:   warning.TwoTrials,
 			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.1, 20) },
 			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.1, 20, 340, 20.1) },
 		},
 		{
-			code: audit.OneTrial,
+			code: warning.OneTrial,
 			raises: func(s *sheet.Sheet) {
 				more(s, 100)
 				s.Setups[0].Trials, s.Setups[1].Trials = s.Setups[0].Trials[:1], s.Setups[1].Trials[:1]
@@ -143,7 +147,7 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code: audit.OneTrial, mark: "TDC",
+			code: warning.OneTrial, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				more(s, 100, 200)
 				for i := range s.Setups {
@@ -157,7 +161,7 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code: audit.NoPair,
+			code: warning.NoPair,
 			raises: func(s *sheet.Sheet) {
 				more(s, 100)
 				for i := range s.Setups[1].Trials {
@@ -172,12 +176,12 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code:   audit.NoRemounting,
+			code:   warning.NoRemounting,
 			raises: func(s *sheet.Sheet) { s.Limits.Remount = angleLimit(0); more(s, 100) },
 			twin:   func(s *sheet.Sheet) { s.Limits.Remount = angleLimit(0); more(s, 100, 200) },
 		},
 		{
-			code: audit.SetupsDiffer,
+			code: warning.SetupsDiffer,
 			raises: func(s *sheet.Sheet) {
 				s.Limits.Remount = angleLimit(0)
 				more(s, 100)
@@ -190,7 +194,7 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code: audit.RemountExceeded,
+			code: warning.RemountExceeded,
 			raises: func(s *sheet.Sheet) {
 				more(s, 100, 200)
 				moveLines(&s.Setups[1], 0.5)
@@ -202,12 +206,12 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code: audit.StandsOut, mark: "TDC",
+			code: warning.StandsOut, mark: "TDC",
 			raises: func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 0.4, 0.3, 0.9) },
 			twin:   func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 0.4, 0.3, 0.5) },
 		},
 		{
-			code: audit.ScattersDiffer, mark: "TDC",
+			code: warning.ScattersDiffer, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = readings(sheet.Forward, -0.9, 0.3, 1.3, 0.8)
 				setup(s).Marks["fire 10"] = readings(sheet.Forward, 350.2, 350.3, 350.1, 350.2)
@@ -218,12 +222,12 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code:   audit.StepCoarse,
+			code:   warning.StepCoarse,
 			raises: func(s *sheet.Sheet) { s.Readout.Step = 0.5 },
 			twin:   func(s *sheet.Sheet) { s.Readout.Step = 0.1 },
 		},
 		{
-			code: audit.LostMotionSeen,
+			code: warning.LostMotionSeen,
 			raises: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = append(readings(sheet.Forward, 0.2, 0.3, 0.2), readings(sheet.Backward, 0.8, 0.7, 0.8)...)
 			},
@@ -232,7 +236,7 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code: audit.LostMotionDiffers,
+			code: warning.LostMotionDiffers,
 			raises: func(s *sheet.Sheet) {
 				s.Readout.HasLostMotion, s.Readout.LostMotion, s.Readout.LostLimit = true, 0.1, angleLimit(0.05)
 				setup(s).Marks["TDC"] = append(readings(sheet.Forward, 0.2, 0.3, 0.2), readings(sheet.Backward, 0.8, 0.7, 0.8)...)
@@ -243,27 +247,27 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code:   audit.SightingMissing,
+			code:   warning.SightingMissing,
 			raises: func(s *sheet.Sheet) { s.Part.Sighting = lengthLimit(0) },
 			twin:   func(s *sheet.Sheet) { s.Part.Sighting = lengthLimit(0.01) },
 		},
 		{
-			code:   audit.RockMissing,
+			code:   warning.RockMissing,
 			raises: func(s *sheet.Sheet) { s.Limits.Contact = lengthLimit(0) },
 			twin:   func(s *sheet.Sheet) { s.Limits.Contact = lengthLimit(0.01) },
 		},
 		{
-			code:   audit.RockMissing,
+			code:   warning.RockMissing,
 			raises: func(s *sheet.Sheet) { s.Engine.Stroke = 0 },
 			twin:   func(s *sheet.Sheet) { s.Engine.Stroke = 90 },
 		},
 		{
-			code:   audit.CentringMissing,
+			code:   warning.CentringMissing,
 			raises: func(s *sheet.Sheet) { s.Readout.OffCentre = 0 },
 			twin:   func(s *sheet.Sheet) { s.Readout.OffCentre, s.Readout.Kind = 0, sheet.Encoder },
 		},
 		{
-			code:   audit.LostMotionMissing,
+			code:   warning.LostMotionMissing,
 			raises: func(s *sheet.Sheet) { s.Readout.Kind = sheet.Encoder },
 			twin: func(s *sheet.Sheet) {
 				s.Readout.Kind = sheet.Encoder
@@ -271,7 +275,7 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code:   audit.LostMotionMissing,
+			code:   warning.LostMotionMissing,
 			raises: func(s *sheet.Sheet) { s.Readout.Kind = sheet.Encoder },
 			twin: func(s *sheet.Sheet) { // read from both sides it cancels
 				s.Readout.Kind = sheet.Encoder
@@ -285,12 +289,12 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code: audit.UAboveTolerance, mark: "TDC",
+			code: warning.UAboveTolerance, mark: "TDC",
 			raises: func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.2 },
 			twin:   func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.5 },
 		},
 		{
-			code: audit.NotRead, mark: "TDC",
+			code: warning.NotRead, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				for i := range setup(s).Marks["TDC"] {
 					setup(s).Marks["TDC"][i].Struck = true
@@ -299,12 +303,12 @@ func TestWarnings(t *testing.T) {
 			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"][0].Struck = true },
 		},
 		{
-			code:   audit.NoPartner,
+			code:   warning.NoPartner,
 			raises: func(s *sheet.Sheet) { setup(s).Trials[0].Backward = nil },
 			twin:   func(s *sheet.Sheet) { setup(s).Trials[0].Backward.Struck = true },
 		},
 		{
-			code: audit.ReadOnce, mark: "TDC",
+			code: warning.ReadOnce, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3)
 				setup(s).Marks["fire 10"] = readings(sheet.Forward, 350.3)
@@ -312,7 +316,7 @@ func TestWarnings(t *testing.T) {
 			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3) },
 		},
 		{
-			code: audit.ReadTwice, mark: "TDC",
+			code: warning.ReadTwice, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				s.Marks = s.Marks[:1]
 				setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3, 0.4)
@@ -320,17 +324,17 @@ func TestWarnings(t *testing.T) {
 			twin: func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.3, 0.4) },
 		},
 		{
-			code:   audit.SameDiameters,
+			code:   warning.SameDiameters,
 			raises: func(s *sheet.Sheet) { s.Readout.Diameter = 158 },
 			twin:   func(s *sheet.Sheet) { s.Readout.Diameter = 158.1 },
 		},
 		{
-			code:   audit.OddDiameter,
+			code:   warning.OddDiameter,
 			raises: func(s *sheet.Sheet) { s.Part.Diameter = 15.8 },
 			twin:   func(s *sheet.Sheet) { s.Part.Diameter = 1580 },
 		},
 		{
-			code:   audit.DirectionUnchecked,
+			code:   warning.DirectionUnchecked,
 			raises: func(s *sheet.Sheet) { s.Marks = s.Marks[:1] },
 			twin: func(s *sheet.Sheet) {
 				s.Marks = s.Marks[:1]
@@ -339,22 +343,22 @@ func TestWarnings(t *testing.T) {
 			},
 		},
 		{
-			code:   audit.SideUnchecked,
+			code:   warning.SideUnchecked,
 			raises: func(s *sheet.Sheet) { s.Part.BTDCLines = 0 },
 			twin:   func(s *sheet.Sheet) {},
 		},
 		{
-			code:   audit.DeclarationSuspect,
+			code:   warning.DeclarationSuspect,
 			raises: func(s *sheet.Sheet) { s.Marks[0].At, s.Marks[1].At = -90, -100 },
 			twin:   func(s *sheet.Sheet) { s.Marks[0].At, s.Marks[1].At = 0.5, -9.5 },
 		},
 		{
-			code:   audit.ReadoutMoved,
+			code:   warning.ReadoutMoved,
 			raises: func(s *sheet.Sheet) { setup(s).Closing = &trials(340.8, 20.8)[0] },
 			twin:   func(s *sheet.Sheet) { setup(s).Closing = &trials(338.1, 22.1)[0] },
 		},
 		{
-			code: audit.LineOrder,
+			code: warning.LineOrder,
 			raises: func(s *sheet.Sheet) {
 				s.Marks = append(s.Marks, sheet.Mark{Name: "fire 8", At: -8, Tolerance: 1})
 				setup(s).Marks["fire 8"] = readings(sheet.Forward, 350.1, 350.0, 350.1)
@@ -373,7 +377,7 @@ func TestWarnings(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				return slices.ContainsFunc(result.Warnings, func(w audit.Warning) bool { return w.Code == c.code && (c.mark == "" || w.Mark == c.mark) })
+				return slices.ContainsFunc(result.Warnings, func(w warning.Warning) bool { return w.Code == c.code && (c.mark == "" || w.Mark == c.mark) })
 			}
 			if !raised(c.raises) {
 				t.Error("not raised")
@@ -406,7 +410,7 @@ func TestAClosingPairThatDiffersUndoesEverything(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if before.Shift.Finding != audit.Common || !tells(before) {
+	if before.Shift.Finding != lines.Common || !tells(before) {
 		t.Fatalf("got %v, %+v, want a common shift with an instruction", before.Shift.Finding, before.Shift.Scribe)
 	}
 	s.Setups[0].Closing = &trials(341.5, 21.5)[0]
@@ -418,15 +422,15 @@ func TestAClosingPairThatDiffersUndoesEverything(t *testing.T) {
 		t.Errorf("got a closing difference of %v, want 1.5", got)
 	}
 	for _, m := range after.Marks {
-		if m.Verdict != uncertainty.Undecided || m.Scribe.Withheld != audit.WithheldMoved || m.Scribe.Along != audit.NoWay {
+		if m.Verdict != uncertainty.Undecided || m.Scribe.Withheld != diagnosis.WithheldMoved || m.Scribe.Along != advise.NoWay {
 			t.Errorf("%s: got %v, %+v, want undecided and withheld", m.Name, m.Verdict, m.Scribe)
 		}
 	}
-	if after.Shift.Finding != audit.Unknown || after.Shift.Scribe.Along != audit.NoWay {
+	if after.Shift.Finding != lines.Unknown || after.Shift.Scribe.Along != advise.NoWay {
 		t.Errorf("got %v, %+v of the lines together, want nothing said", after.Shift.Finding, after.Shift.Scribe)
 	}
-	for i, next := range audit.Further(after) {
-		if next.Way != audit.Repeat {
+	for i, next := range audit.Next(after) {
+		if next.Way != advise.Repeat {
 			t.Errorf("%s: got %v for what to do next, want everything again", after.Marks[i].Name, next.Way)
 		}
 	}
@@ -443,9 +447,9 @@ func TestTwoSetupsThatDifferDecideNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, next := range audit.Further(result) {
+	for i, next := range audit.Next(result) {
 		m := result.Marks[i]
-		if m.Verdict != uncertainty.Undecided || m.Covers != audit.Repeatability || m.Scribe.Worthwhile || next.Way != audit.ThirdSetup {
+		if m.Verdict != uncertainty.Undecided || m.Covers != lines.Repeatability || m.Scribe.Worthwhile || next.Way != advise.ThirdSetup {
 			t.Errorf("%s: got %v, %v, %v, want undecided and a third setup", m.Name, m.Verdict, m.Covers, next.Way)
 		}
 	}

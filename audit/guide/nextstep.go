@@ -6,9 +6,10 @@ import (
 	"sort"
 	"strconv"
 
-	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
+	"markaudit/audit/tdc"
 	"markaudit/geometry"
 )
 
@@ -114,8 +115,8 @@ func (s State) aroundStop(step Step) geometry.Angle {
 }
 
 // found is what the current setup says of TDC; nil before its first pair.
-func (s State) found() *audit.SetupTDC {
-	if r := s.view.Result; r != nil && r.TDC != nil {
+func (s State) found() *tdc.Setup {
+	if r := s.view.Result; r != nil && r.TDC.Any() {
 		for i := range r.TDC.Setups {
 			if r.TDC.Setups[i].Name == s.setup {
 				return &r.TDC.Setups[i]
@@ -335,7 +336,7 @@ func (s State) nextLine() string {
 			continue
 		}
 		more := s.view.Next[i]
-		if more.Way == audit.MoreReadings && more.Trials == 0 && s.timesRead(marks[i].Name)+more.Readings <= mostReadings {
+		if more.Way == advise.MoreReadings && more.Trials == 0 && s.timesRead(marks[i].Name)+more.Readings <= mostReadings {
 			return marks[i].Name
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -55,8 +56,8 @@ func (s *State) look(before *View) error {
 	switch result, err := audit.Run(u.Sheet); {
 	case err == nil:
 		v.Result = &result
-		v.Next = audit.Further(result)
-		if t := result.TDC; t != nil && t.DOF > 0 {
+		v.Next = audit.Next(result)
+		if t := result.TDC; t.Any() && t.DOF > 0 {
 			v.TDC = geometry.Angle(uncertainty.NewSum(t.Budget.Terms()).HalfWidth(u.Limits.Confidence))
 		}
 		v.Enough = enough(result)
@@ -78,28 +79,28 @@ func (s *State) look(before *View) error {
 
 // enough reports whether every line is decided.
 func enough(r audit.Result) bool {
-	if len(r.Marks) == 0 || r.Moved {
+	if len(r.ByLine()) == 0 || r.Checks.Moved {
 		return false
 	}
-	return !slices.ContainsFunc(r.Marks, func(m audit.Mark) bool { return m.Verdict == uncertainty.Undecided })
+	return !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Verdict == uncertainty.Undecided })
 }
 
 // onTheSpot are the warnings that something can be done about while the engine
 // stands there.
-var onTheSpot = map[audit.Code]bool{ // only looked up
-	audit.StopInDwell: true, audit.HalfArcCreeps: true, audit.HalfArcJumps: true, audit.StandsOut: true,
-	audit.ScattersDiffer: true, audit.LostMotionSeen: true, audit.LostMotionDiffers: true, audit.DeclarationSuspect: true,
-	audit.ReadoutMoved: true, audit.LineOrder: true, audit.SetupsDiffer: true, audit.RemountExceeded: true, audit.RockSeen: true,
+var onTheSpot = map[warning.Code]bool{ // only looked up
+	warning.StopInDwell: true, warning.HalfArcCreeps: true, warning.HalfArcJumps: true, warning.StandsOut: true,
+	warning.ScattersDiffer: true, warning.LostMotionSeen: true, warning.LostMotionDiffers: true, warning.DeclarationSuspect: true,
+	warning.ReadoutMoved: true, warning.LineOrder: true, warning.SetupsDiffer: true, warning.RemountExceeded: true, warning.RockSeen: true,
 }
 
 // fresh lists the warnings that the latest reading brought.
-func fresh(before, now *audit.Result) []audit.Warning {
+func fresh(before, now *audit.Result) []warning.Warning {
 	if now == nil {
 		return nil
 	}
-	var out []audit.Warning
+	var out []warning.Warning
 	for _, w := range now.Warnings {
-		was := before != nil && slices.ContainsFunc(before.Warnings, func(o audit.Warning) bool {
+		was := before != nil && slices.ContainsFunc(before.Warnings, func(o warning.Warning) bool {
 			return o.Code == w.Code && o.Setup == w.Setup && o.Mark == w.Mark
 		})
 		if onTheSpot[w.Code] && !was {
@@ -167,7 +168,7 @@ func (s State) doubts() []Doubt {
 		return []Doubt{d}
 	}
 	if len(all) == 1 {
-		for _, m := range r.Marks {
+		for _, m := range r.ByLine() {
 			if m.Name == last.Item && m.Offset != nil && m.Offset.Value.Abs() > farOff {
 				return []Doubt{{Kind: FarOff, Item: last.Item, Value: m.Offset.Value}}
 			}

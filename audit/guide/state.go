@@ -9,8 +9,10 @@ import (
 	"strconv"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -163,10 +165,10 @@ type View struct {
 	Stop    Stop
 	Result  *audit.Result  // nil when Trouble is not
 	Trouble error          // why the readings cannot be audited, of type inputerror.List
-	Next    []audit.Next   // beside Result.Marks
+	Next    []advise.Next  // beside Result.Marks
 	TDC     geometry.Angle // expanded uncertainty of TDC; zero when nothing repeats
 	Enough  bool           // every line is decided
 	Doubts  []Doubt        // about the latest reading
-	Fresh   []audit.Warning
+	Fresh   []warning.Warning
 	CanUndo bool
 }

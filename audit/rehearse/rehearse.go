@@ -74,7 +74,7 @@ type Answer struct {
 // Line holds one line's truth, audit and answer against each other.
 type Line struct {
 	simulate.TrueLine
-	Mark     audit.Mark
+	Mark     audit.LineResult
 	Held     bool // the audit's interval holds the truth
 	Wrong    bool // the audit calls it within or outside, and it is not
 	Answer   *Answer
@@ -106,7 +106,7 @@ func Compare(s Sealed, sh sheet.Sheet, answers []Answer) (Opened, error) {
 	for _, t := range s.Truth.Lines {
 		known[t.Name] = true
 		l := Line{TrueLine: t}
-		for _, m := range r.Marks {
+		for _, m := range r.ByLine() {
 			if m.Name == t.Name {
 				l.Mark = m
 			}

@@ -6,10 +6,13 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 )
 
 // staged draws a scenario and reads its sheet back from what was written.
@@ -23,7 +26,7 @@ func staged(t *testing.T, s simulate.Scenario, seed uint64) (sheet.Sheet, rehear
 	return read, rehearse.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth}
 }
 
-func warned(r audit.Result, code audit.Code) bool {
+func warned(r audit.Result, code warning.Code) bool {
 	for _, w := range r.Warnings {
 		if w.Code == code {
 			return true
@@ -37,22 +40,22 @@ func TestScenariosTeachWhatTheyMean(t *testing.T) {
 	teaches := map[string]func(o rehearse.Opened) bool{
 		"good": func(o rehearse.Opened) bool { return verdicts(o, uncertainty.Within) == len(o.Lines) },
 		"one-line": func(o rehearse.Opened) bool {
-			return o.Result.Shift.Finding == audit.SingleMark && o.Result.Shift.StandsOut[0] == "fire 10"
+			return o.Result.Diagnosis.Together.Finding == lines.SingleMark && o.Result.Diagnosis.Together.StandsOut[0] == "fire 10"
 		},
 		"bent-pointer": func(o rehearse.Opened) bool {
-			return o.Result.Shift.Finding == audit.Common && o.Result.Shift.Scribe.Worthwhile
+			return o.Result.Diagnosis.Together.Finding == lines.Common && o.Result.Advice.Together.Worthwhile
 		},
-		"slipped-ring":     func(o rehearse.Opened) bool { return o.Result.Slip == audit.RingSlipped },
-		"moved-readout":    func(o rehearse.Opened) bool { return o.Result.Moved },
-		"differing-setups": func(o rehearse.Opened) bool { return o.Result.Differ },
+		"slipped-ring":     func(o rehearse.Opened) bool { return o.Result.Diagnosis.Slip == diagnosis.RingSlipped },
+		"moved-readout":    func(o rehearse.Opened) bool { return o.Result.Checks.Moved },
+		"differing-setups": func(o rehearse.Opened) bool { return o.Result.Checks.SetupsDiffer },
 		"off-centre": func(o rehearse.Opened) bool {
 			return verdicts(o, uncertainty.Outside) == 0 && o.Lines[2].Mark.Verdict == uncertainty.Undecided
 		},
-		"lost-motion":   func(o rehearse.Opened) bool { return warned(o.Result, audit.LostMotionSeen) },
-		"shallow-stop":  func(o rehearse.Opened) bool { return warned(o.Result, audit.StopInDwell) },
-		"creeping-stop": func(o rehearse.Opened) bool { return warned(o.Result, audit.HalfArcCreeps) },
-		"misread":       func(o rehearse.Opened) bool { return warned(o.Result, audit.StandsOut) },
-		"swapped-names": func(o rehearse.Opened) bool { return warned(o.Result, audit.DeclarationSuspect) },
+		"lost-motion":   func(o rehearse.Opened) bool { return warned(o.Result, warning.LostMotionSeen) },
+		"shallow-stop":  func(o rehearse.Opened) bool { return warned(o.Result, warning.StopInDwell) },
+		"creeping-stop": func(o rehearse.Opened) bool { return warned(o.Result, warning.HalfArcCreeps) },
+		"misread":       func(o rehearse.Opened) bool { return warned(o.Result, warning.StandsOut) },
+		"swapped-names": func(o rehearse.Opened) bool { return warned(o.Result, warning.DeclarationSuspect) },
 		"undecided":     func(o rehearse.Opened) bool { return o.Lines[1].Mark.Verdict == uncertainty.Undecided },
 		"class":         func(o rehearse.Opened) bool { return len(o.Result.TDC.Setups) == 15 },
 	}
@@ -103,7 +106,7 @@ func TestClassShowsItsHands(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if warned(r, audit.ScattersDiffer) || warned(r, audit.HalfArcJumps) || warned(r, audit.StandsOut) {
+		if warned(r, warning.ScattersDiffer) || warned(r, warning.HalfArcJumps) || warned(r, warning.StandsOut) {
 			dag++
 		}
 		if len(read.Setups) == 15 && read.Setups[1].By == "Bo" {

@@ -2,22 +2,24 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
 // Audit turns the audit of one sheet into a document: the answer first, then
 // what to do, the check before scribing, how it was found, doubts, cautions.
-func Audit(r audit.Result, next []audit.Next, o document.Options) document.Doc {
+func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc {
 	v := words.NewAudit(r, next)
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }
@@ -61,7 +63,7 @@ func said(lead string, texts ...string) []document.Block {
 
 // answerTable is one line a mark.
 func answerTable(v words.Audit) []document.Block {
-	marks := v.Result.Marks
+	marks := v.Result.ByLine()
 	if len(marks) == 0 {
 		return []document.Block{document.Sentence{Text: v.Meaning(false)}}
 	}
@@ -76,7 +78,7 @@ func answerTable(v words.Audit) []document.Block {
 	asFitted := false
 	for _, m := range marks {
 		row := []string{words.Clean(m.Name), m.AtText, "-", "not read", "undecided"}
-		if v.Result.TDC == nil {
+		if !v.Result.TDC.Any() {
 			row[3] = "no TDC"
 		}
 		if m.Offset != nil {
@@ -94,22 +96,22 @@ func answerTable(v words.Audit) []document.Block {
 
 // distances lists the chords between neighbouring lines.
 func distances(v words.Audit) []document.Block {
-	if len(v.Result.Distances) == 0 && !v.Scribes() {
+	if len(v.Result.Advice.Distances) == 0 && !v.Scribes() {
 		return nil
 	}
 	lead, text := v.AboutDistances()
-	if len(v.Result.Distances) == 0 {
+	if len(v.Result.Advice.Distances) == 0 {
 		return []document.Block{document.Space{}, document.Sentence{Lead: lead, Text: text}}
 	}
 	scribes := false
-	for _, m := range v.Result.Marks {
+	for _, m := range v.Result.ByLine() {
 		scribes = scribes || m.Scribe.Worthwhile
 	}
 	t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
 	if scribes {
 		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 	}
-	for _, d := range v.Result.Distances {
+	for _, d := range v.Result.Advice.Distances {
 		row := []string{words.Clean(d.From), words.Clean(d.To), v.Of(d.Now)}
 		if d.U > 0 {
 			row[2] = v.Sure(d.Now, d.U)
@@ -129,8 +131,8 @@ func distances(v words.Audit) []document.Block {
 // settings tells what setting the engine by a line as it is would give.
 func settings(v words.Audit) []document.Block {
 	t := document.Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
-	for _, m := range v.Result.Marks {
-		if m.Offset == nil || m.Verdict != uncertainty.Outside || m.Scribe.Withheld != audit.NotWithheld && m.Scribe.Withheld != audit.WithheldCommon {
+	for _, m := range v.Result.ByLine() {
+		if m.Offset == nil || m.Verdict != uncertainty.Outside || m.Scribe.Withheld != diagnosis.NotWithheld && m.Scribe.Withheld != diagnosis.WithheldCommon {
 			continue
 		}
 		n := words.MarkPlaces(m)
@@ -147,7 +149,7 @@ func settings(v words.Audit) []document.Block {
 func howFound(v words.Audit) []document.Block {
 	tdc := v.Result.TDC
 	var out []document.Block
-	if tdc != nil {
+	if tdc.Any() {
 		if v.PlainSetups() {
 			out = append(out, stopTable(v))
 		} else {
@@ -179,7 +181,7 @@ func stopTable(v words.Audit) document.Table {
 // budgets shows every row of every line.
 func budgets(v words.Audit) []document.Block {
 	var out []document.Block
-	for _, m := range v.Result.Marks {
+	for _, m := range v.Result.ByLine() {
 		if m.Offset == nil {
 			continue
 		}
@@ -197,7 +199,7 @@ func budget(rows uncertainty.Budget) document.Table {
 	}
 	shares := rows.Shares()
 	for i := 0; i < len(rows); i++ {
-		r, name, alike := rows[i], rows[i].Source, 1
+		r, name, alike := rows[i], rows[i].Source.String(), 1
 		for ; i+1 < len(rows) && rows[i+1] == r; i++ {
 			alike++
 		}
@@ -208,11 +210,11 @@ func budget(rows uncertainty.Budget) document.Table {
 		if r.N > 0 {
 			n = fmt.Sprint(r.N)
 		}
-		if !math.IsInf(r.DOF, 1) {
-			dof = rounding.Fixed(r.DOF, 0)
+		if !r.DOF.Infinite() {
+			dof = rounding.Fixed(float64(r.DOF), 0)
 		}
 		t.Rows = append(t.Rows, []string{
-			name, r.Evaluation.String(), r.Shape.String(), rounding.Fixed(r.Scale.Degrees(), 4), n, dof,
+			name, r.Evaluation(), r.Shape.String(), rounding.Fixed(r.Scale.Degrees(), 4), n, dof,
 			rounding.Fixed(r.Sensitivity, 3), rounding.Fixed(r.Standard().Degrees(), 4), rounding.Percent(float64(alike) * shares[i]),
 		})
 	}
@@ -224,12 +226,12 @@ func budget(rows uncertainty.Budget) document.Table {
 func setupTable(v words.Audit) document.Table {
 	n := v.StepDecimals() + 1
 	setups := v.Result.TDC.Setups
-	has := func(of func(s audit.SetupTDC) bool) bool { return slices.ContainsFunc(setups, of) }
-	mounting := has(func(s audit.SetupTDC) bool { return s.Mounting != "" })
-	cylinder := has(func(s audit.SetupTDC) bool { return s.Cylinder != setups[0].Cylinder })
-	by := has(func(s audit.SetupTDC) bool { return s.By != "" })
+	has := func(of func(s tdc.Setup) bool) bool { return slices.ContainsFunc(setups, of) }
+	mounting := has(func(s tdc.Setup) bool { return s.Mounting != "" })
+	cylinder := has(func(s tdc.Setup) bool { return s.Cylinder != setups[0].Cylinder })
+	by := has(func(s tdc.Setup) bool { return s.By != "" })
 	var t document.Table
-	column := func(used, right bool, header string, of func(s audit.SetupTDC) string) {
+	column := func(used, right bool, header string, of func(s tdc.Setup) string) {
 		if !used {
 			return
 		}
@@ -241,11 +243,11 @@ func setupTable(v words.Audit) document.Table {
 			t.Rows[i] = append(t.Rows[i], of(s))
 		}
 	}
-	column(true, false, "setup", func(s audit.SetupTDC) string { return words.Clean(s.Name) })
-	column(by, false, "by", func(s audit.SetupTDC) string { return words.Clean(s.By) })
-	column(mounting, false, "mounting", func(s audit.SetupTDC) string { return words.Clean(s.Mounting) })
-	column(cylinder, false, "cylinder", func(s audit.SetupTDC) string { return words.Clean(s.Cylinder) })
-	column(true, false, "taken", func(s audit.SetupTDC) string {
+	column(true, false, "setup", func(s tdc.Setup) string { return words.Clean(s.Name) })
+	column(by, false, "by", func(s tdc.Setup) string { return words.Clean(s.By) })
+	column(mounting, false, "mounting", func(s tdc.Setup) string { return words.Clean(s.Mounting) })
+	column(cylinder, false, "cylinder", func(s tdc.Setup) string { return words.Clean(s.Cylinder) })
+	column(true, false, "taken", func(s tdc.Setup) string {
 		switch s.Method {
 		case sheet.EqualDrop:
 			return rounding.Count(len(s.Middles), "drop pair", "drop pairs")
@@ -254,9 +256,9 @@ func setupTable(v words.Audit) document.Table {
 		}
 		return rounding.Count(len(s.Middles), "pair", "pairs")
 	})
-	column(true, true, "TDC at", func(s audit.SetupTDC) string { return v.Shows(s.Reading, n) })
-	column(true, true, "half arc", func(s audit.SetupTDC) string { return rounding.Degrees(s.HalfArc, min(n, 2)) })
-	column(true, true, "repeats to", func(s audit.SetupTDC) string {
+	column(true, true, "TDC at", func(s tdc.Setup) string { return v.Shows(s.Reading, n) })
+	column(true, true, "half arc", func(s tdc.Setup) string { return rounding.Degrees(s.HalfArc, min(n, 2)) })
+	column(true, true, "repeats to", func(s tdc.Setup) string {
 		if s.Method == sheet.Sweep || len(s.Middles) > 1 {
 			return rounding.Degrees(s.MiddleSD, min(n+1, 3))
 		}
@@ -267,11 +269,11 @@ func setupTable(v words.Audit) document.Table {
 
 // groupTable is one row a part.
 func groupTable(v words.Audit) []document.Block {
-	if len(v.Result.Groups) < 2 {
+	if len(v.Result.Diagnosis.Groups) < 2 {
 		return nil
 	}
 	t := document.Table{Header: []string{"part", "lines", "off together by", "they are"}}
-	for _, g := range v.Result.Groups {
+	for _, g := range v.Result.Diagnosis.Groups {
 		together := "?"
 		if g.Common != nil {
 			together = words.Offset(g.Common)
@@ -283,11 +285,11 @@ func groupTable(v words.Audit) []document.Block {
 
 // spacingTable holds measured distances against the readings.
 func spacingTable(v words.Audit) []document.Block {
-	if len(v.Result.Spacings) == 0 {
+	if len(v.Result.Checks.Spacings) == 0 {
 		return nil
 	}
 	t := document.Table{Header: []string{"from", "to", "measured", "by the readings", "they", "where they belong"}, Right: []bool{false, false, true, true, false, true}}
-	for _, s := range v.Result.Spacings {
+	for _, s := range v.Result.Checks.Spacings {
 		show := func(x float64) string {
 			if s.Teeth > 0 {
 				return rounding.Fixed(x, 2) + " teeth"

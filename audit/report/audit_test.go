@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/export"
 	"markaudit/audit/report/internal/reporttest"
@@ -90,7 +91,7 @@ func TestReportsFitATerminal(t *testing.T) {
 			if err != nil {
 				t.Fatalf("%s: %v", name, err)
 			}
-			next := audit.Further(r)
+			next := audit.Next(r)
 			for _, budget := range []bool{false, true} {
 				var b strings.Builder
 				if err := document.Text(&b, Audit(r, next, document.Options{Path: name, Software: "markaudit", Budget: budget})); err != nil {
@@ -115,7 +116,7 @@ func TestReportsFitATerminal(t *testing.T) {
 // Advice that speaks of one line's readings names the line or stands under its
 // name, on the terminal and in the record for other programs.
 func TestAdviceNamesItsLine(t *testing.T) {
-	told := map[audit.Way]int{}
+	told := map[advise.Way]int{}
 	for name, s := range reporttest.GoodSheets(t, os.DirFS("../../testdata")) {
 		// As they are, and with tolerances at which the lines are not decided.
 		for _, widths := range []geometry.Angle{0, -0.8, -0.7, 0.4, 0.6, 0.8} {
@@ -123,7 +124,7 @@ func TestAdviceNamesItsLine(t *testing.T) {
 			if err != nil {
 				t.Fatalf("%s: %v", name, err)
 			}
-			for i, m := range r.Marks {
+			for i, m := range r.ByLine() {
 				if m.Offset != nil && m.Offset.Known && widths != 0 {
 					s.Marks = slices.Clone(s.Marks)
 					s.Marks[i].Tolerance = max(0.01, m.Offset.Value.Abs()+widths*m.Offset.Expanded)
@@ -132,7 +133,7 @@ func TestAdviceNamesItsLine(t *testing.T) {
 			if r, err = audit.Run(s); err != nil {
 				t.Fatalf("%s: %v", name, err)
 			}
-			next := audit.Further(r)
+			next := audit.Next(r)
 			var b, record strings.Builder
 			if err := document.Text(&b, Audit(r, next, document.Options{Path: name})); err != nil {
 				t.Fatal(err)
@@ -152,8 +153,8 @@ func TestAdviceNamesItsLine(t *testing.T) {
 			}
 			v := words.NewAudit(r, next)
 			steps := v.Steps()
-			for i, m := range r.Marks {
-				if next[i].Way != audit.MoreReadings && next[i].Way != audit.MoreSetups {
+			for i, m := range r.ByLine() {
+				if next[i].Way != advise.MoreReadings && next[i].Way != advise.MoreSetups {
 					continue
 				}
 				told[next[i].Way]++
@@ -173,7 +174,7 @@ func TestAdviceNamesItsLine(t *testing.T) {
 			}
 		}
 	}
-	for _, way := range []audit.Way{audit.MoreReadings, audit.MoreSetups} {
+	for _, way := range []advise.Way{advise.MoreReadings, advise.MoreSetups} {
 		if told[way] < 5 {
 			t.Errorf("only %d lines are decided by %v", told[way], way)
 		}

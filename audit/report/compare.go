@@ -3,7 +3,7 @@ package report
 import (
 	"strings"
 
-	"markaudit/audit"
+	"markaudit/audit/compare"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
@@ -11,7 +11,7 @@ import (
 
 // Comparison turns audits of one part into a document: what changed first, then
 // what to look at, then line by line. Paths are those of the sheets as given.
-func Comparison(c audit.Comparison, paths []string, o document.Options) document.Doc {
+func Comparison(c compare.Comparison, paths []string, o document.Options) document.Doc {
 	v := words.Comparison{Result: c, Paths: paths}
 	d := document.Doc{document.Heading{Text: v.Title()}}
 	d = append(d, document.Sentence{Lead: "WHAT CHANGED"}, document.Steps{Items: v.Steps()}, document.Space{}, document.Sentence{Lead: "LINE BY LINE"}, comparedLines(v))
@@ -30,7 +30,7 @@ func comparedLines(v words.Comparison) document.Table {
 	t := document.Table{Header: []string{"line", "audit", "off by", "since the one before", ""}}
 	seen := map[string]bool{} // only looked up
 	for _, r := range v.Result.Audits {
-		for _, m := range r.Marks {
+		for _, m := range r.ByLine() {
 			if !seen[m.Name] {
 				seen[m.Name] = true
 				t.Rows = append(t.Rows, comparedLine(v, m.Name)...)
@@ -42,7 +42,7 @@ func comparedLines(v words.Comparison) document.Table {
 
 func comparedLine(v words.Comparison, name string) (rows [][]string) {
 	for i, r := range v.Result.Audits {
-		for _, m := range r.Marks {
+		for _, m := range r.ByLine() {
 			if m.Name != name || m.Offset == nil {
 				continue
 			}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/figure"
@@ -17,7 +18,7 @@ import (
 // job's folder: all that [Audit] says, its figures and every budget, the
 // readings as they were entered with those that were struck, the method in a few
 // sentences, and room to sign.
-func JobSheet(r audit.Result, next []audit.Next, o document.Options) document.Doc {
+func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.Doc {
 	v := words.NewAudit(r, next)
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }

@@ -30,7 +30,7 @@ func TestJobSheetPage(t *testing.T) {
 	r.Sheet.Title = evil + `" onload="x`
 	o := document.Options{Path: "a<b.yaml", Software: "markaudit 9.9"}
 	var page bytes.Buffer
-	if err := document.HTML(&page, JobSheet(r, audit.Further(r), o)); err != nil {
+	if err := document.HTML(&page, JobSheet(r, audit.Next(r), o)); err != nil {
 		t.Fatal(err)
 	}
 	reporttest.WellFormed(t, page.Bytes())
@@ -86,7 +86,7 @@ func TestJobSheetIsRepeatable(t *testing.T) {
 			t.Fatal(err)
 		}
 		var page, pdf bytes.Buffer
-		if err := document.HTML(&page, JobSheet(r, audit.Further(r), document.Options{Path: "demo.yaml"})); err != nil {
+		if err := document.HTML(&page, JobSheet(r, audit.Next(r), document.Options{Path: "demo.yaml"})); err != nil {
 			t.Fatal(err)
 		}
 		if err := drawing.PDF(&pdf, "demo", allFigures(r)); err != nil {
@@ -107,7 +107,7 @@ func TestJobSheetIsRepeatable(t *testing.T) {
 func TestJobSheetGrowsWithItsLines(t *testing.T) {
 	work := func(lines int) float64 {
 		r := reporttest.ManyLines(t, lines, "", "clockwise", "part", 0.8)
-		next := audit.Further(r)
+		next := audit.Next(r)
 		return testing.AllocsPerRun(3, func() {
 			if err := document.HTML(io.Discard, JobSheet(r, next, document.Options{Path: "job.yaml"})); err != nil {
 				t.Fatal(err)
@@ -132,7 +132,7 @@ func BenchmarkJobSheet(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if err := document.HTML(io.Discard, JobSheet(r, audit.Further(r), document.Options{Path: "demo.yaml"})); err != nil {
+		if err := document.HTML(io.Discard, JobSheet(r, audit.Next(r), document.Options{Path: "demo.yaml"})); err != nil {
 			b.Fatal(err)
 		}
 	}

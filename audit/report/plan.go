@@ -4,7 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"markaudit/audit"
+	"markaudit/audit/lines"
+	"markaudit/audit/plan"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
@@ -13,7 +14,7 @@ import (
 
 // Plan turns a plan into a document: where to set the stop, how much to read, what
 // that will tell, and what would make it better.
-func Plan(p audit.Planned, s sheet.Sheet, g audit.Guess, guessed []string, o document.Options) document.Doc {
+func Plan(p plan.Plan, s sheet.Sheet, g plan.Guess, guessed []string, o document.Options) document.Doc {
 	v := words.Plan{Result: p, Sheet: s, Lengths: rounding.Lengths{Unit: s.Part.Unit}}
 	d := document.Doc{document.Heading{Text: v.Title()}}
 	d = append(d, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
@@ -62,9 +63,9 @@ func depthTable(v words.Plan) document.Table {
 // schemeTable is one row for each usual amount of work, and one for the least.
 func schemeTable(v words.Plan) document.Table {
 	t := document.Table{Header: []string{"setups", "pairs", "readings", "likely ±", ""}, Right: []bool{true, true, true, false, false}}
-	add := func(s audit.Scheme, note string) {
+	add := func(s plan.Scheme, note string) {
 		covers := "as fitted"
-		if s.Covers == audit.Remounting {
+		if s.Covers == lines.Remounting {
 			covers = "remounting included"
 		}
 		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Setups), fmt.Sprint(s.Trials), fmt.Sprint(s.Readings), v.PlusMinus(s.U), covers + note})

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
@@ -139,7 +140,7 @@ func (c cell) run(t *testing.T, n int, rng *rand.Rand) rates {
 		for j := range stand.Lines {
 			stand.Lines[j].Offset = geometry.Angle(2 * (rng.Float64() - 0.5))
 		}
-		for j, m := range audits(stand).Marks {
+		for j, m := range audits(stand).ByLine() {
 			lines++
 			r.width += m.Offset.Expanded.Degrees()
 			if (m.Offset.Value - stand.Lines[j].Offset).Abs() <= m.Offset.Expanded {
@@ -149,12 +150,12 @@ func (c cell) run(t *testing.T, n int, rng *rand.Rand) rates {
 		// Nothing is wrong: is something claimed? And the last line at its very
 		// tolerance: is it called within, or outside?
 		stand = c.stand(rng)
-		switch result := audits(stand); result.Shift.Finding {
-		case audit.Common:
+		switch result := audits(stand); result.Diagnosis.Together.Finding {
+		case lines.Common:
 			r.claimed++
-		case audit.SingleMark:
+		case lines.SingleMark:
 			r.claimed, r.single = r.claimed+1, r.single+1
-		case audit.Individual:
+		case lines.Individual:
 			r.claimed++
 		}
 		stand = c.stand(rng)

@@ -5,29 +5,32 @@ import (
 	"slices"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
 )
 
 // Audit writes one result as one object and a newline: degrees and millimetres
 // in full precision, whatever units the sheet used.
-func Audit(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
+func Audit(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
 	return indented(w, auditJSON(r, next, o))
 }
 
-func auditJSON(r audit.Result, next []audit.Next, o document.Options) jsonResult {
+func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResult {
 	v := words.NewAudit(r, next)
 	out := jsonResult{
 		Format: 1, Software: o.Software, Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
 		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
 		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v),
 	}
-	for i, m := range r.Marks {
+	for i, m := range r.ByLine() {
 		out.Marks = append(out.Marks, markJSON(v, m, next[i]))
 	}
-	for _, d := range r.Distances {
+	for _, d := range r.Advice.Distances {
 		out.Distances = append(out.Distances, jsonDistance{d.From, d.To, d.Now.Millimetres(), d.After.Millimetres(), when(d.U > 0, d.U.Millimetres())})
 	}
 	for _, w := range r.Warnings {
@@ -38,7 +41,7 @@ func auditJSON(r audit.Result, next []audit.Next, o document.Options) jsonResult
 
 func tdcJSON(v words.Audit) *jsonTDC {
 	r, t := v.Result, v.Result.TDC
-	if t == nil {
+	if !t.Any() {
 		return nil
 	}
 	_, hasCrank := r.Sheet.Engine.Crank()
@@ -64,15 +67,15 @@ func tdcJSON(v words.Audit) *jsonTDC {
 	return out
 }
 
-func methodJSON(t *audit.TDC) string {
+func methodJSON(t tdc.Found) string {
 	first := t.Setups[0].Method
-	if slices.ContainsFunc(t.Setups, func(s audit.SetupTDC) bool { return s.Method != first }) {
+	if slices.ContainsFunc(t.Setups, func(s tdc.Setup) bool { return s.Method != first }) {
 		return "mixed"
 	}
 	return first.String()
 }
 
-func setupCaseJSON(s audit.SetupTDC) jsonSetupCase {
+func setupCaseJSON(s tdc.Setup) jsonSetupCase {
 	out := jsonSetupCase{
 		Mounting: maybe(true, text(s.Mounting)), Cylinder: maybe(true, text(s.Cylinder)),
 		Points: maybe[int](true, nil), Fit: maybe[float64](true, nil),
@@ -83,14 +86,14 @@ func setupCaseJSON(s audit.SetupTDC) jsonSetupCase {
 	return out
 }
 
-func markJSON(v words.Audit, m audit.Mark, next audit.Next) jsonMark {
+func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 	out := jsonMark{
 		Name: m.Name, Nominal: m.At.Degrees(), NominalText: m.AtText, Tolerance: m.Tolerance.Degrees(),
 		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: v.NotIncluded(m), Budget: []jsonRow{},
 		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(v.ToDecide(m, next)),
 		jsonMarkCase: markCaseJSON(v, m),
 	}
-	if next.Way == audit.MoreReadings || next.Way == audit.MoreSetups {
+	if next.Way == advise.MoreReadings || next.Way == advise.MoreSetups {
 		out.Next = &jsonNext{next.Trials, next.Readings, next.Setups, next.Chance}
 	}
 	e := m.Offset
@@ -101,15 +104,15 @@ func markJSON(v words.Audit, m audit.Mark, next audit.Next) jsonMark {
 	out.Offset, out.ComesUpAt = known(d), known(m.ComesUpAt.Degrees())
 	part := v.Result.Sheet.Part
 	if part.Diameter > 0 {
-		out.Arc, out.Chord = known(m.Arc.Millimetres()), known(m.Chord.Millimetres())
-		out.ArcExpanded = when(e.Known, e.ArcU.Millimetres())
+		out.Arc, out.Chord = known(m.OnRim.Arc.Millimetres()), known(m.OnRim.Chord.Millimetres())
+		out.ArcExpanded = when(e.Known, m.OnRim.ArcU.Millimetres())
 	}
 	if part.Teeth > 0 {
-		out.Teeth = known(m.Teeth)
+		out.Teeth = known(m.OnRim.Teeth)
 	}
 	if e.Known {
 		u := e.Expanded.Degrees()
-		out.Standard, out.DOF, out.Expanded = known(e.Standard.Degrees()), known(e.DOF), known(u)
+		out.Standard, out.DOF, out.Expanded = known(e.Standard.Degrees()), known(float64(e.DOF)), known(u)
 		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Conformity)
 	}
 	shares := e.Budget.Shares()
@@ -119,13 +122,13 @@ func markJSON(v words.Audit, m audit.Mark, next audit.Next) jsonMark {
 	return out
 }
 
-func markCaseJSON(v words.Audit, m audit.Mark) jsonMarkCase {
-	any := func(of func(m audit.Mark) bool) bool { return slices.ContainsFunc(v.Result.Marks, of) }
-	drops := any(func(m audit.Mark) bool { return m.Drop > 0 })
-	limits := any(func(m audit.Mark) bool { return m.DropLimit > 0 })
+func markCaseJSON(v words.Audit, m audit.LineResult) jsonMarkCase {
+	any := func(of func(m audit.LineResult) bool) bool { return slices.ContainsFunc(v.Result.ByLine(), of) }
+	drops := any(func(m audit.LineResult) bool { return m.Drop > 0 })
+	limits := any(func(m audit.LineResult) bool { return m.DropLimit > 0 })
 	early, late := m.Allowed()
 	return jsonMarkCase{
-		On:            maybe(any(func(m audit.Mark) bool { return m.On != "" }), text(m.On)),
+		On:            maybe(any(func(m audit.LineResult) bool { return m.On != "" }), text(m.On)),
 		Cylinder:      maybe(len(v.Result.Sheet.Engine.Cylinders) > 0, text(m.Mark.Cylinder)),
 		NominalDrop:   maybe(drops, when(m.Drop > 0, m.Drop.Millimetres())),
 		Drop:          maybe(drops, when(m.DropAt > 0, m.DropAt.Millimetres())),
@@ -138,8 +141,8 @@ func markCaseJSON(v words.Audit, m audit.Mark) jsonMarkCase {
 
 func rowJSON(row uncertainty.Row, share float64) jsonRow {
 	out := jsonRow{
-		Source: row.Source, Evaluation: row.Evaluation.String(), Distribution: row.Shape.String(),
-		DOF: known(row.DOF), Sensitivity: row.Sensitivity, Standard: row.Standard().Degrees(), Share: share, Shared: row.Shared,
+		Source: row.Source.String(), Evaluation: row.Evaluation(), Distribution: row.Shape.String(),
+		DOF: known(float64(row.DOF)), Sensitivity: row.Sensitivity, Standard: row.Standard().Degrees(), Share: share, Shared: row.Source.Shared(),
 	}
 	switch row.Shape {
 	case uncertainty.Rectangular, uncertainty.Triangular, uncertainty.Arcsine:
@@ -151,13 +154,13 @@ func rowJSON(row uncertainty.Row, share float64) jsonRow {
 	return out
 }
 
-func scribeJSON(v words.Audit, s audit.Scribe, e *audit.Estimate) jsonScribe {
+func scribeJSON(v words.Audit, s advise.Scribe, e *uncertainty.Estimate) jsonScribe {
 	out := jsonScribe{
 		Direction: "none", Along: s.Along.String(), Move: s.Move.String(),
 		Worthwhile: s.Worthwhile, Withheld: text(v.Withheld(s.Withheld)),
 		Window: optional[string]{used: v.Result.Sheet.Part.Moves != ""},
 	}
-	if s.Along == audit.NoWay {
+	if s.Along == advise.NoWay {
 		return out
 	}
 	out.Direction, out.Check, out.Window.value = s.Rotation.String(), text(v.Check()), text(v.InWindow(s.Along))
@@ -169,16 +172,16 @@ func scribeJSON(v words.Audit, s audit.Scribe, e *audit.Estimate) jsonScribe {
 }
 
 func shiftJSON(v words.Audit) jsonShift {
-	s := v.Result.Shift
+	s := v.Result.Diagnosis.Together
 	out := jsonShift{
-		Homogeneity: known(s.Homogeneity), Finding: s.Finding.String(), StandsOut: []string{},
-		Scribe: scribeJSON(v, s.Scribe, s.Common), Text: v.Together(),
+		Homogeneity: s.Homogeneity, Finding: s.Finding.String(), StandsOut: []string{},
+		Scribe: scribeJSON(v, v.Result.Advice.Together, s.Common), Text: v.Together(),
 	}
 	out.StandsOut = append(out.StandsOut, s.StandsOut...)
-	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine && s.Scribe.Along == audit.NoWay {
-		out.Scribe.Move = audit.MoveLine.String()
-	} else if s.Scribe.Along == audit.NoWay {
-		out.Scribe.Move = audit.MovePointer.String()
+	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine && v.Result.Advice.Together.Along == advise.NoWay {
+		out.Scribe.Move = advise.MoveLine.String()
+	} else if v.Result.Advice.Together.Along == advise.NoWay {
+		out.Scribe.Move = advise.MovePointer.String()
 	}
 	if s.Common != nil {
 		out.Offset, out.Expanded = known(s.Common.Value.Degrees()), known(s.Common.Expanded.Degrees())
@@ -188,20 +191,20 @@ func shiftJSON(v words.Audit) jsonShift {
 
 func casesJSON(v words.Audit) jsonCases {
 	r := v.Result
-	grouped := r.Slip != audit.NoGroups
+	grouped := r.Diagnosis.Slip != diagnosis.NoGroups
 	groups, between := []jsonGroup{}, []jsonBetween{}
-	for _, g := range r.Groups {
+	for _, g := range r.Diagnosis.Groups {
 		out := jsonGroup{Name: g.Name, Marks: g.Lines, Finding: g.Finding.String(), StandsOut: append([]string{}, g.StandsOut...)}
 		if g.Common != nil {
 			out.Offset, out.Expanded = known(g.Common.Value.Degrees()), known(g.Common.Expanded.Degrees())
 		}
 		groups = append(groups, out)
 	}
-	for _, b := range r.Between {
+	for _, b := range r.Diagnosis.Between {
 		between = append(between, jsonBetween{b.From, b.To, b.Difference.Value.Degrees(), b.Difference.Expanded.Degrees(), b.Differ})
 	}
 	cylinders := []jsonCylinder{}
-	for _, b := range r.Banks {
+	for _, b := range r.Checks.Cylinders {
 		e := b.Angle
 		cylinders = append(cylinders, jsonCylinder{
 			From: b.From, To: b.To, Declared: b.Declared.Degrees(), Angle: e.Value.Degrees(), Mountings: b.Mountings,
@@ -209,7 +212,7 @@ func casesJSON(v words.Audit) jsonCases {
 		})
 	}
 	methods := []jsonMethod{}
-	for _, c := range r.Methods {
+	for _, c := range r.Checks.Ways {
 		e := c.Difference
 		methods = append(methods, jsonMethod{
 			First: c.First.String(), Second: c.Second.String(), Later: e.Value.Degrees(), SameMounting: c.Together,
@@ -217,7 +220,7 @@ func casesJSON(v words.Audit) jsonCases {
 		})
 	}
 	spacings := []jsonSpacing{}
-	for _, s := range r.Spacings {
+	for _, s := range r.Checks.Spacings {
 		unit := "mm"
 		if s.Teeth > 0 {
 			unit = "teeth"
@@ -228,13 +231,13 @@ func casesJSON(v words.Audit) jsonCases {
 		})
 	}
 	out := jsonCases{
-		Groups: some(grouped, groups), Between: some(grouped, between), Slip: some(grouped, r.Slip.String()),
+		Groups: some(grouped, groups), Between: some(grouped, between), Slip: some(grouped, r.Diagnosis.Slip.String()),
 		Cylinders: some(len(r.Sheet.Engine.Cylinders) > 0, cylinders), Methods: some(len(methods) > 0, methods),
 		Spacings: some(len(r.Sheet.Part.Spacings) > 0, spacings),
 	}
-	if len(r.Centrings) > 0 {
+	if len(r.Checks.Arcs) > 0 {
 		all := []jsonCentring{}
-		for _, c := range r.Centrings {
+		for _, c := range r.Checks.Arcs {
 			all = append(all, jsonCentring{
 				Fitting: c.Fitting, Setups: c.Setups, Range: c.Range.Degrees(), Varies: c.Varies, Seen: c.Seen,
 				Amplitude: when(c.Fitted, c.Amplitude.Degrees()), Expanded: when(c.Fitted, c.U.Degrees()), Toward: when(c.Fitted, c.Toward.Degrees()),
@@ -243,7 +246,7 @@ func casesJSON(v words.Audit) jsonCases {
 		}
 		out.Centring = some(true, all)
 	}
-	if k := r.Rock; k != nil {
+	if k := r.TDC.Rock; k != nil {
 		out.Rock = some(true, jsonRock{k.Height.Millimetres(), k.U.Millimetres(), k.Shift.Degrees(), k.Seen, k.Used, k.Setups})
 	}
 	return out

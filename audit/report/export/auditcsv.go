@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
 )
@@ -22,7 +23,7 @@ var columnsCSV = []string{
 func AuditCSVHeader(w io.Writer) error { return writeCSV(w, columnsCSV) }
 
 // AuditCSV writes one row a mark, in full precision; what is not known is empty.
-func AuditCSV(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
+func AuditCSV(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
 	j := auditJSON(r, next, o)
 	number := func(x *float64) string {
 		if x == nil {
@@ -46,7 +47,7 @@ func AuditCSV(w io.Writer, r audit.Result, next []audit.Next, o document.Options
 			words.Clean(o.Path), words.Clean(s.Title), words.Clean(s.Job), words.Clean(s.Date), words.Clean(s.Engine.Number), words.Clean(s.Part.Name), words.Clean(m.Name),
 			number(&m.Nominal), number(m.ComesUpAt), number(m.Offset), number(m.Standard), number(m.Expanded),
 			number(&j.Confidence), number(&m.Tolerance), number(m.Conformity), m.Verdict, m.Covers,
-			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.Marks[i].Scribe.Worthwhile),
+			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.ByLine()[i].Scribe.Worthwhile),
 			j.CommonShift.Finding, decide, strings.Join(codes, " "),
 		}
 		if err := writeCSV(w, row); err != nil {

@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"markaudit/audit/calculate"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -15,7 +16,7 @@ func PairTop(w io.Writer, t calculate.PairTop) error {
 		InDwell: t.InDwell, Standing: t.Standing.String(), Rim: halfJSON(t),
 	}
 	for _, m := range t.Moves {
-		out.Moves = append(out.Moves, jsonMove{m.Along.String(), m.By.Degrees(), m.To.Degrees()})
+		out.Moves = append(out.Moves, jsonMove{turningWord(m.Turning), m.By.Degrees(), m.To.Degrees()})
 	}
 	return indented(w, out)
 }
@@ -206,4 +207,12 @@ func rimJSON(m calculate.RimMeasure) jsonRim {
 		d.Value.Millimetres(), when(d.HasLimit, d.Limit.Half.Millimetres()),
 		when(d.Limit.K > 0, d.Limit.K), when(m.Tape > 0, m.Tape.Millimetres()),
 	}
+}
+
+// turningWord says which way the crank is turned.
+func turningWord(a sheet.Approach) string {
+	if a == sheet.Backward {
+		return "against"
+	}
+	return "running"
 }

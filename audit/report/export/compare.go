@@ -4,13 +4,13 @@ import (
 	"io"
 	"time"
 
-	"markaudit/audit"
+	"markaudit/audit/compare"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
 )
 
 // Comparison writes audits of one part compared, whose sheets are at paths, as one object and a newline.
-func Comparison(w io.Writer, c audit.Comparison, paths []string, o document.Options) error {
+func Comparison(w io.Writer, c compare.Comparison, paths []string, o document.Options) error {
 	v := words.Comparison{Result: c, Paths: paths}
 	out := jsonComparison{
 		Format: 1, Software: o.Software, Audits: []jsonAudited{}, Steps: []jsonStep{}, Changes: []jsonChange{},
@@ -25,7 +25,7 @@ func Comparison(w io.Writer, c audit.Comparison, paths []string, o document.Opti
 	}
 	for _, s := range c.Steps {
 		step := jsonStep{
-			From: s.From, To: s.To, Marks: append([]string{}, s.Lines...), Homogeneity: known(s.Homogeneity),
+			From: s.From, To: s.To, Marks: append([]string{}, s.Lines...), Homogeneity: s.Homogeneity,
 			Finding: s.Finding.String(), StandsOut: append([]string{}, s.StandsOut...), Text: v.Step(s),
 		}
 		if s.Common != nil {
@@ -36,7 +36,7 @@ func Comparison(w io.Writer, c audit.Comparison, paths []string, o document.Opti
 	for _, ch := range c.Changes {
 		e := ch.Difference
 		out.Changes = append(out.Changes, jsonChange{
-			Mark: ch.Mark, From: ch.From, To: ch.To, Offset: e.Value.Degrees(), Expanded: when(e.Known, e.Expanded.Degrees()), P: known(ch.P),
+			Mark: ch.Mark, From: ch.From, To: ch.To, Offset: e.Value.Degrees(), Expanded: when(e.Known, e.Expanded.Degrees()), P: ch.P,
 			Differs: told(e.Known, ch.Differs), Meant: when(ch.Scribed, ch.Meant.Degrees()), AsMeant: told(ch.Scribed && e.Known, ch.AsMeant),
 		})
 	}

@@ -3,14 +3,14 @@ package export
 import (
 	"io"
 
-	"markaudit/audit"
+	"markaudit/audit/plan"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
 )
 
 // Plan writes a plan, and the guess that it rests on, as one object and a newline.
-func Plan(w io.Writer, p audit.Planned, g audit.Guess, o document.Options) error {
-	scheme := func(s audit.Scheme) jsonScheme {
+func Plan(w io.Writer, p plan.Plan, g plan.Guess, o document.Options) error {
+	scheme := func(s plan.Scheme) jsonScheme {
 		return jsonScheme{s.Setups, s.Trials, s.Readings, known(s.U.Degrees()), s.Covers.String()}
 	}
 	out := jsonPlan{

@@ -14,7 +14,7 @@ const mostLines = 4 // of a name; the tables have it whole
 
 // sign is the shape of a verdict, so that it needs no colour: a filled disc is
 // within, a filled square with a cross outside, an open diamond undecided.
-func sign(at drawing.Point, m audit.Mark) []drawing.Item {
+func sign(at drawing.Point, m audit.LineResult) []drawing.Item {
 	const r geometry.Length = 1.1
 	switch {
 	case m.Offset == nil:

@@ -19,7 +19,7 @@ func Budget(r audit.Result) []drawing.Scene {
 	var sources []string
 	totals := map[string]float64{} // only looked up
 	var rows []budgetRow
-	for _, m := range r.Marks {
+	for _, m := range r.ByLine() {
 		if m.Offset == nil || !m.Offset.Known {
 			continue
 		}
@@ -27,7 +27,7 @@ func Budget(r audit.Result) []drawing.Scene {
 		row.height = max(11, geometry.Length(len(row.name))*drawing.Leading+2.4)
 		row.text = words.Clean(m.Name)
 		for i, share := range m.Offset.Budget.Shares() {
-			source := m.Offset.Budget[i].Source
+			source := m.Offset.Budget[i].Source.String()
 			if _, known := totals[source]; !known {
 				sources = append(sources, source)
 			}

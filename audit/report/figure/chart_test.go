@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"markaudit/audit"
+	"markaudit/audit/compare"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
@@ -36,7 +36,7 @@ func charts(t *testing.T) map[string][]drawing.Scene {
 	sheets := reporttest.GoodSheets(t, os.DirFS("../../../testdata"))
 	first, second := sheets["demo"], sheets["demo"]
 	second.Setups = second.Setups[:1]
-	c, err := audit.Compare([]sheet.Sheet{first, second, first})
+	c, err := compare.Sheets([]sheet.Sheet{first, second, first})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -42,7 +42,7 @@ func TestFiguresAreNotClippedAndDoNotOverlap(t *testing.T) {
 	for name, r := range results {
 		t.Run(name, func(t *testing.T) {
 			scenes := allFigures(r)
-			if len(r.Marks) > 0 && len(scenes) < 2 {
+			if len(r.ByLine()) > 0 && len(scenes) < 2 {
 				t.Errorf("only %d figures", len(scenes))
 			}
 			for _, s := range scenes {
@@ -80,13 +80,13 @@ func TestPartFigureGoesTheAuditsWay(t *testing.T) {
 			for _, half := range []bool{false, true} {
 				for _, late := range []float64{3, -3} {
 					r := reporttest.Job{Diameter: 158, Turns: turns, MarksOn: on, Half: half, Late: late}.Audit(t)
-					m := r.Marks[1]
+					m := r.ByLine()[1]
 					c := newCallout(words.NewAudit(r, nil), m, 1)
 					if way := c.belongs - c.found; (way > 0) != (m.Scribe.Rotation == geometry.Clockwise) {
 						t.Errorf("%s, on %s, late %g: goes %v, the audit says %v", turns, on, late, way, m.Scribe.Rotation)
 					}
-					if !r.Check.BTDC || (c.belongs > 0) != (r.Check.Rotation == geometry.Clockwise) {
-						t.Errorf("%s, on %s: 14 BTDC lies at %v, the check says %v", turns, on, c.belongs, r.Check)
+					if !r.Advice.Check.BTDC || (c.belongs > 0) != (r.Advice.Check.Rotation == geometry.Clockwise) {
+						t.Errorf("%s, on %s: 14 BTDC lies at %v, the check says %v", turns, on, c.belongs, r.Advice.Check)
 					}
 				}
 			}

@@ -3,7 +3,7 @@ package figure
 import (
 	"math"
 
-	"markaudit/audit"
+	"markaudit/audit/compare"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
@@ -11,13 +11,13 @@ import (
 )
 
 // History shows each line's offset with its interval, audit by audit.
-func History(c audit.Comparison, paths []string) []drawing.Scene {
+func History(c compare.Comparison, paths []string) []drawing.Scene {
 	v := words.Comparison{Result: c, Paths: paths}
 	var names []string
 	seen := map[string]bool{} // only looked up
 	low, high := 0.0, 0.0
 	for _, r := range c.Audits {
-		for _, m := range r.Marks {
+		for _, m := range r.ByLine() {
 			if m.Offset == nil {
 				continue
 			}
@@ -44,7 +44,7 @@ func History(c audit.Comparison, paths []string) []drawing.Scene {
 			chart := chart{scale{-0.5, float64(len(c.Audits)) - 0.5, 18, drawing.PageWidth - 6}, scale{low - margin, high + margin, y - 8, y - panel + 6}}
 			chart.frame(&s, words.Clean(name)+", degrees")
 			for k, r := range c.Audits {
-				for _, m := range r.Marks {
+				for _, m := range r.ByLine() {
 					if m.Name != name || m.Offset == nil {
 						continue
 					}

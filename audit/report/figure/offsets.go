@@ -16,12 +16,12 @@ import (
 // tolerance, some lines a figure. The verdict is a shape and a word.
 func Offsets(r audit.Result) []drawing.Scene {
 	v := words.NewAudit(r, nil)
-	rows := make([]offsetRow, len(r.Marks))
-	for i, m := range r.Marks {
+	rows := make([]offsetRow, len(r.ByLine()))
+	for i, m := range r.ByLine() {
 		rows[i] = newOffsetRow(m)
 	}
 	parts := parted(rows, func(o offsetRow) geometry.Length { return o.height }, drawing.Tallest-drawing.Top-20)
-	axis := offsetScale(r.Marks)
+	axis := offsetScale(r.ByLine())
 	var all []drawing.Scene
 	for i, part := range parts {
 		all = append(all, offsetFigure(v, part, axis, rounding.PartOf(i, len(parts))))
@@ -30,12 +30,12 @@ func Offsets(r audit.Result) []drawing.Scene {
 }
 
 type offsetRow struct {
-	mark   audit.Mark
+	mark   audit.LineResult
 	name   []string
 	height geometry.Length
 }
 
-func newOffsetRow(m audit.Mark) offsetRow {
+func newOffsetRow(m audit.LineResult) offsetRow {
 	o := offsetRow{mark: m, name: drawing.Wrap(words.Clean(m.Name), drawing.TextSize, 44, mostLines)}
 	o.height = max(2, geometry.Length(len(o.name)))*drawing.Leading + 2.4
 	return o
@@ -43,7 +43,7 @@ func newOffsetRow(m audit.Mark) offsetRow {
 
 // offsetScale holds every interval, unless some lie so far out that the others
 // would shrink to nothing: then it ends a few tolerances out, and arrows point on.
-func offsetScale(marks []audit.Mark) scale {
+func offsetScale(marks []audit.LineResult) scale {
 	var reach, tolerance float64
 	for _, m := range marks {
 		early, late := m.Allowed()

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
@@ -20,13 +21,13 @@ import (
 // are drawn larger, by a factor that the figure states. Many lines are spread
 // over several figures.
 func Part(r audit.Result) []drawing.Scene {
-	if len(r.Marks) == 0 {
+	if len(r.ByLine()) == 0 {
 		return nil
 	}
 	v := words.NewAudit(r, nil)
 	factor := exaggeration(r)
 	var callouts []callout
-	for _, m := range r.Marks {
+	for _, m := range r.ByLine() {
 		callouts = append(callouts, newCallout(v, m, factor))
 	}
 	parts := [][]callout{callouts}
@@ -58,7 +59,7 @@ const (
 
 // callout is a line with what is written beside it.
 type callout struct {
-	mark           audit.Mark
+	mark           audit.LineResult
 	belongs, found geometry.Angle // on the paper, clockwise from straight up
 	name, text     []string
 	height         geometry.Length
@@ -88,7 +89,7 @@ func onPaper(s sheet.Sheet, crank geometry.Angle) geometry.Angle {
 	if s.Part.HalfSpeed {
 		a /= 2
 	}
-	if audit.Earlier(s) == geometry.Clockwise {
+	if advise.Earlier(s) == geometry.Clockwise {
 		return -a
 	}
 	return a
@@ -101,7 +102,7 @@ func exaggeration(r audit.Result) float64 {
 	for _, f := range []float64{2, 5, 10, 20, 50, 100} {
 		var worst geometry.Angle
 		var lines [][2]geometry.Angle // belongs, found
-		for _, m := range r.Marks {
+		for _, m := range r.ByLine() {
 			if m.Offset == nil {
 				continue
 			}
@@ -119,7 +120,7 @@ func exaggeration(r audit.Result) float64 {
 	return best
 }
 
-func newCallout(v words.Audit, m audit.Mark, factor float64) callout {
+func newCallout(v words.Audit, m audit.LineResult, factor float64) callout {
 	const width = leftEdge - 4
 	c := callout{mark: m, name: drawing.Wrap(words.Clean(m.Name), drawing.TextSize, width, mostLines), belongs: onPaper(v.Result.Sheet, m.Place)}
 	c.found = c.belongs
@@ -132,7 +133,7 @@ func newCallout(v words.Audit, m audit.Mark, factor float64) callout {
 		c.found += onPaper(v.Result.Sheet, m.Offset.Value*geometry.Angle(factor))
 		far := rounding.OffBy(m.Offset.Value, words.MarkPlaces(m))
 		if v.Result.Sheet.Part.Diameter > 0 {
-			far += ", " + v.Of(max(m.Arc, -m.Arc)) + " on the rim"
+			far += ", " + v.Of(max(m.OnRim.Arc, -m.OnRim.Arc)) + " on the rim"
 		}
 		say(far)
 		say(words.Judged(m))

@@ -10,6 +10,7 @@ import (
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
 	"markaudit/geometry"
 )
 
@@ -18,7 +19,7 @@ import (
 // half arcs, a wild reading as a dot of its own. A sweep has no trials and is
 // left out.
 func Trials(r audit.Result) []drawing.Scene {
-	if r.TDC == nil {
+	if !r.TDC.Any() {
 		return nil
 	}
 	v := words.NewAudit(r, nil)
@@ -68,7 +69,7 @@ type trialPanel struct {
 	points             int       // trials, struck ones included
 }
 
-func newTrialPanel(r audit.Result, s *audit.SetupTDC) trialPanel {
+func newTrialPanel(r audit.Result, s *tdc.Setup) trialPanel {
 	v := words.NewAudit(r, nil)
 	p := trialPanel{}
 	title := "Setup " + words.Clean(s.Name)

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
@@ -25,14 +25,14 @@ func (s stripper) along(crank geometry.Angle) geometry.Length {
 
 // perDegree is how far to the right a line stands that comes up a degree later.
 func (s stripper) perDegree() geometry.Length {
-	if audit.Earlier(s.Result.Sheet) == geometry.Clockwise {
+	if advise.Earlier(s.Result.Sheet) == geometry.Clockwise {
 		return -s.along(1)
 	}
 	return s.along(1)
 }
 
 // moved is how far to the right, along the paper, an instruction goes.
-func (s stripper) moved(i audit.Scribe) geometry.Length {
+func (s stripper) moved(i advise.Scribe) geometry.Length {
 	if i.Rotation == geometry.Clockwise {
 		return s.along(i.Angle)
 	}
@@ -118,7 +118,7 @@ func (s stripper) graduated(a, b geometry.Angle) (strip, error) {
 		r.label(x, anchor, 0, "TDC")
 	}
 	r.labelEnds(per, margin)
-	for _, m := range s.Result.Marks {
+	for _, m := range s.Result.ByLine() {
 		if m.Offset == nil {
 			continue
 		}

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/words"
 	"markaudit/audit/uncertainty"
@@ -55,7 +57,7 @@ func Strip(r audit.Result, o StripOptions) (Drawn, error) {
 		return Drawn{}, errors.New("found no part.diameter, expected it: a strip can't be drawn without the size of the rim")
 	}
 	if whole := s.whole(); o.Tape != nil || o.Full {
-		if whole != audit.NotWithheld && !o.Force {
+		if whole != diagnosis.NotWithheld && !o.Force {
 			return Drawn{}, fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", v.Withheld(whole))
 		}
 	}
@@ -87,35 +89,35 @@ type stripper struct {
 }
 
 // whole is why nothing at all is to be scribed.
-func (s stripper) whole() audit.Withheld {
-	for _, m := range s.Result.Marks {
+func (s stripper) whole() diagnosis.Withheld {
+	for _, m := range s.Result.ByLine() {
 		switch w := m.Scribe.Withheld; w {
-		case audit.WithheldSuspect, audit.WithheldMoved, audit.WithheldSetups, audit.WithheldDwell:
+		case diagnosis.WithheldSuspect, diagnosis.WithheldMoved, diagnosis.WithheldSetups, diagnosis.WithheldDwell:
 			return w
 		}
 	}
-	return audit.NotWithheld
+	return diagnosis.NotWithheld
 }
 
 // choose returns the marks that get a new line, or why none does.
-func (s stripper) choose() ([]audit.Mark, error) {
-	var worth, forced, off []audit.Mark
+func (s stripper) choose() ([]audit.LineResult, error) {
+	var worth, forced, off []audit.LineResult
 	var why []string
-	for _, m := range s.Result.Marks {
+	for _, m := range s.Result.ByLine() {
 		name := words.Clean(m.Name)
 		switch {
 		case m.Scribe.Worthwhile:
 			worth = append(worth, m)
 		case m.Offset == nil:
 			why = append(why, name+" has no offset")
-		case m.Scribe.Withheld != audit.NotWithheld:
+		case m.Scribe.Withheld != diagnosis.NotWithheld:
 			why = append(why, name+": "+s.Withheld(m.Scribe.Withheld))
 		case m.Verdict == uncertainty.Outside:
 			why = append(why, name+" is outside, but a new line would be known no better than the old one is wrong")
 		default:
 			why = append(why, name+" is "+m.Verdict.String())
 		}
-		if m.Offset == nil || m.Forced.Along == audit.NoWay {
+		if m.Offset == nil || m.Forced.Along == advise.NoWay {
 			continue
 		}
 		off = append(off, m)
@@ -131,7 +133,7 @@ func (s stripper) choose() ([]audit.Mark, error) {
 	switch {
 	case len(worth) > 0:
 		return worth, nil
-	case len(s.Result.Marks) == 0:
+	case len(s.Result.ByLine()) == 0:
 		return nil, errors.New("found no marks, expected at least one to be scribed anew")
 	case len(off) == 0:
 		return nil, errors.New("nothing is to be scribed: " + strings.Join(why, "; "))
@@ -154,7 +156,7 @@ func side(toTheRight bool, x geometry.Length) (geometry.Length, drawing.Anchor) 
 }
 
 // single is the strip for one line.
-func (s stripper) single(m audit.Mark) strip {
+func (s stripper) single(m audit.LineResult) strip {
 	const margin geometry.Length = 34 // beside both lines, for their labels
 	instruction := m.Forced
 	way := s.moved(instruction)
@@ -190,8 +192,8 @@ func (s stripper) single(m audit.Mark) strip {
 	return r
 }
 
-func (s stripper) because(m audit.Mark) string {
-	if w := m.Scribe.Withheld; w != audit.NotWithheld {
+func (s stripper) because(m audit.LineResult) string {
+	if w := m.Scribe.Withheld; w != diagnosis.NotWithheld {
 		return "; " + s.Withheld(w)
 	}
 	return ""
@@ -199,11 +201,11 @@ func (s stripper) because(m audit.Mark) string {
 
 // round is one strip all the way round, with every line that was read. Where
 // names would crowd it, numbers stand for them.
-func (s stripper) round(chosen []audit.Mark) strip {
+func (s stripper) round(chosen []audit.LineResult) strip {
 	const crowd = 4              // lanes of labels
 	names := map[string]string{} // only looked up
 	var key []string
-	for i, m := range s.Result.Marks {
+	for i, m := range s.Result.ByLine() {
 		names[m.Name] = drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, 30, 1)[0]
 		key = append(key, fmt.Sprintf("%d: %s", i+1, words.Clean(m.Name)))
 	}
@@ -211,7 +213,7 @@ func (s stripper) round(chosen []audit.Mark) strip {
 	if r.lanes <= crowd {
 		return r
 	}
-	for i, m := range s.Result.Marks {
+	for i, m := range s.Result.ByLine() {
 		names[m.Name] = fmt.Sprint(i + 1)
 	}
 	r = s.roundWith(chosen, names)
@@ -219,7 +221,7 @@ func (s stripper) round(chosen []audit.Mark) strip {
 	return r
 }
 
-func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) strip {
+func (s stripper) roundWith(chosen []audit.LineResult, names map[string]string) strip {
 	r := strip{title: "all the way round", runs: s.runs(), length: s.turn()}
 	per := s.perDegree()
 	turn := geometry.Angle(360)
@@ -228,7 +230,7 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) strip 
 	}
 	// Cut where the lines leave the widest gap, so that none lies on the joint.
 	var places []geometry.Angle
-	for _, m := range s.Result.Marks {
+	for _, m := range s.Result.ByLine() {
 		if m.Offset == nil {
 			continue
 		}
@@ -257,14 +259,14 @@ func (s stripper) roundWith(chosen []audit.Mark, names map[string]string) strip 
 	}
 	zero := place(0)
 	r.graduate(zero, per, func(a geometry.Angle, n int) string { return s.named(wrapInto(a+turn/2, turn)-turn/2, n) })
-	for _, m := range s.Result.Marks {
+	for _, m := range s.Result.ByLine() {
 		if m.Offset == nil {
 			continue
 		}
 		found := place(m.Place + m.Offset.Value)
 		r.lines = append(r.lines, stripLine{x: found, stroke: oldLine})
 		name := names[m.Name]
-		i := slices.IndexFunc(chosen, func(c audit.Mark) bool { return c.Name == m.Name })
+		i := slices.IndexFunc(chosen, func(c audit.LineResult) bool { return c.Name == m.Name })
 		if i < 0 {
 			x, anchor := side(true, found)
 			r.label(x, anchor, 0, name)

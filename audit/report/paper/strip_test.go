@@ -13,6 +13,8 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/report/words"
@@ -113,7 +115,7 @@ func TestStripMeasuresOnPaper(t *testing.T) {
 			if tt.measured != 0 {
 				stretch = 100 / tt.measured.Millimetres()
 			}
-			apart := math.Pi * (tt.job.Diameter + thickness) * r.Marks[1].Offset.Value.Abs().Degrees() / 360 * stretch
+			apart := math.Pi * (tt.job.Diameter + thickness) * r.ByLine()[1].Offset.Value.Abs().Degrees() / 360 * stretch
 			if tt.job.Half {
 				apart /= 2
 			}
@@ -147,7 +149,7 @@ func TestStripAllTheWayRound(t *testing.T) {
 	for _, diameter := range []float64{25, 158, 600} {
 		r := reporttest.Job{Diameter: diameter, Turns: "anticlockwise", MarksOn: "engine", Late: 3}.Audit(t)
 		s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: r.Sheet.Part.Diameter}}
-		strip := s.round(r.Marks[1:2])
+		strip := s.round(r.ByLine()[1:2])
 		var sum geometry.Length
 		pieces := strip.pieces(200)
 		for i, p := range pieces {
@@ -174,7 +176,7 @@ func TestStripGoesTheAuditsWay(t *testing.T) {
 				for _, late := range []float64{3, -3} {
 					j := reporttest.Job{Diameter: 158, Turns: turns, MarksOn: marksOn, Half: half, Late: late}
 					r := j.Audit(t)
-					m := r.Marks[1]
+					m := r.ByLine()[1]
 					s := stripper{Audit: words.NewAudit(r, nil), o: StripOptions{Thickness: 0.1}, tape: geometry.Rim{Diameter: 158}}
 					strip := s.single(m)
 					found, belongs := strip.lines[0].x, strip.lines[1].x
@@ -237,9 +239,8 @@ func TestStripRefuses(t *testing.T) {
 	noRim := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: 3}.Audit(t)
 	noRim.Sheet.Part.Diameter = 0
 	withheld := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: 3}.Audit(t)
-	for i := range withheld.Marks {
-		m := &withheld.Marks[i]
-		m.Scribe = audit.Scribe{Move: m.Scribe.Move, Withheld: audit.WithheldMoved}
+	for i, given := range withheld.Advice.Lines {
+		withheld.Advice.Lines[i] = advise.Scribe{Move: given.Move, Withheld: diagnosis.WithheldMoved}
 	}
 	tests := []struct {
 		name   string

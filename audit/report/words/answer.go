@@ -2,26 +2,27 @@ package words
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/lines"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
 )
 
 // Meaning says what the ± and the verdicts stand for.
 func (v Audit) Meaning(asFitted bool) string {
-	if len(v.Result.Marks) == 0 {
+	if len(v.Result.ByLine()) == 0 {
 		return "The sheet declares no marks."
 	}
-	if v.Result.TDC == nil {
+	if !v.Result.TDC.Any() {
 		return "No pair of stop contacts can be used, so there is no TDC and no offset."
 	}
 	var b strings.Builder
 	sure, unsure := 0, 0
-	for _, m := range v.Result.Marks {
+	for _, m := range v.Result.ByLine() {
 		switch {
 		case m.Offset == nil:
 		case m.Offset.Known:
@@ -32,7 +33,7 @@ func (v Audit) Meaning(asFitted bool) string {
 	}
 	taken := v.taken()
 	if sure > 0 {
-		if v.Result.Moved || v.Result.Differ {
+		if v.Result.Checks.Moved || v.Result.Checks.SetupsDiffer {
 			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.Confidence(), taken)
 		} else {
 			fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.Confidence(), taken)
@@ -42,7 +43,7 @@ func (v Audit) Meaning(asFitted bool) string {
 		} else {
 			b.WriteString(" Remounting is included.")
 		}
-		if slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return len(m.NotIncluded) > 0 }) {
+		if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return len(m.NotIncluded) > 0 }) {
 			b.WriteString(" What the doubts below call not included comes on top.")
 		}
 	} else {
@@ -56,12 +57,12 @@ func (v Audit) Meaning(asFitted bool) string {
 }
 
 // ComesUp says where a line really comes up: "9.07 BTDC".
-func ComesUp(m audit.Mark) string {
+func ComesUp(m audit.LineResult) string {
 	return m.ComesUpAt.Crank(MarkPlaces(m)) + dropAt(m)
 }
 
 // MarkPlaces returns how many decimals a line's offset is shown with.
-func MarkPlaces(m audit.Mark) int {
+func MarkPlaces(m audit.LineResult) int {
 	if m.Offset != nil && m.Offset.Known {
 		return rounding.Places(m.Offset.Expanded.Degrees())
 	}
@@ -69,7 +70,7 @@ func MarkPlaces(m audit.Mark) int {
 }
 
 // Offset says how far off a line is, and how sure that is.
-func Offset(e *audit.Estimate) string {
+func Offset(e *uncertainty.Estimate) string {
 	if e == nil {
 		return "not read"
 	}
@@ -81,7 +82,7 @@ func Offset(e *audit.Estimate) string {
 }
 
 // Verdict is one word, loud when something must be done.
-func Verdict(m audit.Mark) string {
+func Verdict(m audit.LineResult) string {
 	s := m.Verdict.String()
 	if s == "outside" {
 		s = "OUTSIDE"
@@ -90,8 +91,8 @@ func Verdict(m audit.Mark) string {
 }
 
 // Fitted marks a verdict that answers only for the setups taken.
-func Fitted(m audit.Mark) string {
-	if m.Offset != nil && m.Offset.Known && m.Covers == audit.Repeatability {
+func Fitted(m audit.LineResult) string {
+	if m.Offset != nil && m.Offset.Known && m.Covers == lines.Repeatability {
 		return ", as fitted"
 	}
 	return ""
@@ -106,7 +107,7 @@ func Allowed(m sheet.Mark) string {
 }
 
 // dropAt follows where a line comes up, for a line given as a piston drop.
-func dropAt(m audit.Mark) string {
+func dropAt(m audit.LineResult) string {
 	if m.DropAt == 0 {
 		return ""
 	}
@@ -114,7 +115,7 @@ func dropAt(m audit.Mark) string {
 }
 
 // Judged is the verdict on a line in words, with what it was held against.
-func Judged(m audit.Mark) string {
+func Judged(m audit.LineResult) string {
 	if m.Offset == nil {
 		return "not read"
 	}
@@ -122,14 +123,14 @@ func Judged(m audit.Mark) string {
 }
 
 // Summary says an estimate in full: standard uncertainty, interval, factor.
-func (v Audit) Summary(e *audit.Estimate) string {
+func (v Audit) Summary(e *uncertainty.Estimate) string {
 	if !e.Known {
 		return "The readings hold no scatter, so there is no ±."
 	}
 	n := rounding.Places(e.Expanded.Degrees())
 	dof := "infinite"
-	if !math.IsInf(e.DOF, 1) {
-		dof = rounding.Fixed(e.DOF, 1)
+	if !e.DOF.Infinite() {
+		dof = rounding.Fixed(float64(e.DOF), 1)
 	}
 	return fmt.Sprintf("Combined standard uncertainty %s, expanded %s at %s (k = %s, from the whole distribution of the sum). Effective degrees of freedom, for information: %s.",
 		rounding.Degrees(e.Standard, n+1), rounding.TwoDigits(e.Expanded), v.Confidence(), rounding.Fixed(float64(e.Expanded/e.Standard), 2), dof)
@@ -145,7 +146,7 @@ const AboutSetTo = "as it is now, the engine stands here:"
 // one from TDC on.
 func (v Audit) inDegrees() string {
 	var parts []string
-	for _, m := range v.Result.Marks {
+	for _, m := range v.Result.ByLine() {
 		if !strings.ContainsAny(m.AtText, "mp") && !strings.Contains(m.AtText, "BDC") {
 			continue
 		}

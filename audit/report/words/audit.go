@@ -5,20 +5,21 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/report/rounding"
 )
 
 // Audit says the audit of one sheet in sentences.
 type Audit struct {
 	Result audit.Result
-	Next   []audit.Next
+	Next   []advise.Next
 	rounding.Lengths
 	lettered bool // readings carry BTDC or ATDC
 }
 
 // NewAudit speaks for an audit. Next is what would decide its lines, one a mark; nil
 // where nothing of that is asked.
-func NewAudit(r audit.Result, next []audit.Next) Audit {
+func NewAudit(r audit.Result, next []advise.Next) Audit {
 	return Audit{Result: r, Next: next, Lengths: rounding.Lengths{Unit: r.Sheet.Part.Unit}, lettered: lettered(r.Sheet)}
 }
 

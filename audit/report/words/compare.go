@@ -5,13 +5,14 @@ import (
 	"strings"
 	"time"
 
-	"markaudit/audit"
+	"markaudit/audit/compare"
+	"markaudit/audit/lines"
 	"markaudit/audit/report/rounding"
 )
 
 // Comparison says a comparison in sentences.
 type Comparison struct {
-	Result audit.Comparison
+	Result compare.Comparison
 	Paths  []string
 }
 
@@ -76,25 +77,25 @@ func (v Comparison) Steps() []string {
 }
 
 // Step says what the lines did together.
-func (v Comparison) Step(s audit.Step) string {
+func (v Comparison) Step(s compare.Step) string {
 	between := "From " + v.Name(s.From) + " to " + v.Name(s.To) + ": "
 	moved := func() string {
 		e := s.Common
 		return rounding.LaterSure(e.Value, e.Expanded)
 	}
 	switch s.Finding {
-	case audit.Common:
+	case lines.Common:
 		return between + fmt.Sprintf("all lines moved together and come up %s. So no line moved: the outer ring slipped on its rubber, the engine pointer was bent or moved, or parts were changed. Look at these; a ring that slips is replaced.", moved())
-	case audit.None:
+	case lines.None:
 		e := s.Common
 		return between + fmt.Sprintf("no change that all lines share; one under %s could hide.", rounding.Degrees(e.Value.Abs()+e.Expanded, rounding.Places(e.Expanded.Degrees())))
-	case audit.SingleMark:
+	case lines.SingleMark:
 		text := between + fmt.Sprintf("%s moved against the others", Clean(s.StandsOut[0]))
 		if s.Common != nil && s.Shifted {
 			return text + "; these moved together and come up " + moved() + "."
 		}
 		return text + ", which stayed."
-	case audit.Individual:
+	case lines.Individual:
 		if len(s.Lines) == 1 {
 			return between + fmt.Sprintf("%s comes up %s. One line cannot tell a slipped ring from a line that was changed.", Clean(s.Lines[0]), moved())
 		}
@@ -126,7 +127,7 @@ func (v Comparison) Trends() []string {
 		}
 	}
 	for _, s := range v.Result.Steps {
-		if s.Finding == audit.Common && len(out) > 0 {
+		if s.Finding == lines.Common && len(out) > 0 {
 			return append(out, "All lines moved together at one time, as said above, and that alone makes such a slope.")
 		}
 	}

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"markaudit/audit"
+	"markaudit/audit/crosscheck"
 	"markaudit/audit/report/rounding"
 )
 
@@ -13,7 +13,7 @@ import (
 // not found.
 func (v Audit) BetweenCylinders() string {
 	var texts []string
-	for _, b := range v.Result.Banks {
+	for _, b := range v.Result.Checks.Cylinders {
 		e := b.Angle
 		value := rounding.SureDegrees(e.Value, e.Expanded)
 		if !e.Known {
@@ -37,7 +37,7 @@ func (v Audit) BetweenCylinders() string {
 // MethodsCompared compares the ways of finding TDC; empty where there is one.
 func (v Audit) MethodsCompared() string {
 	var texts []string
-	for _, c := range v.Result.Methods {
+	for _, c := range v.Result.Checks.Ways {
 		e := c.Difference
 		if !e.Known {
 			texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s; nothing shows how sure that is, for what remounting adds is not known.", byMethod(c.Second), rounding.Later(e.Value, rounding.Unsure), byMethod(c.First)))
@@ -59,7 +59,7 @@ func (v Audit) MethodsCompared() string {
 
 // StopDepths says what two stop depths showed; empty where there was one.
 func (v Audit) StopDepths() string {
-	r := v.Result.Rock
+	r := v.Result.TDC.Rock
 	if r == nil {
 		return ""
 	}
@@ -80,7 +80,7 @@ func (v Audit) StopDepths() string {
 // for each fitting of the stop.
 func (v Audit) BlockedArcs() []string {
 	var out []string
-	for _, c := range v.Result.Centrings {
+	for _, c := range v.Result.Checks.Arcs {
 		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s), so it blocks one angle in all of them. ", strings.Join(CleanAll(c.Setups), ", "), Clean(c.Fitting))
 		read := fmt.Sprintf("The readout has it between values %s apart", rounding.Degrees(c.Range, 2))
 		switch {
@@ -89,7 +89,7 @@ func (v Audit) BlockedArcs() []string {
 		default:
 			text += read + ", no more than the contacts scatter. "
 		}
-		if len(v.Result.Marks) > 0 { // else it is the answer, and said first
+		if len(v.Result.ByLine()) > 0 { // else it is the answer, and said first
 			text += v.offCentre(c)
 		}
 		out = append(out, text)
@@ -99,7 +99,7 @@ func (v Audit) BlockedArcs() []string {
 
 // offCentre says how far off centre the wheel was seen to sit by one fitting of the
 // stop, and how to slide it.
-func (v Audit) offCentre(c audit.Centring) string {
+func (v Audit) offCentre(c crosscheck.Centring) string {
 	if !c.Fitted {
 		return "From four setups on, with the wheel turned on its shaft in steps round the circle, that tells how far it sits off centre."
 	}

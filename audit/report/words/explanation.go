@@ -6,16 +6,19 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 )
 
 // Together is what all lines say, and what the parts that they are on say.
 func (v Audit) Together() string {
 	parts := v.parts()
-	switch v.Result.Slip {
-	case audit.RingSlipped, audit.Apart:
+	switch v.Result.Diagnosis.Slip {
+	case diagnosis.RingSlipped, diagnosis.Apart:
 		return parts
 	}
 	return strings.TrimSpace(v.shift() + " " + parts)
@@ -23,7 +26,7 @@ func (v Audit) Together() string {
 
 // shift says what the lines tell together.
 func (v Audit) shift() string {
-	s := v.Result.Shift
+	s := v.Result.Diagnosis.Together
 	var b strings.Builder
 	say := func(format string, args ...any) {
 		if b.Len() > 0 {
@@ -31,19 +34,19 @@ func (v Audit) shift() string {
 		}
 		fmt.Fprintf(&b, format, args...)
 	}
-	if v.Result.Differ {
+	if v.Result.Checks.SetupsDiffer {
 		return "The two setups disagree, so what the lines say together must wait for a third."
 	}
 	one := len(s.Lines) == 1
 	switch s.Finding {
-	case audit.Unknown:
+	case lines.Unknown:
 		switch {
-		case v.Result.Moved:
+		case v.Result.Checks.Moved:
 			say("The readout moved, so what the lines say together means nothing.")
 		case !one:
 			say("Whether the lines are off together cannot be told: the readings hold too little scatter to judge by.")
 		}
-	case audit.None:
+	case lines.None:
 		switch {
 		case one:
 			say("%s shows no offset that its own doubt does not cover.", Clean(s.Lines[0]))
@@ -52,7 +55,7 @@ func (v Audit) shift() string {
 		default:
 			say("The lines agree and show no common shift: no sign of %s. A shift under %s could hide.", v.slip(), v.hides())
 		}
-	case audit.Common:
+	case lines.Common:
 		say("All lines are off alike, by %s.", Offset(s.Common))
 		if s.Small {
 			say("Real, but below a quarter of the tolerance.")
@@ -60,10 +63,10 @@ func (v Audit) shift() string {
 		}
 		say("Do not scribe %d new lines. Check, cheapest first: %s.", len(s.Lines), v.suspects())
 		say("%s", v.moveOne())
-	case audit.SingleMark:
+	case lines.SingleMark:
 		name := Clean(s.StandsOut[0])
 		switch {
-		case s.Act:
+		case v.Result.Diagnosis.Act:
 			say("%s stands out; the other lines are shifted alike, by %s. Settle that first. Check, cheapest first: %s.", name, Offset(s.Common), v.suspects())
 			say("%s", v.moveOne())
 		case s.Shifted && s.Common != nil:
@@ -73,11 +76,11 @@ func (v Audit) shift() string {
 		default:
 			say("%s stands out; the other lines agree.", name)
 		}
-	case audit.Individual:
+	case lines.Individual:
 		switch {
 		case one:
 			say("%s is off by %s.", Clean(s.Lines[0]), Offset(s.Common))
-		case s.Act:
+		case v.Result.Diagnosis.Act:
 			say("All lines are off the same way, each by a little more or less: about %s. So it looks like %s, with a part that runs out of true. Scribe nothing yet; check, cheapest first: %s.", Offset(s.Common), v.slip(), v.suspects())
 		case len(s.Lines) == 2:
 			say("The two lines are not off alike: %s alone does not explain them.", v.slip())
@@ -104,13 +107,13 @@ func (v Audit) shift() string {
 // spoilt reports whether lost motion that the sheet does not state may explain a
 // line's offset.
 func (v Audit) spoilt(name string) bool {
-	return slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool {
-		return m.Name == name && m.Scribe.Withheld == audit.WithheldLostMotion
+	return slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool {
+		return m.Name == name && m.Scribe.Withheld == diagnosis.WithheldLostMotion
 	})
 }
 
 func (v Audit) anyOutside() bool {
-	return slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Verdict == uncertainty.Outside })
+	return slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict == uncertainty.Outside })
 }
 
 // slip is what shifts all lines without any of them being wrong.
@@ -124,7 +127,7 @@ func (v Audit) slip() string {
 // suspects are what shifts all lines alike, the cheapest to check first.
 // Common practice, no source.
 func (v Audit) suspects() string {
-	if v.Result.Slip == audit.Together {
+	if v.Result.Diagnosis.Slip == diagnosis.Together {
 		return "the readout moved (take a closing pair); the engine pointer or its tab is bent or loose; parts of another engine; the key"
 	}
 	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine {
@@ -135,7 +138,7 @@ func (v Audit) suspects() string {
 
 // hides is the largest common shift that the interval still allows.
 func (v Audit) hides() string {
-	c := v.Result.Shift.Common
+	c := v.Result.Diagnosis.Together.Common
 	return rounding.Degrees(c.Value.Abs()+c.Expanded, rounding.Places(c.Expanded.Degrees()))
 }
 
@@ -144,26 +147,26 @@ const witness = "paint a witness line: one thin straight stroke of paint across 
 // parts tells a part that has moved against another from a bent pointer.
 func (v Audit) parts() string {
 	r := v.Result
-	switch r.Slip {
-	case audit.RingSlipped:
-		d := v.differs(r.Between)
+	switch r.Diagnosis.Slip {
+	case diagnosis.RingSlipped:
+		d := v.differs(r.Diagnosis.Between)
 		return fmt.Sprintf("THE OUTER RING HAS SLIPPED on its rubber: %s. It is not re-marked: what has slipped once slips again, and a loose ring can come off. Fit a new pulley, prove its lines, and on it %s. Until then set the engine by a line on the hub, or find TDC with the stop.", d, witness)
-	case audit.Apart:
-		text := "One part has moved against another, or its pointer has: " + v.differs(r.Between) + "."
-		for _, g := range r.Groups {
-			if g.Finding == audit.Common && !g.Small {
+	case diagnosis.Apart:
+		text := "One part has moved against another, or its pointer has: " + v.differs(r.Diagnosis.Between) + "."
+		for _, g := range r.Diagnosis.Groups {
+			if g.Finding == lines.Common && !g.Small {
 				text += fmt.Sprintf(" All lines on the %s are off alike, by %s: look at that part and its pointer before any line on it.", Clean(g.Name), Offset(g.Common))
 			}
 		}
 		return text
-	case audit.Together:
-		text := "The parts agree: " + v.differs(r.Between) + "."
-		if r.Shift.Act && r.Shift.Finding == audit.Common {
+	case diagnosis.Together:
+		text := "The parts agree: " + v.differs(r.Diagnosis.Between) + "."
+		if r.Diagnosis.Act && r.Diagnosis.Together.Finding == lines.Common {
 			text += " So no part has moved against another; what moved is the engine pointer, or the whole, with its key."
 		}
 		return text
-	case audit.Untold:
-		if r.Moved || r.Differ {
+	case diagnosis.Untold:
+		if r.Checks.Moved || r.Checks.SetupsDiffer {
 			return ""
 		}
 		if r.Sheet.Part.BondedRing {
@@ -174,7 +177,7 @@ func (v Audit) parts() string {
 }
 
 // differs lists how far the parts' lines are from each other.
-func (v Audit) differs(all []audit.Between) string {
+func (v Audit) differs(all []diagnosis.Between) string {
 	texts := make([]string, len(all))
 	for i, b := range all {
 		e := b.Difference
@@ -190,15 +193,15 @@ func (v Audit) differs(all []audit.Between) string {
 }
 
 // TheyAre says how the lines of a part are off, to follow "they are".
-func TheyAre(g audit.Group) string {
+func TheyAre(g diagnosis.Group) string {
 	switch g.Finding {
-	case audit.None:
+	case lines.None:
 		return "where they belong"
-	case audit.Common:
+	case lines.Common:
 		return "off alike"
-	case audit.SingleMark:
+	case lines.SingleMark:
 		return "alike but for one, " + Clean(g.StandsOut[0])
-	case audit.Individual:
+	case lines.Individual:
 		if len(g.Lines) == 1 {
 			return "off"
 		}
@@ -208,46 +211,46 @@ func TheyAre(g audit.Group) string {
 }
 
 // Withheld says why an instruction is not given.
-func (v Audit) Withheld(w audit.Withheld) string {
+func (v Audit) Withheld(w diagnosis.Withheld) string {
 	switch w {
-	case audit.WithheldSuspect:
+	case diagnosis.WithheldSuspect:
 		return "one mistake on the sheet would explain the offsets; settle that first"
-	case audit.WithheldMoved:
+	case diagnosis.WithheldMoved:
 		return "the closing pair says that the readout moved; take contacts and marks again"
-	case audit.WithheldSetups:
+	case diagnosis.WithheldSetups:
 		return "the two setups disagree; take a third first"
-	case audit.WithheldDwell:
+	case diagnosis.WithheldDwell:
 		return "the stop sat where the piston hardly moves, and nothing covers what that does; fit it deeper and take everything again"
-	case audit.WithheldLostMotion:
+	case diagnosis.WithheldLostMotion:
 		return "lines read from both sides show lost motion that the sheet does not state, and this line, read from one side, carries half of it; put lost_motion right on the sheet, or read the line from both sides"
-	case audit.WithheldCommon:
+	case diagnosis.WithheldCommon:
 		return "the lines are off together; settle first what shifts them, then read this line again"
-	case audit.WithheldRing:
+	case diagnosis.WithheldRing:
 		return "the outer ring has slipped; it is replaced, not re-marked"
-	case audit.WithheldRingUntold:
+	case diagnosis.WithheldRingUntold:
 		return "these lines are on a ring bonded to rubber, and no line on the hub tells whether it slipped; a slipped ring is replaced, not re-marked"
-	case audit.WithheldGroup:
+	case diagnosis.WithheldGroup:
 		return "the lines on this part are off alike and those on another are not; look at the part and its pointer first"
 	}
 	return ""
 }
 
 // mistake says what may have been written wrongly.
-func mistake(s audit.Suspicion) string {
+func mistake(s warning.Suspicion) string {
 	lines := make([]string, len(s.Lines))
 	for i, n := range s.Lines {
 		lines[i] = Clean(n)
 	}
 	switch s.Mistake {
-	case audit.LettersSwapped:
+	case warning.LettersSwapped:
 		return "BTDC and ATDC swapped for " + strings.Join(lines, ", ")
-	case audit.AllLettersSwapped:
+	case warning.AllLettersSwapped:
 		return "BTDC and ATDC swapped for every line"
-	case audit.NamesSwapped:
+	case warning.NamesSwapped:
 		return "the names " + strings.Join(lines, " and ") + " swapped"
-	case audit.CountsMirrored:
+	case warning.CountsMirrored:
 		return "readout.counts the wrong way round"
-	case audit.OtherCylinder:
+	case warning.OtherCylinder:
 		return "the stop in another cylinder, " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees away"
 	}
 	return "another cylinder, another line's readings or a zero pressed in between, for no line is scribed " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees off"

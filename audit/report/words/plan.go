@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"markaudit/audit"
+	"markaudit/audit/plan"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -13,7 +13,7 @@ import (
 
 // Plan says a plan in sentences.
 type Plan struct {
-	Result audit.Planned
+	Result plan.Plan
 	Sheet  sheet.Sheet
 	rounding.Lengths
 }
@@ -73,18 +73,18 @@ func (v Plan) Steps() []string {
 }
 
 // Better names a means that would make an audit surer.
-func Better(m audit.Means) string { return betterMeans[m] }
+func Better(m plan.Means) string { return betterMeans[m] }
 
-var betterMeans = map[audit.Means]string{ // only looked up
-	audit.FinerStep:     "a readout with a fifth of the step",
-	audit.CentredWheel:  "the wheel centred four times as closely",
-	audit.BothSides:     "lines read from both sides, so that lost motion drops out",
-	audit.FinerSighting: "lines sighted twice as finely",
-	audit.LessRock:      "half the rock: a stop nearer the pin's axis",
+var betterMeans = map[plan.Means]string{ // only looked up
+	plan.FinerStep:     "a readout with a fifth of the step",
+	plan.CentredWheel:  "the wheel centred four times as closely",
+	plan.BothSides:     "lines read from both sides, so that lost motion drops out",
+	plan.FinerSighting: "lines sighted twice as finely",
+	plan.LessRock:      "half the rock: a stop nearer the pin's axis",
 }
 
 // Granted says what a plan rests on, and what of it was guessed.
-func (v Plan) Granted(g audit.Guess, guessed []string) string {
+func (v Plan) Granted(g plan.Guess, guessed []string) string {
 	text := fmt.Sprintf("Standard deviation of one middle of two contacts %s°, of one reading of a line %s°, of remounting %s°; step %s°.",
 		rounding.Plain(rounding.Trimmed(g.Middle.Degrees())), rounding.Plain(rounding.Trimmed(g.Reading.Degrees())), rounding.Plain(rounding.Trimmed(g.Remount.Degrees())), rounding.Plain(rounding.Trimmed(v.Sheet.Readout.Step.Degrees())))
 	if len(guessed) > 0 {

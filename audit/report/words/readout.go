@@ -55,7 +55,7 @@ func (v Audit) corrected() string {
 	}
 	text += ") was taken off every reading, " + orders + "."
 	var parts []string
-	for _, m := range v.Result.Marks {
+	for _, m := range v.Result.ByLine() {
 		if m.Offset != nil {
 			parts = append(parts, fmt.Sprintf("%s %s", Clean(m.Name), rounding.Later(m.Corrected, 3)))
 		}

@@ -14,6 +14,7 @@ import (
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -187,7 +188,7 @@ func (r Recording) decide() string {
 // Advice says whether enough has been read for every verdict, and else what
 // helps most.
 func (r Recording) Advice() []string {
-	if r.view.Result == nil || len(r.view.Result.Marks) == 0 {
+	if r.view.Result == nil || len(r.view.Result.ByLine()) == 0 {
 		return nil
 	}
 	if unsettled := r.Unsettled(); r.view.Enough && unsettled != "" {
@@ -195,7 +196,7 @@ func (r Recording) Advice() []string {
 	}
 	if r.view.Enough {
 		text := "Enough: every line is decided."
-		if slices.ContainsFunc(r.Result.Marks, func(m audit.Mark) bool { return Fitted(m) != "" }) {
+		if slices.ContainsFunc(r.Result.ByLine(), func(m audit.LineResult) bool { return Fitted(m) != "" }) {
 			text += " The verdicts hold as fitted; three setups, with the readout off and on again, would cover refitting too."
 		}
 		return []string{text}
@@ -209,7 +210,7 @@ func (r Recording) Unsettled() string {
 	var out []string
 	for _, w := range r.Result.Warnings {
 		switch w.Code {
-		case audit.DeclarationSuspect, audit.LineOrder, audit.SetupsDiffer, audit.ReadoutMoved, audit.LostMotionDiffers:
+		case warning.DeclarationSuspect, warning.LineOrder, warning.SetupsDiffer, warning.ReadoutMoved, warning.LostMotionDiffers:
 			out = append(out, Sentence(r.Warning(w)))
 		}
 	}
@@ -237,7 +238,7 @@ func (r Recording) Saved(row readings.Row) string {
 // Figures says what the current setup tells of TDC so far; empty before its
 // first pair.
 func (r Recording) Figures() string {
-	if r.view.Result == nil || r.Result.TDC == nil {
+	if r.view.Result == nil || !r.Result.TDC.Any() {
 		return ""
 	}
 	for _, s := range r.Result.TDC.Setups {
@@ -258,10 +259,10 @@ func (r Recording) Figures() string {
 // Lines are the lines read so far, each with its offset and its verdict.
 func (r Recording) Lines() []Line {
 	var out []Line
-	for _, m := range r.Result.Marks {
+	for _, m := range r.Result.ByLine() {
 		l := Line{Name: Clean(m.Name), BelongsAt: m.AtText, Allowed: Allowed(m.Mark), Verdict: "not read"}
 		l.Early, l.Late = m.Mark.Allowed()
-		if r.view.Result != nil && r.Result.TDC == nil {
+		if r.view.Result != nil && !r.Result.TDC.Any() {
 			l.Verdict = "no TDC yet"
 		}
 		if m.Offset != nil {

@@ -6,9 +6,12 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -17,7 +20,7 @@ func (v Audit) Steps() []string {
 	var out []string
 	if v.Scribes() {
 		for _, w := range v.Result.Warnings {
-			if w.Code == audit.DirectionUnchecked {
+			if w.Code == warning.DirectionUnchecked {
 				out = append(out, "Settle which way the readout counts: "+Dot(v.Warning(w)))
 			}
 		}
@@ -28,31 +31,31 @@ func (v Audit) Steps() []string {
 			out = append(out, Sentence(v.Warning(w)))
 		}
 	}
-	if slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Scribe.Withheld == audit.WithheldDwell }) {
-		out = append(out, "Scribe nothing before that: "+Dot(v.Withheld(audit.WithheldDwell)))
+	if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Scribe.Withheld == diagnosis.WithheldDwell }) {
+		out = append(out, "Scribe nothing before that: "+Dot(v.Withheld(diagnosis.WithheldDwell)))
 	}
 	together := v.Together()
-	if v.Result.TDC == nil || len(v.Result.Shift.Lines) == 0 {
+	if !v.Result.TDC.Any() || len(v.Result.Diagnosis.Together.Lines) == 0 {
 		together = ""
 	}
 	// What shifts all lines comes before any line; so does the advice of one mark
 	// to read a second.
-	ahead := v.Result.Shift.Act || len(v.Result.Shift.Lines) == 1 || v.Result.Slip == audit.RingSlipped || v.Result.Slip == audit.Apart
+	ahead := v.Result.Diagnosis.Act || len(v.Result.Diagnosis.Together.Lines) == 1 || v.Result.Diagnosis.Slip == diagnosis.RingSlipped || v.Result.Diagnosis.Slip == diagnosis.Apart
 	if ahead && together != "" {
 		out = append(out, together)
 	}
-	for _, m := range v.Result.Marks {
+	for _, m := range v.Result.ByLine() {
 		if m.Verdict == uncertainty.Outside && !toldFirst(m.Scribe.Withheld) {
 			out = append(out, v.outside(m))
 		}
 	}
 	out = append(out, v.undecided()...)
-	if len(v.Result.Marks) == 0 {
-		for _, c := range v.Result.Centrings {
+	if len(v.Result.ByLine()) == 0 {
+		for _, c := range v.Result.Checks.Arcs {
 			out = append(out, v.offCentre(c))
 		}
 	}
-	if len(out) == 0 && len(v.Result.Marks) == 0 {
+	if len(out) == 0 && len(v.Result.ByLine()) == 0 {
 		out = append(out, "Nothing can be judged: no line is declared.")
 	} else if len(out) == 0 {
 		out = append(out, "Nothing: every line is within.")
@@ -65,31 +68,31 @@ func (v Audit) Steps() []string {
 
 // Scribes reports whether any instruction is given.
 func (v Audit) Scribes() bool {
-	for _, m := range v.Result.Marks {
+	for _, m := range v.Result.ByLine() {
 		if m.Scribe.Worthwhile {
 			return true
 		}
 	}
-	return v.Result.Shift.Scribe.Worthwhile
+	return v.Result.Advice.Together.Worthwhile
 }
 
 // toldFirst reports whether the reason for withholding a line's instruction has
 // been said for all lines.
-func toldFirst(w audit.Withheld) bool {
+func toldFirst(w diagnosis.Withheld) bool {
 	switch w {
-	case audit.NotWithheld, audit.WithheldLostMotion:
+	case diagnosis.NotWithheld, diagnosis.WithheldLostMotion:
 		return false
 	}
 	return true
 }
 
 // outside says what to do about a line that is outside.
-func (v Audit) outside(m audit.Mark) string {
+func (v Audit) outside(m audit.LineResult) string {
 	name, s := Clean(m.Name), m.Scribe
 	switch {
 	case s.Worthwhile:
 		return v.Scribe(m)
-	case s.Withheld != audit.NotWithheld:
+	case s.Withheld != diagnosis.NotWithheld:
 		return name + ": outside, but no instruction: " + v.Withheld(s.Withheld) + "."
 	case s.HasLengths && m.Offset.Expanded < m.Offset.Value.Abs():
 		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
@@ -100,16 +103,16 @@ func (v Audit) outside(m audit.Mark) string {
 }
 
 // Scribe is the instruction for one line.
-func (v Audit) Scribe(m audit.Mark) string {
+func (v Audit) Scribe(m audit.LineResult) string {
 	s, e := m.Scribe, m.Offset
 	name := Clean(m.Name)
 	what := fmt.Sprintf("%s: scribe a new line", name)
-	if s.Move == audit.MoveScale {
+	if s.Move == advise.MoveScale {
 		what = fmt.Sprintf("%s: scribe a new line on the fixed scale,", name)
 	}
 	var b strings.Builder
 	if s.HasLengths {
-		fmt.Fprintf(&b, "%s %s along the rim %s of the old one, %s: %s, %s", what, v.Sure(s.Arc, e.ArcU),
+		fmt.Fprintf(&b, "%s %s along the rim %s of the old one, %s: %s, %s", what, v.Sure(s.Arc, s.ArcU),
 			strings.ToUpper(s.Rotation.String()), v.viewpoint(), v.along(s.Along), v.edges())
 		if chord := v.Of(s.Chord); chord != v.Of(s.Arc) {
 			fmt.Fprintf(&b, "; %s straight across with dividers", chord)
@@ -146,13 +149,13 @@ func (v Audit) edges() string {
 
 // along says a direction in words of the engine, and of the window where the
 // marks are seen through one.
-func (v Audit) along(a audit.Along) string {
+func (v Audit) along(a advise.Along) string {
 	runs := "the engine runs"
 	if v.Result.Sheet.Part.HalfSpeed {
 		runs = "this part runs"
 	}
 	words := "ahead, the way " + runs
-	if a != audit.Running {
+	if a != advise.Running {
 		words = "back, against the way " + strings.Replace(runs, "the engine", "it", 1)
 	}
 	if side := v.InWindow(a); side != "" {
@@ -162,9 +165,9 @@ func (v Audit) along(a audit.Along) string {
 }
 
 // InWindow is the way that something goes as seen in a window.
-func (v Audit) InWindow(a audit.Along) string {
+func (v Audit) InWindow(a advise.Along) string {
 	moves := v.Result.Sheet.Part.Moves
-	if moves == "" || a == audit.Running {
+	if moves == "" || a == advise.Running {
 		return moves
 	}
 	return map[string]string{"left": "right", "right": "left", "up": "down", "down": "up"}[moves]
@@ -172,11 +175,11 @@ func (v Audit) InWindow(a audit.Along) string {
 
 // moveOne is the one instruction for a common shift.
 func (v Audit) moveOne() string {
-	s, e := v.Result.Shift.Scribe, v.Result.Shift.Common
-	if s.Withheld != audit.NotWithheld {
+	s, e := v.Result.Advice.Together, v.Result.Diagnosis.Together.Common
+	if s.Withheld != diagnosis.NotWithheld {
 		return "No instruction: " + v.Withheld(s.Withheld) + "."
 	}
-	if s.Along == audit.NoWay {
+	if s.Along == advise.NoWay {
 		return ""
 	}
 	if !s.Worthwhile {
@@ -184,10 +187,10 @@ func (v Audit) moveOne() string {
 	}
 	how := rounding.SureDegrees(s.Angle, e.Expanded)
 	if s.HasLengths {
-		how = v.Sure(s.Arc, e.ArcU) + " along the rim"
+		how = v.Sure(s.Arc, s.ArcU) + " along the rim"
 	}
 	way := strings.ToUpper(s.Rotation.String()) + ", " + v.viewpoint() + ": " + v.along(s.Along)
-	if s.Move != audit.MoveLine {
+	if s.Move != advise.MoveLine {
 		return fmt.Sprintf("If it is the pointer, move it %s %s. Then read the lines again.", how, way)
 	}
 	then := ""
@@ -200,7 +203,7 @@ func (v Audit) moveOne() string {
 
 // Check is what to look at before the scriber touches the metal.
 func (v Audit) Check() string {
-	c, part := v.Result.Check, v.Result.Sheet.Part
+	c, part := v.Result.Advice.Check, v.Result.Sheet.Part
 	view := v.viewpoint()
 	switch {
 	case c.BTDC:
@@ -226,10 +229,10 @@ func (v Audit) AboutDistances() (lead, text string) {
 	if v.Scribes() {
 		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	}
-	if len(v.Result.Distances) == 0 {
+	if len(v.Result.Advice.Distances) == 0 {
 		return lead, "By eye, as said above."
 	}
-	if slices.ContainsFunc(v.Result.Distances, func(d audit.Distance) bool { return d.U == 0 }) {
+	if slices.ContainsFunc(v.Result.Advice.Distances, func(d advise.Distance) bool { return d.U == 0 }) {
 		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
 	}
 	return lead, text

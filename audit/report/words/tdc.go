@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"markaudit/audit"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
@@ -45,7 +44,7 @@ func (v Audit) Circumstances() string {
 	if bore := s.Engine.BoreOffset; bore.Value != 0 || bore.Limit.Half != 0 {
 		say("Bore %s.", bore.BoreText())
 	}
-	if tdc != nil {
+	if tdc.Any() {
 		if c := tdc.Setups[0].Correction; c != 0 {
 			say("So the middle of the contacts lies %s the piston's top; that is corrected.", rounding.Beside(c))
 		}
@@ -64,7 +63,7 @@ func (v Audit) Circumstances() string {
 	if text := v.approaches(); text != "" {
 		say("%s", text)
 	}
-	if tdc != nil {
+	if tdc.Any() {
 		pairs, furthest := 0, geometry.Angle(0)
 		for _, setup := range tdc.Setups {
 			if setup.Closing != nil {
@@ -149,7 +148,7 @@ func (v Audit) struck(setup sheet.Setup) []string {
 		say("closing contact, forward,", c.Forward)
 		say("closing contact, backward,", c.Backward)
 	}
-	for _, m := range v.Result.Marks {
+	for _, m := range v.Result.ByLine() {
 		for i := range setup.Marks[m.Name] {
 			say(Clean(m.Name)+",", &setup.Marks[m.Name][i])
 		}
@@ -160,7 +159,7 @@ func (v Audit) struck(setup sheet.Setup) []string {
 // PlainSetups reports whether every setup is one mounting with a stop in the same
 // cylinder.
 func (v Audit) PlainSetups() bool {
-	return !slices.ContainsFunc(v.Result.TDC.Setups, func(s audit.SetupTDC) bool {
+	return !slices.ContainsFunc(v.Result.TDC.Setups, func(s tdc.Setup) bool {
 		return s.Method != sheet.Stop || s.Mounting != "" || s.Cylinder != v.Result.TDC.Setups[0].Cylinder
 	})
 }

@@ -9,6 +9,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -20,8 +21,8 @@ func (v Audit) Warnings() []string {
 	for _, w := range v.Result.Warnings {
 		switch {
 		case toDoFirst(w.Code):
-		case w.Code == audit.UAboveTolerance:
-			if !slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Name == w.Mark && m.Verdict == uncertainty.Outside }) {
+		case w.Code == warning.UAboveTolerance:
+			if !slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Name == w.Mark && m.Verdict == uncertainty.Outside }) {
 				large = append(large, Clean(w.Mark))
 			}
 		default:
@@ -36,12 +37,12 @@ func (v Audit) Warnings() []string {
 
 // toDoFirst reports whether a doubt is the first thing to do, and so not repeated
 // among the doubts.
-func toDoFirst(c audit.Code) bool {
-	return c == audit.DeclarationSuspect || c == audit.ReadoutMoved || c == audit.StopInDwell
+func toDoFirst(c warning.Code) bool {
+	return c == warning.DeclarationSuspect || c == warning.ReadoutMoved || c == warning.StopInDwell
 }
 
 // Warning says one doubt, and what to do about it.
-func (v Audit) Warning(w audit.Warning) string {
+func (v Audit) Warning(w warning.Warning) string {
 	val := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), rounding.Unsure) }
 	in := ""
 	if w.Setup != "" {
@@ -53,78 +54,78 @@ func (v Audit) Warning(w audit.Warning) string {
 		names[i] = Clean(n)
 	}
 	switch w.Code {
-	case audit.StopInDwell:
+	case warning.StopInDwell:
 		return in + "the stop blocks only " + val(0) + ", where the piston hardly moves and a hair of height is a degree; screw it deeper, for a half arc of 20 to 35°"
-	case audit.HalfArcCreeps:
+	case warning.HalfArcCreeps:
 		return in + "the half arc creeps, by " + val(0) + " from first pair to last: the stop is working loose; lock it and take the pairs again"
-	case audit.HalfArcJumps:
+	case warning.HalfArcJumps:
 		return in + "the half arc jumps, by " + val(0) + " in all, more than the middles scatter: the stop or the touch changed between pairs; the middles hold only if each pair was taken alike"
-	case audit.OneTrial:
+	case warning.OneTrial:
 		return "no setup has a second pair of contacts: one pair shows no scatter, so there is no ±; take three pairs or more"
-	case audit.TwoTrials:
+	case warning.TwoTrials:
 		return "the pairs of stop contacts repeat only once: a third pair divides their share of every ± by about three"
-	case audit.NoPair:
+	case warning.NoPair:
 		return in + "no usable pair of stop contacts, so its marks are not used"
-	case audit.NoRemounting:
+	case warning.NoRemounting:
 		return "the readout was not taken off and refitted often enough to see what that adds: three setups, or a limits.remount, would cover it"
-	case audit.SetupsDiffer:
+	case warning.SetupsDiffer:
 		return "the two setups differ by " + val(0) + ", more than their own scatter explains: something changed when the readout was refitted; take a third setup"
-	case audit.RemountExceeded:
+	case warning.RemountExceeded:
 		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "); the scatter seen is what counts here"
-	case audit.StandsOut:
+	case warning.StandsOut:
 		what := "a middle of "
 		if w.Mark != "" {
 			what = name + ": a reading of "
 		}
 		return fmt.Sprintf("%s%s%s stands out: the others have %s on average; take it again, and strike it with a reason if you know one (it was used)",
 			in, what, v.dial(w.Values[0]), v.dial(w.Values[1]))
-	case audit.ScattersDiffer:
+	case warning.ScattersDiffer:
 		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
-	case audit.StepCoarse:
+	case warning.StepCoarse:
 		return "the step of " + v.step() + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full"
-	case audit.LostMotionSeen:
+	case warning.LostMotionSeen:
 		if w.Values[0] < 0 {
 			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion: check which readings were approached forward"
 		}
 		return fmt.Sprintf("lines read from both sides show lost motion of %s; if it is the readout's, add `lost_motion: %s ± %s` under readout, for lines read from one side are off by half of it",
 			val(0), rounding.Fixed(w.Values[0], rounding.Unsure), rounding.NotNothing(w.Values[1], rounding.Unsure))
-	case audit.LostMotionDiffers:
+	case warning.LostMotionDiffers:
 		return "lines read from both sides show lost motion of " + val(0) + ", the sheet says " + val(1) + "; measure it again"
-	case audit.SightingMissing, audit.RockMissing, audit.CentringMissing, audit.LostMotionMissing:
+	case warning.SightingMissing, warning.RockMissing, warning.CentringMissing, warning.LostMotionMissing:
 		return gaps[w.Code]
-	case audit.UAboveTolerance:
+	case warning.UAboveTolerance:
 		return name + ": the uncertainty, ± " + val(0) + ", is larger than the tolerance, " + rounding.Plain(w.Values[1]) + "°: this measurement cannot show the line to be within"
-	case audit.NotRead:
+	case warning.NotRead:
 		return name + ": declared, but not read"
-	case audit.NoPartner:
+	case warning.NoPartner:
 		if len(names) > 0 {
 			return in + "the closing contact has no partner, so it shows nothing; take the other side too"
 		}
 		return in + "a stop contact has no partner, so its pair is not used; take the other side, or strike it with a reason"
-	case audit.ReadOnce:
+	case warning.ReadOnce:
 		return name + ": read once, and no other line lends its scatter, so there is no ±; read it three times"
-	case audit.ReadTwice:
+	case warning.ReadTwice:
 		return name + ": read twice; a third reading divides its ± by about three"
-	case audit.SameDiameters:
+	case warning.SameDiameters:
 		return "part.diameter and readout.diameter are both " + v.Of(geometry.Length(w.Values[0])) + ": check that the rim's was not put for the wheel's"
-	case audit.OddDiameter:
+	case warning.OddDiameter:
 		return names[0] + " is " + v.Of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
-	case audit.DirectionUnchecked:
+	case warning.DirectionUnchecked:
 		if len(w.Values) > 0 {
 			return "these lines do not rule out a readout that counts the other way: give readout.quarter_turn"
 		}
 		return "all lines stand at 0 or 180, so a readout that counts the other way, or an engine turned the other way, would look the same: give readout.quarter_turn"
-	case audit.SideUnchecked:
+	case warning.SideUnchecked:
 		return "nothing on the sheet confirms engine.turns and part.marks_on, and no reading can: give part.btdc_lines, or make the check before scribing"
-	case audit.DeclarationSuspect:
+	case warning.DeclarationSuspect:
 		mistakes := make([]string, len(w.Suspicions))
 		for i, m := range w.Suspicions {
 			mistakes[i] = mistake(m)
 		}
 		return "one mistake on the sheet would explain the offsets: " + strings.Join(mistakes, "; or ") + ". No line is to be scribed before that is settled"
-	case audit.ReadoutMoved:
+	case warning.ReadoutMoved:
 		return in + "the closing pair puts TDC " + val(0) + " from where the contacts had it: the readout moved, which looks exactly like a slipped ring; nothing is decided until contacts and marks are taken again"
-	case audit.LineOrder:
+	case warning.LineOrder:
 		return names[0] + " and " + names[1] + " come up in the wrong order: check their names and readout.counts"
 	}
 	if text := v.caseWarning(w, in, name, names); text != "" {
@@ -134,47 +135,47 @@ func (v Audit) Warning(w audit.Warning) string {
 }
 
 // caseWarning says the doubts that only these engines raise; empty for others.
-func (v Audit) caseWarning(w audit.Warning, in, name string, names []string) string {
+func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) string {
 	deg := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), rounding.Unsure) }
 	mm := func(i, n int) string { return rounding.Fixed(math.Abs(w.Values[i]), n) + " mm" }
 	switch w.Code {
-	case audit.ArcsDiffer:
+	case warning.ArcsDiffer:
 		return "fitting " + names[0] + ": the stop was left alone, but the arc that it blocks reads differently from setup to setup, by " + deg(0) + ": the wheel sits off centre or is unevenly graduated, unless the stop moved after all"
-	case audit.OffCentreExceeded:
+	case warning.OffCentreExceeded:
 		return "fitting " + names[0] + ": the wheel reads wrong by up to " + deg(0) + " as it sits, more than readout.off_centre allows, " + deg(1) + ": state more, or centre the wheel"
-	case audit.CorrectionUndated:
+	case warning.CorrectionUndated:
 		return "the readout's correction or this measurement has no date, so nobody can see how old the correction is; date both"
-	case audit.CorrectionOld:
+	case warning.CorrectionOld:
 		return "the readout's correction is " + rounding.Fixed(math.Abs(w.Values[0]), 0) + " days away from this measurement, more than a year: check the readout again"
-	case audit.DropMismatch:
+	case warning.DropMismatch:
 		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ": check stroke, rod, the indicator's zero at the very top and probe_angle"
-	case audit.DropsTrend:
+	case warning.DropsTrend:
 		return in + "the middle follows the half arc, by " + deg(0) + " from the smallest drop to the largest: the indicator is tilted, or stroke, rod or an offset is wrong; what is left of that at the line is not in the ±"
-	case audit.DropsDisagree:
+	case warning.DropsDisagree:
 		return in + "the drops put TDC " + deg(0) + " apart, more than they scatter: something moved between them; take them again"
-	case audit.SweepNoTop:
+	case warning.SweepNoTop:
 		return in + "the points do not go over a top, so its marks are not used; take points well before TDC and well after it"
-	case audit.SweepOneSided:
+	case warning.SweepOneSided:
 		return fmt.Sprintf("%s%s points before TDC and %s after it: such a sweep leans on one side, where a wrong stroke or rod moves TDC; take as many on either side", in, rounding.Fixed(w.Values[0], 0), rounding.Fixed(w.Values[1], 0))
-	case audit.LimbsDiffer:
+	case warning.LimbsDiffer:
 		return in + "the rising and the falling side lie " + mm(0, 3) + " apart in height beyond what the crank explains: slack was taken up at the top, or the indicator hung; take both sides with the piston rising"
-	case audit.SweepMisfit:
+	case warning.SweepMisfit:
 		return fmt.Sprintf("%sthe sweep's curve is %s %% off the shape of this crank: check stroke and rod, and that the indicator stands along the cylinder", in, rounding.Fixed(math.Abs(w.Values[0]), 1))
-	case audit.SlackMissing:
+	case warning.SlackMissing:
 		return gaps[w.Code]
-	case audit.ApproachUnsaid:
+	case warning.ApproachUnsaid:
 		return in + "how its heights were approached is not stated, so lost motion and bearing slack count in full; give approach: rising or forward"
-	case audit.RockSeen:
+	case warning.RockSeen:
 		return "the deep stop puts TDC " + deg(0) + " from where the shallow one has it: piston rock of " + mm(1, 3) + " ± " + mm(2, 3) + " between the contacts"
-	case audit.BankDiffers:
+	case warning.BankDiffers:
 		return "cylinder " + names[1] + " comes " + deg(0) + " after cylinder " + names[0] + ", the sheet says " + deg(1) + ": correct engine.cylinders, or ask which cylinder the stop sat in"
-	case audit.BankNotFound:
+	case warning.BankNotFound:
 		return name + ": TDC of cylinder " + names[0] + " was not found in the same mounting, so the sheet's " + rounding.Fixed(w.Values[0], rounding.Unsure) + "° from cylinder " + names[1] + " is believed; fit the stop there too to prove it"
-	case audit.MethodsDiffer:
+	case warning.MethodsDiffer:
 		return "by " + methodNamed(names[1]) + " TDC is " + rounding.Later(geometry.Angle(w.Values[0]), rounding.Unsure) + " than by " + methodNamed(names[0]) + ", beyond the doubt of both (± " + deg(1) + "): one of them errs; look at the doubts of each before you trust the mean"
-	case audit.SpacingDiffers:
+	case warning.SpacingDiffers:
 		unit := " mm"
-		for _, s := range v.Result.Spacings {
+		for _, s := range v.Result.Checks.Spacings {
 			if s.From == w.Names[0] && s.To == w.Names[1] && s.Teeth > 0 {
 				unit = " teeth"
 			}
@@ -185,16 +186,16 @@ func (v Audit) caseWarning(w audit.Warning, in, name string, names []string) str
 	return ""
 }
 
-var gaps = map[audit.Code]string{ // only looked up
-	audit.SightingMissing:   "sighting not included (part.sighting)",
-	audit.RockMissing:       "piston rock not included (limits.contact, with stroke and rod)",
-	audit.LostMotionMissing: "what the encoder loses when the engine is reversed not included (readout.lost_motion)",
-	audit.SlackMissing:      "bearing slack, which heights taken in one turning direction do not cancel, not included (limits.slack)",
-	audit.CentringMissing:   "how far the wheel sits off centre not included (readout.off_centre)",
+var gaps = map[warning.Code]string{ // only looked up
+	warning.SightingMissing:   "sighting not included (part.sighting)",
+	warning.RockMissing:       "piston rock not included (limits.contact, with stroke and rod)",
+	warning.LostMotionMissing: "what the encoder loses when the engine is reversed not included (readout.lost_motion)",
+	warning.SlackMissing:      "bearing slack, which heights taken in one turning direction do not cancel, not included (limits.slack)",
+	warning.CentringMissing:   "how far the wheel sits off centre not included (readout.off_centre)",
 }
 
 // NotIncluded says what the uncertainty of a line does not include; never nil.
-func (v Audit) NotIncluded(m audit.Mark) []string {
+func (v Audit) NotIncluded(m audit.LineResult) []string {
 	out := []string{}
 	for _, c := range m.NotIncluded {
 		out = append(out, gaps[c])

@@ -11,17 +11,18 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 )
 
 // codes reads the warning codes from the source of package audit, so that a new
 // one cannot be forgotten here.
-func codes(t *testing.T) []audit.Code {
+func codes(t *testing.T) []warning.Code {
 	t.Helper()
-	f, err := parser.ParseFile(token.NewFileSet(), "../../warning.go", nil, 0)
+	f, err := parser.ParseFile(token.NewFileSet(), "../../warning/warning.go", nil, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var out []audit.Code
+	var out []warning.Code
 	ast.Inspect(f, func(n ast.Node) bool {
 		if v, ok := n.(*ast.ValueSpec); ok {
 			for _, x := range v.Values {
@@ -30,7 +31,7 @@ func codes(t *testing.T) []audit.Code {
 					if err != nil {
 						t.Fatal(err)
 					}
-					out = append(out, audit.Code(s))
+					out = append(out, warning.Code(s))
 				}
 			}
 		}
@@ -50,9 +51,9 @@ func TestEveryWarningHasASentence(t *testing.T) {
 	r.Sheet.Readout.Step = 0.5
 	r.Sheet.Part.MarksOn = sheet.OnPart
 	v := NewAudit(r, nil)
-	seen := map[string]audit.Code{}
+	seen := map[string]warning.Code{}
 	for _, c := range codes(t) {
-		text := v.Warning(audit.Warning{
+		text := v.Warning(warning.Warning{
 			Code: c, Setup: "S-9", Mark: "M-7", Values: []float64{1.25, 2.5, 0.75}, Names: []string{"part.diameter", "N-2"},
 		})
 		if text == string(c) || len(text) < 20 {

@@ -9,7 +9,6 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
-	"markaudit/audit/sheet/readings"
 )
 
 // GoodSheets reads the sheets that the project keeps as examples, and the

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"github.com/spf13/cobra"
 	"io"
 	"math"
 	"strings"

@@ -9,7 +9,6 @@ import (
 	"testing"
 	"time"
 
-	"markaudit/audit"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/world"
 )

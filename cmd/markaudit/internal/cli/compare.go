@@ -6,22 +6,19 @@ import (
 	"io/fs"
 	"slices"
 
-	"markaudit/audit"
-	"markaudit/audit/inputerror"
-	"markaudit/audit/report"
-	"markaudit/audit/sheet"
-	"markaudit/cmd/markaudit/internal/phrase"
-	"markaudit/cmd/markaudit/internal/world"
-
 	"github.com/spf13/cobra"
 
 	"markaudit/audit"
+	"markaudit/audit/compare"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
 	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
 )
 
 func newCompare(env world.World) *cobra.Command {
@@ -73,7 +70,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 			if failed {
 				return nil, errTold
 			}
-			comparison, err := audit.Compare(sheets)
+			comparison, err := compare.Sheets(sheets)
 			if err != nil {
 				return nil, bad(c, "%v", err)
 			}

@@ -7,31 +7,29 @@ import (
 	"path/filepath"
 	"strings"
 
-	"markaudit/audit"
-	"markaudit/audit/report"
-	"markaudit/cmd/markaudit/internal/phrase"
-
 	"github.com/spf13/cobra"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
+	"markaudit/cmd/markaudit/internal/phrase"
 )
 
 // writer writes the audit of one sheet.
-type writer func(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error
+type writer func(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error
 
 func asDocument(render func(io.Writer, document.Doc) error) writer {
-	return func(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
+	return func(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
 		return render(w, report.Audit(r, next, o))
 	}
 }
 
 // record is a document for the job's folder, with figures and readings.
 func record(render func(io.Writer, document.Doc) error) writer {
-	return func(w io.Writer, r audit.Result, next []audit.Next, o document.Options) error {
+	return func(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
 		return render(w, report.JobSheet(r, next, o))
 	}
 }
@@ -74,7 +72,7 @@ func newLayout(format string, sheets int) layout {
 // render returns the audit of one sheet, without what stands around it.
 func (l layout) render(r audit.Result, o document.Options) ([]byte, error) {
 	var text bytes.Buffer
-	if err := l.write(&text, r, audit.Further(r), o); err != nil {
+	if err := l.write(&text, r, audit.Next(r), o); err != nil {
 		return nil, fmt.Errorf("%s: %w", phrase.Shown(o.Path), err)
 	}
 	if l.trim {

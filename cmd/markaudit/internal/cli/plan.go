@@ -10,6 +10,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/plan"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/export"
@@ -66,7 +67,7 @@ markaudit plan --like pump.yaml --want 0.2`,
 				Readout: sheet.Readout{Counts: geometry.CountsUp},
 				Limits:  sheet.Limits{Confidence: sheet.DefaultConfidence, Placement: sheet.DefaultPlacement},
 			}
-			var guess audit.Guess
+			var guess plan.Guess
 			if like != "" {
 				var positions inputerror.Positions
 				var err error
@@ -78,7 +79,7 @@ markaudit plan --like pump.yaml --want 0.2`,
 				if errors.As(err, &faults) {
 					return nil, positions.Explain(faults)
 				}
-				guess = audit.GuessFrom(earlier)
+				guess = plan.GuessFrom(earlier)
 			}
 			set(&s.Engine.Stroke, stroke, measured.length)
 			set(&s.Engine.Rod, rod, measured.length)
@@ -130,7 +131,7 @@ markaudit plan --like pump.yaml --want 0.2`,
 			set(&guess.Reading, reading, same)
 			set(&guess.Remount, remount, same)
 			guessed = ungiven(guessed, stop.given(), reading.given(), remount.given())
-			plan, err := audit.PlanFor(s, guess, halfArc.value, want.value)
+			plan, err := plan.For(s, guess, halfArc.value, want.value)
 			if err != nil {
 				return nil, bad(c, "%v", err)
 			}
@@ -158,8 +159,8 @@ func (m measured) length() geometry.Length { return m.Length }
 
 // usual fills in what scatters as is usual for such a readout, and names it.
 // Common practice, no source.
-func usual(kind string, g *audit.Guess, known bool) []string {
-	typical := map[string]audit.Guess{
+func usual(kind string, g *plan.Guess, known bool) []string {
+	typical := map[string]plan.Guess{
 		"encoder":     {Middle: 0.035, Reading: 0.035, Remount: 0.1},
 		"wheel":       {Middle: 0.15, Reading: 0.15, Remount: 0.1},
 		"small wheel": {Middle: 0.3, Reading: 0.3, Remount: 0.15},

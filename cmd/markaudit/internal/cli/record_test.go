@@ -13,7 +13,6 @@ import (
 	"testing"
 	"time"
 
-	"markaudit/audit/lines"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"

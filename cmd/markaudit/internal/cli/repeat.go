@@ -10,7 +10,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"markaudit/audit"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
@@ -106,7 +105,7 @@ func people(env world.World, name string, replaced fs.FileInfo) (repeatability.D
 	if err != nil {
 		return repeatability.Data{}, err
 	}
-	d, err := audit.People(s)
+	d, err := repeatability.FromSheet(s)
 	var faults inputerror.List
 	if errors.As(err, &faults) {
 		return repeatability.Data{}, positions.Explain(faults)

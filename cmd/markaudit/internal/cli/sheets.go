@@ -158,7 +158,7 @@ func sheetOf(env world.World, called, folder string, data []byte, replaced fs.Fi
 // notWithin says which marks of a sheet are not within, or is nil.
 func notWithin(name string, r audit.Result) error {
 	var marks []string
-	for _, m := range r.Marks {
+	for _, m := range r.ByLine() {
 		switch {
 		case m.Verdict == uncertainty.Within:
 		case m.Offset == nil:

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"github.com/spf13/cobra"
 	"strings"
 
 	"markaudit/audit/calculate"

@@ -124,7 +124,7 @@ func (d *dialogue) take(line string) error {
 		d.prompt()
 		return nil
 	case "list":
-		d.say(d.Words().Readings(d.State().Rows(), 1), document.Space{})
+		d.say(report.Readings(d.State().Rows(), 1), document.Space{})
 		d.prompt()
 		return nil
 	case "report":
@@ -277,8 +277,8 @@ func (d *dialogue) end() {
 	v := d.State().View()
 	d.say(document.Space{}, document.Sentence{Text: fmt.Sprintf("Stopped here, with %s kept in %s. `markaudit record %s` goes on, `markaudit audit %s` reports.",
 		phrase.Count(len(d.State().Rows()), "reading"), d.ReadingsName(), phrase.Shown(d.Sheet()), phrase.Shown(d.Sheet()))})
-	if v.Result != nil && slices.ContainsFunc(v.Result.Marks, func(m audit.Mark) bool { return m.Offset != nil }) {
-		d.say(d.Words().LineTable())
+	if v.Result != nil && slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Offset != nil }) {
+		d.say(report.LineTable(d.Words()))
 		if text := d.Words().Unsettled(); text != "" {
 			d.say(document.Sentence{Lead: "LOOK", Text: "Do not scribe or move anything yet. " + text})
 		}
@@ -289,7 +289,7 @@ func (d *dialogue) end() {
 }
 
 // say prints blocks as a report does.
-func (d *dialogue) say(blocks ...report.Block) {
+func (d *dialogue) say(blocks ...document.Block) {
 	if err := document.Text(d.out, blocks); err != nil {
 		return // the output remembers it, and the exit status tells
 	}

@@ -8,7 +8,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"markaudit/audit/lines"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/terminal"
 	"markaudit/cmd/markaudit/internal/testsheet"

@@ -45,7 +45,7 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 		return fmt.Errorf("cannot find the addresses of this computer: %w", err)
 	}
 	served := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
-	say := func(blocks ...report.Block) { _ = document.Text(out, blocks) } // the output remembers trouble
+	say := func(blocks ...document.Block) { _ = document.Text(out, blocks) } // the output remembers trouble
 	for _, told := range r.Told() {
 		say(document.Sentence{Text: told})
 	}

@@ -88,7 +88,7 @@ const mostRows = 200
 
 func (s *server) showReadings(w http.ResponseWriter, r *http.Request, d *device) {
 	s.mu.Lock()
-	rows, voice, version := s.rec.State().Rows(), s.rec.Words(), s.version
+	rows, version := s.rec.State().Rows(), s.version
 	s.mu.Unlock()
 	end := len(rows)
 	if n, err := strconv.Atoi(r.URL.Query().Get("before")); err == nil && n > 0 && n <= end {

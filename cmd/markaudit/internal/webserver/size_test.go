@@ -18,10 +18,10 @@ import (
 
 // longSession writes a sheet with so many readings, 100 a setup, and returns its
 // path.
-func longSession(t testing.TB, readings int) string {
+func longSession(t testing.TB, size int) string {
 	t.Helper()
 	var rows []readings.Row
-	for k := range readings / 100 {
+	for k := range size / 100 {
 		setup := strconv.Itoa(k + 1)
 		for i := range 20 {
 			trial := strconv.Itoa(i + 1)
