@@ -51,6 +51,16 @@ const (
 	CountsDown Sense = -1
 )
 
+func (s Sense) String() string {
+	switch s {
+	case CountsUp:
+		return "up"
+	case CountsDown:
+		return "down"
+	}
+	return "no sense"
+}
+
 // Tie is the difference below which two angles count as equal. Readings lie on
 // graduations, so thresholds in steps are met exactly, and the last digit of a
 // sum must not choose.

@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit/crosscheck"
 	"markaudit/audit/diagnosis"
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
@@ -227,3 +228,13 @@ func (s search) blocked() Next {
 	}
 	return next
 }
+
+var wayWords = []string{"settled", "more readings", "more setups", "no scatter", "repeat", "third setup", "read it", "blocked"}
+
+func (w Way) String() string { return enum.Word(wayWords, w) }
+
+// MarshalText writes the word.
+func (w Way) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (w *Way) UnmarshalText(text []byte) error { return enum.From(w, wayWords, text) }

@@ -2,6 +2,7 @@ package advise
 
 import (
 	"markaudit/audit/diagnosis"
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -17,8 +18,6 @@ const (
 	Running
 	Against
 )
-
-func (a Along) String() string { return [...]string{"none", "running", "against"}[a] }
 
 func (a Along) opposite() Along {
 	switch a {
@@ -40,8 +39,6 @@ const (
 	MoveScale
 	MovePointer
 )
-
-func (m Move) String() string { return [...]string{"line", "scale", "pointer"}[m] }
 
 // Scribe says where the line belongs, seen from where it is.
 type Scribe struct {
@@ -150,3 +147,23 @@ func (a *Advice) scribe(s sheet.Sheet, placed []lines.Line, told diagnosis.Diagn
 	a.Together = instruct(s, move, told.Together.Common, told.Pointer.Withheld)
 	a.Together.Worthwhile = told.Pointer.Verdict == uncertainty.Outside && a.Together.Along != NoWay && a.Together.better(told.Together.Common)
 }
+
+var alongWords = []string{"none", "running", "against"}
+
+func (a Along) String() string { return enum.Word(alongWords, a) }
+
+// MarshalText writes the word.
+func (a Along) MarshalText() ([]byte, error) { return []byte(a.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (a *Along) UnmarshalText(text []byte) error { return enum.From(a, alongWords, text) }
+
+var moveWords = []string{"line", "scale", "pointer"}
+
+func (m Move) String() string { return enum.Word(moveWords, m) }
+
+// MarshalText writes the word.
+func (m Move) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (m *Move) UnmarshalText(text []byte) error { return enum.From(m, moveWords, text) }

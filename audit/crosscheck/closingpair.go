@@ -21,7 +21,7 @@ func closingPairs(in input, c *Checks) {
 			continue
 		}
 		scatter := uncertainty.Input{
-			ID: uncertainty.ID{Source: uncertainty.StopContacts}, Shape: uncertainty.StudentT, Scale: s.Scatter.Degrees(), DOF: s.ScatterDOF,
+			ID: uncertainty.ID{Source: uncertainty.StopContacts}, Shape: uncertainty.StudentT, Scale: s.Scatter.Degrees(), DOF: uncertainty.DOF(s.ScatterDOF),
 		}
 		g := uncertainty.Group{
 			Mountings: []string{s.Name},

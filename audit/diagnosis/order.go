@@ -3,6 +3,7 @@ package diagnosis
 import (
 	"slices"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/lines"
 	"markaudit/audit/tdc"
@@ -27,13 +28,6 @@ const (
 	WithheldRingUntold          // lines on a bonded ring are off alike, and nothing tells whether it slipped
 	WithheldGroup               // the lines on this part are off alike, those on another are not
 )
-
-func (w Withheld) String() string {
-	return [...]string{
-		"not withheld", "suspect entry", "readout moved", "setups differ", "stop in the dwell", "lost motion",
-		"common shift", "ring slipped", "ring untold", "group shifted",
-	}[w]
-}
 
 // order says of each line, and of the pointer, why nothing is to be moved.
 func (e evidence) order(d *Diagnosis, suspect bool) {
@@ -140,3 +134,13 @@ func (e evidence) outside(d Diagnosis, shift lines.Shift) bool {
 	}
 	return false
 }
+
+var withheldWords = []string{"not withheld", "suspect entry", "readout moved", "setups differ", "stop in the dwell", "lost motion", "common shift", "ring slipped", "ring untold", "group shifted"}
+
+func (w Withheld) String() string { return enum.Word(withheldWords, w) }
+
+// MarshalText writes the word.
+func (w Withheld) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (w *Withheld) UnmarshalText(text []byte) error { return enum.From(w, withheldWords, text) }

@@ -3,6 +3,7 @@ package diagnosis
 import (
 	"slices"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/lines"
 	"markaudit/audit/uncertainty"
 )
@@ -21,10 +22,6 @@ const (
 	Apart
 	RingSlipped
 )
-
-func (s Slip) String() string {
-	return [...]string{"no groups", "unknown", "together", "apart", "ring slipped"}[s]
-}
 
 // Group is what the lines on one part say together.
 type Group struct {
@@ -120,3 +117,13 @@ func (d Diagnosis) group(on string) *Group {
 	}
 	return nil
 }
+
+var slipWords = []string{"no groups", "unknown", "together", "apart", "ring slipped"}
+
+func (s Slip) String() string { return enum.Word(slipWords, s) }
+
+// MarshalText writes the word.
+func (s Slip) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (s *Slip) UnmarshalText(text []byte) error { return enum.From(s, slipWords, text) }

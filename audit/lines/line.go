@@ -3,6 +3,7 @@ package lines
 import (
 	"fmt"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
@@ -68,25 +69,6 @@ const (
 	Remounting
 )
 
-func (c Covers) String() string {
-	if c == Remounting {
-		return "remounting"
-	}
-	return "repeatability"
-}
-
-// MarshalText returns the word.
-func (c Covers) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// UnmarshalText takes the word.
-func (c *Covers) UnmarshalText(text []byte) error {
-	*c = Repeatability
-	if string(text) == Remounting.String() {
-		*c = Remounting
-	}
-	return nil
-}
-
 // Offsets are the line's offsets in the mountings that read it, unwrapped around
 // the first, so that offsets near ±180 do not cancel.
 func (l Line) Offsets() []geometry.Angle {
@@ -136,3 +118,13 @@ func (l Line) PerLine() float64 {
 // RepeatsLine reports whether the readings of the line show scatter, their own or
 // that of other lines.
 func (l Line) RepeatsLine() bool { return l.Scatter.DOF > 0 }
+
+var coversWords = []string{"repeatability", "remounting"}
+
+func (c Covers) String() string { return enum.Word(coversWords, c) }
+
+// MarshalText writes the word.
+func (c Covers) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (c *Covers) UnmarshalText(text []byte) error { return enum.From(c, coversWords, text) }

@@ -229,7 +229,7 @@ func (s Seen) Singly(counts geometry.Sense) []geometry.Angle {
 func (in input) combine(l *Line) {
 	scatter := uncertainty.By(uncertainty.Input{
 		ID:    uncertainty.ID{Source: l.Scatter.source(), Of: l.Name},
-		Shape: uncertainty.StudentT, Scale: l.Scatter.SD.Degrees(), DOF: l.Scatter.DOF, N: l.Readings(), Pool: l.Scatter.pool(l.Name),
+		Shape: uncertainty.StudentT, Scale: l.Scatter.SD.Degrees(), DOF: uncertainty.DOF(l.Scatter.DOF), N: l.Readings(), Pool: l.Scatter.pool(l.Name),
 	}, math.Sqrt(l.PerLine()))
 	step := uncertainty.By(uncertainty.Rounded(uncertainty.StepAtLine, l.Name, uncertainty.Rectangular, in.readout.Step()/2), 1)
 	alike := in.zeroedAlike(l.Zeros())

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
@@ -24,10 +25,6 @@ const (
 	SingleMark
 	Individual
 )
-
-func (f Finding) String() string {
-	return [...]string{"unknown", "none", "common", "single mark", "individual"}[f]
-}
 
 // FalseClaims is the rate at which a common shift, or a line that differs, may be
 // claimed on a faultless part; restDiffer the level below which the others are
@@ -214,3 +211,13 @@ func Difference(s sheet.Sheet, top tdc.Found, all []Line, from, to []int) (e unc
 	e.Value = geometry.Angle(value).Wrap()
 	return e, e.Value.Abs().Degrees() > sum.HalfWidth(1-FalseClaims), e.Known
 }
+
+var findingWords = []string{"unknown", "none", "common", "single mark", "individual"}
+
+func (f Finding) String() string { return enum.Word(findingWords, f) }
+
+// MarshalText writes the word.
+func (f Finding) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (f *Finding) UnmarshalText(text []byte) error { return enum.From(f, findingWords, text) }

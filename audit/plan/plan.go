@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -156,3 +157,13 @@ func For(s sheet.Sheet, g Guess, halfArc, wanted geometry.Angle) (Plan, error) {
 	plan.Gains, plan.planner = p.gains(taken), p
 	return plan, nil
 }
+
+var meansWords = []string{"finer step", "centred wheel", "both sides", "finer sighting", "less rock"}
+
+func (m Means) String() string { return enum.Word(meansWords, m) }
+
+// MarshalText writes the word.
+func (m Means) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (m *Means) UnmarshalText(text []byte) error { return enum.From(m, meansWords, text) }

@@ -50,23 +50,23 @@ func (p planner) planned(m sheet.Mark, scheme amount) uncertainty.Group {
 		return g
 	}
 	stop := uncertainty.Input{
-		ID: uncertainty.ID{Source: uncertainty.StopContacts}, Shape: uncertainty.StudentT, DOF: k * (n - 1), N: scheme.setups * scheme.trials, Pool: "stop",
+		ID: uncertainty.ID{Source: uncertainty.StopContacts}, Shape: uncertainty.StudentT, DOF: uncertainty.DOF(k * (n - 1)), N: scheme.setups * scheme.trials, Pool: "stop",
 	}
 	if stop.DOF > 0 {
-		stop.Scale = expected(stop.DOF) * math.Sqrt(middleSeen)
+		stop.Scale = expected(float64(stop.DOF)) * math.Sqrt(middleSeen)
 	}
 	own := uncertainty.Input{
 		ID: uncertainty.ID{Source: uncertainty.LineReadings, Of: m.Name}, Shape: uncertainty.StudentT,
-		DOF: k * (readings - 1), N: scheme.setups * scheme.readings, Pool: m.Name,
+		DOF: uncertainty.DOF(k * (readings - 1)), N: scheme.setups * scheme.readings, Pool: m.Name,
 	}
 	if own.DOF < lines.OwnDOF { // pooled over the lines
-		own.DOF *= float64(len(p.sheet.Marks))
+		own.DOF *= uncertainty.DOF(len(p.sheet.Marks))
 		if len(p.sheet.Marks) > 1 {
 			own.Source = uncertainty.LineReadingsPooled
 		}
 	}
 	if own.DOF > 0 {
-		own.Scale = expected(own.DOF) * math.Sqrt(lineSeen)
+		own.Scale = expected(float64(own.DOF)) * math.Sqrt(lineSeen)
 	}
 	g.Scatter = []uncertainty.Contribution{
 		uncertainty.By(stop, math.Sqrt(1/(k*n))), uncertainty.By(own, math.Sqrt(1/(k*readings))),

@@ -80,7 +80,7 @@ func (r Readout) Inputs(s Sensitivity) []uncertainty.Contribution {
 		out = append(out, uncertainty.Contribution{
 			Input: uncertainty.Input{
 				ID: uncertainty.ID{Source: uncertainty.Correction, Of: r.table.Name}, Shape: shape, Scale: 1,
-				Covariance: r.table.Covariance, DOF: r.table.DOF,
+				Covariance: r.table.Covariance, DOF: uncertainty.DOF(r.table.DOF),
 			},
 			Sensitivity: s.Table,
 		})

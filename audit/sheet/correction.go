@@ -37,6 +37,37 @@ type Correction struct {
 	From         int // the lowest order that is applied; 0: all of them
 }
 
+// MarshalJSON writes the correction as one value of a sheet; DOF is null where it is
+// +Inf, which JSON has no number for.
+func (c Correction) MarshalJSON() ([]byte, error) {
+	type plain Correction // without this method
+	out := struct {
+		plain
+		DOF *float64
+	}{plain: plain(c)}
+	if !math.IsInf(c.DOF, 1) {
+		out.DOF = &c.DOF
+	}
+	return json.Marshal(out)
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (c *Correction) UnmarshalJSON(data []byte) error {
+	type plain Correction
+	in := struct {
+		*plain
+		DOF *float64
+	}{plain: (*plain)(c)}
+	if err := json.Unmarshal(data, &in); err != nil {
+		return err
+	}
+	c.DOF = math.Inf(1)
+	if in.DOF != nil {
+		c.DOF = *in.DOF
+	}
+	return nil
+}
+
 // Terms are the derivatives of e at a reading by the coefficients, in the order
 // of the covariance; zero for orders that are not applied.
 func (c *Correction) Terms(reading geometry.Angle) []float64 {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/enum"
 	"markaudit/geometry"
 )
 
@@ -70,3 +71,13 @@ func (p Part) Round(crank geometry.Angle) geometry.Angle {
 func (p Part) Onwards(crank geometry.Angle) geometry.Angle {
 	return p.OfCrank(p.Turned(crank).Turn())
 }
+
+var marksOnWords = []string{"not stated", "part", "engine"}
+
+func (m MarksOn) String() string { return enum.Word(marksOnWords, m) }
+
+// MarshalText writes the word.
+func (m MarksOn) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (m *MarksOn) UnmarshalText(text []byte) error { return enum.From(m, marksOnWords, text) }

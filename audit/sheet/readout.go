@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/geometry"
 )
 
@@ -43,3 +44,13 @@ func (r Readout) OffCentreLimit() geometry.Angle {
 	}
 	return geometry.AngleFromRadians(math.Abs(float64(r.OffCentre)) / (float64(r.Diameter) / 2))
 }
+
+var kindWords = []string{"wheel", "encoder", "rim"}
+
+func (k Kind) String() string { return enum.Word(kindWords, k) }
+
+// MarshalText writes the word.
+func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (k *Kind) UnmarshalText(text []byte) error { return enum.From(k, kindWords, text) }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/enum"
 	"markaudit/geometry"
 )
 
@@ -36,8 +37,6 @@ const (
 	Forward Approach = iota + 1
 	Backward
 )
-
-func (a Approach) String() string { return [...]string{"unknown", "forward", "backward"}[a] }
 
 // Reading is what the readout showed, in degrees, with its arbitrary zero.
 type Reading struct {
@@ -86,8 +85,6 @@ const (
 	EqualDrop
 	Sweep
 )
-
-func (m Method) String() string { return [...]string{"stop", "equal drop", "sweep"}[m] }
 
 // key is how the sheet names a method.
 func (m Method) key() string { return strings.ReplaceAll(m.String(), " ", "_") }
@@ -148,3 +145,33 @@ type Swept struct {
 	Points []Point
 	Path   inputerror.Path
 }
+
+var approachWords = []string{"unknown", "forward", "backward"}
+
+func (a Approach) String() string { return enum.Word(approachWords, a) }
+
+// MarshalText writes the word.
+func (a Approach) MarshalText() ([]byte, error) { return []byte(a.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (a *Approach) UnmarshalText(text []byte) error { return enum.From(a, approachWords, text) }
+
+var methodWords = []string{"stop", "equal drop", "sweep"}
+
+func (m Method) String() string { return enum.Word(methodWords, m) }
+
+// MarshalText writes the word.
+func (m Method) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (m *Method) UnmarshalText(text []byte) error { return enum.From(m, methodWords, text) }
+
+var takenWords = []string{"unknown", "rising", "one way"}
+
+func (t Taken) String() string { return enum.Word(takenWords, t) }
+
+// MarshalText writes the word.
+func (t Taken) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (t *Taken) UnmarshalText(text []byte) error { return enum.From(t, takenWords, text) }

@@ -17,13 +17,13 @@ import (
 // each. The two rectangular rows have the degrees of freedom of H.1.6.
 func endGauge() Budget {
 	return Budget{
-		{Source: "standard", Evaluation: TypeB, Shape: StudentT, Scale: 25, DOF: 18, Sensitivity: 1},
-		{Source: "mean of five", Evaluation: TypeA, Shape: StudentT, Scale: geometry.Angle(13 / math.Sqrt(5)), N: 5, DOF: 24, Sensitivity: 1},
-		{Source: "comparator, random", Evaluation: TypeB, Shape: StudentT, Scale: 3.9, DOF: 5, Sensitivity: 1},
-		{Source: "comparator, systematic", Evaluation: TypeB, Shape: StudentT, Scale: geometry.Angle(20. / 3), DOF: 8, Sensitivity: 1},
-		{Source: "difference of expansion", Evaluation: TypeB, Shape: Rectangular, Scale: 1e-6, DOF: 50, Sensitivity: -50000623 * -0.1},
-		{Source: "difference of temperature", Evaluation: TypeB, Shape: Rectangular, Scale: 0.05, DOF: 2, Sensitivity: -50000623 * 11.5e-6},
-		{Source: "shown only", Shape: Normal, Scale: 1000, DOF: math.Inf(1), Sensitivity: 1, Idle: true},
+		{Shape: StudentT, Scale: 25, DOF: 18, Sensitivity: 1},
+		{Shape: StudentT, Scale: geometry.Angle(13 / math.Sqrt(5)), N: 5, DOF: 24, Sensitivity: 1},
+		{Shape: StudentT, Scale: 3.9, DOF: 5, Sensitivity: 1},
+		{Shape: StudentT, Scale: geometry.Angle(20. / 3), DOF: 8, Sensitivity: 1},
+		{Shape: Rectangular, Scale: 1e-6, DOF: 50, Sensitivity: -50000623 * -0.1},
+		{Shape: Rectangular, Scale: 0.05, DOF: 2, Sensitivity: -50000623 * 11.5e-6},
+		{Shape: Normal, Scale: 1000, DOF: Known(), Sensitivity: 1, Idle: true},
 	}
 }
 
@@ -35,10 +35,10 @@ func TestEndGaugeBudget(t *testing.T) {
 	if math.Abs(float64(u)-32) > 0.5 || math.Abs(float64(u)-31.66) > 0.01 {
 		t.Errorf("u_c: got %.3f nm, want 32 (31.66)", float64(u))
 	}
-	if math.Abs(dof-16.7) > 0.1 {
+	if math.Abs(float64(dof)-16.7) > 0.1 {
 		t.Errorf("effective degrees of freedom: got %.3f, want 16.7", dof)
 	}
-	k := -stats.TQuantile(0.005, math.Floor(dof))
+	k := -stats.TQuantile(0.005, math.Floor(float64(dof)))
 	if math.Abs(k-2.92) > 0.005 {
 		t.Errorf("k: got %.4f, want 2.92", k)
 	}
@@ -47,7 +47,7 @@ func TestEndGaugeBudget(t *testing.T) {
 	}
 	for i, want := range []float64{25, 5.8, 3.9, 6.7, 2.9, 16.6, 0} { // printed contributions
 		if got := float64(b[i].Standard()); math.Abs(got-want) > 0.06 {
-			t.Errorf("%s: got %.2f nm, want %.1f", b[i].Source, got, want)
+			t.Errorf("row %d: got %.2f nm, want %.1f", i, got, want)
 		}
 	}
 	if n := len(b.Terms()); n != 6 {
@@ -59,18 +59,18 @@ func TestEndGaugeBudget(t *testing.T) {
 // other): a product of three means, in per cent: u_c = 1.03, 19.0 effective
 // degrees of freedom, U95 = 2.2.
 func TestEffectiveDegreesOfFreedom(t *testing.T) {
-	row := func(u, dof float64) Row {
+	row := func(u float64, dof DOF) Row {
 		return Row{Shape: StudentT, Scale: geometry.Angle(u), DOF: dof, Sensitivity: 1}
 	}
 	b := Budget{row(0.25, 9), row(0.57, 4), row(0.82, 14)}
 	u, dof := b.Combined()
-	if math.Abs(float64(u)-1.03) > 0.005 || math.Abs(dof-19.0) > 0.05 {
+	if math.Abs(float64(u)-1.03) > 0.005 || math.Abs(float64(dof)-19.0) > 0.05 {
 		t.Errorf("got %.4f with %.3f, want 1.03 with 19.0", float64(u), dof)
 	}
 	if U := -stats.TQuantile(0.025, 19) * float64(u); math.Abs(U-2.2) > 0.05 {
 		t.Errorf("U95: got %.3f, want 2.2", U)
 	}
-	if u, dof := (Budget{{Shape: Rectangular, Scale: 3, DOF: math.Inf(1), Sensitivity: -1}}).Combined(); math.Abs(float64(u)-math.Sqrt(3)) > 1e-15 || !math.IsInf(dof, 1) {
+	if u, dof := (Budget{{Shape: Rectangular, Scale: 3, DOF: Known(), Sensitivity: -1}}).Combined(); math.Abs(float64(u)-math.Sqrt(3)) > 1e-15 || !dof.Infinite() {
 		t.Errorf("one limit: got %g with %g", float64(u), dof)
 	}
 }
@@ -81,7 +81,7 @@ func TestShares(t *testing.T) {
 	for i, share := range b.Shares() {
 		s := float64(b[i].Standard())
 		if want := s * s / float64(u*u); math.Abs(share-want) > 1e-15 {
-			t.Errorf("%s: got %g, want %g", b[i].Source, share, want)
+			t.Errorf("row %d: got %g, want %g", i, share, want)
 		}
 	}
 	for _, zero := range []Budget{nil, {{Shape: Normal, Sensitivity: 1}}, {{Shape: Normal, Scale: 1, Sensitivity: 1, Idle: true}}} {
@@ -95,7 +95,7 @@ func TestShares(t *testing.T) {
 		var b Budget
 		for range rapid.IntRange(1, 9).Draw(t, "rows") {
 			term := anyTerm(t)
-			b = append(b, Row{Shape: term.Shape, Scale: geometry.Angle(term.Scale), DOF: term.DOF, Sensitivity: rapid.Float64Range(-2, 2).Draw(t, "sensitivity")})
+			b = append(b, Row{Shape: term.Shape, Scale: geometry.Angle(term.Scale), DOF: DOF(term.DOF), Sensitivity: rapid.Float64Range(-2, 2).Draw(t, "sensitivity")})
 		}
 		var sum float64
 		for _, share := range b.Shares() {
@@ -107,10 +107,9 @@ func TestShares(t *testing.T) {
 	})
 }
 
-// JCGM 100:2008, H.2: three results of the same correlated inputs. The inputs'
-// correlation is laid into independent sources (the columns of its Cholesky
-// factor) that all three budgets share, each with sensitivities of its own:
-// combined uncertainties and the correlation of the results must come out.
+// JCGM 100:2008, H.2: three results of the same correlated inputs, which are one
+// input of three coordinates here: combined uncertainties and the correlation of
+// the results must come out.
 func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 	var x [3][]float64
 	for _, line := range readCSV(t, "gum-h2.csv") {
@@ -126,12 +125,10 @@ func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 			covariance.SetSym(i, j, stat.Covariance(x[i], x[j], nil)/float64(len(x[i])))
 		}
 	}
-	var factor mat.Cholesky
-	if !factor.Factorize(covariance) {
-		t.Fatal("the covariance of the inputs has no factor")
+	inputs := Input{ID: ID{Source: Correction, Of: "the three means"}, Shape: Normal, Scale: 1, DOF: math.Inf(1)}
+	for i := range 3 {
+		inputs.Covariance = append(inputs.Covariance, []float64{covariance.At(i, 0), covariance.At(i, 1), covariance.At(i, 2)})
 	}
-	var lower mat.TriDense
-	factor.LTo(&lower)
 
 	v, i, phi := mean[0], mean[1]/1000, mean[2]
 	sin, cos := math.Sincos(phi)
@@ -144,31 +141,20 @@ func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 		{"X", [3]float64{sin / i, -v * sin / (i * i) / 1000, v * cos / i}, 0.295},
 		{"Z", [3]float64{1 / i, -v / (i * i) / 1000, 0}, 0.236},
 	}
-	budgets := make([]Budget, len(results))
+	combined := make([]Combination, len(results))
+	u := make([]float64, len(results))
 	for k, r := range results {
-		for source := range 3 {
-			row := Row{Source: "source " + string(rune('1'+source)), Shape: Normal, Scale: 1, DOF: math.Inf(1), Shared: true}
-			for input := range 3 {
-				row.Sensitivity += r.gradient[input] * lower.At(input, source)
-			}
-			budgets[k] = append(budgets[k], row)
-		}
-		if u, _ := budgets[k].Combined(); math.Abs(float64(u)-r.u) > 1e-3 { // the printed digit
-			t.Errorf("u(%s): got %.4f, want %.3f", r.name, float64(u), r.u)
+		combined[k].Inputs = []Contribution{{Input: inputs, Sensitivity: r.gradient[:]}}
+		e, _ := combined[k].Evaluate(0.95)
+		if u[k] = float64(e.Standard); math.Abs(u[k]-r.u) > 1e-3 { // the printed digit
+			t.Errorf("u(%s): got %.4f, want %.3f", r.name, u[k], r.u)
 		}
 	}
 	for _, c := range []struct {
 		a, b int
 		want float64
 	}{{0, 1, -0.588}, {0, 2, -0.485}, {1, 2, 0.993}} {
-		var shared float64
-		for s := range 3 {
-			a, b := budgets[c.a][s], budgets[c.b][s]
-			shared += float64(a.Scale*b.Scale) * a.Sensitivity * b.Sensitivity
-		}
-		ua, _ := budgets[c.a].Combined()
-		ub, _ := budgets[c.b].Combined()
-		if got := shared / float64(ua*ub); math.Abs(got-c.want) > 5e-4 { // half a unit of the last printed digit
+		if got := Covariance(combined[c.a], combined[c.b]) / (u[c.a] * u[c.b]); math.Abs(got-c.want) > 5e-4 { // half a unit of the last printed digit
 			t.Errorf("r(%s, %s): got %.4f, want %.3f", results[c.a].name, results[c.b].name, got, c.want)
 		}
 	}

@@ -25,7 +25,7 @@ type Input struct {
 	Covariance [][]float64
 
 	// Of an input that scatters.
-	DOF  float64 // of Scale; zero: nothing repeats, so that Scale is not known. +Inf is a normal input
+	DOF  DOF     // of Scale; zero: nothing repeats, so that Scale is not known. +Inf is a normal input
 	N    int     // readings behind it
 	Pool string  // inputs of one pool have one estimate of their scatter; empty: a pool of its own
 

@@ -1,6 +1,9 @@
 package uncertainty
 
-import "markaudit/geometry"
+import (
+	"markaudit/audit/internal/enum"
+	"markaudit/geometry"
+)
 
 // Verdict says on which side of its tolerance a mark lies. The zero value is
 // Undecided.
@@ -12,16 +15,6 @@ const (
 	Within
 	Outside
 )
-
-func (v Verdict) String() string {
-	switch v {
-	case Within:
-		return "within"
-	case Outside:
-		return "outside"
-	}
-	return "undecided"
-}
 
 // Decide turns a probability of conformity into a verdict: within from the
 // confidence up, outside from 1 - confidence down, both included (JCGM 106,
@@ -43,3 +36,13 @@ func Decide(p, confidence float64) Verdict {
 func (s Sum) Conformity(offset, early, late geometry.Angle) float64 {
 	return s.Within((-early - offset).Degrees(), (late - offset).Degrees())
 }
+
+var verdictWords = []string{"undecided", "within", "outside"}
+
+func (v Verdict) String() string { return enum.Word(verdictWords, v) }
+
+// MarshalText writes the word.
+func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (v *Verdict) UnmarshalText(text []byte) error { return enum.From(v, verdictWords, text) }

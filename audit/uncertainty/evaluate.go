@@ -57,7 +57,7 @@ func (c Contribution) row() Row {
 	switch {
 	case c.Covariance != nil:
 		r.Scale, r.Sensitivity = geometry.Angle(math.Sqrt(math.Max(0, c.product(c.Sensitivity, c.Sensitivity)))), 1
-		r.DOF = DOF(math.Floor(c.DOF))
+		r.DOF = DOF(math.Floor(float64(c.DOF)))
 	case sources[c.Source].folded:
 		r.Scale, r.Sensitivity = geometry.Angle(c.Scale*c.size()), 1
 	case c.Source == LostMotion: // its sign says from which side the line was read
@@ -122,7 +122,7 @@ func pooled(scatter []Contribution, whose string) (rows Budget, known bool) {
 		size := geometry.Angle(x.Scale * x.size())
 		at := slices.Index(pools, x.Pool)
 		if x.Pool == "" || at < 0 {
-			rows = append(rows, Row{Source: x.Source, Shape: StudentT, Scale: size, N: x.N, DOF: DOF(x.DOF), Sensitivity: 1})
+			rows = append(rows, Row{Source: x.Source, Shape: StudentT, Scale: size, N: x.N, DOF: x.DOF, Sensitivity: 1})
 			pools = append(pools, x.Pool)
 			continue
 		}
@@ -254,7 +254,7 @@ func further(scatter []Contribution, more More, n int) []Contribution {
 		}
 	}
 	out[0].N += n - x.N
-	out[0].DOF += float64(n)
+	out[0].DOF += DOF(n)
 	out[0].Sensitivity = []float64{1 / math.Sqrt(1/per+float64(n))}
 	return out
 }

@@ -6,6 +6,10 @@
 // marks share.
 package uncertainty
 
+import (
+	"markaudit/audit/internal/enum"
+)
+
 // Shape is the distribution of one source.
 type Shape uint8
 
@@ -18,10 +22,6 @@ const (
 	Arcsine
 )
 
-func (s Shape) String() string {
-	return [...]string{"normal", "t", "rectangular", "triangular", "arcsine"}[s]
-}
-
 // Term is one independent contribution to a sum, symmetric about zero. Scale
 // is the standard deviation of a normal term, the scale of a Student-t term
 // with DOF degrees of freedom, and the half width of a bounded one.
@@ -30,3 +30,13 @@ type Term struct {
 	Scale float64 // not negative, finite
 	DOF   float64 // of a Student-t term; whole, at least 1
 }
+
+var shapeWords = []string{"normal", "t", "rectangular", "triangular", "arcsine"}
+
+func (s Shape) String() string { return enum.Word(shapeWords, s) }
+
+// MarshalText writes the word.
+func (s Shape) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (s *Shape) UnmarshalText(text []byte) error { return enum.From(s, shapeWords, text) }

@@ -1,6 +1,9 @@
 package warning
 
-import "markaudit/geometry"
+import (
+	"markaudit/audit/internal/enum"
+	"markaudit/geometry"
+)
 
 // Code names a kind of doubt. Codes are stable: other programs read them.
 type Code string
@@ -91,3 +94,13 @@ type Suspicion struct {
 	Lines   []string       // that it concerns
 	Angle   geometry.Angle // between the cylinders, or of the largest offset
 }
+
+var mistakeWords = []string{"letters swapped", "all letters swapped", "names swapped", "counts mirrored", "other cylinder", "no line"}
+
+func (m Mistake) String() string { return enum.Word(mistakeWords, m) }
+
+// MarshalText writes the word.
+func (m Mistake) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (m *Mistake) UnmarshalText(text []byte) error { return enum.From(m, mistakeWords, text) }
