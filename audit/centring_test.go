@@ -143,3 +143,43 @@ func TestCentringNeedsTheRound(t *testing.T) {
 		}
 	}
 }
+
+// What the first harmonic leaves has as many degrees of freedom as setups less
+// three: the mean, the sine and the cosine are taken from the same arcs. With
+// setups evenly round the wheel the fit is a sum of sines and cosines by hand.
+func TestWhatTheHarmonicLeaves(t *testing.T) {
+	for n, quantile := range map[int]float64{4: 12.706, 6: 3.182, 8: 2.571} { // Student's t, 2.5 % above, n - 3 (printed tables)
+		w := spinner{rng: rand.New(rand.NewPCG(3, 4)), counts: 1, setups: n, trials: 2, halfArc: 25, diameter: 280}
+		s := w.sheet()
+		var arcs []float64
+		var mean, cosine, sine float64
+		for i := range s.Setups {
+			at := float64(i) * 360 / float64(n)
+			arc := 50 + 0.3*math.Cos(rad(at)) + 0.05*math.Cos(rad(2*at)) // what a second harmonic does to a stop's arc
+			s.Setups[i].Trials = pairsAround(2, at, 0, arc/2)
+			arcs = append(arcs, arc)
+			mean += arc / float64(n)
+			cosine += arc * math.Cos(rad(at)) * 2 / float64(n)
+			sine += arc * math.Sin(rad(at)) * 2 / float64(n)
+		}
+		var left float64
+		for i, arc := range arcs {
+			at := rad(float64(i) * 360 / float64(n))
+			d := arc - mean - cosine*math.Cos(at) - sine*math.Sin(at)
+			left += d * d
+		}
+		left = math.Sqrt(left / float64(n-3))
+		result, err := audit.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := result.Centrings[0]
+		if !c.Fitted || math.Abs(c.Left.Degrees()-left) > 1e-9 {
+			t.Errorf("%d setups: got %.9f left, want %.9f", n, c.Left.Degrees(), left)
+		}
+		gain := 2 * math.Sin(rad(mean/2))
+		if want := quantile * left * math.Sqrt(2/float64(n)) / gain; math.Abs(c.U.Degrees()/want-1) > 2e-4 {
+			t.Errorf("%d setups: got ± %.6f, want %.6f", n, c.U.Degrees(), want)
+		}
+	}
+}
