@@ -1,13 +1,12 @@
 package audit_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -16,23 +15,6 @@ import (
 // comes out must have the certified digits after all that a reading goes
 // through. The functions underneath are held to the same sets by themselves in
 // internal/stats.
-
-// strd reads a file of testdata/reference, its header left out.
-func strd(t *testing.T, name string) [][]string {
-	t.Helper()
-	f, err := os.Open("../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	lines, err := r.ReadAll()
-	if err != nil || len(lines) < 2 {
-		t.Fatalf("%s: %d lines, %v", name, len(lines), err)
-	}
-	return lines[1:]
-}
 
 func decimal(t *testing.T, text string) float64 {
 	t.Helper()
@@ -67,7 +49,8 @@ func bare(at float64, setups ...sheet.Setup) sheet.Sheet {
 // NumAcc3 lies lower by one here, and NumAcc4 is for the functions alone.
 func TestReadingsAgreeWithStRD(t *testing.T) {
 	data := map[string][]float64{}
-	for _, line := range strd(t, "strd-univariate.csv") {
+	for _, r := range testkit.Reference(t, "strd-univariate.csv") {
+		line := r.Texts()
 		data[line[0]] = append(data[line[0]], decimal(t, line[1]))
 	}
 	for name, base := range map[string]string{"NumAcc2": "1", "NumAcc3": "999999"} {
@@ -118,7 +101,8 @@ func TestReadingsAgreeWithStRD(t *testing.T) {
 // leave 8 digits.
 func TestMiddlesAgreeWithStRD(t *testing.T) {
 	sirstv := make([][]float64, 5)
-	for _, line := range strd(t, "strd-anova.csv") {
+	for _, r := range testkit.Reference(t, "strd-anova.csv") {
+		line := r.Texts()
 		if line[0] == "SiRstv" {
 			i := int(decimal(t, line[1])) - 1
 			sirstv[i] = append(sirstv[i], decimal(t, line[2]))

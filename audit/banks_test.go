@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 )
 
@@ -247,7 +248,7 @@ func TestFittingsThatShareAMountingHoldTheTruth(t *testing.T) {
 func TestEachBankIsCorrectedForItsOwnStop(t *testing.T) {
 	for _, bore := range []float64{12, -12} {
 		for _, thrown := range []bool{false, true} {
-			s := vEngine(rand.New(rand.NewPCG(seed(t), 2310)))
+			s := vEngine(testkit.Rand(t, 2310))
 			s.bore, s.deeper, s.fromThrow = bore, 3, thrown
 			s.step, s.stopSD, s.readSD = 1e-4, 1e-5, 1e-5
 			result := judged(t, s.text())
@@ -266,7 +267,7 @@ func TestEachBankIsCorrectedForItsOwnStop(t *testing.T) {
 // Where the line's own cylinder was not tried, the sheet's angle is taken, and
 // said so: the line is then off by as much as the bank is.
 func TestABankThatWasNotTriedIsTakenAsDeclared(t *testing.T) {
-	rng := rand.New(rand.NewPCG(seed(t), 2300))
+	rng := testkit.Rand(t, 2300)
 	s := vEngine(rng)
 	s.step, s.stopSD, s.readSD = 0.001, 1e-4, 1e-4
 	untried := readSheet(t, s.text())

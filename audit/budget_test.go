@@ -1,17 +1,15 @@
 package audit_test
 
 import (
-	"bufio"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strconv"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -21,20 +19,9 @@ import (
 // 10 V.
 func zener(t *testing.T) []float64 {
 	t.Helper()
-	f, err := os.Open("../testdata/reference/gum-h5.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
 	var out []float64
-	for lines := bufio.NewScanner(f); lines.Scan(); {
-		fields := strings.Split(lines.Text(), ",")
-		if len(fields) != 4 {
-			continue
-		}
-		if mean, err := strconv.ParseFloat(fields[1], 64); err == nil {
-			out = append(out, (mean-10)*1e6)
-		}
+	for _, r := range testkit.Reference(t, "gum-h5.csv") {
+		out = append(out, (r.Number("mean_V")-10)*1e6)
 	}
 	if len(out) != 10 {
 		t.Fatalf("got %d days, want 10", len(out))

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 )
 
@@ -303,7 +304,7 @@ func judged(t fataler, text string) audit.Result {
 // rates audits n stands and returns how often each answer is yes.
 func rates(t *testing.T, stream uint64, n int, standOf func(rng *rand.Rand) *stand, answers func(*stand, audit.Result) []bool) []float64 {
 	t.Helper()
-	rng := rand.New(rand.NewPCG(seed(t), stream))
+	rng := testkit.Rand(t, stream)
 	var yes []int
 	for range n {
 		s := standOf(rng)

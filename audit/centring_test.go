@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -100,7 +101,7 @@ func TestCentringCovers(t *testing.T) {
 		step   float64
 		sd     float64
 	}{{4, 0.3, 0, 0.05}, {6, 0.3, 0, 0.05}, {8, 0.3, 0.1, 0.1}, {8, 0, 0, 0.05}, {6, 0.5, 0.5, 0.05}} {
-		rng := rand.New(rand.NewPCG(seed(t), 950))
+		rng := testkit.Rand(t, 950)
 		held, seen, varies := 0, 0, 0
 		for range n {
 			w := spinner{rng: rng, counts: 1, e: c.e, psi: 360 * rng.Float64(), diameter: 280, halfArc: 20 + 15*rng.Float64(), sd: c.sd, step: c.step, setups: c.setups, trials: 3, turned: 360 / float64(c.setups)}
@@ -135,7 +136,7 @@ func TestCentringCovers(t *testing.T) {
 
 // Three setups, or four that lie on one side, leave the first harmonic open.
 func TestCentringNeedsTheRound(t *testing.T) {
-	rng := rand.New(rand.NewPCG(seed(t), 951))
+	rng := testkit.Rand(t, 951)
 	for _, w := range []spinner{{setups: 3, turned: 120}, {setups: 6, turned: 1}} {
 		w.rng, w.counts, w.e, w.psi, w.diameter, w.halfArc, w.trials = rng, 1, 0.3, 40, 280, 25, 3
 		if c, _ := w.centring(t); c.Fitted {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -47,7 +48,7 @@ func TestComparisonFindsASlip(t *testing.T) {
 		n = 80
 	}
 	for _, setups := range []int{1, 3} {
-		rng := rand.New(rand.NewPCG(seed(t), 960+uint64(setups)))
+		rng := testkit.Rand(t, 960+uint64(setups))
 		var found, held, before, quiet, single int
 		for range n {
 			r := historyRig(rng, setups)
@@ -99,7 +100,7 @@ func TestComparisonFindsATrend(t *testing.T) {
 	if testing.Short() {
 		n = 50
 	}
-	rng := rand.New(rand.NewPCG(seed(t), 970))
+	rng := testkit.Rand(t, 970)
 	rising, held := 0, 0
 	for range n {
 		r := historyRig(rng, 1)
@@ -170,7 +171,7 @@ func offCentre(t *testing.T, r *rig) *rig {
 
 // A line scribed anew as told comes up where it was meant to.
 func TestComparisonAfterScribing(t *testing.T) {
-	r := historyRig(rand.New(rand.NewPCG(seed(t), 990)), 3)
+	r := historyRig(testkit.Rand(t, 990), 3)
 	for i := range r.lines {
 		r.lines[i].offset = 0
 	}
@@ -199,7 +200,7 @@ func TestComparisonAfterScribing(t *testing.T) {
 }
 
 func TestComparisonRefusesOtherParts(t *testing.T) {
-	r := historyRig(rand.New(rand.NewPCG(seed(t), 991)), 1)
+	r := historyRig(testkit.Rand(t, 991), 1)
 	for name, change := range map[string]func(s *sheet.Sheet){
 		"engine.turns":  func(s *sheet.Sheet) { s.Engine.Turns = geometry.Anticlockwise },
 		"part.number":   func(s *sheet.Sheet) { s.Part.Number = "P 2" },

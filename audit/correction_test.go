@@ -2,10 +2,10 @@ package audit_test
 
 import (
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -103,7 +103,7 @@ func TestCorrectionCovarianceCovers(t *testing.T) {
 	}
 	const u = 0.15 // degrees, of each coefficient: far more than all else
 	held, sharing := make([]int, 4), 0
-	rng := rand.New(rand.NewPCG(seed(t), 902))
+	rng := testkit.Rand(t, 902)
 	for i := range n {
 		r := offCentreRig(t, 903+uint64(i), 1)
 		r.stopSD, r.readSD, r.offCentre = 0.02, 0.02, 0.3

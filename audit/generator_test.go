@@ -4,9 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strconv"
-	"testing"
 
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -262,23 +260,4 @@ func (r *rig) btdcLines() geometry.Rotation {
 		return r.turns
 	}
 	return r.turns.Opposite()
-}
-
-// seed returns the seed of the random tests: MARKAUDIT_SEED, or a fixed one. A
-// failing test prints it.
-func seed(t *testing.T) uint64 {
-	t.Helper()
-	s := uint64(20261125)
-	if text := os.Getenv("MARKAUDIT_SEED"); text != "" {
-		var err error
-		if s, err = strconv.ParseUint(text, 10, 64); err != nil {
-			t.Fatalf("MARKAUDIT_SEED is %q, expected a whole number: %v", text, err)
-		}
-	}
-	t.Cleanup(func() {
-		if t.Failed() {
-			t.Logf("MARKAUDIT_SEED=%d", s)
-		}
-	})
-	return s
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 )
 
 // pulleyOnRubber has lines on its bonded ring and on its hub. The ring is off by
@@ -102,7 +103,7 @@ func TestASlippedRingIsTold(t *testing.T) {
 // Without the rubber two parts have moved against each other, and no more can be
 // said.
 func TestPartsThatMovedApartAreToldWithoutARing(t *testing.T) {
-	s := groupCells[0].stand(pulleyOnRubber(rand.New(rand.NewPCG(seed(t), 2500)), 3.4, 0))
+	s := groupCells[0].stand(pulleyOnRubber(testkit.Rand(t, 2500), 3.4, 0))
 	s.bonded = false
 	if result := judged(t, s.text()); result.Slip != audit.Apart {
 		t.Errorf("got %v, want the parts apart", result.Slip)
@@ -175,7 +176,7 @@ func TestAGoodRingIsLeftAlone(t *testing.T) {
 func TestARingWithoutAHubLineIsNotTold(t *testing.T) {
 	for i, setups := range []int{1, 3} {
 		for _, bonded := range []bool{true, false} {
-			s := pulleyOnRubber(rand.New(rand.NewPCG(seed(t), 2560+uint64(i))), 3.4, 0)
+			s := pulleyOnRubber(testkit.Rand(t, 2560+uint64(i)), 3.4, 0)
 			s.marks, s.bonded, s.setups, s.step = s.marks[:3], bonded, setups, 0.05
 			result := judged(t, s.text())
 			if result.Slip != audit.Untold || len(result.Between) > 0 || result.Shift.Finding != audit.Common {

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -204,7 +205,7 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 				if quarterTurn { // which settles the sense, but the letters
 					var lines []float64
 					for _, l := range r.lines {
-						lines = append(lines, math.Abs(near(2*(l.at-r.lines[0].at), 0)))
+						lines = append(lines, math.Abs(nearestTurn(2*(l.at-r.lines[0].at), 0)))
 					}
 					shows = shows || bad == 0 && slices.Max(lines) >= 20
 					break
@@ -216,11 +217,11 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			case "cylinder":
 				shows = true
 			case "names":
-				apart := math.Abs(near(r.lines[picked].at-r.lines[other].at, 0))
+				apart := math.Abs(nearestTurn(r.lines[picked].at-r.lines[other].at, 0))
 				rightLine = rightLine || picked != 0 && other != 0
 				shows = shows || apart >= 20 && math.Abs(bad) <= 3 && rightLine
 			case "one line's letters":
-				twice := math.Abs(near(2*r.lines[picked].at, 0))
+				twice := math.Abs(nearestTurn(2*r.lines[picked].at, 0))
 				rightLine = rightLine || picked != 0
 				shows = shows || twice >= 20 && math.Abs(bad) <= 3 && len(r.lines) > 1 && rightLine
 			}
@@ -285,7 +286,7 @@ func (n *tally) errors(share float64) float64 {
 func TestADeepStopKeepsItsGuards(t *testing.T) {
 	for _, halfArc := range []float64{25, 80, 100, 130} {
 		for _, labels := range []string{"counts", "counts and labels"} {
-			r := newRig(rand.New(rand.NewPCG(seed(t), 600))).withLines(0.5, 0, -10, 25)
+			r := newRig(testkit.Rand(t, 600)).withLines(0.5, 0, -10, 25)
 			r.halfArc = halfArc
 			s := r.sheet()
 			s.Limits.DeepStop = true

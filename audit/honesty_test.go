@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 )
@@ -32,7 +33,7 @@ func unhurried(t *testing.T) {
 // cell runs judge on n sheets and returns how often it says yes.
 func cell(t *testing.T, stream uint64, n int, sheetOf func(rng *rand.Rand) *rig, judge func(*rig, audit.Result) bool) float64 {
 	t.Helper()
-	rng := rand.New(rand.NewPCG(seed(t), stream))
+	rng := testkit.Rand(t, stream)
 	yes := 0
 	for range n {
 		r := sheetOf(rng)
@@ -430,7 +431,7 @@ func TestFurtherMeasuringSettlesWhatItPromises(t *testing.T) {
 		for i, c := range cells {
 			t.Run(c.String(), func(t *testing.T) {
 				t.Parallel()
-				rng := rand.New(rand.NewPCG(seed(t), uint64(500+i)))
+				rng := testkit.Rand(t, uint64(500+i))
 				var chances float64
 				for n := 0; n < sheets && promised[i] < promises; n++ {
 					r := newRig(rng).withLines(0.6, 0, -30, 120)

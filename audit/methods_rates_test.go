@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 )
@@ -284,7 +285,7 @@ func TestDoubtsOfDropsAndSweeps(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			rate := func(stream uint64, faulty bool) float64 {
-				rng := rand.New(rand.NewPCG(seed(t), stream))
+				rng := testkit.Rand(t, stream)
 				said := 0
 				for range methodSheets / 2 {
 					r := newRig(rng).withLines(1, 120, -30)

@@ -1,17 +1,15 @@
 package audit_test
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -20,42 +18,13 @@ import (
 // steady is a stand without scatter to speak of: what it reads is what is there.
 func steady(t *testing.T, stream uint64) *stand {
 	t.Helper()
-	s := newStand(rand.New(rand.NewPCG(seed(t), stream)))
+	s := newStand(testkit.Rand(t, stream))
 	s.stopSD, s.readSD, s.step = 1e-5, 1e-5, 1e-4
 	return s
 }
 
 // slop is what a step of 1e-4 and that scatter do to an offset, and more.
 const slop = 3e-4
-
-// csvRows returns the rows of a reference table.
-func csvRows(t *testing.T, name string) [][]float64 {
-	t.Helper()
-	f, err := os.Open("../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil || len(all) < 2 {
-		t.Fatalf("%s: got %d rows and %v", name, len(all), err)
-	}
-	var out [][]float64
-	for _, row := range all[1:] {
-		var numbers []float64
-		for _, cell := range row {
-			x, err := strconv.ParseFloat(cell, 64)
-			if err != nil {
-				t.Fatalf("%s: %v", name, err)
-			}
-			numbers = append(numbers, x)
-		}
-		out = append(out, numbers)
-	}
-	return out
-}
 
 // A wheel numbered both ways shows every number twice; with its letters it says
 // what one numbered round says.
@@ -85,7 +54,8 @@ func TestAWheelNumberedBothWaysSaysTheSame(t *testing.T) {
 // table has it from the roots of the height's slope).
 func TestValveEventsCountFromTheirOwnDeadCentre(t *testing.T) {
 	t.Parallel()
-	for i, c := range csvRows(t, "piston-bottoms.csv") {
+	for i, r := range testkit.Reference(t, "piston-bottoms.csv") {
+		c := r.Numbers()
 		radius, rod, offset, bottom := c[0], c[1], c[2], c[3]
 		for _, thrown := range []bool{false, true} {
 			s := steady(t, 2800+uint64(i))
@@ -298,7 +268,8 @@ func twoStroke(s *stand, at, tolerance string) *stand {
 // reference/piston-drops.csv: the angles of the drops, printed to 0.01 degrees.
 func TestPistonMillimetresAreAngles(t *testing.T) {
 	t.Parallel()
-	for i, c := range csvRows(t, "piston-drops.csv") {
+	for i, r := range testkit.Reference(t, "piston-drops.csv") {
+		c := r.Numbers()
 		stroke, rod, drop, angle := c[0], c[1], c[2], c[3]
 		for _, letters := range []string{"BTDC", "ATDC"} {
 			s := steady(t, 2880+uint64(i))

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -57,8 +58,8 @@ func anyRig(t *rapid.T, rounded bool) *rig {
 	return r
 }
 
-// near brings x to within half a turn of y.
-func near(x, y float64) float64 { return y + math.Remainder(x-y, 360) }
+// nearestTurn brings x to within half a turn of y.
+func nearestTurn(x, y float64) float64 { return y + math.Remainder(x-y, 360) }
 
 func average(x []float64) float64 {
 	var sum float64
@@ -79,7 +80,7 @@ func plainOffset(r *rig, s sheet.Sheet, l trueLine) float64 {
 		for _, t := range setup.Trials {
 			f, b := float64(t.Forward.Value), float64(t.Backward.Value)
 			arc := math.Mod(math.Mod(counts*(b-f), 360)+360, 360)
-			middles = append(middles, near(f+counts*arc/2, float64(setup.Trials[0].Forward.Value)))
+			middles = append(middles, nearestTurn(f+counts*arc/2, float64(setup.Trials[0].Forward.Value)))
 			halves = append(halves, arc/2)
 		}
 		half := average(halves)
@@ -95,7 +96,7 @@ func plainOffset(r *rig, s sheet.Sheet, l trueLine) float64 {
 		}
 		sides := map[sheet.Approach][]float64{}
 		for _, reading := range setup.Marks[l.name] {
-			sides[reading.Approach] = append(sides[reading.Approach], near(float64(reading.Value), float64(setup.Marks[l.name][0].Value)))
+			sides[reading.Approach] = append(sides[reading.Approach], nearestTurn(float64(reading.Value), float64(setup.Marks[l.name][0].Value)))
 		}
 		forward, backward := sides[sheet.Forward], sides[sheet.Backward]
 		shown, lag := 0.0, 0.0
@@ -109,11 +110,11 @@ func plainOffset(r *rig, s sheet.Sheet, l trueLine) float64 {
 		}
 		offset := counts*(shown-average(middles)) - lag + beta - l.at
 		if len(offsets) > 0 {
-			offset = near(offset, offsets[0])
+			offset = nearestTurn(offset, offsets[0])
 		}
 		offsets = append(offsets, offset)
 	}
-	return near(average(offsets), 0)
+	return nearestTurn(average(offsets), 0)
 }
 
 // An independent calculation agrees to 1e-9°: readings near 1000 keep 1e-13,
@@ -129,10 +130,10 @@ func TestOffsetsAgreeWithAnIndependentCalculation(t *testing.T) {
 		for i, l := range r.lines {
 			m := result.Marks[i]
 			want := plainOffset(r, s, l)
-			if got := m.Offset.Value.Degrees(); math.Abs(near(got-want, 0)) > 1e-9 {
+			if got := m.Offset.Value.Degrees(); math.Abs(nearestTurn(got-want, 0)) > 1e-9 {
 				t.Errorf("%s: got an offset of %.12f, want %.12f", l.name, got, want)
 			}
-			if got := (m.ComesUpAt - m.At).Degrees(); math.Abs(near(got-want, 0)) > 1e-9 {
+			if got := (m.ComesUpAt - m.At).Degrees(); math.Abs(nearestTurn(got-want, 0)) > 1e-9 {
 				t.Errorf("%s: comes up %.12f after its nominal, want %.12f", l.name, got, want)
 			}
 		}
@@ -161,7 +162,7 @@ func TestFaultlessReadingsGiveTheTruth(t *testing.T) {
 			}
 		}
 		for i, s := range result.TDC.Setups {
-			if got := s.Reading.Degrees(); math.Abs(near(got-r.mountings[i].zero, 0)) > 1e-9 {
+			if got := s.Reading.Degrees(); math.Abs(nearestTurn(got-r.mountings[i].zero, 0)) > 1e-9 {
 				t.Errorf("setup %s: got TDC at %.12f, the truth is %.12f", s.Name, got, r.mountings[i].zero)
 			}
 		}
@@ -172,7 +173,7 @@ func TestFaultlessReadingsGiveTheTruth(t *testing.T) {
 // between the tops of throw and piston.
 func TestThrowReference(t *testing.T) {
 	// r 45, l 144, d 12: 3.640°, method 2 (computed check value).
-	r := newRig(rand.New(rand.NewPCG(seed(t), 2))).withLines(0.5, 0)
+	r := newRig(testkit.Rand(t, 2)).withLines(0.5, 0)
 	r.stroke, r.rod, r.bore, r.step, r.stopSD, r.readSD = 90, 144, 12, 0, 0, 0
 	s := r.sheet()
 	fromPiston, err := audit.Run(s)

@@ -3,9 +3,9 @@ package audit
 import (
 	"errors"
 	"math"
-	"os"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -13,11 +13,7 @@ import (
 
 func classSheet(t *testing.T) sheet.Sheet {
 	t.Helper()
-	data, err := os.ReadFile("../testdata/study/class.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, _, err := sheet.Read("class.yaml", data, nil)
+	s, _, err := sheet.Read("class.yaml", testkit.Read(t, "study/class.yaml"), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,10 +2,10 @@ package audit_test
 
 import (
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -34,7 +34,7 @@ func TestPlanAgreesWithTheRig(t *testing.T) {
 		{"wheel, five setups", 0.25, 0.15, 0.1, 0.1, 0.2, 5, 5, 3},
 		{"coarse, four setups", 0.5, 0.05, 0.05, 0.05, 0, 4, 3, 2},
 	} {
-		rng := rand.New(rand.NewPCG(seed(t), 1000))
+		rng := testkit.Rand(t, 1000)
 		var sums, squares [3]float64
 		var predicted []float64
 		for range n {
@@ -151,7 +151,7 @@ func TestPlanGrowsSurer(t *testing.T) {
 
 // The scatter of an earlier audit comes back near what it was made with.
 func TestGuessFromAnEarlierAudit(t *testing.T) {
-	r := newRig(rand.New(rand.NewPCG(seed(t), 1010))).withLines(1, 0, 120, -20)
+	r := newRig(testkit.Rand(t, 1010)).withLines(1, 0, 120, -20)
 	r.step, r.stopSD, r.readSD, r.remountSD, r.setups, r.trials, r.readings = 0.02, 0.12, 0.08, 0.3, 8, 8, 6
 	result, err := audit.Run(r.sheet())
 	if err != nil {

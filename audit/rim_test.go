@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -148,7 +149,7 @@ func TestATapeGoesOnBeyondATurn(t *testing.T) {
 		return s
 	}
 	for _, half := range []bool{false, true} {
-		s := spoked(rand.New(rand.NewPCG(seed(t), 2700)), "tape", 1)
+		s := spoked(testkit.Rand(t, 2700), "tape", 1)
 		s.half = half
 		near := readSheet(t, s.text())
 		far := beyond(near)
@@ -178,7 +179,7 @@ func TestATapeGoesOnBeyondATurn(t *testing.T) {
 	// With the true diameter somewhere within its limit the readings are longer by
 	// the true circumference.
 	held := 0
-	rng := rand.New(rand.NewPCG(seed(t), 2701))
+	rng := testkit.Rand(t, 2701)
 	for range n {
 		s := spoked(rng, "tape", 1)
 		text := s.text()
@@ -210,7 +211,7 @@ func TestATapeGoesOnBeyondATurn(t *testing.T) {
 // Across a rim no more than the diameter can be spanned, and the closer to it
 // the less a chord says: the step is taken where the longest chord was read.
 func TestChordsEndAtTheDiameter(t *testing.T) {
-	s := spoked(rand.New(rand.NewPCG(seed(t), 2710)), "chord", 0.5)
+	s := spoked(testkit.Rand(t, 2710), "chord", 0.5)
 	s.stopSD, s.readSD, s.step = 1e-4, 1e-4, 0.01
 	text := s.text()
 	want := "a chord cannot be longer than the diameter of 600 mm"
@@ -247,7 +248,7 @@ func TestChordsEndAtTheDiameter(t *testing.T) {
 // On a part at half speed angles stay crank degrees, and every length is that of
 // half the angle: the figures are plane geometry by hand.
 func TestAPartAtHalfSpeedHalvesItsLengths(t *testing.T) {
-	s := newStand(rand.New(rand.NewPCG(seed(t), 2720)))
+	s := newStand(testkit.Rand(t, 2720))
 	s.readout, s.half, s.diameter, s.truly, s.teeth = "tape", true, 250, 250, 96
 	s.stopSD, s.readSD, s.step = 1e-4, 1e-4, 0.001
 	s.sightingLimit = 0.4
@@ -258,23 +259,17 @@ func TestAPartAtHalfSpeedHalvesItsLengths(t *testing.T) {
 	result := judged(t, s.text())
 	m := result.Marks[0]
 	const slop = 2e-3 // a step of 0.001 mm is 0.001 degrees of crank; readings scatter less
-	near := func(what string, got, want float64) {
-		t.Helper()
-		if math.Abs(got-want) > slop {
-			t.Errorf("%s: got %.6f, want %.6f", what, got, want)
-		}
-	}
-	near("offset", m.Offset.Value.Degrees(), 3)
-	near("arc", m.Arc.Millimetres(), 125*rad(1.5))
-	near("chord", m.Chord.Millimetres(), 250*math.Sin(rad(0.75)))
-	near("teeth", m.Teeth, 96*3.0/720)
-	near("arc of the instruction", result.Shift.Scribe.Arc.Millimetres(), 125*rad(1.5))
-	near("teeth of the instruction", result.Shift.Scribe.Teeth, 96*3.0/720)
+	testkit.Near(t, "offset", m.Offset.Value.Degrees(), 3, slop)
+	testkit.Near(t, "arc", m.Arc.Millimetres(), 125*rad(1.5), slop)
+	testkit.Near(t, "chord", m.Chord.Millimetres(), 250*math.Sin(rad(0.75)), slop)
+	testkit.Near(t, "teeth", m.Teeth, 96*3.0/720, slop)
+	testkit.Near(t, "arc of the instruction", result.Shift.Scribe.Arc.Millimetres(), 125*rad(1.5), slop)
+	testkit.Near(t, "teeth of the instruction", result.Shift.Scribe.Teeth, 96*3.0/720, slop)
 	for _, row := range m.Offset.Budget {
 		if row.Source == "sighting, engine pointer" {
 			// 0.4 mm on a radius of 125 mm turns the part by 0.1833 and the crank by
 			// 0.3667 degrees.
-			near("sighting limit", float64(row.Scale)*row.Sensitivity, 2*deg(0.4/125))
+			testkit.Near(t, "sighting limit", float64(row.Scale)*row.Sensitivity, 2*deg(0.4/125), slop)
 		}
 	}
 	// The lines in the order in which they pass the pointer, and a line of the
@@ -290,7 +285,7 @@ func TestAPartAtHalfSpeedHalvesItsLengths(t *testing.T) {
 		t.Errorf("got %d distances, want %d", len(result.Distances), len(want))
 	}
 	for _, d := range result.Distances {
-		near(d.From+" to "+d.To, d.Now.Millimetres(), want[pair{d.From, d.To}])
+		testkit.Near(t, d.From+" to "+d.To, d.Now.Millimetres(), want[pair{d.From, d.To}], slop)
 	}
 }
 

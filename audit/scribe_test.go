@@ -3,10 +3,10 @@ package audit_test
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -46,7 +46,7 @@ func (d disc) comesUpAt(name string) float64 {
 	if d.onto == sheet.OnEngine {
 		turning, standing = d.turns[""], d.fixed[name]
 	}
-	return near(d.way*(standing-turning), 0)
+	return nearestTurn(d.way*(standing-turning), 0)
 }
 
 // seen is how the lines lie as one looks at them.
@@ -87,7 +87,7 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 			for _, off := range []float64{1.9, -1.9} {
 				for _, together := range []bool{false, true} {
 					t.Run(fmt.Sprintf("%v, on %v, off by %v, all alike: %v", turns, on, off, together), func(t *testing.T) {
-						r := newRig(rand.New(rand.NewPCG(seed(t), 800))).withLines(0.5, 0, -10, 120, -120)
+						r := newRig(testkit.Rand(t, 800)).withLines(0.5, 0, -10, 120, -120)
 						r.turns, r.marksOn, r.step, r.stopSD, r.readSD = turns, on, 0.02, 0.03, 0.03
 						for i := range r.lines {
 							if together || i == 1 {
@@ -96,7 +96,7 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 						}
 						d := newDisc(r)
 						for _, l := range r.lines {
-							if got := d.comesUpAt(l.name); math.Abs(near(got-l.at-l.offset, 0)) > 1e-9 {
+							if got := d.comesUpAt(l.name); math.Abs(nearestTurn(got-l.at-l.offset, 0)) > 1e-9 {
 								t.Fatalf("the disc is wrong: %s comes up at %v", l.name, got)
 							}
 						}
@@ -128,7 +128,7 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 							t.Fatal(err)
 						}
 						for i, l := range r.lines {
-							if got := near(d.comesUpAt(l.name)-l.at, 0); math.Abs(got) > 0.1 {
+							if got := nearestTurn(d.comesUpAt(l.name)-l.at, 0); math.Abs(got) > 0.1 {
 								t.Errorf("line %d now comes up %.3f off", i, got)
 							}
 						}
@@ -148,7 +148,7 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 // lies reports whether to is found clockwise or anticlockwise of from, less
 // than half way round.
 func (d disc) lies(from, to string) geometry.Rotation {
-	if near(d.seen(to)-d.seen(from), 0) > 0 {
+	if nearestTurn(d.seen(to)-d.seen(from), 0) > 0 {
 		return geometry.Clockwise
 	}
 	return geometry.Anticlockwise
@@ -187,7 +187,7 @@ func TestTheCheckBeforeScribing(t *testing.T) {
 	for _, at := range [][]float64{{0, -10}, {0, -10, -120, 30}, {0, 120}, {-30, -5}, {240, 120}, {10, 40, 100}, {-90, 80}, {0}, {-10}} {
 		for _, turns := range []geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise} {
 			for _, on := range []sheet.MarksOn{sheet.OnPart, sheet.OnEngine} {
-				r := newRig(rand.New(rand.NewPCG(seed(t), 801))).withLines(0.5, at...)
+				r := newRig(testkit.Rand(t, 801)).withLines(0.5, at...)
 				r.turns, r.marksOn = turns, on
 				d, s := newDisc(r), r.sheet()
 				for _, wrong := range []string{"", "turns", "marks_on"} {
@@ -230,7 +230,7 @@ func TestDistancesBetweenLines(t *testing.T) {
 		}
 	}
 	chord := func(d disc, from, to string) float64 {
-		return math.Abs(158 * math.Sin(rad(near(d.seen(to)-d.seen(from), 0)/2)))
+		return math.Abs(158 * math.Sin(rad(nearestTurn(d.seen(to)-d.seen(from), 0)/2)))
 	}
 	moved := 0
 	for _, x := range result.Distances {

@@ -3,10 +3,10 @@ package audit_test
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -15,7 +15,7 @@ import (
 // quietRig reads without scatter and without rounding, so that what one source
 // does to an offset can be seen by itself.
 func quietRig(t *testing.T, stream uint64) *rig {
-	r := newRig(rand.New(rand.NewPCG(seed(t), stream))).withLines(0.5, 0, 120, -30, 240)
+	r := newRig(testkit.Rand(t, stream)).withLines(0.5, 0, 120, -30, 240)
 	r.step, r.stopSD, r.readSD = 0, 0, 0
 	return r
 }

@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
+
 	"github.com/google/go-cmp/cmp"
 
 	"markaudit/geometry"
@@ -63,7 +65,7 @@ func TestComponentIntervalsHoldTheTruth(t *testing.T) {
 		{class{people: 6, marks: 4, repeats: 3, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1, missing: 0.3}, PoolAuto, 0.88, 250},
 		{class{people: 10, marks: 5, repeats: 2, person: 0.1, interaction: 0.05, mark: 0.5, scatter: 0.1, missing: 0.2}, PoolAuto, 0.88, 250},
 	} {
-		g := newRandom(uint64(i))
+		g := testkit.Rand(t, uint64(i))
 		hits, known := map[string]int{}, map[string]int{}
 		names := []string{"repeatability", "reproducibility", "person", "interaction", "mark"}
 		for range c.n {
@@ -115,7 +117,7 @@ func TestNothingIsClaimedOfAnEvenClass(t *testing.T) {
 		{people: 12, marks: 2, repeats: 4, mark: 1, scatter: 0.1},
 		{people: 6, marks: 4, repeats: 4, mark: 0.5, scatter: 0.1, missing: 0.25},
 	} {
-		g := newRandom(uint64(100 + i))
+		g := testkit.Rand(t, uint64(100+i))
 		claims := map[Code]int{}
 		n := 1000
 		if c.missing > 0 {
@@ -142,7 +144,7 @@ func TestSharedSetupsAreNotClaimed(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a rate")
 	}
-	g := newRandom(120)
+	g := testkit.Rand(t, 120)
 	claims := map[Code]int{}
 	const n = 1000
 	for range n {
@@ -191,7 +193,7 @@ func TestWhatIsPutInIsFound(t *testing.T) {
 			}
 		}},
 	} {
-		values := base.draw(newRandom(7))
+		values := base.draw(testkit.Rand(t, 7))
 		for i := range values {
 			if values[i].By == "p3" {
 				c.with(&values[i])
@@ -202,7 +204,7 @@ func TestWhatIsPutInIsFound(t *testing.T) {
 			t.Errorf("%s of p3 is not found: %+v", c.code, r.Flags)
 		}
 	}
-	values := base.draw(newRandom(8))
+	values := base.draw(testkit.Rand(t, 8))
 	for i := range values {
 		if values[i].By == "p2" {
 			values[i].Value *= 6 // its scatter, among the rest
@@ -220,7 +222,7 @@ func TestInvariance(t *testing.T) {
 		{people: 5, marks: 4, repeats: 3, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1},
 		{people: 5, marks: 4, repeats: 3, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1, missing: 0.3},
 	} {
-		values := c.draw(newRandom(9))
+		values := c.draw(testkit.Rand(t, 9))
 		want := Analyse(Data{Values: values}, PoolAuto)
 		for name, change := range map[string]func(i int, v Value) Value{
 			"all moved":     func(_ int, v Value) Value { v.Value += 100; return v },
@@ -243,7 +245,7 @@ func TestInvariance(t *testing.T) {
 		}
 		same(t, "one mark moved", want, Analyse(Data{Values: moved}, PoolAuto), false)
 		shuffled := slices.Clone(values)
-		newRandom(10).Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
+		testkit.Rand(t, 10).Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
 		same(t, "shuffled", want, Analyse(Data{Values: shuffled}, PoolAuto), true)
 	}
 }
@@ -371,7 +373,7 @@ func TestDigitsOfFreeZeros(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a rate")
 	}
-	g := newRandom(11)
+	g := testkit.Rand(t, 11)
 	for _, c := range []struct {
 		setups     int
 		step, coin float64 // coin: how often the hand rounds to twice the step
@@ -412,7 +414,7 @@ func TestDigitsOfFreeZeros(t *testing.T) {
 // 100,000 values in under a second: balanced, and with cells of unequal size.
 func BenchmarkAnalyse(b *testing.B) {
 	for _, missing := range []float64{0, 0.02} {
-		values := class{people: 100, marks: 100, repeats: 10, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1, missing: missing}.draw(newRandom(12))
+		values := class{people: 100, marks: 100, repeats: 10, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1, missing: missing}.draw(testkit.Rand(b, 12))
 		b.Run(fmt.Sprint(len(values)), func(b *testing.B) {
 			for b.Loop() {
 				Analyse(Data{Values: values}, PoolAuto)

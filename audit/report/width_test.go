@@ -2,14 +2,14 @@ package report
 
 import (
 	"encoding/json"
-	"os"
-	"path/filepath"
+	"path"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -18,12 +18,7 @@ import (
 // demonstration.
 func goodSheets(t *testing.T) map[string]sheet.Sheet {
 	t.Helper()
-	folder := filepath.Join("..", "..", "testdata", "sheets", "good")
-	files, err := filepath.Glob(filepath.Join(folder, "*.yaml"))
-	if err != nil || len(files) < 6 {
-		t.Fatalf("found %d sheets, %v", len(files), err)
-	}
-	open := func(name string) ([]byte, error) { return os.ReadFile(filepath.Join(folder, name)) }
+	open := testkit.Beside(t, "sheets/good")
 	sheets := map[string]sheet.Sheet{}
 	read := func(name string, data []byte) {
 		s, _, err := sheet.Read(name, data, open)
@@ -32,12 +27,8 @@ func goodSheets(t *testing.T) map[string]sheet.Sheet {
 		}
 		sheets[name] = s
 	}
-	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		read(filepath.Base(file), data)
+	for _, file := range testkit.Files(t, "sheets/good/*.yaml") {
+		read(path.Base(file), testkit.Read(t, file))
 	}
 	read("demo", []byte(sheet.Demo()))
 	return sheets

@@ -3,42 +3,15 @@ package sheet
 import (
 	"bytes"
 	"errors"
-	"flag"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 	"unicode/utf16"
+
+	"markaudit/audit/internal/testkit"
 )
-
-var update = flag.Bool("update", false, "rewrite the golden error texts")
-
-const sheets = "../../testdata/sheets/"
-
-// folder opens files beside the sheets of a test folder.
-func folder(dir string) Open {
-	return func(path string) ([]byte, error) { return os.ReadFile(filepath.Join(dir, path)) }
-}
-
-func load(t testing.TB, path string) []byte {
-	t.Helper()
-	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return data
-}
-
-func glob(t testing.TB, pattern string) []string {
-	t.Helper()
-	paths, err := filepath.Glob(pattern)
-	if err != nil || len(paths) == 0 {
-		t.Fatalf("no files match %s: %v", pattern, err)
-	}
-	return paths
-}
 
 // quick fails when reading takes as long as a person would notice.
 func quick(t testing.TB, name string, data []byte, open Open) error {
@@ -60,23 +33,14 @@ func quick(t testing.TB, name string, data []byte, open Open) error {
 // The golden files were read by eye: each must tell the person at the bench
 // where, what and what instead.
 func TestBadSheets(t *testing.T) {
-	for _, path := range glob(t, sheets+"bad/*.yaml") {
+	for _, path := range testkit.Files(t, "sheets/bad/*.yaml") {
 		name := filepath.Base(path)
 		t.Run(name, func(t *testing.T) {
-			err := quick(t, name, load(t, path), folder(sheets+"bad"))
+			err := quick(t, name, testkit.Read(t, path), testkit.Beside(t, "sheets/bad"))
 			if err == nil {
 				t.Fatal("got no error, want one")
 			}
-			golden := strings.TrimSuffix(path, ".yaml") + ".golden"
-			got := err.Error() + "\n"
-			if *update {
-				if err := os.WriteFile(golden, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			if want := string(load(t, golden)); got != want {
-				t.Errorf("got:\n%s\nwant:\n%s", got, want)
-			}
+			testkit.Golden(t, strings.TrimSuffix(path, ".yaml")+".golden", err.Error()+"\n")
 		})
 	}
 }
@@ -120,7 +84,7 @@ func TestBadSheetsMade(t *testing.T) {
 }
 
 func TestFaultsComeBackFromTheError(t *testing.T) {
-	_, _, err := Read("x.yaml", load(t, sheets+"bad/near-words.yaml"), nil)
+	_, _, err := Read("x.yaml", testkit.Read(t, "sheets/bad/near-words.yaml"), nil)
 	var faults Faults
 	if !errors.As(err, &faults) || len(faults) != 3 {
 		t.Fatalf("got %v, want 3 faults", faults)

@@ -13,6 +13,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
 
@@ -136,8 +138,8 @@ func TestPlainNumbersAreExact(t *testing.T) {
 // FuzzTable reads any bytes as a table: no panic, nothing but finite numbers,
 // and what is accepted survives being written and read again.
 func FuzzTable(f *testing.F) {
-	for _, path := range glob(f, tables+"*.csv") {
-		f.Add(load(f, path))
+	for _, path := range testkit.Files(f, "wheel/*.csv") {
+		f.Add(testkit.Read(f, path))
 	}
 	f.Add([]byte("sep=;\nreference;reading;mounting\n1,5;\"2\";A\n;;\n"))
 	f.Add([]byte("reading,opposite\n0,180°30'\n"))

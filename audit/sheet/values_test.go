@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"markaudit/audit/internal/testkit"
+
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -57,9 +59,9 @@ func TestReadValuesFaults(t *testing.T) {
 // FuzzValues reads any bytes as a file of values: no panic, and what is accepted
 // is finite, named and read again alike.
 func FuzzValues(f *testing.F) {
-	seeds := glob(f, "../../testdata/study/*.csv")
+	seeds := testkit.Files(f, "study/*.csv")
 	for _, path := range seeds {
-		f.Add(load(f, path))
+		f.Add(testkit.Read(f, path))
 	}
 	f.Add([]byte("by;mark;value\nA;m;0,5\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {

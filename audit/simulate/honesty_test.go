@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
@@ -196,7 +197,7 @@ func TestHonesty(t *testing.T) {
 	for i, c := range cells {
 		t.Run(c.String(), func(t *testing.T) {
 			t.Parallel()
-			r := c.run(t, n, seeded(t, uint64(100+i)))
+			r := c.run(t, n, testkit.Rand(t, uint64(100+i)))
 			t.Logf("| %v | %.3f | %.3f | %.3f | %.3f | %.3f | %.3f° |", c, r.held, r.withinWrong, r.outsideWrong, r.claimed, r.single, r.width)
 			// Lines of one stand share its TDC: as if there were one line a stand.
 			if r.held < 0.945-se(0.95) {

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
+
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
@@ -113,7 +115,8 @@ func TestShares(t *testing.T) {
 // combined uncertainties and the correlation of the results must come out.
 func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 	var x [3][]float64
-	for _, line := range readCSV(t, "gum-h2.csv") {
+	for _, r := range testkit.Reference(t, "gum-h2.csv") {
+		line := r.Texts()
 		for i := range x {
 			x[i] = append(x[i], number(t, line[i]))
 		}
