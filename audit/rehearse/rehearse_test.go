@@ -8,12 +8,11 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/sheet"
-	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
 )
 
 // staged draws a scenario and reads its sheet back from what was written.
-func staged(t *testing.T, s simulate.Scenario, seed uint64) (sheet.Sheet, rehearse.Sealed) {
+func staged(t *testing.T, s rehearse.Scenario, seed uint64) (sheet.Sheet, rehearse.Sealed) {
 	t.Helper()
 	measured, truth := s.Rig(rand.New(rand.NewPCG(seed, 0))).Measure(rand.New(rand.NewPCG(seed, 1)))
 	read, _, err := sheet.Read(s.Name+".yaml", []byte(sheet.Write(measured)), nil)
@@ -60,7 +59,7 @@ func TestScenariosTeachWhatTheyMean(t *testing.T) {
 	if testing.Short() {
 		n = 15
 	}
-	for _, s := range simulate.Scenarios() {
+	for _, s := range rehearse.Scenarios() {
 		of, ok := teaches[s.Name]
 		if !ok {
 			t.Errorf("%s: nothing is asked of it", s.Name)
@@ -94,7 +93,7 @@ func verdicts(o rehearse.Opened, v uncertainty.Verdict) (n int) {
 
 // A class of apprentices shows who they are.
 func TestClassShowsItsHands(t *testing.T) {
-	s, _ := simulate.Find("class")
+	s, _ := rehearse.Find("class")
 	bo, dag := 0, 0
 	const n = 20
 	for seed := range uint64(n) {
@@ -116,7 +115,7 @@ func TestClassShowsItsHands(t *testing.T) {
 }
 
 func TestSealAndOpen(t *testing.T) {
-	s, _ := simulate.Find("one-line")
+	s, _ := rehearse.Find("one-line")
 	read, sealed := staged(t, s, 3)
 	text, err := rehearse.Seal(sealed)
 	if err != nil {

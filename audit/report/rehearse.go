@@ -12,7 +12,7 @@ import (
 // Scenarios lists what can be rehearsed.
 func Scenarios() Doc {
 	t := Table{Header: []string{"scenario", "what is asked"}}
-	for _, s := range simulate.Scenarios() {
+	for _, s := range rehearse.Scenarios() {
 		t.Rows = append(t.Rows, []string{s.Name, s.About})
 	}
 	return Doc{Sentence{Text: "A rehearsal is a sheet of a stand that does not exist, and its truth in a sealed file. Choose one:"}, t}

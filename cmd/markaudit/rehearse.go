@@ -14,7 +14,6 @@ import (
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
 	"markaudit/audit/sheet"
-	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 
@@ -75,7 +74,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 		case len(args) == 0:
 			return report.Text(env.Stdout, report.Scenarios())
 		}
-		s, ok := simulate.Find(args[0])
+		s, ok := rehearse.Find(args[0])
 		if !ok {
 			return bad(c, "found %s, no scenario\n  hint: `markaudit rehearse` lists them", shown(args[0]))
 		}
@@ -85,7 +84,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 }
 
 // stage writes a rehearsal: sheet, form for the answers, sealed truth.
-func (e Env) stage(s simulate.Scenario, seed uint64, folder string) error {
+func (e Env) stage(s rehearse.Scenario, seed uint64, folder string) error {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	measured, truth := s.Rig(rng).Measure(rng)
 	text := "# " + s.About + "\n# Write your answers into " + s.Name + "-" + strconv.FormatUint(seed, 10) + "-answers.csv, then open the seal.\n" + sheet.Write(measured)
