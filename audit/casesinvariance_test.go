@@ -13,6 +13,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 
@@ -20,43 +21,42 @@ import (
 // rim.
 
 // anyStand is a stand with some of what the sheets of other engines hold.
-func anyStand(t *rapid.T, readouts ...string) *stand {
-	rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "stand seed"), 8))
-	s := newStand(rng)
-	s.readout = rapid.SampledFrom(readouts).Draw(t, "readout")
+func anyStand(t *rapid.T, readouts ...string) *rig {
+	s := newRig(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "stand seed"), 8))).told()
+	readout := rapid.SampledFrom(readouts).Draw(t, "readout")
 	s.setups = rapid.IntRange(1, 4).Draw(t, "mountings")
 	s.fittings = rapid.IntRange(1, 2).Draw(t, "fittings")
-	s.trials = rapid.IntRange(2, 4).Draw(t, "trials")
-	s.readings = rapid.IntRange(2, 4).Draw(t, "readings")
-	s.counts = rapid.SampledFrom([]float64{1, -1}).Draw(t, "counts")
-	s.half = rapid.Bool().Draw(t, "half speed")
-	s.bonded = rapid.Bool().Draw(t, "bonded ring")
-	s.step, s.remountSD, s.teeth = 0.1, 0.05, 120
-	s.diameter, s.truly, s.limit = 600, 600.5, 1
-	s.pin, s.bore = 0.8, rapid.SampledFrom([]float64{0, 4}).Draw(t, "bore offset")
-	s.fromThrow = rapid.Bool().Draw(t, "from the throw")
-	switch s.readout {
+	s.first().Trials = rapid.IntRange(2, 4).Draw(t, "trials")
+	s.first().Readings = rapid.IntRange(2, 4).Draw(t, "readings")
+	s.Readout.Counts = rapid.SampledFrom([]geometry.Sense{geometry.CountsUp, geometry.CountsDown}).Draw(t, "counts")
+	s.Part.HalfSpeed = rapid.Bool().Draw(t, "half speed")
+	s.Part.Bonded = rapid.Bool().Draw(t, "bonded ring")
+	s.Readout.Step, s.hand().RemountSD, s.Part.Teeth = 0.1, 0.05, 120
+	s.Told.Diameter, s.Part.Diameter, s.Told.DiameterLimit = 600, 600.5, 1
+	s.Engine.Pin, s.Engine.Bore = 0.8, rapid.SampledFrom([]geometry.Length{0, 4}).Draw(t, "bore offset")
+	s.Engine.FromThrow = rapid.Bool().Draw(t, "from the throw")
+	switch readout {
 	case "wheel":
-		s.wheelDiameter, s.offCentre = 280, 0.2
-	case "chord":
-		s.chalk = 20
+		s.onWheel(0.2)
+	case "tape", "chord":
+		s.onRim(s.Part.Diameter, 0.1, readout == "chord")
 	}
 	cylinders := rapid.IntRange(1, 3).Draw(t, "cylinders")
 	if cylinders > 1 {
-		s.cylinders = []standCylinder{{"A", 0, 0}, {"B", 60, 60.4}, {"C", 90, 89.8}}[:cylinders]
+		s.Engine.Cylinders = []simulate.Cylinder{{Name: "A"}, {Name: "B", Declared: 60, TDC: 60.4}, {Name: "C", Declared: 90, TDC: 89.8}}[:cylinders]
 	}
-	slip := rapid.SampledFrom([]float64{0, 2.2}).Draw(t, "slip")
-	for i, on := range []string{"ring", "hub", "ring", "hub", "ring", ""} {
-		l := s.line(fmt.Sprint("line ", i), []float64{0, 3, -10, 20, 37, 44}[i], s.within(0.5))
-		if l.on = on; on == "ring" {
-			l.offset += slip
-		}
+	s.Part.RingSlip = rapid.SampledFrom([]geometry.Angle{0, 2.2}).Draw(t, "slip")
+	for i, on := range []string{simulate.Ring, "hub", simulate.Ring, "hub", simulate.Ring, ""} {
+		l := s.line(fmt.Sprint("line ", i), []geometry.Angle{0, 3, -10, 20, 37, 44}[i], s.within(0.5))
+		l.On = on
 		if cylinders > 1 {
-			l.cylinder = s.cylinders[i%cylinders].name
+			l.Cylinder = s.Engine.Cylinders[i%cylinders].Name
 		}
 	}
-	s.more = fmt.Sprintf("  spacings:\n    - {from: line 0, to: line 4, chord: %s ± 0.2 mm}\n    - {from: line 2, to: line 3, teeth: 7}\n",
-		number(s.spans(s.marks[0], s.marks[4])))
+	s.Told.Spacings = []sheet.Spacing{
+		{From: "line 0", To: "line 4", Chord: s.Spans(s.Lines[0], s.Lines[4]), Limit: geometry.Limit[geometry.Length]{Half: 0.2}},
+		{From: "line 2", To: "line 3", Teeth: 7},
+	}
 	return s
 }
 
@@ -126,7 +126,7 @@ func TestAConstantOnEveryReadingOfAMountingChangesNothing(t *testing.T) {
 				constants[setup.Mounting] = geometry.Angle(rapid.IntRange(-3000, 3000).Draw(t, "constant")) * x.Readout.Step
 			}
 		}
-		moved := everyReading(x, func(setup int, r sheet.Reading) sheet.Reading {
+		moved := simulate.EveryReading(x, func(setup int, r sheet.Reading) sheet.Reading {
 			r.Value += constants[x.Setups[setup].Mounting]
 			return r
 		})
@@ -154,7 +154,7 @@ func TestAMirroredReadoutChangesNoCase(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		x := readSheet(t, anyStand(t, "wheel", "encoder", "tape", "chord").text())
-		mirrored := everyReading(x, func(_ int, r sheet.Reading) sheet.Reading {
+		mirrored := simulate.EveryReading(x, func(_ int, r sheet.Reading) sheet.Reading {
 			r.Value, r.Length = -r.Value, -r.Length
 			return r
 		})
@@ -200,7 +200,7 @@ func TestTheOrderOfSetupsAndLinesChangesNoCase(t *testing.T) {
 			x = fewer(t, x)
 		}
 		order := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "order"), 9))
-		y := everyReading(x, func(_ int, r sheet.Reading) sheet.Reading { return r })
+		y := simulate.EveryReading(x, func(_ int, r sheet.Reading) sheet.Reading { return r })
 		y.Marks = slices.Clone(x.Marks)
 		order.Shuffle(len(y.Setups), func(i, j int) { y.Setups[i], y.Setups[j] = y.Setups[j], y.Setups[i] })
 		order.Shuffle(len(y.Marks), func(i, j int) { y.Marks[i], y.Marks[j] = y.Marks[j], y.Marks[i] })

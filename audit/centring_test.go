@@ -88,52 +88,6 @@ func TestRecentringByTheStop(t *testing.T) {
 	}
 }
 
-// Each component of the displacement lies within the stated limits at the stated
-// rate; a centred wheel is seldom said to be off, and four setups are enough.
-func TestCentringCovers(t *testing.T) {
-	n := 1000
-	if testing.Short() {
-		n = 200
-	}
-	for _, c := range []struct {
-		setups int
-		e      float64
-		step   float64
-		sd     float64
-	}{{4, 0.3, 0, 0.05}, {6, 0.3, 0, 0.05}, {8, 0.3, 0.1, 0.1}, {8, 0, 0, 0.05}, {6, 0.5, 0.5, 0.05}} {
-		rng := testkit.Rand(t, 950)
-		held, seen, varies := 0, 0, 0
-		for range n {
-			w := spinner{rng: rng, counts: 1, e: c.e, psi: 360 * rng.Float64(), diameter: 280, halfArc: 20 + 15*rng.Float64(), sd: c.sd, step: c.step, setups: c.setups, trials: 3, turned: 360 / float64(c.setups)}
-			found, r := w.centring(t)
-			amplitude, u := found.Amplitude.Degrees(), found.U.Degrees()
-			if math.Abs(amplitude*math.Cos(found.Toward.Radians())-deg(w.e/140)*math.Cos(rad(w.psi))) <= u {
-				held++
-			}
-			if found.Seen {
-				seen++
-			}
-			for _, warning := range r.Warnings {
-				if warning.Code == audit.ArcsDiffer {
-					varies++
-				}
-			}
-		}
-		rate := func(k int) float64 { return float64(k) / float64(n) }
-		if rate(held) < 0.95-3.5*math.Sqrt(0.95*0.05/float64(n)) {
-			t.Errorf("%+v: a component is held in %.3f", c, rate(held))
-		}
-		// Two components, each beyond its limits in one case of twenty, and the
-		// length of both at once more often than either.
-		if c.e == 0 && (rate(seen) > 0.12 || rate(varies) > 0.17) {
-			t.Errorf("%+v: a centred wheel is off in %.3f, its arcs differ in %.3f", c, rate(seen), rate(varies))
-		}
-		if testing.Verbose() {
-			t.Logf("%+v: held %.3f, seen %.3f, varies %.3f", c, rate(held), rate(seen), rate(varies))
-		}
-	}
-}
-
 // Three setups, or four that lie on one side, leave the first harmonic open.
 func TestCentringNeedsTheRound(t *testing.T) {
 	rng := testkit.Rand(t, 951)

@@ -12,54 +12,9 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
-
-// everyReading applies f to every reading of a copy of the sheet.
-func everyReading(s sheet.Sheet, f func(setup int, r sheet.Reading) sheet.Reading) sheet.Sheet {
-	s.Setups = slices.Clone(s.Setups)
-	for i := range s.Setups {
-		setup := &s.Setups[i]
-		trial := func(t sheet.Trial) sheet.Trial {
-			forward, backward := f(i, *t.Forward), f(i, *t.Backward)
-			return sheet.Trial{Forward: &forward, Backward: &backward}
-		}
-		setup.Trials = slices.Clone(setup.Trials)
-		for j, t := range setup.Trials {
-			setup.Trials[j] = trial(t)
-		}
-		setup.Drops = slices.Clone(setup.Drops)
-		for j := range setup.Drops {
-			d := &setup.Drops[j]
-			d.Before, d.After = slices.Clone(d.Before), slices.Clone(d.After)
-			for k := range d.Before {
-				d.Before[k], d.After[k] = f(i, d.Before[k]), f(i, d.After[k])
-			}
-		}
-		if setup.Sweep != nil {
-			swept := *setup.Sweep
-			swept.Points = slices.Clone(swept.Points)
-			for k := range swept.Points {
-				swept.Points[k].Reading = f(i, swept.Points[k].Reading)
-			}
-			setup.Sweep = &swept
-		}
-		if setup.Closing != nil {
-			closing := trial(*setup.Closing)
-			setup.Closing = &closing
-		}
-		marks := map[string][]sheet.Reading{}
-		for _, m := range s.Marks { // in the order of the sheet, for f may draw
-			readings := slices.Clone(setup.Marks[m.Name])
-			for j, r := range readings {
-				readings[j] = f(i, r)
-			}
-			marks[m.Name] = readings
-		}
-		setup.Marks = marks
-	}
-	return s
-}
 
 func alike(a, b float64) bool {
 	return a == b || math.IsNaN(a) && math.IsNaN(b) || math.Abs(a-b) <= 1e-9*(1+math.Abs(a))
@@ -154,7 +109,7 @@ func TestAConstantOnEveryReadingChangesNothing(t *testing.T) {
 		s := r.sheet()
 		before := run(t, s)
 		add := rapid.Float64Range(-1000, 1000).Draw(t, "constant")
-		after := run(t, everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
+		after := run(t, simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading {
 			x.Value += geometry.Angle(add)
 			return x
 		}))
@@ -170,7 +125,7 @@ func TestAConstantOnEveryReadingOfOneSetupChangesNothing(t *testing.T) {
 		s := r.sheet()
 		before := run(t, s)
 		constants := rapid.SliceOfN(rapid.Float64Range(-1000, 1000), r.setups, r.setups).Draw(t, "constants")
-		after := run(t, everyReading(s, func(setup int, x sheet.Reading) sheet.Reading {
+		after := run(t, simulate.EveryReading(s, func(setup int, x sheet.Reading) sheet.Reading {
 			x.Value += geometry.Angle(constants[setup])
 			return x
 		}))
@@ -190,7 +145,7 @@ func TestWholeTurnsOnSingleReadingsChangeNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyRig(t, true).sheet()
 		turns := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "turns seed"), 2))
-		after := run(t, everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
+		after := run(t, simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading {
 			x.Value += geometry.Angle(360 * (turns.IntN(7) - 3))
 			return x
 		}))
@@ -200,11 +155,9 @@ func TestWholeTurnsOnSingleReadingsChangeNothing(t *testing.T) {
 
 func TestAMirroredReadoutChangesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := anyRig(t, true)
-		s := r.sheet()
-		s.Readout.QuarterTurn = r.quarterTurn()
+		s := anyRig(t, true).told().sheet()
 		before := run(t, s)
-		after := everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
+		after := simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading {
 			x.Value = -x.Value
 			return x
 		})
@@ -222,7 +175,7 @@ func TestTheOrderOfTrialsAndSetupsChangesNothing(t *testing.T) {
 		s := anyRig(t, true).sheet()
 		before := run(t, s)
 		order := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "order"), 3))
-		s = everyReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
+		s = simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
 		order.Shuffle(len(s.Setups), func(i, j int) { s.Setups[i], s.Setups[j] = s.Setups[j], s.Setups[i] })
 		for i := range s.Setups {
 			trials := s.Setups[i].Trials
@@ -241,8 +194,8 @@ func TestTheOrderOfTrialsAndSetupsChangesNothing(t *testing.T) {
 func TestInchesAndMillimetresGiveTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := anyRig(t, true)
-		r.declareGeometry = true
-		r.pin, r.bore = 0, 0
+		r.Told.Geometry = true
+		r.Engine.Pin, r.Engine.Bore = 0, 0
 		sixteenths := func(name string, low, high int) (inches, millimetres geometry.Length) {
 			n := rapid.IntRange(low, high).Draw(t, name)
 			read := func(text string) geometry.Length {

@@ -6,6 +6,8 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
+	"markaudit/geometry"
 )
 
 // Lost motion is the difference of the means of two sides of a line, with a
@@ -14,7 +16,7 @@ import (
 func TestLostMotionIsSeenBeyondItsUncertainty(t *testing.T) {
 	const sd = 0.1
 	limit := t95(6) * sd * math.Sqrt(1.0/4+1.0/4)
-	for _, counts := range []float64{1, -1} {
+	for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
 		for _, c := range []struct {
 			times float64
 			seen  bool
@@ -25,8 +27,8 @@ func TestLostMotionIsSeenBeyondItsUncertainty(t *testing.T) {
 			}
 			lost := c.times * limit
 			s.Setups[0].Marks["line 1"] = append(
-				readings(sheet.Forward, around(4, counts*(47-lost/2), sd)...),
-				readings(sheet.Backward, around(4, counts*(47+lost/2), sd)...)...)
+				readings(sheet.Forward, around(4, float64(counts)*(47-lost/2), sd)...),
+				readings(sheet.Backward, around(4, float64(counts)*(47+lost/2), sd)...)...)
 			v, seen := values(audited(t, s), audit.LostMotionSeen)
 			if seen != c.seen {
 				t.Errorf("counts %v, lost motion at %v of its uncertainty: got seen %v, want %v", counts, c.times, seen, c.seen)
@@ -40,7 +42,7 @@ func TestLostMotionIsSeenBeyondItsUncertainty(t *testing.T) {
 
 // mirrored is the sheet of a readout that counts the other way round.
 func mirrored(s sheet.Sheet) sheet.Sheet {
-	s = everyReading(s, func(_ int, r sheet.Reading) sheet.Reading {
+	s = simulate.EveryReading(s, func(_ int, r sheet.Reading) sheet.Reading {
 		r.Value = -r.Value
 		return r
 	})

@@ -12,6 +12,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 
@@ -175,7 +176,7 @@ func TestRunAnswersOrRefuses(t *testing.T) {
 func TestRunLeavesTheSheetAlone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyRig(t, true).sheet()
-		before := fmt.Sprintf("%+v", everyReading(s, func(_ int, r sheet.Reading) sheet.Reading { return r }).Setups[0].Marks)
+		before := fmt.Sprintf("%+v", simulate.EveryReading(s, func(_ int, r sheet.Reading) sheet.Reading { return r }).Setups[0].Marks)
 		run(t, s)
 		if after := fmt.Sprintf("%+v", s.Setups[0].Marks); after != before {
 			t.Errorf("got %s, was %s", after, before)
@@ -194,7 +195,7 @@ func TestUnfinishedSheets(t *testing.T) {
 			s.Setups[0].Marks = nil
 		},
 		"all struck": func(s *sheet.Sheet) {
-			*s = everyReading(*s, func(_ int, r sheet.Reading) sheet.Reading { r.Struck = true; return r })
+			*s = simulate.EveryReading(*s, func(_ int, r sheet.Reading) sheet.Reading { r.Struck = true; return r })
 		},
 	} {
 		s := plainSheet()

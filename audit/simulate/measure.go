@@ -111,6 +111,8 @@ func (m *Session) mount(s Setup) mounting {
 	}
 	x := mounting{zero: m.alike, adds: float64(s.Added) + float64(s.Hand.RemountSD)*m.rng.NormFloat64() + m.within(s.Hand.RemountWithin)}
 	switch chalk := m.rig.Readout.Chalk; {
+	case s.Zero != 0:
+		x.zero = float64(s.Zero)
 	case chalk > 0:
 		x.zero = m.within(chalk)
 	case !m.rig.ZeroAlike:

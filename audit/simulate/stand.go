@@ -112,6 +112,7 @@ type Setup struct {
 	Readings   int              // of every line
 	Approaches []sheet.Approach // taken in turn for the readings of a line; nil: all forward
 	Closing    bool             // a pair after the lines, with the stop fitted again
+	Zero       geometry.Angle   // what a perfect readout shows at the piston's top; zero: drawn
 	Added      geometry.Angle   // to every line by this mounting, beside what Hand draws
 	Bumped     geometry.Angle   // by which the readout is moved after the contacts, in graduations
 	Hand       Hand
