@@ -1,14 +1,14 @@
 package audit_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -16,23 +16,6 @@ import (
 // comes out must have the certified digits after all that a reading goes
 // through. The functions underneath are held to the same sets by themselves in
 // internal/stats.
-
-// strd reads a file of testdata/reference, its header left out.
-func strd(t *testing.T, name string) [][]string {
-	t.Helper()
-	f, err := os.Open("../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	lines, err := r.ReadAll()
-	if err != nil || len(lines) < 2 {
-		t.Fatalf("%s: %d lines, %v", name, len(lines), err)
-	}
-	return lines[1:]
-}
 
 func decimal(t *testing.T, text string) float64 {
 	t.Helper()
@@ -67,7 +50,8 @@ func bare(at float64, setups ...sheet.Setup) sheet.Sheet {
 // NumAcc3 lies lower by one here, and NumAcc4 is for the functions alone.
 func TestReadingsAgreeWithStRD(t *testing.T) {
 	data := map[string][]float64{}
-	for _, line := range strd(t, "strd-univariate.csv") {
+	for _, r := range testkit.Reference(t, "strd-univariate.csv") {
+		line := r.Texts()
 		data[line[0]] = append(data[line[0]], decimal(t, line[1]))
 	}
 	for name, base := range map[string]string{"NumAcc2": "1", "NumAcc3": "999999"} {
@@ -98,10 +82,10 @@ func TestReadingsAgreeWithStRD(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
-		m := result.Marks[0]
+		m := result.ByLine()[0]
 		row := oneRow(t, m, "line readings")
 		sd := row.Scale.Degrees() * math.Sqrt(float64(c.n))
-		if row.N != c.n || row.DOF != float64(c.n-1) || rightDigits(sd, c.sd) < c.digits {
+		if row.N != c.n || row.DOF != uncertainty.DOF(c.n-1) || rightDigits(sd, c.sd) < c.digits {
 			t.Errorf("%s: got %.15g of %d with %v degrees of freedom, want %.15g of %d", c.name, sd, row.N, row.DOF, c.sd, c.n)
 		}
 		// An offset near 0 keeps as many decimals as the readings have.
@@ -118,7 +102,8 @@ func TestReadingsAgreeWithStRD(t *testing.T) {
 // leave 8 digits.
 func TestMiddlesAgreeWithStRD(t *testing.T) {
 	sirstv := make([][]float64, 5)
-	for _, line := range strd(t, "strd-anova.csv") {
+	for _, r := range testkit.Reference(t, "strd-anova.csv") {
+		line := r.Texts()
 		if line[0] == "SiRstv" {
 			i := int(decimal(t, line[1])) - 1
 			sirstv[i] = append(sirstv[i], decimal(t, line[2]))
@@ -161,10 +146,10 @@ func TestMiddlesAgreeWithStRD(t *testing.T) {
 			t.Fatalf("%s: %v", c.name, err)
 		}
 		within := result.TDC.Scatter.Degrees()
-		row := oneRow(t, result.Marks[0], "setups against each other")
+		row := oneRow(t, result.ByLine()[0], "setups against each other")
 		between := row.Scale.Degrees() * math.Sqrt(k) // of the setups' means
 		f := n * between * between / (within * within)
-		if result.TDC.DOF != k*(n-1) || row.DOF != k-1 {
+		if result.TDC.DOF != k*(n-1) || row.DOF != uncertainty.DOF(k-1) {
 			t.Errorf("%s: got %v and %v degrees of freedom, want %v and %v", c.name, result.TDC.DOF, row.DOF, k*(n-1), k-1)
 		}
 		if rightDigits(f, c.f) < c.digits || rightDigits(within, c.residual) < c.digits {

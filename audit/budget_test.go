@@ -1,17 +1,15 @@
 package audit_test
 
 import (
-	"bufio"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strconv"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -22,20 +20,9 @@ import (
 // 10 V.
 func zener(t *testing.T) []float64 {
 	t.Helper()
-	f, err := os.Open("../testdata/reference/gum-h5.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
 	var out []float64
-	for lines := bufio.NewScanner(f); lines.Scan(); {
-		fields := strings.Split(lines.Text(), ",")
-		if len(fields) != 4 {
-			continue
-		}
-		if mean, err := strconv.ParseFloat(fields[1], 64); err == nil {
-			out = append(out, (mean-10)*1e6)
-		}
+	for _, r := range testkit.Reference(t, "gum-h5.csv") {
+		out = append(out, (r.Number("mean_V")-10)*1e6)
 	}
 	if len(out) != 10 {
 		t.Fatalf("got %d days, want 10", len(out))
@@ -64,7 +51,7 @@ func TestSetupsAgainstGUMH5(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := result.Marks[0]
+	m := result.ByLine()[0]
 	scatter := oneRow(t, m, "setups against each other")
 	if u := scatter.Scale.Degrees() * 1000; math.Abs(u-18.0533) > 5e-5 || scatter.DOF != 9 || scatter.N != 10 {
 		t.Errorf("got %.4f with %v degrees of freedom from %d, want 18.0533, 9, 10", u, scatter.DOF, scatter.N)
@@ -108,7 +95,7 @@ func TestStepRowsOfSetups(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range result.Marks {
+		for _, m := range result.ByLine() {
 			line, tdc := rows(m.Offset.Budget, "step, at the line"), rows(m.Offset.Budget, "step, at TDC")
 			if len(line) != c.n || len(tdc) != c.n {
 				t.Fatalf("%s: got %d and %d step rows, want %d each", c.name, len(line), len(tdc), c.n)
@@ -142,7 +129,7 @@ func TestOneAndTwoSetups(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			m := result.Marks[0]
+			m := result.ByLine()[0]
 			// Middles of plainSetup: 0.05, 0.05, -0.1, 0; readings 0.2, 0.3, 0.4.
 			source := "line readings, pooled"
 			if k == 2 { // four degrees of freedom: the line's own scatter
@@ -150,10 +137,10 @@ func TestOneAndTwoSetups(t *testing.T) {
 			}
 			stop, line := oneRow(t, m, "stop contacts"), oneRow(t, m, source)
 			variance := (0.05*0.05*2 + 0.1*0.1) / 3 // about their mean of 0
-			if want := math.Sqrt(variance / float64(4*k)); math.Abs(stop.Scale.Degrees()-want) > 1e-12 || stop.DOF != float64(3*k) || stop.N != 4*k || !stop.Shared {
+			if want := math.Sqrt(variance / float64(4*k)); math.Abs(stop.Scale.Degrees()-want) > 1e-12 || stop.DOF != uncertainty.DOF(3*k) || stop.N != 4*k || !stop.Source.Shared() {
 				t.Errorf("%d setups: got %+v, want a scale of %v", k, stop, want)
 			}
-			if want := 0.1 / math.Sqrt(float64(3*k)); math.Abs(line.Scale.Degrees()-want) > 1e-12 || line.N != 3*k || line.Shared {
+			if want := 0.1 / math.Sqrt(float64(3*k)); math.Abs(line.Scale.Degrees()-want) > 1e-12 || line.N != 3*k || line.Source.Shared() {
 				t.Errorf("%d setups: got %+v, want a scale of %v", k, line, want)
 			}
 			remount := rows(m.Offset.Budget, "remounting")
@@ -192,10 +179,10 @@ func TestStepAgainstScatter(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		step := rows(result.Marks[0].Offset.Budget, "step, at the line")
-		scatter := rows(result.Marks[0].Offset.Budget, "line readings")
+		step := rows(result.ByLine()[0].Offset.Budget, "step, at the line")
+		scatter := rows(result.ByLine()[0].Offset.Budget, "line readings")
 		if len(step) != 1 || len(scatter) != 1 {
-			t.Fatalf("got %+v", result.Marks[0].Offset.Budget)
+			t.Fatalf("got %+v", result.ByLine()[0].Offset.Budget)
 		}
 		if taken := !scatter[0].Idle; taken != (spread >= 1) || taken != step[0].Idle {
 			t.Errorf("spread %v: scatter taken: %v, step taken: %v", spread, taken, !step[0].Idle)
@@ -216,7 +203,7 @@ func TestOneDegreeOfFreedom(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	step, scatter := oneRow(t, result.Marks[0], "step, at the line"), oneRow(t, result.Marks[0], "line readings")
+	step, scatter := oneRow(t, result.ByLine()[0], "step, at the line"), oneRow(t, result.ByLine()[0], "line readings")
 	if step.Idle || scatter.Idle || math.Abs(step.Scale.Degrees()-0.1) > 1e-12 || scatter.DOF != 1 {
 		t.Errorf("got %+v and %+v, want both, the step with half width 0.1", step, scatter)
 	}
@@ -226,7 +213,7 @@ func TestOneDegreeOfFreedom(t *testing.T) {
 func TestSharesMakeTheWhole(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		result := run(t, anyRig(t, true).sheet())
-		for _, m := range result.Marks {
+		for _, m := range result.ByLine() {
 			var sum float64
 			u := m.Offset.Standard.Degrees()
 			for i, share := range m.Offset.Budget.Shares() {
@@ -254,28 +241,28 @@ func TestSharesMakeTheWhole(t *testing.T) {
 // What the marks share counts once in the common shift, and what each has of
 // its own shrinks with their number.
 func TestCommonShiftSharesItsRows(t *testing.T) {
-	r := newRig(rand.New(rand.NewPCG(20261125, 900))).withLines(0.5, pulley...) // lines that Cochran leaves pooled
-	r.step, r.sightingLimit, r.rockLimit = 0.01, 0.3, 0.04
+	r := newRig(rand.New(rand.NewPCG(20261125, 900))).withLines(0.5, 0, -10, 120, -120, 30) // lines that Cochran leaves pooled
+	r.Readout.Step, r.Told.Sighting, r.Told.Contact = 0.01, 0.3, 0.04
 	result, err := audit.Run(r.sheet())
 	if err != nil {
 		t.Fatal(err)
 	}
-	common := audit.LineResult{Mark: sheet.Mark{Name: "common shift"}, Offset: result.Shift.Common}
+	common := audit.LineResult{Line: lines.Line{Mark: sheet.Mark{Name: "common shift"}, Offset: result.Diagnosis.Together.Common}}
 	for _, source := range []string{"stop contacts", "sighting, engine pointer", "contact height (rock)"} {
-		one, all := oneRow(t, result.Marks[0], source), oneRow(t, common, source)
-		if one.Term() != all.Term() {
+		one, all := oneRow(t, result.ByLine()[0], source), oneRow(t, common, source)
+		if a, b := one.Term(), all.Term(); a.Shape != b.Shape || math.Abs(a.Scale-b.Scale) > 1e-12 { // two orders of one sum
 			t.Errorf("%s: got %+v for all together, want %+v as for one", source, all.Term(), one.Term())
 		}
 	}
-	one, all := oneRow(t, result.Marks[0], "line readings, pooled"), oneRow(t, common, "line readings, pooled")
+	one, all := oneRow(t, result.ByLine()[0], "line readings, pooled"), oneRow(t, common, "line readings, pooled")
 	if got, want := all.Term().Scale, one.Term().Scale/math.Sqrt(5); math.Abs(got-want) > 1e-12 || all.DOF != one.DOF {
 		t.Errorf("got own scatter of %v with %v degrees of freedom, want %v with %v", got, all.DOF, want, one.DOF)
 	}
 	var mean float64
-	for _, m := range result.Marks {
+	for _, m := range result.ByLine() {
 		mean += m.Offset.Value.Degrees() / 5
 	}
-	if got := result.Shift.Common.Value.Degrees(); math.Abs(got-mean) > 1e-12 {
+	if got := result.Diagnosis.Together.Common.Value.Degrees(); math.Abs(got-mean) > 1e-12 {
 		t.Errorf("got a common shift of %v, want the plain mean %v of lines that scatter alike", got, mean)
 	}
 }

@@ -14,7 +14,9 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -23,48 +25,47 @@ import (
 // rim.
 
 // anyStand is a stand with some of what the sheets of other engines hold.
-func anyStand(t *rapid.T, readouts ...string) *stand {
-	rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "stand seed"), 8))
-	s := newStand(rng)
-	s.readout = rapid.SampledFrom(readouts).Draw(t, "readout")
+func anyStand(t *rapid.T, readouts ...string) *rig {
+	s := newRig(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "stand seed"), 8))).told()
+	readout := rapid.SampledFrom(readouts).Draw(t, "readout")
 	s.setups = rapid.IntRange(1, 4).Draw(t, "mountings")
 	s.fittings = rapid.IntRange(1, 2).Draw(t, "fittings")
-	s.trials = rapid.IntRange(2, 4).Draw(t, "trials")
-	s.readings = rapid.IntRange(2, 4).Draw(t, "readings")
-	s.counts = rapid.SampledFrom([]float64{1, -1}).Draw(t, "counts")
-	s.half = rapid.Bool().Draw(t, "half speed")
-	s.bonded = rapid.Bool().Draw(t, "bonded ring")
-	s.step, s.remountSD, s.teeth = 0.1, 0.05, 120
-	s.diameter, s.truly, s.limit = 600, 600.5, 1
-	s.pin, s.bore = 0.8, rapid.SampledFrom([]float64{0, 4}).Draw(t, "bore offset")
-	s.fromThrow = rapid.Bool().Draw(t, "from the throw")
-	switch s.readout {
+	s.first().Trials = rapid.IntRange(2, 4).Draw(t, "trials")
+	s.first().Readings = rapid.IntRange(2, 4).Draw(t, "readings")
+	s.Readout.Counts = rapid.SampledFrom([]geometry.Sense{geometry.CountsUp, geometry.CountsDown}).Draw(t, "counts")
+	s.Part.HalfSpeed = rapid.Bool().Draw(t, "half speed")
+	s.Part.Bonded = rapid.Bool().Draw(t, "bonded ring")
+	s.Readout.Step, s.hand().RemountSD, s.Part.Teeth = 0.1, 0.05, 120
+	s.Told.Diameter, s.Part.Diameter, s.Told.DiameterLimit = 600, 600.5, 1
+	s.Engine.Pin, s.Engine.Bore = 0.8, rapid.SampledFrom([]geometry.Length{0, 4}).Draw(t, "bore offset")
+	s.Engine.FromThrow = rapid.Bool().Draw(t, "from the throw")
+	switch readout {
 	case "wheel":
-		s.wheelDiameter, s.offCentre = 280, 0.2
-	case "chord":
-		s.chalk = 20
+		s.onWheel(0.2)
+	case "tape", "chord":
+		s.onRim(s.Part.Diameter, 0.1, readout == "chord")
 	}
 	cylinders := rapid.IntRange(1, 3).Draw(t, "cylinders")
 	if cylinders > 1 {
-		s.cylinders = []standCylinder{{"A", 0, 0}, {"B", 60, 60.4}, {"C", 90, 89.8}}[:cylinders]
+		s.Engine.Cylinders = []simulate.Cylinder{{Name: "A"}, {Name: "B", Declared: 60, TDC: 60.4}, {Name: "C", Declared: 90, TDC: 89.8}}[:cylinders]
 	}
-	slip := rapid.SampledFrom([]float64{0, 2.2}).Draw(t, "slip")
-	for i, on := range []string{"ring", "hub", "ring", "hub", "ring", ""} {
-		l := s.line(fmt.Sprint("line ", i), []float64{0, 3, -10, 20, 37, 44}[i], s.within(0.5))
-		if l.on = on; on == "ring" {
-			l.offset += slip
-		}
+	s.Part.RingSlip = rapid.SampledFrom([]geometry.Angle{0, 2.2}).Draw(t, "slip")
+	for i, on := range []string{simulate.Ring, "hub", simulate.Ring, "hub", simulate.Ring, ""} {
+		l := s.line(fmt.Sprint("line ", i), []geometry.Angle{0, 3, -10, 20, 37, 44}[i], s.within(0.5))
+		l.On = on
 		if cylinders > 1 {
-			l.cylinder = s.cylinders[i%cylinders].name
+			l.Cylinder = s.Engine.Cylinders[i%cylinders].Name
 		}
 	}
-	s.more = fmt.Sprintf("  spacings:\n    - {from: line 0, to: line 4, chord: %s ± 0.2 mm}\n    - {from: line 2, to: line 3, teeth: 7}\n",
-		number(s.spans(s.marks[0], s.marks[4])))
+	s.Told.Spacings = []sheet.Spacing{
+		{From: "line 0", To: "line 4", Chord: s.Spans(s.Lines[0], s.Lines[4]), Limit: geometry.Limit[geometry.Length]{Half: 0.2}},
+		{From: "line 2", To: "line 3", Teeth: 7},
+	}
 	return s
 }
 
 // sameCase holds against each other what the other cases add to a result.
-func sameCase(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
+func sameCase(t *rapid.T, got, want audit.Result, skip ...warning.Code) {
 	t.Helper()
 	sameAnswers(t, got, want, skip...)
 	differs := func(what string, a, b float64) {
@@ -72,45 +73,45 @@ func sameCase(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
 			t.Errorf("%s: got %.12g, want %.12g", what, a, b)
 		}
 	}
-	if got.Slip != want.Slip || len(got.Groups) != len(want.Groups) || len(got.Between) != len(want.Between) ||
-		len(got.Banks) != len(want.Banks) || len(got.Spacings) != len(want.Spacings) || len(got.Distances) != len(want.Distances) {
+	if got.Diagnosis.Slip != want.Diagnosis.Slip || len(got.Diagnosis.Groups) != len(want.Diagnosis.Groups) || len(got.Diagnosis.Between) != len(want.Diagnosis.Between) ||
+		len(got.Checks.Cylinders) != len(want.Checks.Cylinders) || len(got.Checks.Spacings) != len(want.Checks.Spacings) || len(got.Advice.Distances) != len(want.Advice.Distances) {
 		t.Fatalf("got %v, %d groups, %d differences, %d banks, want %v, %d, %d, %d",
-			got.Slip, len(got.Groups), len(got.Between), len(got.Banks), want.Slip, len(want.Groups), len(want.Between), len(want.Banks))
+			got.Diagnosis.Slip, len(got.Diagnosis.Groups), len(got.Diagnosis.Between), len(got.Checks.Cylinders), want.Diagnosis.Slip, len(want.Diagnosis.Groups), len(want.Diagnosis.Between), len(want.Checks.Cylinders))
 	}
-	for _, g := range got.Groups {
-		i := slices.IndexFunc(want.Groups, func(w diagnosis.Group) bool { return w.Name == g.Name })
-		if i < 0 || g.Finding != want.Groups[i].Finding {
-			t.Errorf("got %v lines on the %s, want those of %v", g.Finding, g.Name, want.Groups)
+	for _, g := range got.Diagnosis.Groups {
+		i := slices.IndexFunc(want.Diagnosis.Groups, func(w diagnosis.Group) bool { return w.Name == g.Name })
+		if i < 0 || g.Finding != want.Diagnosis.Groups[i].Finding {
+			t.Errorf("got %v lines on the %s, want those of %v", g.Finding, g.Name, want.Diagnosis.Groups)
 		}
 	}
-	for i, b := range got.Between {
-		if w := want.Between[i]; b.From != w.From || b.To != w.To || b.Differ != w.Differ {
+	for i, b := range got.Diagnosis.Between {
+		if w := want.Diagnosis.Between[i]; b.From != w.From || b.To != w.To || b.Differ != w.Differ {
 			t.Errorf("got %+v, want %+v", b, w)
 		}
-		differs("between the groups", b.Difference.Value.Degrees(), want.Between[i].Difference.Value.Degrees())
-		differs("its uncertainty", b.Difference.Standard.Degrees(), want.Between[i].Difference.Standard.Degrees())
+		differs("between the groups", b.Difference.Value.Degrees(), want.Diagnosis.Between[i].Difference.Value.Degrees())
+		differs("its uncertainty", b.Difference.Standard.Degrees(), want.Diagnosis.Between[i].Difference.Standard.Degrees())
 	}
-	for i, b := range got.Banks {
-		if w := want.Banks[i]; b.From != w.From || b.To != w.To || b.Mountings != w.Mountings || b.Differs != w.Differs {
+	for i, b := range got.Checks.Cylinders {
+		if w := want.Checks.Cylinders[i]; b.From != w.From || b.To != w.To || b.Mountings != w.Mountings || b.Differs != w.Differs {
 			t.Errorf("got %+v, want %+v", b, w)
 		}
-		differs("bank angle", b.Angle.Value.Degrees(), want.Banks[i].Angle.Value.Degrees())
-		differs("its uncertainty", b.Angle.Standard.Degrees(), want.Banks[i].Angle.Standard.Degrees())
+		differs("bank angle", b.Angle.Value.Degrees(), want.Checks.Cylinders[i].Angle.Value.Degrees())
+		differs("its uncertainty", b.Angle.Standard.Degrees(), want.Checks.Cylinders[i].Angle.Standard.Degrees())
 	}
-	for i, x := range got.Spacings {
-		differs("spacing", x.Expected, want.Spacings[i].Expected)
-		if math.Abs(x.U-want.Spacings[i].U) > 1e-7*(1+x.U) || x.Differs != want.Spacings[i].Differs {
-			t.Errorf("got a spacing within ± %v, want ± %v", x.U, want.Spacings[i].U)
+	for i, x := range got.Checks.Spacings {
+		differs("spacing", x.Expected, want.Checks.Spacings[i].Expected)
+		if math.Abs(x.U-want.Checks.Spacings[i].U) > 1e-7*(1+x.U) || x.Differs != want.Checks.Spacings[i].Differs {
+			t.Errorf("got a spacing within ± %v, want ± %v", x.U, want.Checks.Spacings[i].U)
 		}
 	}
-	for _, d := range got.Distances {
-		i := slices.IndexFunc(want.Distances, func(w advise.Distance) bool { return w.From == d.From && w.To == d.To })
+	for _, d := range got.Advice.Distances {
+		i := slices.IndexFunc(want.Advice.Distances, func(w advise.Distance) bool { return w.From == d.From && w.To == d.To })
 		if i < 0 {
 			t.Errorf("got a distance from %s to %s, want none", d.From, d.To)
 			continue
 		}
-		differs("distance", d.Now.Millimetres(), want.Distances[i].Now.Millimetres())
-		differs("distance after", d.After.Millimetres(), want.Distances[i].After.Millimetres())
+		differs("distance", d.Now.Millimetres(), want.Advice.Distances[i].Now.Millimetres())
+		differs("distance after", d.After.Millimetres(), want.Advice.Distances[i].After.Millimetres())
 	}
 }
 
@@ -129,7 +130,7 @@ func TestAConstantOnEveryReadingOfAMountingChangesNothing(t *testing.T) {
 				constants[setup.Mounting] = geometry.Angle(rapid.IntRange(-3000, 3000).Draw(t, "constant")) * x.Readout.Step
 			}
 		}
-		moved := everyReading(x, func(setup int, r sheet.Reading) sheet.Reading {
+		moved := simulate.EveryReading(x, func(setup int, r sheet.Reading) sheet.Reading {
 			r.Value += constants[x.Setups[setup].Mounting]
 			return r
 		})
@@ -140,13 +141,13 @@ func TestAConstantOnEveryReadingOfAMountingChangesNothing(t *testing.T) {
 		}
 		// From three mountings on whether they round alike depends on the zeros, and
 		// with it the interval; values do not.
-		for i, m := range after.Marks {
-			if a, b := m.Offset.Value.Degrees(), before.Marks[i].Offset.Value.Degrees(); !alike(a, b) {
+		for i, m := range after.ByLine() {
+			if a, b := m.Offset.Value.Degrees(), before.ByLine()[i].Offset.Value.Degrees(); !alike(a, b) {
 				t.Errorf("got an offset of %v, want %v", a, b)
 			}
 		}
-		for i, b := range after.Banks {
-			if a, b := b.Angle.Value.Degrees(), before.Banks[i].Angle.Value.Degrees(); !alike(a, b) {
+		for i, b := range after.Checks.Cylinders {
+			if a, b := b.Angle.Value.Degrees(), before.Checks.Cylinders[i].Angle.Value.Degrees(); !alike(a, b) {
 				t.Errorf("got a bank angle of %v, want %v", a, b)
 			}
 		}
@@ -157,7 +158,7 @@ func TestAMirroredReadoutChangesNoCase(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		x := readSheet(t, anyStand(t, "wheel", "encoder", "tape", "chord").text())
-		mirrored := everyReading(x, func(_ int, r sheet.Reading) sheet.Reading {
+		mirrored := simulate.EveryReading(x, func(_ int, r sheet.Reading) sheet.Reading {
 			r.Value, r.Length = -r.Value, -r.Length
 			return r
 		})
@@ -203,17 +204,21 @@ func TestTheOrderOfSetupsAndLinesChangesNoCase(t *testing.T) {
 			x = fewer(t, x)
 		}
 		order := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "order"), 9))
-		y := everyReading(x, func(_ int, r sheet.Reading) sheet.Reading { return r })
+		y := simulate.EveryReading(x, func(_ int, r sheet.Reading) sheet.Reading { return r })
 		y.Marks = slices.Clone(x.Marks)
 		order.Shuffle(len(y.Setups), func(i, j int) { y.Setups[i], y.Setups[j] = y.Setups[j], y.Setups[i] })
 		order.Shuffle(len(y.Marks), func(i, j int) { y.Marks[i], y.Marks[j] = y.Marks[j], y.Marks[i] })
 		got, want := run(t, y), run(t, x)
 		// Lines in the order of the first sheet again.
-		marks := make([]audit.LineResult, len(got.Marks))
-		for i, m := range want.Marks {
-			marks[i] = got.Marks[slices.IndexFunc(got.Marks, func(g audit.LineResult) bool { return g.Name == m.Name })]
+		sorted := got
+		sorted.Lines, sorted.Diagnosis.Decisions, sorted.Advice.Lines, sorted.Advice.Forced = nil, nil, nil, nil
+		for _, m := range want.Lines {
+			i := slices.IndexFunc(got.Lines, func(g lines.Line) bool { return g.Name == m.Name })
+			sorted.Lines = append(sorted.Lines, got.Lines[i])
+			sorted.Diagnosis.Decisions = append(sorted.Diagnosis.Decisions, got.Diagnosis.Decisions[i])
+			sorted.Advice.Lines, sorted.Advice.Forced = append(sorted.Advice.Lines, got.Advice.Lines[i]), append(sorted.Advice.Forced, got.Advice.Forced[i])
 		}
-		got.Marks = marks
+		got = sorted
 		sameCase(t, got, want, warning.HalfArcCreeps, warning.HalfArcJumps)
 	})
 }

@@ -9,8 +9,8 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/crosscheck"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
-	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -65,10 +65,10 @@ func (w spinner) centring(t *testing.T) (crosscheck.Centring, audit.Result) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(r.Centrings) != 1 {
-		t.Fatalf("got %d centrings, want one", len(r.Centrings))
+	if len(r.Checks.Arcs) != 1 {
+		t.Fatalf("got %d centrings, want one", len(r.Checks.Arcs))
 	}
-	return r.Centrings[0], r
+	return r.Checks.Arcs[0], r
 }
 
 // Slid as the report says, the wheel keeps less than 2 % of its first harmonic;
@@ -90,59 +90,53 @@ func TestRecentringByTheStop(t *testing.T) {
 	}
 }
 
-// Each component of the displacement lies within the stated limits at the stated
-// rate; a centred wheel is seldom said to be off, and four setups are enough.
-func TestCentringCovers(t *testing.T) {
-	n := 1000
-	if testing.Short() {
-		n = 200
-	}
-	for _, c := range []struct {
-		setups int
-		e      float64
-		step   float64
-		sd     float64
-	}{{4, 0.3, 0, 0.05}, {6, 0.3, 0, 0.05}, {8, 0.3, 0.1, 0.1}, {8, 0, 0, 0.05}, {6, 0.5, 0.5, 0.05}} {
-		rng := rand.New(rand.NewPCG(seed(t), 950))
-		held, seen, varies := 0, 0, 0
-		for range n {
-			w := spinner{rng: rng, counts: 1, e: c.e, psi: 360 * rng.Float64(), diameter: 280, halfArc: 20 + 15*rng.Float64(), sd: c.sd, step: c.step, setups: c.setups, trials: 3, turned: 360 / float64(c.setups)}
-			found, r := w.centring(t)
-			amplitude, u := found.Amplitude.Degrees(), found.U.Degrees()
-			if math.Abs(amplitude*math.Cos(found.Toward.Radians())-deg(w.e/140)*math.Cos(rad(w.psi))) <= u {
-				held++
-			}
-			if found.Seen {
-				seen++
-			}
-			for _, warning := range r.Warnings {
-				if warning.Code == warning.ArcsDiffer {
-					varies++
-				}
-			}
-		}
-		rate := func(k int) float64 { return float64(k) / float64(n) }
-		if rate(held) < 0.95-3.5*math.Sqrt(0.95*0.05/float64(n)) {
-			t.Errorf("%+v: a component is held in %.3f", c, rate(held))
-		}
-		// Two components, each beyond its limits in one case of twenty, and the
-		// length of both at once more often than either.
-		if c.e == 0 && (rate(seen) > 0.12 || rate(varies) > 0.17) {
-			t.Errorf("%+v: a centred wheel is off in %.3f, its arcs differ in %.3f", c, rate(seen), rate(varies))
-		}
-		if testing.Verbose() {
-			t.Logf("%+v: held %.3f, seen %.3f, varies %.3f", c, rate(held), rate(seen), rate(varies))
-		}
-	}
-}
-
 // Three setups, or four that lie on one side, leave the first harmonic open.
 func TestCentringNeedsTheRound(t *testing.T) {
-	rng := rand.New(rand.NewPCG(seed(t), 951))
+	rng := testkit.Rand(t, 951)
 	for _, w := range []spinner{{setups: 3, turned: 120}, {setups: 6, turned: 1}} {
 		w.rng, w.counts, w.e, w.psi, w.diameter, w.halfArc, w.trials = rng, 1, 0.3, 40, 280, 25, 3
 		if c, _ := w.centring(t); c.Fitted {
 			t.Errorf("%d setups %v apart: fitted", w.setups, w.turned)
+		}
+	}
+}
+
+// What the first harmonic leaves has as many degrees of freedom as setups less
+// three: the mean, the sine and the cosine are taken from the same arcs. With
+// setups evenly round the wheel the fit is a sum of sines and cosines by hand.
+func TestWhatTheHarmonicLeaves(t *testing.T) {
+	for n, quantile := range map[int]float64{4: 12.706, 6: 3.182, 8: 2.571} { // Student's t, 2.5 % above, n - 3 (printed tables)
+		w := spinner{rng: rand.New(rand.NewPCG(3, 4)), counts: 1, setups: n, trials: 2, halfArc: 25, diameter: 280}
+		s := w.sheet()
+		var arcs []float64
+		var mean, cosine, sine float64
+		for i := range s.Setups {
+			at := float64(i) * 360 / float64(n)
+			arc := 50 + 0.3*math.Cos(rad(at)) + 0.05*math.Cos(rad(2*at)) // what a second harmonic does to a stop's arc
+			s.Setups[i].Trials = pairsAround(2, at, 0, arc/2)
+			arcs = append(arcs, arc)
+			mean += arc / float64(n)
+			cosine += arc * math.Cos(rad(at)) * 2 / float64(n)
+			sine += arc * math.Sin(rad(at)) * 2 / float64(n)
+		}
+		var left float64
+		for i, arc := range arcs {
+			at := rad(float64(i) * 360 / float64(n))
+			d := arc - mean - cosine*math.Cos(at) - sine*math.Sin(at)
+			left += d * d
+		}
+		left = math.Sqrt(left / float64(n-3))
+		result, err := audit.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := result.Checks.Arcs[0]
+		if !c.Fitted || math.Abs(c.Left.Degrees()-left) > 1e-9 {
+			t.Errorf("%d setups: got %.9f left, want %.9f", n, c.Left.Degrees(), left)
+		}
+		gain := 2 * math.Sin(rad(mean/2))
+		if want := quantile * left * math.Sqrt(2/float64(n)) / gain; math.Abs(c.U.Degrees()/want-1) > 2e-4 {
+			t.Errorf("%d setups: got ± %.6f, want %.6f", n, c.U.Degrees(), want)
 		}
 	}
 }

@@ -1,9 +1,10 @@
-package audit
+package audit_test
 
 import (
 	"math"
 	"testing"
 
+	"markaudit/audit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -26,12 +27,12 @@ func TestDistancesComeFromTheSetupsThatBothLinesShare(t *testing.T) {
 	}
 	delete(two.Marks, "line 1")
 	one.Setups = append(one.Setups, two)
-	r, err := Run(one)
+	r, err := audit.Run(one)
 	if err != nil {
 		t.Fatal(err)
 	}
 	seen := false
-	for _, d := range r.Distances {
+	for _, d := range r.Advice.Distances {
 		if d.Now != d.After {
 			t.Errorf("%s to %s: %v now, %v after nothing is scribed", d.From, d.To, d.Now, d.After)
 		}
@@ -46,6 +47,6 @@ func TestDistancesComeFromTheSetupsThatBothLinesShare(t *testing.T) {
 		}
 	}
 	if !seen {
-		t.Fatalf("no distance from line 0 to line 1: %+v", r.Distances)
+		t.Fatalf("no distance from line 0 to line 1: %+v", r.Advice.Distances)
 	}
 }

@@ -11,117 +11,34 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
-// swapped gives every reading of one line the other's name.
-func swapped(s sheet.Sheet, i, j int) sheet.Sheet {
-	s = everyReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
-	a, b := s.Marks[i].Name, s.Marks[j].Name
-	for k := range s.Setups {
-		m := s.Setups[k].Marks
-		m[a], m[b] = m[b], m[a]
-	}
-	return s
-}
-
-// mislabelled is the sheet of a person who believes that the readout counts
-// the other way round and calls forward and backward by it.
-func mislabelled(s sheet.Sheet) sheet.Sheet {
-	s = everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
-		x.Approach = sheet.Forward + sheet.Backward - x.Approach
-		return x
-	})
-	for i := range s.Setups {
-		for j, t := range s.Setups[i].Trials {
-			s.Setups[i].Trials[j] = sheet.Trial{Forward: t.Backward, Backward: t.Forward}
-		}
-	}
-	s.Readout.Counts = -s.Readout.Counts
-	return s
-}
-
-// atOtherSide writes ATDC for BTDC, or the other way round, for some lines.
-func atOtherSide(s sheet.Sheet, lines ...int) sheet.Sheet {
-	s.Marks = slices.Clone(s.Marks)
-	for _, i := range lines {
-		s.Marks[i].At = -s.Marks[i].At
-	}
-	return s
-}
-
-// stopElsewhere is the sheet of a stop in the cylinder whose TDC comes after
-// the reference's by so many degrees.
-func stopElsewhere(s sheet.Sheet, after float64) sheet.Sheet {
-	s = everyReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
-	for i := range s.Setups {
-		for _, t := range s.Setups[i].Trials {
-			t.Forward.Value += geometry.Angle(s.Readout.Counts) * geometry.Angle(after)
-			t.Backward.Value += geometry.Angle(s.Readout.Counts) * geometry.Angle(after)
-		}
-	}
-	return s
-}
-
-func has(r audit.Result, code warning.Code) bool {
-	return slices.ContainsFunc(r.Warnings, func(w warning.Warning) bool { return w.Code == code })
-}
-
 // tells reports whether a result sends someone to move a line or the pointer.
 func tells(r audit.Result) bool {
-	told := r.Shift.Scribe.Worthwhile && r.Shift.Scribe.Along != advise.NoWay
-	for _, m := range r.Marks {
+	told := r.Advice.Together.Worthwhile && r.Advice.Together.Along != advise.NoWay
+	for _, m := range r.ByLine() {
 		told = told || m.Scribe.Worthwhile && m.Scribe.Along != advise.NoWay
 	}
 	return told
 }
 
-var wrongs = []string{"turns", "marks_on", "counts", "counts and labels", "names", "one line's letters", "all lines' letters", "cylinder"}
-
-// declareWrongly makes one mistake on a true sheet, with the line picked where
-// the mistake is about one. It reports false where it changes nothing.
-func declareWrongly(s sheet.Sheet, wrong string, picked, other int, cylinder float64) (sheet.Sheet, bool) {
-	lettered := func(i int) bool { at := s.Marks[i].At.Wrap(); return at != 0 && at != 180 }
-	switch wrong {
-	case "turns":
-		s.Engine.Turns = s.Engine.Turns.Opposite()
-	case "marks_on":
-		s.Part.MarksOn = sheet.OnPart + sheet.OnEngine - s.Part.MarksOn
-	case "counts":
-		s.Readout.Counts = -s.Readout.Counts
-	case "counts and labels":
-		return mislabelled(s), true
-	case "names":
-		return swapped(s, picked, other), picked != other
-	case "one line's letters":
-		return atOtherSide(s, picked), lettered(picked)
-	case "all lines' letters":
-		changes := false
-		for i := range s.Marks {
-			changes = changes || lettered(i)
-			s = atOtherSide(s, i)
-		}
-		return s, changes
-	case "cylinder":
-		return stopElsewhere(s, cylinder), true
-	}
-	return s, true
-}
-
 // guardedRig is a pulley whose lines are right but for a little, read well.
 func guardedRig(rng *rand.Rand, lines int) *rig {
 	r := newRig(rng)
-	r.step, r.stopSD, r.readSD = 0.1, 0.05, 0.05
-	r.turns = []geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise}[rng.IntN(2)]
-	r.marksOn = []sheet.MarksOn{sheet.OnPart, sheet.OnEngine}[rng.IntN(2)]
-	r.counts = []float64{1, -1}[rng.IntN(2)]
-	nominals := []float64{0, 180, -10, 10, -2, 4, 25, -30, 120, -120, 90, -65}
+	r.Readout.Step, *r.hand() = 0.1, simulate.Hand{MiddleSD: 0.05, ReadSD: 0.05}
+	r.Engine.Turns = []geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise}[rng.IntN(2)]
+	r.Part.MarksOn = []sheet.MarksOn{sheet.OnPart, sheet.OnEngine}[rng.IntN(2)]
+	r.Readout.Counts = []geometry.Sense{geometry.CountsUp, geometry.CountsDown}[rng.IntN(2)]
+	nominals := []geometry.Angle{0, 180, -10, 10, -2, 4, 25, -30, 120, -120, 90, -65}
 	rng.Shuffle(len(nominals), func(i, j int) { nominals[i], nominals[j] = nominals[j], nominals[i] })
 	r.withLines(0.5, nominals[:lines]...)
-	for i := range r.lines {
-		r.lines[i].offset = 0.4 * (2*rng.Float64() - 1)
+	for i := range r.Lines {
+		r.Lines[i].Offset = r.within(0.4)
 	}
 	return r
 }
@@ -134,31 +51,31 @@ func guardedRig(rng *rand.Rand, lines int) *rig {
 // often that lets a mistake through is counted, so that the exemptions cannot
 // swallow what is tested.
 func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
-	tallies := map[string]*tally{"true sheet": {}}
-	for _, wrong := range wrongs {
+	tallies := map[simulate.Mistake]*tally{trueSheet: {}}
+	for _, wrong := range simulate.Mistakes() {
 		tallies[wrong] = &tally{}
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 4))
 		r := guardedRig(rng, rapid.IntRange(1, 5).Draw(t, "lines"))
-		shift := rapid.SampledFrom([]float64{0, 0, 1.5, -4, 8}).Draw(t, "shift")
-		bad := rapid.SampledFrom([]float64{0, 0, 1.5, -3, 7}).Draw(t, "the first line's own")
-		for i := range r.lines {
-			r.lines[i].offset += shift
+		shift := rapid.SampledFrom([]geometry.Angle{0, 0, 1.5, -4, 8}).Draw(t, "shift")
+		bad := rapid.SampledFrom([]geometry.Angle{0, 0, 1.5, -3, 7}).Draw(t, "the first line's own")
+		for i := range r.Lines {
+			r.Lines[i].Offset += shift
 		}
-		r.lines[0].offset += bad
-		s := r.sheet()
+		r.Lines[0].Offset += bad
+		s := r.told().sheet()
 		btdcLines, quarterTurn := rapid.Bool().Draw(t, "btdc_lines"), rapid.Bool().Draw(t, "quarter_turn")
-		if btdcLines {
-			s.Part.BTDCLines = r.btdcLines()
+		if !btdcLines {
+			s.Part.BTDCLines = 0
 		}
-		if quarterTurn {
-			s.Readout.QuarterTurn = r.quarterTurn()
+		if !quarterTurn {
+			s.Readout.QuarterTurn = nil
 		}
-		tallies["true sheet"].made++
+		tallies[trueSheet].made++
 		if result, err := audit.Run(s); err != nil {
-			tallies["true sheet"].unasked++
-			if quarterTurn || math.Abs(shift)+math.Abs(bad) < 5 {
+			tallies[trueSheet].unasked++
+			if quarterTurn || shift.Abs()+bad.Abs() < 5 {
 				t.Fatalf("a true sheet is refused: %v", err)
 			}
 			return // the lines are off in such a way that the other sense fits them
@@ -166,11 +83,11 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			t.Fatal("a good pulley is suspect")
 		}
 
-		picked := rapid.IntRange(0, len(r.lines)-1).Draw(t, "picked")
-		other := rapid.IntRange(0, len(r.lines)-1).Draw(t, "other")
-		cylinder := rapid.SampledFrom([]float64{90, -90, 120, -120, 180}).Draw(t, "cylinder")
-		for _, wrong := range wrongs {
-			declared, changed := declareWrongly(s, wrong, picked, other, cylinder)
+		picked := rapid.IntRange(0, len(r.Lines)-1).Draw(t, "picked")
+		other := rapid.IntRange(0, len(r.Lines)-1).Draw(t, "other")
+		cylinder := rapid.SampledFrom([]geometry.Angle{90, -90, 120, -120, 180}).Draw(t, "cylinder")
+		for _, wrong := range simulate.Mistakes() {
+			declared, changed := wrong.Made(s, picked, other, cylinder)
 			if !changed {
 				continue
 			}
@@ -184,7 +101,7 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			good, rightLine := shift == 0 && bad == 0, bad == 0
 			shows := good
 			switch wrong {
-			case "turns", "marks_on":
+			case simulate.TurnsWrong, simulate.MarksOnWrong:
 				if btdcLines && err == nil {
 					t.Errorf("%s: btdc_lines contradicts it, but nothing is said", wrong)
 				}
@@ -192,40 +109,40 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 					t.Errorf("%s: nothing on the sheet confirms it, and no warning says so", wrong)
 				}
 				continue
-			case "counts":
+			case simulate.CountsWrong:
 				if err == nil {
 					t.Errorf("%s: the contacts contradict it, but nothing is said", wrong)
 				}
 				continue
-			case "counts and labels", "all lines' letters":
-				if quarterTurn && wrong == "counts and labels" {
+			case simulate.CountsAndLabelsWrong, simulate.LettersOfAllSwapped:
+				if quarterTurn && wrong == simulate.CountsAndLabelsWrong {
 					if err == nil {
 						t.Errorf("%s: quarter_turn contradicts it, but nothing is said", wrong)
 					}
 					continue
 				}
 				if quarterTurn { // which settles the sense, but the letters
-					var lines []float64
-					for _, l := range r.lines {
-						lines = append(lines, math.Abs(near(2*(l.at-r.lines[0].at), 0)))
+					var lines []geometry.Angle
+					for _, l := range r.Lines {
+						lines = append(lines, (2 * (l.At - r.Lines[0].At)).Wrap().Abs())
 					}
 					shows = shows || bad == 0 && slices.Max(lines) >= 20
 					break
 				}
 				// Two lines that are both off, by amounts of their own, may agree by
 				// chance in the wrong sense.
-				shows = len(r.lines) != 2 || shift == 0 || bad == 0
+				shows = len(r.Lines) != 2 || shift == 0 || bad == 0
 				told = told && !has(result, warning.DirectionUnchecked)
-			case "cylinder":
+			case simulate.StopInAnotherCylinder:
 				shows = true
-			case "names":
-				apart := math.Abs(near(r.lines[picked].at-r.lines[other].at, 0))
+			case simulate.NamesSwapped:
+				apart := (r.Lines[picked].At - r.Lines[other].At).Wrap().Abs()
 				rightLine = rightLine || picked != 0 && other != 0
-				shows = shows || apart >= 20 && math.Abs(bad) <= 3 && rightLine
-			case "one line's letters":
-				twice := math.Abs(near(2*r.lines[picked].at, 0))
+				shows = shows || apart >= 20 && bad.Abs() <= 3 && rightLine
+			case simulate.LettersOfOneSwapped:
+				twice := (2 * r.Lines[picked].At).Wrap().Abs()
 				rightLine = rightLine || picked != 0
-				shows = shows || twice >= 20 && math.Abs(bad) <= 3 && len(r.lines) > 1 && rightLine
+				shows = shows || twice >= 20 && bad.Abs() <= 3 && len(r.Lines) > 1 && rightLine
 			}
 			if !shows {
 				count.unasked++
@@ -234,10 +151,10 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 				}
 			}
 			if told && shows {
-				t.Errorf("%s: told to move a line: %v, warnings %v", wrong, r.lines, result.Warnings)
+				t.Errorf("%s: told to move a line: %v, warnings %v", wrong, r.Lines, result.Warnings)
 			}
 			if err == nil && has(result, warning.DeclarationSuspect) {
-				for _, m := range result.Marks {
+				for _, m := range result.ByLine() {
 					if m.Scribe.Along != advise.NoWay || m.Scribe.Withheld == diagnosis.NotWithheld {
 						t.Errorf("%s: suspect, but the instruction is given: %+v", m.Name, m.Scribe)
 					}
@@ -265,13 +182,16 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 // sheets and rounded up. Letters of lines within 10° of TDC and names of lines
 // within 20° of each other make up most of them, then mistakes about the very
 // line that is wrong.
-var mostExempt = map[string][2]float64{
-	"true sheet":         {0.002, 0},
-	"names":              {0.48, 0.04},
-	"one line's letters": {0.5, 0.16},
-	"all lines' letters": {0.31, 0.03},
-	"counts and labels":  {0.04, 0},
+var mostExempt = map[simulate.Mistake][2]float64{
+	trueSheet:                     {0.002, 0},
+	simulate.NamesSwapped:         {0.48, 0.04},
+	simulate.LettersOfOneSwapped:  {0.5, 0.16},
+	simulate.LettersOfAllSwapped:  {0.31, 0.03},
+	simulate.CountsAndLabelsWrong: {0.04, 0},
 }
+
+// trueSheet is no mistake at all.
+const trueSheet simulate.Mistake = "true sheet"
 
 // tally counts what was made of a mistake.
 type tally struct{ made, unasked, silent int }
@@ -286,16 +206,16 @@ func (n *tally) errors(share float64) float64 {
 // A stop that really sits deep has its arc over 180, and the sheet says so: the
 // lines still show a readout that counts the other way round.
 func TestADeepStopKeepsItsGuards(t *testing.T) {
-	for _, halfArc := range []float64{25, 80, 100, 130} {
-		for _, labels := range []string{"counts", "counts and labels"} {
-			r := newRig(rand.New(rand.NewPCG(seed(t), 600))).withLines(0.5, 0, -10, 25)
-			r.halfArc = halfArc
+	for _, halfArc := range []geometry.Angle{25, 80, 100, 130} {
+		for _, labels := range []simulate.Mistake{simulate.CountsWrong, simulate.CountsAndLabelsWrong} {
+			r := newRig(testkit.Rand(t, 600)).withLines(0.5, 0, -10, 25)
+			r.first().HalfArc = halfArc
 			s := r.sheet()
 			s.Limits.DeepStop = true
 			if _, err := audit.Run(s); err != nil {
 				t.Errorf("half arc %v: a true sheet is refused: %v", halfArc, err)
 			}
-			wrong, _ := declareWrongly(s, labels, 0, 0, 0)
+			wrong, _ := labels.Made(s, 0, 0, 0)
 			if _, err := audit.Run(wrong); err == nil {
 				t.Errorf("half arc %v, %s wrong: nothing is said", halfArc, labels)
 			}

@@ -12,56 +12,11 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
-
-// everyReading applies f to every reading of a copy of the sheet.
-func everyReading(s sheet.Sheet, f func(setup int, r sheet.Reading) sheet.Reading) sheet.Sheet {
-	s.Setups = slices.Clone(s.Setups)
-	for i := range s.Setups {
-		setup := &s.Setups[i]
-		trial := func(t sheet.Trial) sheet.Trial {
-			forward, backward := f(i, *t.Forward), f(i, *t.Backward)
-			return sheet.Trial{Forward: &forward, Backward: &backward}
-		}
-		setup.Trials = slices.Clone(setup.Trials)
-		for j, t := range setup.Trials {
-			setup.Trials[j] = trial(t)
-		}
-		setup.Drops = slices.Clone(setup.Drops)
-		for j := range setup.Drops {
-			d := &setup.Drops[j]
-			d.Before, d.After = slices.Clone(d.Before), slices.Clone(d.After)
-			for k := range d.Before {
-				d.Before[k], d.After[k] = f(i, d.Before[k]), f(i, d.After[k])
-			}
-		}
-		if setup.Sweep != nil {
-			swept := *setup.Sweep
-			swept.Points = slices.Clone(swept.Points)
-			for k := range swept.Points {
-				swept.Points[k].Reading = f(i, swept.Points[k].Reading)
-			}
-			setup.Sweep = &swept
-		}
-		if setup.Closing != nil {
-			closing := trial(*setup.Closing)
-			setup.Closing = &closing
-		}
-		marks := map[string][]sheet.Reading{}
-		for _, m := range s.Marks { // in the order of the sheet, for f may draw
-			readings := slices.Clone(setup.Marks[m.Name])
-			for j, r := range readings {
-				readings[j] = f(i, r)
-			}
-			marks[m.Name] = readings
-		}
-		setup.Marks = marks
-	}
-	return s
-}
 
 func alike(a, b float64) bool {
 	return a == b || math.IsNaN(a) && math.IsNaN(b) || math.Abs(a-b) <= 1e-9*(1+math.Abs(a))
@@ -71,7 +26,7 @@ func alike(a, b float64) bool {
 // thousand degrees keep 1e-13, and what is computed from them loses no more
 // than four digits. Interval and probability are good to 1e-6 and 1e-9 only,
 // but the same rows take the same path through the same arithmetic.
-func sameAnswers(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
+func sameAnswers(t *rapid.T, got, want audit.Result, skip ...warning.Code) {
 	t.Helper()
 	differs := func(what string, a, b float64) {
 		if !alike(a, b) {
@@ -87,7 +42,7 @@ func sameAnswers(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
 		}
 		differs(what+" offset", a.Value.Degrees(), b.Value.Degrees())
 		differs(what+" standard uncertainty", a.Standard.Degrees(), b.Standard.Degrees())
-		differs(what+" inverse of the degrees of freedom", 1/a.DOF, 1/b.DOF)
+		differs(what+" inverse of the degrees of freedom", 1/float64(a.DOF), 1/float64(b.DOF))
 		if math.Abs((a.Expanded - b.Expanded).Degrees()) > 1e-7*b.Expanded.Degrees() {
 			t.Errorf("%s: got an interval of ± %v, want %v", what, a.Expanded, b.Expanded)
 		}
@@ -99,8 +54,8 @@ func sameAnswers(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
 		differs("repeatability", got.TDC.Scatter.Degrees(), want.TDC.Scatter.Degrees())
 		differs("TDC standard uncertainty", got.TDC.Standard.Degrees(), want.TDC.Standard.Degrees())
 	}
-	for i, m := range got.Marks {
-		w := want.Marks[i]
+	for i, m := range got.ByLine() {
+		w := want.ByLine()[i]
 		estimates(m.Name, m.Offset, w.Offset)
 		if math.Abs(m.Conformity-w.Conformity) > 1e-7 {
 			t.Errorf("%s: got conformity %.12f, want %.12f", m.Name, m.Conformity, w.Conformity)
@@ -111,11 +66,11 @@ func sameAnswers(t *rapid.T, got, want audit.Result, skip ...audit.Code) {
 		}
 		differs(m.Name+" arc", m.Scribe.Arc.Millimetres(), w.Scribe.Arc.Millimetres())
 	}
-	if got.Shift.Finding != want.Shift.Finding || !slices.Equal(got.Shift.StandsOut, want.Shift.StandsOut) || got.Shift.Small != want.Shift.Small {
-		t.Errorf("got %v %v, want %v %v", got.Shift.Finding, got.Shift.StandsOut, want.Shift.Finding, want.Shift.StandsOut)
+	if got.Diagnosis.Together.Finding != want.Diagnosis.Together.Finding || !slices.Equal(got.Diagnosis.Together.StandsOut, want.Diagnosis.Together.StandsOut) || got.Diagnosis.Together.Small != want.Diagnosis.Together.Small {
+		t.Errorf("got %v %v, want %v %v", got.Diagnosis.Together.Finding, got.Diagnosis.Together.StandsOut, want.Diagnosis.Together.Finding, want.Diagnosis.Together.StandsOut)
 	}
-	estimates("common shift", got.Shift.Common, want.Shift.Common)
-	if a, b := got.Shift.Homogeneity, want.Shift.Homogeneity; !(math.IsNaN(a) && math.IsNaN(b)) && !(math.Abs(a-b) < 1e-7) {
+	estimates("common shift", got.Diagnosis.Together.Common, want.Diagnosis.Together.Common)
+	if a, b := got.Diagnosis.Together.Homogeneity, want.Diagnosis.Together.Homogeneity; (a == nil) != (b == nil) || a != nil && !(math.Abs(*a-*b) < 1e-7) {
 		t.Errorf("got homogeneity %v, want %v", a, b)
 	}
 	if a, b := warned(got, skip...), warned(want, skip...); !maps.Equal(a, b) {
@@ -129,7 +84,7 @@ type about struct {
 }
 
 // warned counts the warnings by what they are about.
-func warned(r audit.Result, skip ...audit.Code) map[about]int {
+func warned(r audit.Result, skip ...warning.Code) map[about]int {
 	out := map[about]int{}
 	for _, w := range r.Warnings {
 		if !slices.Contains(skip, w.Code) {
@@ -156,7 +111,7 @@ func TestAConstantOnEveryReadingChangesNothing(t *testing.T) {
 		s := r.sheet()
 		before := run(t, s)
 		add := rapid.Float64Range(-1000, 1000).Draw(t, "constant")
-		after := run(t, everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
+		after := run(t, simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading {
 			x.Value += geometry.Angle(add)
 			return x
 		}))
@@ -172,7 +127,7 @@ func TestAConstantOnEveryReadingOfOneSetupChangesNothing(t *testing.T) {
 		s := r.sheet()
 		before := run(t, s)
 		constants := rapid.SliceOfN(rapid.Float64Range(-1000, 1000), r.setups, r.setups).Draw(t, "constants")
-		after := run(t, everyReading(s, func(setup int, x sheet.Reading) sheet.Reading {
+		after := run(t, simulate.EveryReading(s, func(setup int, x sheet.Reading) sheet.Reading {
 			x.Value += geometry.Angle(constants[setup])
 			return x
 		}))
@@ -180,8 +135,8 @@ func TestAConstantOnEveryReadingOfOneSetupChangesNothing(t *testing.T) {
 			sameAnswers(t, after, before)
 			return
 		}
-		for i := range after.Marks {
-			if a, b := after.Marks[i].Offset.Value, before.Marks[i].Offset.Value; !alike(a.Degrees(), b.Degrees()) {
+		for i := range after.ByLine() {
+			if a, b := after.ByLine()[i].Offset.Value, before.ByLine()[i].Offset.Value; !alike(a.Degrees(), b.Degrees()) {
 				t.Errorf("got an offset of %v, want %v", a, b)
 			}
 		}
@@ -192,7 +147,7 @@ func TestWholeTurnsOnSingleReadingsChangeNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyRig(t, true).sheet()
 		turns := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "turns seed"), 2))
-		after := run(t, everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
+		after := run(t, simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading {
 			x.Value += geometry.Angle(360 * (turns.IntN(7) - 3))
 			return x
 		}))
@@ -202,11 +157,9 @@ func TestWholeTurnsOnSingleReadingsChangeNothing(t *testing.T) {
 
 func TestAMirroredReadoutChangesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := anyRig(t, true)
-		s := r.sheet()
-		s.Readout.QuarterTurn = r.quarterTurn()
+		s := anyRig(t, true).told().sheet()
 		before := run(t, s)
-		after := everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
+		after := simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading {
 			x.Value = -x.Value
 			return x
 		})
@@ -224,7 +177,7 @@ func TestTheOrderOfTrialsAndSetupsChangesNothing(t *testing.T) {
 		s := anyRig(t, true).sheet()
 		before := run(t, s)
 		order := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "order"), 3))
-		s = everyReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
+		s = simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
 		order.Shuffle(len(s.Setups), func(i, j int) { s.Setups[i], s.Setups[j] = s.Setups[j], s.Setups[i] })
 		for i := range s.Setups {
 			trials := s.Setups[i].Trials
@@ -243,8 +196,8 @@ func TestTheOrderOfTrialsAndSetupsChangesNothing(t *testing.T) {
 func TestInchesAndMillimetresGiveTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := anyRig(t, true)
-		r.declareGeometry = true
-		r.pin, r.bore = 0, 0
+		r.Told.Geometry = true
+		r.Engine.Pin, r.Engine.Bore = 0, 0
 		sixteenths := func(name string, low, high int) (inches, millimetres geometry.Length) {
 			n := rapid.IntRange(low, high).Draw(t, name)
 			read := func(text string) geometry.Length {

@@ -9,8 +9,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"markaudit/audit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
@@ -22,7 +22,7 @@ import (
 // are.
 var engines = []struct {
 	name                   string
-	stroke, rod, pin, bore float64
+	stroke, rod, pin, bore geometry.Length
 }{
 	{name: "straight", stroke: 92, rod: 152},
 	{name: "bore to the crankpin side", stroke: 90, rod: 144, bore: 12},
@@ -34,45 +34,32 @@ var engines = []struct {
 
 // Readings without scatter give the truth however TDC is found. They carry
 // 1e-13 degrees; bisection to the last digit of a height of 200 mm leaves 1e-12
-// degrees on the flanks; a sweep's fit stops where 3e-14 mm in the heights no
-// longer show, 1e-8 degrees at most.
+// degrees on the flanks; heights are written to 1e-9 mm.
 func TestAllWaysFindTheSameTop(t *testing.T) {
 	for _, e := range engines {
-		for _, counts := range []float64{1, -1} {
+		for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
 			for _, fromThrow := range []bool{false, true} {
-				falling := bySweep(21, 35)
-				falling.countsDown, falling.zero = true, -1.7
-				aside := bySweep(12, 30)
-				aside.last = 22
+				falling := bySweep(21, -35, 35).and(func(s *simulate.Setup) { s.Sweep.CountsDown, s.Sweep.Zero = true, -1.7 })
 				for name, w := range map[string]way{
 					"stop": byStop(), "one drop": byDrops(1, 2), "drops": byDrops(2, 0.6, 2, 7),
-					"sweep": bySweep(15, 30), "indicator that counts down": falling, "sweep further before": aside,
+					"sweep": bySweep(15, -30, 30), "indicator that counts down": falling, "sweep further before": bySweep(12, -30, 22),
 				} {
 					r := quietRig(t, 800)
-					r.stroke, r.rod, r.pin, r.bore, r.counts, r.fromThrow = e.stroke, e.rod, e.pin, e.bore, counts, fromThrow
-					for i := range r.lines {
-						r.lines[i].offset = 0.7 - 0.4*float64(i)
+					r.Engine.Stroke, r.Engine.Rod, r.Engine.Pin, r.Engine.Bore, r.Engine.FromThrow = e.stroke, e.rod, e.pin, e.bore, fromThrow
+					r.Readout.Counts = counts
+					for i := range r.Lines {
+						r.Lines[i].Offset = 0.7 - 0.4*geometry.Angle(i)
 					}
 					r.ways = []way{w}
 					for i, got := range offsets(t, r.sheet()) {
-						if want := r.lines[i].offset; math.Abs(got-want) > 1e-8 {
-							t.Errorf("%s, %s, counts %+v, from throw %v: %s reads %.12f, want %.12f", e.name, name, counts, fromThrow, r.lines[i].name, got, want)
+						if want := r.Lines[i].Offset.Degrees(); math.Abs(got-want) > 1e-8 {
+							t.Errorf("%s, %s, counts %+v, from throw %v: %s reads %.12f, want %.12f", e.name, name, counts, fromThrow, r.Lines[i].Name, got, want)
 						}
 					}
 				}
 			}
 		}
 	}
-}
-
-// ask audits the rig's sheet.
-func ask(t *testing.T, r *rig) audit.Result {
-	t.Helper()
-	result, err := audit.Run(r.sheet())
-	if err != nil {
-		t.Fatalf("a true sheet is refused: %v", err)
-	}
-	return result
 }
 
 // A TDC taken forward carries the lag of its readings; what is left in a line is
@@ -92,21 +79,21 @@ func TestLostMotionOfDropsAndSweeps(t *testing.T) {
 		{sheet.Rising, backward, lost / 2},
 		{sheet.Rising, both, 0},
 	} {
-		for _, counts := range []float64{1, -1} {
-			for _, w := range []way{byDrops(2, 1, 4), bySweep(15, 30)} {
-				name := fmt.Sprintf("%v taken %d, lines %v, counts %v", w.method, c.taken, c.approaches, counts)
+		for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
+			for _, w := range []way{byDrops(2, 1, 4), bySweep(15, -30, 30)} {
+				name := fmt.Sprintf("%s taken %d, lines %v, counts %v", w.name, c.taken, c.approaches, counts)
 				// A sweep taken rising has its lag change at the top: the limbs move
 				// apart in angle, which the fit shares out evenly about the top.
-				w.taken, w.recorded = c.taken, c.taken
+				w = w.taken(c.taken)
 				r := quietRig(t, 810)
-				r.counts, r.approaches, r.lost, r.readings, r.ways = counts, c.approaches, lost, 4, []way{w}
+				r.Readout.Counts, r.first().Approaches, r.Readout.Lost, r.first().Readings, r.ways = counts, c.approaches, lost, 4, []way{w}
 				for i, got := range offsets(t, r.sheet()) {
 					if math.Abs(got-c.seen) > 1e-3*lost { // the middle point of a sweep is read forward
-						t.Errorf("%s, not stated: %s reads %+.9f, want %+.3f", name, r.lines[i].name, got, c.seen)
+						t.Errorf("%s, not stated: %s reads %+.9f, want %+.3f", name, r.Lines[i].Name, got, c.seen)
 					}
 				}
-				r.lostLimit = 0.05
-				for _, m := range ask(t, r).Marks {
+				r.Told.Lost, r.Told.LostLimit = lost, 0.05
+				for _, m := range ask(t, r).ByLine() {
 					if m.Offset.Value.Abs() > 1e-5 {
 						t.Errorf("%s, stated: %s reads %v, want 0", name, m.Name, m.Offset.Value)
 					}
@@ -124,13 +111,11 @@ func TestLostMotionOfDropsAndSweeps(t *testing.T) {
 // Taken rising, the lag changes sign at the top. Where more of a sweep lies
 // before TDC than after it, more of the one lag is in the fit than of the other.
 func TestLostMotionOfASweepThatLiesToOneSide(t *testing.T) {
-	w := bySweep(14, 32)
-	w.last, w.taken, w.recorded = 22, sheet.Rising, sheet.Rising
 	r := quietRig(t, 811)
-	r.lost, r.readings, r.ways = 0.4, 1, []way{w}
+	r.Readout.Lost, r.first().Readings, r.ways = 0.4, 1, []way{bySweep(14, -32, 22).taken(sheet.Rising)}
 	seen := offsets(t, r.sheet())
-	r.lostLimit = 0.05
-	for i, m := range ask(t, r).Marks {
+	r.Told.Lost, r.Told.LostLimit = 0.4, 0.05
+	for i, m := range ask(t, r).ByLine() {
 		// The lag is taken to the first order: (lag/half arc)² is 1e-4.
 		if math.Abs(seen[i]) < 0.1 || m.Offset.Value.Abs() > 2e-3 {
 			t.Errorf("%s reads %+.6f without and %v with the lost motion stated, want 0", m.Name, seen[i], m.Offset.Value)
@@ -147,28 +132,28 @@ func TestLostMotionOfASweepThatLiesToOneSide(t *testing.T) {
 func TestBearingSlack(t *testing.T) {
 	const slack = 0.05
 	for _, e := range engines {
-		for _, counts := range []float64{1, -1} {
-			for _, w := range []way{byDrops(1, 2), byDrops(1, 1, 3, 8), bySweep(31, 30)} {
+		for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
+			for _, w := range []way{byDrops(1, 2), byDrops(1, 1, 3, 8), bySweep(31, -30, 30)} {
 				r := quietRig(t, 820)
-				r.stroke, r.rod, r.pin, r.bore, r.counts, r.slackLimit = e.stroke, e.rod, e.pin, e.bore, counts, slack
-				w.slack, w.taken, w.recorded = slack, sheet.OneWay, sheet.OneWay
-				r.ways = []way{w}
-				for _, m := range ask(t, r).Marks {
+				r.Engine.Stroke, r.Engine.Rod, r.Engine.Pin, r.Engine.Bore = e.stroke, e.rod, e.pin, e.bore
+				r.Readout.Counts, r.Told.Slack, r.Engine.Slack = counts, slack, slack
+				r.ways = []way{w.taken(sheet.OneWay)}
+				for _, m := range ask(t, r).ByLine() {
 					row := oneRow(t, m, "bearing slack")
 					// To the second order in slack over drop, which is 0.05.
 					if said := row.Term().Scale; row.Shape != uncertainty.Rectangular || math.Abs(m.Offset.Value.Abs().Degrees()/said-1) > 0.03 {
-						t.Errorf("%s, %v: %s moved by %v, the row says ± %.6f %v", e.name, w.method, m.Name, m.Offset.Value, said, row.Shape)
+						t.Errorf("%s, %v: %s moved by %v, the row says ± %.6f %v", e.name, w.name, m.Name, m.Offset.Value, said, row.Shape)
 					}
 				}
-				w.taken, w.recorded = sheet.Rising, sheet.Rising
-				r.ways, r.lost, r.lostLimit, r.approaches, r.readings = []way{w}, 0.3, 0.05, []sheet.Approach{sheet.Forward, sheet.Backward}, 2
-				for _, m := range ask(t, r).Marks {
+				r.ways, r.Readout.Lost, r.Told.Lost, r.Told.LostLimit = []way{w.taken(sheet.Rising)}, 0.3, 0.3, 0.05
+				r.first().Approaches, r.first().Readings = []sheet.Approach{sheet.Forward, sheet.Backward}, 2
+				for _, m := range ask(t, r).ByLine() {
 					// Lost motion is in the half arc too, which the correction for an
 					// offset goes by, and a sweep's flanks are then not quite alike: a
 					// few thousandths of the lost motion remain.
 					lag := oneRow(t, m, "lost motion").Sensitivity
 					if m.Offset.Value.Abs() > 5e-3*0.3 || math.Abs(lag) > 1e-2 || len(rows(m.Offset.Budget, "bearing slack")) > 0 {
-						t.Errorf("%s, %v rising: %s reads %v with lost motion by %v, want 0, no lost motion and no slack", e.name, w.method, m.Name, m.Offset.Value, lag)
+						t.Errorf("%s, %v rising: %s reads %v with lost motion by %v, want 0, no lost motion and no slack", e.name, w.name, m.Name, m.Offset.Value, lag)
 					}
 				}
 			}
@@ -180,15 +165,12 @@ func TestBearingSlack(t *testing.T) {
 // difference of the tests' own height.
 func TestSlackRowAgainstACentralDifference(t *testing.T) {
 	r := quietRig(t, 821)
-	r.slackLimit = 0.05
-	w := byDrops(1, 2)
-	w.taken, w.recorded = sheet.OneWay, sheet.OneWay
-	r.ways = []way{w}
+	r.Told.Slack = 0.05
+	r.ways = []way{byDrops(1, 2).taken(sheet.OneWay)}
 	const h = 1e-4
-	_, inner := r.contacts(2-h, 2-h)
-	_, outer := r.contacts(2+h, 2+h)
-	want := 0.05 / (2 * (2 * h / (outer - inner)))
-	for _, m := range ask(t, r).Marks {
+	inner, outer := r.Engine.After(2-h), r.Engine.After(2+h)
+	want := 0.05 / (2 * (2 * h / float64(outer-inner)))
+	for _, m := range ask(t, r).ByLine() {
 		if got := oneRow(t, m, "bearing slack").Term().Scale; math.Abs(got-want) > 1e-7 {
 			t.Errorf("%s: the row says %.9f, want %.9f", m.Name, got, want)
 		}
@@ -201,21 +183,19 @@ func TestAnApproachThatIsNotStated(t *testing.T) {
 	const lost, slack = 0.4, 0.05
 	for _, taken := range []sheet.Taken{sheet.Rising, sheet.OneWay} {
 		for _, approach := range []sheet.Approach{sheet.Forward, sheet.Backward} {
-			for _, w := range []way{byDrops(2, 1, 4), bySweep(15, 30)} {
-				w.taken, w.recorded = taken, taken
-				w.slack = slack
+			for _, w := range []way{byDrops(2, 1, 4), bySweep(15, -30, 30)} {
+				w = w.taken(taken)
 				r := quietRig(t, 830)
-				r.lost, r.approaches, r.ways = lost, []sheet.Approach{approach}, []way{w}
+				r.Readout.Lost, r.Engine.Slack, r.first().Approaches, r.ways = lost, slack, []sheet.Approach{approach}, []way{w}
 				plain := offsets(t, r.sheet()) // nothing stated, so nothing corrected
-				w.recorded = sheet.Unknown
-				r.ways, r.lostLimit, r.slackLimit = []way{w}, 0.02, slack
-				for i, m := range ask(t, r).Marks {
+				r.ways, r.Told.Lost, r.Told.LostLimit, r.Told.Slack = []way{w.unsaid()}, lost, 0.02, slack
+				for i, m := range ask(t, r).ByLine() {
 					if math.Abs(m.Offset.Value.Degrees()-plain[i]) > 1e-9 {
-						t.Errorf("%v: %s reads %v, want %.6f as without any limit", w.method, m.Name, m.Offset.Value, plain[i])
+						t.Errorf("%v: %s reads %v, want %.6f as without any limit", w.name, m.Name, m.Offset.Value, plain[i])
 					}
 					slackRow, lostRow := oneRow(t, m, "bearing slack"), oneRow(t, m, "lost motion, approach not stated")
 					if off := m.Offset.Value.Abs().Degrees(); off > slackRow.Term().Scale*1.03+lostRow.Term().Scale {
-						t.Errorf("%v taken %d, line %v: off by %.6f, the rows hold %.6f and %.6f", w.method, taken, approach, off, slackRow.Term().Scale, lostRow.Term().Scale)
+						t.Errorf("%v taken %d, line %v: off by %.6f, the rows hold %.6f and %.6f", w.name, taken, approach, off, slackRow.Term().Scale, lostRow.Term().Scale)
 					}
 				}
 			}
@@ -227,11 +207,10 @@ func TestAnApproachThatIsNotStated(t *testing.T) {
 // stated with the slant is the same as the drop without it.
 func TestASlantingIndicator(t *testing.T) {
 	r := quietRig(t, 840)
-	w := byDrops(2, 1, 4)
-	w.slant = 30
-	r.ways = []way{w}
+	drops := []geometry.Length{1, 4}
+	r.ways = []way{byDrops(2, drops...).slanting(30)}
 	result := ask(t, r)
-	for _, m := range result.Marks {
+	for _, m := range result.ByLine() {
 		if m.Offset.Value.Abs() > 1e-9 {
 			t.Errorf("%s reads %v, want 0", m.Name, m.Offset.Value)
 		}
@@ -240,9 +219,9 @@ func TestASlantingIndicator(t *testing.T) {
 		t.Errorf("got %s with the slant stated", warning.DropMismatch)
 	}
 	for i, h := range result.TDC.Setups[0].HalfArcs {
-		before, after := r.contacts(w.drops[i/2]*math.Sqrt(3)/2, w.drops[i/2]*math.Sqrt(3)/2)
-		if math.Abs(h.Degrees()-(after-before)/2) > 1e-9 {
-			t.Errorf("got a half arc of %v, want that of the drop along the cylinder, %.9f", h, (after-before)/2)
+		fell := drops[i/2] * geometry.Length(math.Sqrt(3)/2)
+		if want := (r.Engine.After(fell) - r.Engine.Before(fell)) / 2; (h - want).Abs() > 1e-9 {
+			t.Errorf("got a half arc of %v, want that of the drop along the cylinder, %v", h, want)
 		}
 	}
 }
@@ -251,25 +230,23 @@ func TestASlantingIndicator(t *testing.T) {
 // with. By exact geometry no direction moves an offset by more than the row
 // says, and one by as much, to the second order in e/rho, 1.4e-3.
 func TestWheelRowOfDropsAndSweeps(t *testing.T) {
-	aside := bySweep(17, 40)
-	aside.last = 25
-	for _, w := range []way{byDrops(1, 2), byDrops(1, 1, 10), bySweep(15, 30), aside} {
-		for _, counts := range []float64{1, -1} {
+	for _, w := range []way{byDrops(1, 2), byDrops(1, 1, 10), bySweep(15, -30, 30), bySweep(17, -40, 25)} {
+		for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
 			r := quietRig(t, 850)
-			r.counts, r.wheelDiameter, r.offCentre, r.readings, r.ways = counts, 280, 0.2, 1, []way{w}
-			largest := make([]float64, len(r.lines))
-			for r.phase = 0; r.phase < 360; r.phase += 3 {
+			r.onWheel(0.2).Readout.Counts, r.first().Readings, r.ways = counts, 1, []way{w}
+			largest := make([]float64, len(r.Lines))
+			for r.Readout.Towards = 0; r.Readout.Towards < 360; r.Readout.Towards += 3 {
 				for i, got := range offsets(t, r.sheet()) {
 					largest[i] = math.Max(largest[i], math.Abs(got))
 				}
 			}
-			for i, m := range ask(t, r).Marks {
+			for i, m := range ask(t, r).ByLine() {
 				row := oneRow(t, m, "wheel off centre")
 				if row.Shape != uncertainty.Arcsine {
 					t.Errorf("got %v, want arcsine", row.Shape)
 				}
 				if said := row.Term().Scale; math.Abs(largest[i]-said) > 5e-3*said+2e-4 {
-					t.Errorf("%v, counts %v: %s moved by %.6f at most, the row says %.6f", w.method, counts, m.Name, largest[i], said)
+					t.Errorf("%v, counts %v: %s moved by %.6f at most, the row says %.6f", w.name, counts, m.Name, largest[i], said)
 				}
 			}
 		}
@@ -280,8 +257,8 @@ func TestWheelRowOfDropsAndSweeps(t *testing.T) {
 // mounting.
 func anyWays(t *rapid.T) *rig {
 	r := anyRig(t, true)
-	r.declareGeometry = true
-	r.slackLimit = rapid.SampledFrom([]float64{0, 0.04}).Draw(t, "slack")
+	r.Told.Geometry = true
+	r.Told.Slack = rapid.SampledFrom([]geometry.Length{0, 0.04}).Draw(t, "slack")
 	taken := rapid.SampledFrom([]sheet.Taken{sheet.Rising, sheet.OneWay, sheet.Unknown})
 	for i := range rapid.IntRange(1, 4).Draw(t, "ways") {
 		name := func(what string) string { return fmt.Sprintf("%s %d", what, i+1) }
@@ -290,19 +267,16 @@ func anyWays(t *rapid.T) *rig {
 		case 0:
 			w = byStop()
 		case 1:
-			drops := []float64{1.5, 3, 6}
+			drops := []geometry.Length{1.5, 3, 6}
 			w = byDrops(rapid.IntRange(1, 3).Draw(t, name("pairs")), drops[:rapid.IntRange(1, 3).Draw(t, name("drops"))]...)
-			w.slant = rapid.SampledFrom([]float64{0, 20}).Draw(t, name("slant"))
+			w = w.slanting(rapid.SampledFrom([]geometry.Angle{0, 20}).Draw(t, name("slant")))
 		default:
-			w = bySweep(rapid.IntRange(8, 20).Draw(t, name("points")), 28.3)
-			w.heightSD, w.heightStep = 0.01, 0.01
-			w.countsDown = rapid.Bool().Draw(t, name("counts down"))
+			w = bySweep(rapid.IntRange(8, 20).Draw(t, name("points")), -28.3, 28.3)
+			down := rapid.Bool().Draw(t, name("counts down"))
+			w = w.and(func(s *simulate.Setup) { s.Sweep.HeightSD, s.Sweep.Step, s.Sweep.CountsDown = 0.01, 0.01, down })
 		}
-		w.recorded = taken.Draw(t, name("taken"))
-		if w.taken = w.recorded; w.taken == sheet.Unknown {
-			w.taken = sheet.OneWay
-		}
-		w.mounting = rapid.SampledFrom([]string{"", "A", "B"}).Draw(t, name("mounting"))
+		mounting := rapid.SampledFrom([]string{"", "A", "B"}).Draw(t, name("mounting"))
+		w = w.taken(taken.Draw(t, name("taken"))).and(func(s *simulate.Setup) { s.Mounting = mounting })
 		r.ways = append(r.ways, w)
 	}
 	return r
@@ -315,7 +289,7 @@ func TestDropsAndSweepsKnowNoZero(t *testing.T) {
 		s := anyWays(t).sheet()
 		add := geometry.Angle(rapid.Float64Range(-1000, 1000).Draw(t, "constant"))
 		turns := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "turns seed"), 2))
-		after := run(t, everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
+		after := run(t, simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading {
 			x.Value += add + geometry.Angle(360*(turns.IntN(7)-3))
 			return x
 		}))
@@ -325,10 +299,8 @@ func TestDropsAndSweepsKnowNoZero(t *testing.T) {
 
 func TestDropsAndSweepsMirrored(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := anyWays(t)
-		s := r.sheet()
-		s.Readout.QuarterTurn = r.quarterTurn()
-		after := everyReading(s, func(_ int, x sheet.Reading) sheet.Reading {
+		s := anyWays(t).told().sheet()
+		after := simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading {
 			x.Value = -x.Value
 			return x
 		})
@@ -345,7 +317,7 @@ func TestTheOrderOfDropsAndPointsChangesNothing(t *testing.T) {
 		s := anyWays(t).sheet()
 		before := run(t, s)
 		order := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "order"), 3))
-		s = everyReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
+		s = simulate.EveryReading(s, func(_ int, x sheet.Reading) sheet.Reading { return x })
 		order.Shuffle(len(s.Setups), func(i, j int) { s.Setups[i], s.Setups[j] = s.Setups[j], s.Setups[i] })
 		for i := range s.Setups {
 			setup := &s.Setups[i]
@@ -380,8 +352,8 @@ func TestIndicatorsInEitherUnit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		inches := anyWays(t).sheet()
 		same := func(_ int, x sheet.Reading) sheet.Reading { return x }
-		millimetres, straight := everyReading(inches, same), everyReading(inches, same)
-		inches = everyReading(inches, same)
+		millimetres, straight := simulate.EveryReading(inches, same), simulate.EveryReading(inches, same)
+		inches = simulate.EveryReading(inches, same)
 		for i := range inches.Setups {
 			for j := range inches.Setups[i].Drops {
 				thou := math.Round(inches.Setups[i].Drops[j].Drop.Millimetres() / 0.0254)

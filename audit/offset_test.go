@@ -8,7 +8,9 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 
@@ -17,48 +19,48 @@ import (
 func anyRig(t *rapid.T, rounded bool) *rig {
 	rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
 	r := newRig(rng)
-	r.step = 0
+	r.Readout.Step = 0
 	if rounded {
-		r.step = rapid.SampledFrom([]float64{0.05, 0.1, 0.25, 0.5, 1}).Draw(t, "step")
+		r.Readout.Step = rapid.SampledFrom([]geometry.Angle{0.05, 0.1, 0.25, 0.5, 1}).Draw(t, "step")
 	}
-	r.stroke = rapid.Float64Range(40, 120).Draw(t, "stroke")
-	r.rod = r.stroke * rapid.Float64Range(1.4, 2.5).Draw(t, "rod over stroke")
-	r.turns = rapid.SampledFrom([]geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise}).Draw(t, "turns")
-	r.marksOn = rapid.SampledFrom([]sheet.MarksOn{sheet.OnPart, sheet.OnEngine}).Draw(t, "marks on")
-	r.declareGeometry = rapid.Bool().Draw(t, "geometry")
-	if r.declareGeometry {
-		r.pin = rapid.SampledFrom([]float64{0, 0.8, -1.5}).Draw(t, "pin")
-		r.bore = rapid.SampledFrom([]float64{0, 2, -6}).Draw(t, "bore")
-		r.fromThrow = rapid.Bool().Draw(t, "from throw")
-		r.rockLimit = rapid.SampledFrom([]float64{0, 0.04}).Draw(t, "rock limit")
+	r.Engine.Stroke = geometry.Length(rapid.Float64Range(40, 120).Draw(t, "stroke"))
+	r.Engine.Rod = r.Engine.Stroke * geometry.Length(rapid.Float64Range(1.4, 2.5).Draw(t, "rod over stroke"))
+	r.Engine.Turns = rapid.SampledFrom([]geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise}).Draw(t, "turns")
+	r.Part.MarksOn = rapid.SampledFrom([]sheet.MarksOn{sheet.OnPart, sheet.OnEngine}).Draw(t, "marks on")
+	r.Told.Geometry = rapid.Bool().Draw(t, "geometry")
+	if r.Told.Geometry {
+		r.Engine.Pin = rapid.SampledFrom([]geometry.Length{0, 0.8, -1.5}).Draw(t, "pin")
+		r.Engine.Bore = rapid.SampledFrom([]geometry.Length{0, 2, -6}).Draw(t, "bore")
+		r.Engine.FromThrow = rapid.Bool().Draw(t, "from throw")
+		r.Told.Contact = rapid.SampledFrom([]geometry.Length{0, 0.04}).Draw(t, "rock limit")
 	}
-	r.counts = rapid.SampledFrom([]float64{1, -1}).Draw(t, "counts")
-	r.halfArc = rapid.Float64Range(6, 60).Draw(t, "half arc")
-	r.stopSD, r.readSD, r.remountSD = 0.1, 0.1, 0.08
+	r.Readout.Counts = rapid.SampledFrom([]geometry.Sense{geometry.CountsUp, geometry.CountsDown}).Draw(t, "counts")
+	r.first().HalfArc = geometry.Angle(rapid.Float64Range(6, 60).Draw(t, "half arc"))
+	*r.hand() = simulate.Hand{MiddleSD: 0.1, ReadSD: 0.1, RemountSD: 0.08}
 	if rapid.Bool().Draw(t, "lost motion") {
-		r.lost, r.lostLimit = 0.21, 0.05
+		r.Readout.Lost, r.Told.Lost, r.Told.LostLimit = 0.21, 0.21, 0.05
 	}
 	if rapid.Bool().Draw(t, "wheel") {
-		r.wheelDiameter, r.offCentre = 280, 0.3
+		r.onWheel(0.3)
 	}
-	r.sightingLimit = rapid.SampledFrom([]float64{0, 0.3}).Draw(t, "sighting")
-	r.remountLimit = rapid.SampledFrom([]float64{0, 0.1}).Draw(t, "remount")
+	r.Told.Sighting = rapid.SampledFrom([]geometry.Length{0, 0.3}).Draw(t, "sighting")
+	r.Told.Remount = rapid.SampledFrom([]geometry.Angle{0, 0.1}).Draw(t, "remount")
 	r.setups = rapid.IntRange(1, 5).Draw(t, "setups")
-	r.trials = rapid.IntRange(1, 5).Draw(t, "trials")
-	r.readings = rapid.IntRange(1, 5).Draw(t, "readings")
-	r.approaches = rapid.SampledFrom([][]sheet.Approach{
+	r.first().Trials = rapid.IntRange(1, 5).Draw(t, "trials")
+	r.first().Readings = rapid.IntRange(1, 5).Draw(t, "readings")
+	r.first().Approaches = rapid.SampledFrom([][]sheet.Approach{
 		{sheet.Forward}, {sheet.Backward}, {sheet.Forward, sheet.Backward}, {sheet.Forward, sheet.Forward, sheet.Backward},
 	}).Draw(t, "approaches")
-	at := []float64{0, -10, 120, -120, 180, 34.5}
+	at := []geometry.Angle{0, -10, 120, -120, 180, 34.5}
 	r.withLines(0.5, at[:rapid.IntRange(1, len(at)).Draw(t, "lines")]...)
-	for i := range r.lines {
-		r.lines[i].offset = 1.7 * (2*rng.Float64() - 1)
+	for i := range r.Lines {
+		r.Lines[i].Offset = r.within(1.7)
 	}
 	return r
 }
 
-// near brings x to within half a turn of y.
-func near(x, y float64) float64 { return y + math.Remainder(x-y, 360) }
+// nearestTurn brings x to within half a turn of y.
+func nearestTurn(x, y float64) float64 { return y + math.Remainder(x-y, 360) }
 
 func average(x []float64) float64 {
 	var sum float64
@@ -71,7 +73,7 @@ func average(x []float64) float64 {
 // plainOffset computes a line's offset from the numbers on the sheet and
 // nothing else: where the contacts of the mean half arc lie is found by
 // bisection of the height that the two have in common.
-func plainOffset(r *rig, s sheet.Sheet, l trueLine) float64 {
+func plainOffset(r *rig, s sheet.Sheet, l simulate.Line) float64 {
 	counts := float64(s.Readout.Counts)
 	var offsets []float64
 	for _, setup := range s.Setups {
@@ -79,23 +81,23 @@ func plainOffset(r *rig, s sheet.Sheet, l trueLine) float64 {
 		for _, t := range setup.Trials {
 			f, b := float64(t.Forward.Value), float64(t.Backward.Value)
 			arc := math.Mod(math.Mod(counts*(b-f), 360)+360, 360)
-			middles = append(middles, near(f+counts*arc/2, float64(setup.Trials[0].Forward.Value)))
+			middles = append(middles, nearestTurn(f+counts*arc/2, float64(setup.Trials[0].Forward.Value)))
 			halves = append(halves, arc/2)
 		}
 		half := average(halves)
 		beta := 0.0
-		if r.declareGeometry {
-			first := bisect(r.top()-half-30, r.top()-half+30, func(t float64) float64 {
-				return r.height(t) - r.height(t+2*half)
+		if r.Told.Geometry {
+			first := bisect(-half-30, -half+30, func(t float64) float64 { // from the piston's top
+				return float64(r.Engine.Drop(geometry.Angle(t+2*half)) - r.Engine.Drop(geometry.Angle(t)))
 			})
-			beta = first + half - r.top()
-			if r.fromThrow {
-				beta += r.top()
+			beta = first + half
+			if r.Engine.FromThrow {
+				beta += float64(r.Engine.ThrowToTDC())
 			}
 		}
 		sides := map[sheet.Approach][]float64{}
-		for _, reading := range setup.Marks[l.name] {
-			sides[reading.Approach] = append(sides[reading.Approach], near(float64(reading.Value), float64(setup.Marks[l.name][0].Value)))
+		for _, reading := range setup.Marks[l.Name] {
+			sides[reading.Approach] = append(sides[reading.Approach], nearestTurn(float64(reading.Value), float64(setup.Marks[l.Name][0].Value)))
 		}
 		forward, backward := sides[sheet.Forward], sides[sheet.Backward]
 		shown, lag := 0.0, 0.0
@@ -107,13 +109,13 @@ func plainOffset(r *rig, s sheet.Sheet, l trueLine) float64 {
 		default:
 			shown = (average(forward) + average(backward)) / 2
 		}
-		offset := counts*(shown-average(middles)) - lag + beta - l.at
+		offset := counts*(shown-average(middles)) - lag + beta - float64(l.At)
 		if len(offsets) > 0 {
-			offset = near(offset, offsets[0])
+			offset = nearestTurn(offset, offsets[0])
 		}
 		offsets = append(offsets, offset)
 	}
-	return near(average(offsets), 0)
+	return nearestTurn(average(offsets), 0)
 }
 
 // An independent calculation agrees to 1e-9°: readings near 1000 keep 1e-13,
@@ -126,14 +128,14 @@ func TestOffsetsAgreeWithAnIndependentCalculation(t *testing.T) {
 		if err != nil {
 			t.Fatalf("a true sheet is refused: %v", err)
 		}
-		for i, l := range r.lines {
-			m := result.Marks[i]
+		for i, l := range r.Lines {
+			m := result.ByLine()[i]
 			want := plainOffset(r, s, l)
-			if got := m.Offset.Value.Degrees(); math.Abs(near(got-want, 0)) > 1e-9 {
-				t.Errorf("%s: got an offset of %.12f, want %.12f", l.name, got, want)
+			if got := m.Offset.Value.Degrees(); math.Abs(nearestTurn(got-want, 0)) > 1e-9 {
+				t.Errorf("%s: got an offset of %.12f, want %.12f", l.Name, got, want)
 			}
-			if got := (m.ComesUpAt - m.At).Degrees(); math.Abs(near(got-want, 0)) > 1e-9 {
-				t.Errorf("%s: comes up %.12f after its nominal, want %.12f", l.name, got, want)
+			if got := (m.ComesUpAt - m.At).Degrees(); math.Abs(nearestTurn(got-want, 0)) > 1e-9 {
+				t.Errorf("%s: comes up %.12f after its nominal, want %.12f", l.Name, got, want)
 			}
 		}
 	})
@@ -145,24 +147,24 @@ func TestOffsetsAgreeWithAnIndependentCalculation(t *testing.T) {
 func TestFaultlessReadingsGiveTheTruth(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := anyRig(t, false)
-		r.stopSD, r.readSD, r.remountSD, r.offCentre = 0, 0, 0, 0
-		if r.pin != r.bore {
+		*r.hand(), r.Readout.OffCentre, r.Told.OffCentre = simulate.Hand{}, 0, 0
+		if r.Engine.Pin != r.Engine.Bore {
 			// The readout's lost motion widens the blocked arc that it shows, and an
 			// offset's correction follows the arc: 1e-4° that method leaves out.
-			r.lost = 0
+			r.Readout.Lost, r.Told.Lost = 0, 0
 		}
 		result, err := audit.Run(r.sheet())
 		if err != nil {
 			t.Fatalf("a true sheet is refused: %v", err)
 		}
-		for i, l := range r.lines {
-			if got := result.Marks[i].Offset.Value.Degrees(); math.Abs(got-l.offset) > 1e-9 {
-				t.Errorf("%s: got an offset of %.12f, the truth is %.12f", l.name, got, l.offset)
+		for i, l := range r.Lines {
+			if got := result.ByLine()[i].Offset.Value; (got - l.Offset).Abs() > 1e-9 {
+				t.Errorf("%s: got an offset of %.12f, the truth is %.12f", l.Name, got.Degrees(), l.Offset.Degrees())
 			}
 		}
 		for i, s := range result.TDC.Setups {
-			if got := s.Reading.Degrees(); math.Abs(near(got-r.mountings[i].zero, 0)) > 1e-9 {
-				t.Errorf("setup %s: got TDC at %.12f, the truth is %.12f", s.Name, got, r.mountings[i].zero)
+			if got, want := s.Reading.Degrees(), r.truth.Setups[i].Reading.Degrees(); math.Abs(nearestTurn(got-want, 0)) > 1e-9 {
+				t.Errorf("setup %s: got TDC at %.12f, the truth is %.12f", s.Name, got, want)
 			}
 		}
 	})
@@ -172,8 +174,10 @@ func TestFaultlessReadingsGiveTheTruth(t *testing.T) {
 // between the tops of throw and piston.
 func TestThrowReference(t *testing.T) {
 	// r 45, l 144, d 12: 3.640°, method 2 (computed check value).
-	r := newRig(rand.New(rand.NewPCG(seed(t), 2))).withLines(0.5, 0)
-	r.stroke, r.rod, r.bore, r.step, r.stopSD, r.readSD = 90, 144, 12, 0, 0, 0
+	r := newRig(testkit.Rand(t, 2)).withLines(0.5, 0)
+	r.quiet()
+	r.Engine.Stroke, r.Engine.Rod, r.Engine.Bore = 90, 144, 12
+	top := r.Engine.ThrowToTDC().Degrees()
 	s := r.sheet()
 	fromPiston, err := audit.Run(s)
 	if err != nil {
@@ -184,11 +188,11 @@ func TestThrowReference(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	moved := (fromThrow.Marks[0].Offset.Value - fromPiston.Marks[0].Offset.Value).Degrees()
-	if math.Abs(moved-3.640) > 0.0005 || math.Abs(moved-r.top()) > 1e-9 {
+	moved := (fromThrow.ByLine()[0].Offset.Value - fromPiston.ByLine()[0].Offset.Value).Degrees()
+	if math.Abs(moved-3.640) > 0.0005 || math.Abs(moved-top) > 1e-9 {
 		t.Errorf("got the line moved by %.6f, want 3.640", moved)
 	}
-	if got := fromThrow.TDC.ThrowToTDC.Degrees(); math.Abs(got-r.top()) > 1e-9 {
-		t.Errorf("got throw to TDC %.6f, want %.6f", got, r.top())
+	if got := fromThrow.TDC.ThrowToTDC.Degrees(); math.Abs(got-top) > 1e-9 {
+		t.Errorf("got throw to TDC %.6f, want %.6f", got, top)
 	}
 }

@@ -2,89 +2,15 @@ package audit_test
 
 import (
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/plan"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
-
-// What is predicted agrees with what simulated engines give on average, to a
-// tenth, over readouts, scatters, limits and amounts.
-func TestPlanAgreesWithTheRig(t *testing.T) {
-	n := 300
-	if testing.Short() {
-		n = 60
-	}
-	for _, c := range []struct {
-		name                    string
-		step, stop, read        float64
-		remount                 float64
-		wheel                   float64
-		setups, trials, reading int
-	}{
-		{"encoder, one setup", 0.01, 0.05, 0.04, 0, 0, 1, 4, 3},
-		{"encoder, one setup, much", 0.01, 0.05, 0.04, 0, 0, 1, 8, 5},
-		{"wheel by eye, one setup", 0.1, 0.2, 0.15, 0, 0.2, 1, 5, 3},
-		{"coarse wheel, one setup", 0.5, 0.03, 0.03, 0, 0.2, 1, 5, 3},
-		{"wheel, two setups", 0.1, 0.2, 0.2, 0, 0.2, 2, 4, 3},
-		{"encoder, three setups", 0.01, 0.05, 0.04, 0.1, 0, 3, 4, 3},
-		{"wheel, three setups", 0.1, 0.15, 0.1, 0.1, 0.2, 3, 4, 3},
-		{"wheel, five setups", 0.25, 0.15, 0.1, 0.1, 0.2, 5, 5, 3},
-		{"coarse, four setups", 0.5, 0.05, 0.05, 0.05, 0, 4, 3, 2},
-	} {
-		rng := rand.New(rand.NewPCG(seed(t), 1000))
-		var sums, squares [3]float64
-		var predicted []float64
-		for range n {
-			r := newRig(rng).withLines(1, 0, 120, -20)
-			for i := range r.lines { // off the graduations: on them roundings cancel
-				r.lines[i].offset = rng.Float64() - 0.5
-			}
-			r.halfArc, r.step, r.stopSD, r.readSD = 27, c.step, c.stop, c.read
-			r.halfArc += rng.Float64() - 0.5
-			r.remountSD, r.setups, r.trials, r.readings = c.remount, c.setups, c.trials, c.reading
-			r.rockLimit, r.sightingLimit = 0.02, 0.1
-			if c.wheel > 0 {
-				r.wheelDiameter, r.offCentre = 280, c.wheel
-			}
-			s := r.sheet()
-			result, err := audit.Run(s)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for i, m := range result.Marks {
-				sums[i] += m.Offset.Expanded.Degrees() / float64(n)
-				squares[i] += m.Offset.Expanded.Degrees() * m.Offset.Expanded.Degrees() / float64(n)
-			}
-			if predicted != nil {
-				continue
-			}
-			for _, m := range s.Marks { // one line at a time, as if it were the worst
-				one := s
-				one.Marks = []sheet.Mark{m, m, m}
-				one.Marks[1].Name, one.Marks[2].Name = "b", "c"
-				plan, err := plan.For(one, plan.Guess{Middle: geometry.Angle(c.stop), Reading: geometry.Angle(c.read), Remount: geometry.Angle(c.remount)}, 27, 0)
-				if err != nil {
-					t.Fatal(err)
-				}
-				predicted = append(predicted, plan.Predict(c.setups, c.trials, c.reading).Degrees())
-			}
-		}
-		const bound = 0.10 // what docs/plan.md promises
-		for i := range sums {
-			// Three standard errors of the simulated mean come on top.
-			sampling := 3 * math.Sqrt((squares[i]-sums[i]*sums[i])/float64(n)) / sums[i]
-			if off := predicted[i]/sums[i] - 1; math.Abs(off) > bound+sampling {
-				t.Errorf("%s, line %d: predicted %.4f, the rig gives %.4f (%+.0f %%)", c.name, i, predicted[i], sums[i], 100*off)
-			} else {
-				t.Logf("%s, line %d: predicted %.4f, the rig gives %.4f (%+.0f %%)", c.name, i, predicted[i], sums[i], 100*off)
-			}
-		}
-	}
-}
 
 // The depths of method 9: drop and slope for stroke 92, rod 152.
 func TestPlanDepths(t *testing.T) {
@@ -152,8 +78,9 @@ func TestPlanGrowsSurer(t *testing.T) {
 
 // The scatter of an earlier audit comes back near what it was made with.
 func TestGuessFromAnEarlierAudit(t *testing.T) {
-	r := newRig(rand.New(rand.NewPCG(seed(t), 1010))).withLines(1, 0, 120, -20)
-	r.step, r.stopSD, r.readSD, r.remountSD, r.setups, r.trials, r.readings = 0.02, 0.12, 0.08, 0.3, 8, 8, 6
+	r := newRig(testkit.Rand(t, 1010)).withLines(1, 0, 120, -20)
+	r.Readout.Step, *r.hand() = 0.02, simulate.Hand{MiddleSD: 0.12, ReadSD: 0.08, RemountSD: 0.3}
+	r.setups, r.first().Trials, r.first().Readings = 8, 8, 6
 	result, err := audit.Run(r.sheet())
 	if err != nil {
 		t.Fatal(err)

@@ -11,88 +11,24 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit"
-	"markaudit/audit/lines"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
+	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
 // spoked is a single with a flywheel of about 600 mm and no degree wheel, the
 // true diameter anywhere within its limit. A chord is read within half a turn.
-func spoked(rng *rand.Rand, measured string, limit float64) *stand {
-	s := newStand(rng)
-	s.readout, s.diameter, s.limit, s.step = measured, 600, limit, 0.5
-	s.truly = s.diameter + s.within(limit)
-	if s.chalk = 360; measured == "chord" {
-		s.chalk = 20
-	}
+func spoked(rng *rand.Rand, chord bool, limit geometry.Length) *rig {
+	s := newRig(rng).told().onRim(600, 0.5, chord)
+	s.Told.Diameter, s.Told.DiameterLimit = 600, limit
+	s.Part.Diameter += geometry.Length(s.within(geometry.Angle(limit)))
 	s.line("T", 0, s.within(0.5))
 	s.line("F", -12.4, s.within(0.5))
 	s.line("V", 110, s.within(0.5))
 	return s
-}
-
-func TestLengthsOnARimHoldTheTruth(t *testing.T) {
-	t.Parallel()
-	var cells []standCell
-	for _, measured := range []string{"tape", "chord"} {
-		for _, setups := range []int{1, 3} {
-			for _, half := range []bool{false, true} {
-				for _, limit := range []float64{0.2, 4} {
-					cells = append(cells, standCell{fmt.Sprintf("%s, %d setups, half speed %v, diameter ± %v", measured, setups, half, limit), func(rng *rand.Rand) *stand {
-						s := spoked(rng, measured, limit)
-						s.setups, s.half, s.trials = setups, half, 4
-						if setups >= 3 {
-							s.remountSD = 0.1
-						}
-						return s
-					}})
-				}
-			}
-		}
-	}
-	cover(t, 2600, cells, func(s *stand, result audit.Result) []bool {
-		for _, m := range result.Marks {
-			rows := 0
-			for _, row := range m.Offset.Budget {
-				if row.Source == "rim diameter" && row.Shared {
-					rows++
-				}
-			}
-			if rows != 1 {
-				t.Errorf("%s: got %d shared rows for the rim's diameter, want 1", m.Name, rows)
-			}
-		}
-		return ofLines(s, result)
-	})
-}
-
-// The diameter that is not known well pulls lines apart, and a good part is
-// still not called bad more often than the levels of method, section 4, say.
-func TestNothingIsClaimedWithADoubtfulDiameter(t *testing.T) {
-	t.Parallel()
-	n := 2 * sheetsPerCase()
-	for i, measured := range []string{"tape", "chord"} {
-		for j, setups := range []int{1, 3} {
-			t.Run(fmt.Sprintf("%s, %d setups", measured, setups), func(t *testing.T) {
-				t.Parallel()
-				rate := rates(t, 2650+uint64(2*i+j), n, func(rng *rand.Rand) *stand {
-					s := spoked(rng, measured, 4)
-					s.setups, s.step = setups, 0.1
-					for k := range s.marks {
-						s.marks[k].offset = 0
-					}
-					return s
-				}, func(_ *stand, result audit.Result) []bool {
-					return []bool{result.Shift.Finding != lines.None}
-				})[0]
-				t.Logf("%s: claimed %.3f", t.Name(), rate)
-				if most := atMost(0.05, n); rate > most {
-					t.Errorf("got a claim on %.3f of the sheets, want at most %.3f", rate, most)
-				}
-			})
-		}
-	}
 }
 
 // Where the circumference is 360 mm a millimetre of tape is a degree, so a sheet
@@ -102,16 +38,16 @@ func TestNothingIsClaimedWithADoubtfulDiameter(t *testing.T) {
 func TestATapeReadsAsAWheelDoes(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		s := newStand(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 6)))
+		s := newRig(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 6))).told()
 		s.setups = rapid.IntRange(1, 4).Draw(t, "setups")
-		s.step = rapid.SampledFrom([]float64{0.01, 0.25, 1}).Draw(t, "step")
-		s.counts = rapid.SampledFrom([]float64{1, -1}).Draw(t, "counts")
-		s.half = rapid.Bool().Draw(t, "half speed")
-		s.diameter = 360 / math.Pi
-		if s.half {
-			s.diameter *= 2
+		s.Readout.Step = rapid.SampledFrom([]geometry.Angle{0.01, 0.25, 1}).Draw(t, "step")
+		s.Readout.Counts = rapid.SampledFrom([]geometry.Sense{geometry.CountsUp, geometry.CountsDown}).Draw(t, "counts")
+		s.Part.HalfSpeed = rapid.Bool().Draw(t, "half speed")
+		s.Part.Diameter = 360 / math.Pi
+		if s.Part.HalfSpeed {
+			s.Part.Diameter *= 2
 		}
-		for i, at := range []float64{0, -10, 120} {
+		for i, at := range []geometry.Angle{0, -10, 120} {
 			s.line(fmt.Sprint("line ", i), at, s.within(1))
 		}
 		wheel := s.text()
@@ -131,13 +67,12 @@ func TestATapeReadsAsAWheelDoes(t *testing.T) {
 // what the diameter is wrong by.
 func TestATapeGoesOnBeyondATurn(t *testing.T) {
 	t.Parallel()
-	n := sheetsPerCase()
 	beyond := func(s sheet.Sheet) sheet.Sheet {
 		turn := geometry.Angle(360)
 		if s.Part.HalfSpeed {
 			turn = 720
 		}
-		s = everyReading(s, func(_ int, r sheet.Reading) sheet.Reading { return r })
+		s = simulate.EveryReading(s, func(_ int, r sheet.Reading) sheet.Reading { return r })
 		for _, setup := range s.Setups {
 			for _, m := range s.Marks {
 				readings := setup.Marks[m.Name]
@@ -150,8 +85,8 @@ func TestATapeGoesOnBeyondATurn(t *testing.T) {
 		return s
 	}
 	for _, half := range []bool{false, true} {
-		s := spoked(rand.New(rand.NewPCG(seed(t), 2700)), "tape", 1)
-		s.half = half
+		s := spoked(testkit.Rand(t, 2700), false, 1)
+		s.Part.HalfSpeed = half
 		near := readSheet(t, s.text())
 		far := beyond(near)
 		a, err := audit.Run(near)
@@ -162,8 +97,8 @@ func TestATapeGoesOnBeyondATurn(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i, m := range b.Marks {
-			w := a.Marks[i].Offset
+		for i, m := range b.ByLine() {
+			w := a.ByLine()[i].Offset
 			if !alike(m.Offset.Value.Degrees(), w.Value.Degrees()) {
 				t.Errorf("half speed %v, %s: got %v beyond a turn, want %v", half, m.Name, m.Offset.Value, w.Value)
 			}
@@ -177,51 +112,21 @@ func TestATapeGoesOnBeyondATurn(t *testing.T) {
 			}
 		}
 	}
-	// With the true diameter somewhere within its limit the readings are longer by
-	// the true circumference.
-	held := 0
-	rng := rand.New(rand.NewPCG(seed(t), 2701))
-	for range n {
-		s := spoked(rng, "tape", 1)
-		text := s.text()
-		round := math.Pi * s.truly
-		x := readSheet(t, text)
-		for _, setup := range x.Setups {
-			for _, readings := range setup.Marks {
-				for i := range readings {
-					length := readings[i].Length + geometry.Length(round)
-					readings[i].Length, readings[i].Value = length, geometry.Angle(deg(float64(length)/(s.diameter/2)))
-				}
-			}
-		}
-		result, err := audit.Run(x)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if holdsTruth(result.Marks[2].Offset, s.marks[2].offset) {
-			held++
-		}
-	}
-	if rate := float64(held) / float64(n); rate < atLeast(0.95, n) {
-		t.Errorf("got the truth inside %.3f of the intervals beyond a turn, want at least %.3f", rate, atLeast(0.95, n))
-	} else {
-		t.Logf("beyond a turn: covered %.3f", rate)
-	}
 }
 
 // Across a rim no more than the diameter can be spanned, and the closer to it
 // the less a chord says: the step is taken where the longest chord was read.
 func TestChordsEndAtTheDiameter(t *testing.T) {
-	s := spoked(rand.New(rand.NewPCG(seed(t), 2710)), "chord", 0.5)
-	s.stopSD, s.readSD, s.step = 1e-4, 1e-4, 0.01
+	s := spoked(testkit.Rand(t, 2710), true, 0.5)
+	*s.hand(), s.Readout.StepLength = simulate.Hand{MiddleSD: 1e-4, ReadSD: 1e-4}, 0.01
 	text := s.text()
 	want := "a chord cannot be longer than the diameter of 600 mm"
 	for _, c := range []struct {
 		length  string
 		refused bool
 	}{{"599", false}, {"600.1", true}, {"-600.1", true}} {
-		reading := regexp.MustCompile(`      V: \[\S+ mm`)
-		_, _, err := sheet.Read("stand.yaml", []byte(reading.ReplaceAllString(text, "      V: ["+c.length+" mm")), nil)
+		reading := regexp.MustCompile(`(?s)      V:\n        forward: \[\S+ mm`)
+		_, _, err := sheet.Read("stand.yaml", []byte(reading.ReplaceAllString(text, "      V:\n        forward: ["+c.length+" mm")), nil)
 		if got := err != nil && strings.Contains(err.Error(), want); got != c.refused {
 			t.Errorf("%s mm: got %v, want it refused: %v", c.length, err, c.refused)
 		}
@@ -249,34 +154,27 @@ func TestChordsEndAtTheDiameter(t *testing.T) {
 // On a part at half speed angles stay crank degrees, and every length is that of
 // half the angle: the figures are plane geometry by hand.
 func TestAPartAtHalfSpeedHalvesItsLengths(t *testing.T) {
-	s := newStand(rand.New(rand.NewPCG(seed(t), 2720)))
-	s.readout, s.half, s.diameter, s.truly, s.teeth = "tape", true, 250, 250, 96
-	s.stopSD, s.readSD, s.step = 1e-4, 1e-4, 0.001
-	s.sightingLimit = 0.4
+	s := newRig(testkit.Rand(t, 2720)).told().onRim(250, 0.001, false)
+	s.Part.HalfSpeed, s.Part.Teeth, s.Told.Sighting = true, 96, 0.4
+	*s.hand() = simulate.Hand{MiddleSD: 1e-4, ReadSD: 1e-4}
 	s.line("T", 0, 3)
 	s.line("late", 130, 3)
 	s.line("other stroke", 360, 3) // half way round the part
 	s.line("early", -100, 3)
 	result := judged(t, s.text())
-	m := result.Marks[0]
+	m := result.ByLine()[0]
 	const slop = 2e-3 // a step of 0.001 mm is 0.001 degrees of crank; readings scatter less
-	near := func(what string, got, want float64) {
-		t.Helper()
-		if math.Abs(got-want) > slop {
-			t.Errorf("%s: got %.6f, want %.6f", what, got, want)
-		}
-	}
-	near("offset", m.Offset.Value.Degrees(), 3)
-	near("arc", m.Arc.Millimetres(), 125*rad(1.5))
-	near("chord", m.Chord.Millimetres(), 250*math.Sin(rad(0.75)))
-	near("teeth", m.Teeth, 96*3.0/720)
-	near("arc of the instruction", result.Shift.Scribe.Arc.Millimetres(), 125*rad(1.5))
-	near("teeth of the instruction", result.Shift.Scribe.Teeth, 96*3.0/720)
+	testkit.Near(t, "offset", m.Offset.Value.Degrees(), 3, slop)
+	testkit.Near(t, "arc", m.OnRim.Arc.Millimetres(), 125*rad(1.5), slop)
+	testkit.Near(t, "chord", m.OnRim.Chord.Millimetres(), 250*math.Sin(rad(0.75)), slop)
+	testkit.Near(t, "teeth", m.OnRim.Teeth, 96*3.0/720, slop)
+	testkit.Near(t, "arc of the instruction", result.Advice.Together.Arc.Millimetres(), 125*rad(1.5), slop)
+	testkit.Near(t, "teeth of the instruction", result.Advice.Together.Teeth, 96*3.0/720, slop)
 	for _, row := range m.Offset.Budget {
-		if row.Source == "sighting, engine pointer" {
+		if row.Source == uncertainty.Sighting {
 			// 0.4 mm on a radius of 125 mm turns the part by 0.1833 and the crank by
 			// 0.3667 degrees.
-			near("sighting limit", float64(row.Scale)*row.Sensitivity, 2*deg(0.4/125))
+			testkit.Near(t, "sighting limit", float64(row.Scale)*row.Sensitivity, 2*deg(0.4/125), slop)
 		}
 	}
 	// The lines in the order in which they pass the pointer, and a line of the
@@ -288,24 +186,10 @@ func TestAPartAtHalfSpeedHalvesItsLengths(t *testing.T) {
 		{"other stroke", "early"}: 250 * math.Sin(rad(260.0/4)),
 		{"early", "T"}:            250 * math.Sin(rad(100.0/4)),
 	}
-	if len(result.Distances) != len(want) {
-		t.Errorf("got %d distances, want %d", len(result.Distances), len(want))
+	if len(result.Advice.Distances) != len(want) {
+		t.Errorf("got %d distances, want %d", len(result.Advice.Distances), len(want))
 	}
-	for _, d := range result.Distances {
-		near(d.From+" to "+d.To, d.Now.Millimetres(), want[pair{d.From, d.To}])
+	for _, d := range result.Advice.Distances {
+		testkit.Near(t, d.From+" to "+d.To, d.Now.Millimetres(), want[pair{d.From, d.To}], slop)
 	}
-}
-
-// What is squinted at the rim of a part at half speed is twice as many degrees
-// of crank.
-func TestSightingOnAPartAtHalfSpeedHoldsTheTruth(t *testing.T) {
-	t.Parallel()
-	cover(t, 2730, []standCell{{"tape", func(rng *rand.Rand) *stand {
-		s := newStand(rng)
-		s.readout, s.half, s.step, s.sightingLimit = "tape", true, 0.05, 0.6
-		s.line("T", 0, s.within(0.5))
-		s.line("F", -24, s.within(0.5))
-		s.squint = s.within(s.sightingLimit)
-		return s
-	}}}, ofLines)
 }

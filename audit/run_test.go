@@ -15,6 +15,7 @@ import (
 	"markaudit/audit/inputerror"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 
@@ -155,10 +156,10 @@ func TestRunAnswersOrRefuses(t *testing.T) {
 		if found := unsound("result", reflect.ValueOf(result)); found != "" {
 			t.Error(found)
 		}
-		if len(result.Marks) != len(s.Marks) {
-			t.Errorf("got %d marks, want %d", len(result.Marks), len(s.Marks))
+		if len(result.ByLine()) != len(s.Marks) {
+			t.Errorf("got %d marks, want %d", len(result.ByLine()), len(s.Marks))
 		}
-		for _, m := range result.Marks {
+		for _, m := range result.ByLine() {
 			if m.Conformity < 0 || m.Conformity > 1 {
 				t.Errorf("%s: got a probability of %v", m.Name, m.Conformity)
 			}
@@ -178,7 +179,7 @@ func TestRunAnswersOrRefuses(t *testing.T) {
 func TestRunLeavesTheSheetAlone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyRig(t, true).sheet()
-		before := fmt.Sprintf("%+v", everyReading(s, func(_ int, r sheet.Reading) sheet.Reading { return r }).Setups[0].Marks)
+		before := fmt.Sprintf("%+v", simulate.EveryReading(s, func(_ int, r sheet.Reading) sheet.Reading { return r }).Setups[0].Marks)
 		run(t, s)
 		if after := fmt.Sprintf("%+v", s.Setups[0].Marks); after != before {
 			t.Errorf("got %s, was %s", after, before)
@@ -197,7 +198,7 @@ func TestUnfinishedSheets(t *testing.T) {
 			s.Setups[0].Marks = nil
 		},
 		"all struck": func(s *sheet.Sheet) {
-			*s = everyReading(*s, func(_ int, r sheet.Reading) sheet.Reading { r.Struck = true; return r })
+			*s = simulate.EveryReading(*s, func(_ int, r sheet.Reading) sheet.Reading { r.Struck = true; return r })
 		},
 	} {
 		s := plainSheet()
@@ -207,12 +208,12 @@ func TestUnfinishedSheets(t *testing.T) {
 			t.Errorf("%s: refused: %v", name, err)
 		}
 		for i, next := range audit.Next(result) {
-			if m := result.Marks[i]; m.Offset != nil || m.Verdict != 0 || m.Scribe.Along != advise.NoWay || next.Way != advise.ReadIt {
+			if m := result.ByLine()[i]; m.Offset != nil || m.Verdict != 0 || m.Scribe.Along != advise.NoWay || next.Way != advise.ReadIt {
 				t.Errorf("%s: got %+v", name, m)
 			}
 		}
-		if result.Shift.Finding != lines.Unknown {
-			t.Errorf("%s: got the finding %v", name, result.Shift.Finding)
+		if result.Diagnosis.Together.Finding != lines.Unknown {
+			t.Errorf("%s: got the finding %v", name, result.Diagnosis.Together.Finding)
 		}
 	}
 }

@@ -3,14 +3,15 @@ package audit_test
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 
@@ -26,18 +27,18 @@ type disc struct {
 
 // newDisc scribes the lines so that each comes up offset after its nominal.
 func newDisc(r *rig) disc {
-	d := disc{way: 1, onto: r.marksOn, fixed: map[string]float64{}, turns: map[string]float64{}}
-	if r.turns == geometry.Anticlockwise {
+	d := disc{way: 1, onto: r.Part.MarksOn, fixed: map[string]float64{}, turns: map[string]float64{}}
+	if r.Engine.Turns == geometry.Anticlockwise {
 		d.way = -1
 	}
-	for _, l := range r.lines {
-		comesUp := l.at + l.offset
-		if r.marksOn == sheet.OnPart {
+	for _, l := range r.Lines {
+		comesUp := (l.At + l.Offset).Degrees()
+		if r.Part.MarksOn == sheet.OnPart {
 			d.fixed[""] = 37
-			d.turns[l.name] = 37 - d.way*comesUp // turning by comesUp brings it to the pointer
+			d.turns[l.Name] = 37 - d.way*comesUp // turning by comesUp brings it to the pointer
 		} else {
 			d.turns[""] = 37
-			d.fixed[l.name] = 37 + d.way*comesUp // where the line has got to by then
+			d.fixed[l.Name] = 37 + d.way*comesUp // where the line has got to by then
 		}
 	}
 	return d
@@ -49,7 +50,7 @@ func (d disc) comesUpAt(name string) float64 {
 	if d.onto == sheet.OnEngine {
 		turning, standing = d.turns[""], d.fixed[name]
 	}
-	return near(d.way*(standing-turning), 0)
+	return nearestTurn(d.way*(standing-turning), 0)
 }
 
 // seen is how the lines lie as one looks at them.
@@ -87,39 +88,39 @@ func (d disc) obey(name string, s advise.Scribe) error {
 func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 	for _, turns := range []geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise} {
 		for _, on := range []sheet.MarksOn{sheet.OnPart, sheet.OnEngine} {
-			for _, off := range []float64{1.9, -1.9} {
+			for _, off := range []geometry.Angle{1.9, -1.9} {
 				for _, together := range []bool{false, true} {
 					t.Run(fmt.Sprintf("%v, on %v, off by %v, all alike: %v", turns, on, off, together), func(t *testing.T) {
-						r := newRig(rand.New(rand.NewPCG(seed(t), 800))).withLines(0.5, 0, -10, 120, -120)
-						r.turns, r.marksOn, r.step, r.stopSD, r.readSD = turns, on, 0.02, 0.03, 0.03
-						for i := range r.lines {
+						r := newRig(testkit.Rand(t, 800)).withLines(0.5, 0, -10, 120, -120)
+						r.Engine.Turns, r.Part.MarksOn, r.Readout.Step, *r.hand() = turns, on, 0.02, simulate.Hand{MiddleSD: 0.03, ReadSD: 0.03}
+						r.Told.Side = true
+						for i := range r.Lines {
 							if together || i == 1 {
-								r.lines[i].offset = off
+								r.Lines[i].Offset = off
 							}
 						}
 						d := newDisc(r)
-						for _, l := range r.lines {
-							if got := d.comesUpAt(l.name); math.Abs(near(got-l.at-l.offset, 0)) > 1e-9 {
-								t.Fatalf("the disc is wrong: %s comes up at %v", l.name, got)
+						for _, l := range r.Lines {
+							if got := d.comesUpAt(l.Name); math.Abs(nearestTurn(got-(l.At+l.Offset).Degrees(), 0)) > 1e-9 {
+								t.Fatalf("the disc is wrong: %s comes up at %v", l.Name, got)
 							}
 						}
 						s := r.sheet()
-						s.Part.BTDCLines = r.btdcLines()
 						result, err := audit.Run(s)
 						if err != nil {
 							t.Fatal(err)
 						}
-						name, scribe := r.lines[1].name, result.Marks[1].Scribe
+						name, scribe := r.Lines[1].Name, result.ByLine()[1].Scribe
 						if together {
-							if result.Shift.Finding != lines.Common {
-								t.Fatalf("got %v, want common", result.Shift.Finding)
+							if result.Diagnosis.Together.Finding != lines.Common {
+								t.Fatalf("got %v, want common", result.Diagnosis.Together.Finding)
 							}
-							for _, m := range result.Marks {
+							for _, m := range result.ByLine() {
 								if m.Scribe.Withheld != diagnosis.WithheldCommon || m.Scribe.Along != advise.NoWay {
 									t.Errorf("%s: got %+v, want one instruction for all", m.Name, m.Scribe)
 								}
 							}
-							name, scribe = "", result.Shift.Scribe
+							name, scribe = "", result.Advice.Together
 						}
 						if !scribe.Worthwhile || scribe.Withheld != diagnosis.NotWithheld {
 							t.Fatalf("got %+v, want an instruction", scribe)
@@ -130,8 +131,8 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 						if err := d.obey(name, scribe); err != nil {
 							t.Fatal(err)
 						}
-						for i, l := range r.lines {
-							if got := near(d.comesUpAt(l.name)-l.at, 0); math.Abs(got) > 0.1 {
+						for i, l := range r.Lines {
+							if got := nearestTurn(d.comesUpAt(l.Name)-l.At.Degrees(), 0); math.Abs(got) > 0.1 {
 								t.Errorf("line %d now comes up %.3f off", i, got)
 							}
 						}
@@ -151,14 +152,14 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 // lies reports whether to is found clockwise or anticlockwise of from, less
 // than half way round.
 func (d disc) lies(from, to string) geometry.Rotation {
-	if near(d.seen(to)-d.seen(from), 0) > 0 {
+	if nearestTurn(d.seen(to)-d.seen(from), 0) > 0 {
 		return geometry.Clockwise
 	}
 	return geometry.Anticlockwise
 }
 
 // checkHolds looks at the part as the check before scribing says.
-func (d disc) checkHolds(c advise.EyeCheck, lines []trueLine) bool {
+func (d disc) checkHolds(c advise.EyeCheck, lines []simulate.Line) bool {
 	running := geometry.Clockwise
 	if d.way < 0 {
 		running = geometry.Anticlockwise
@@ -167,12 +168,12 @@ func (d disc) checkHolds(c advise.EyeCheck, lines []trueLine) bool {
 	case c.BTDC:
 		var tdc string
 		for _, l := range lines {
-			if l.at == 0 {
-				tdc = l.name
+			if l.At == 0 {
+				tdc = l.Name
 			}
 		}
 		for _, l := range lines {
-			if l.at < 0 && d.lies(tdc, l.name) != c.Rotation {
+			if l.At < 0 && d.lies(tdc, l.Name) != c.Rotation {
 				return false
 			}
 		}
@@ -187,23 +188,23 @@ func (d disc) checkHolds(c advise.EyeCheck, lines []trueLine) bool {
 // turns or marks_on is declared wrong. One line alone shows only which way it
 // moves, so there a wrong marks_on is seen by what moves.
 func TestTheCheckBeforeScribing(t *testing.T) {
-	for _, at := range [][]float64{{0, -10}, {0, -10, -120, 30}, {0, 120}, {-30, -5}, {240, 120}, {10, 40, 100}, {-90, 80}, {0}, {-10}} {
+	for _, at := range [][]geometry.Angle{{0, -10}, {0, -10, -120, 30}, {0, 120}, {-30, -5}, {240, 120}, {10, 40, 100}, {-90, 80}, {0}, {-10}} {
 		for _, turns := range []geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise} {
 			for _, on := range []sheet.MarksOn{sheet.OnPart, sheet.OnEngine} {
-				r := newRig(rand.New(rand.NewPCG(seed(t), 801))).withLines(0.5, at...)
-				r.turns, r.marksOn = turns, on
+				r := newRig(testkit.Rand(t, 801)).withLines(0.5, at...)
+				r.Engine.Turns, r.Part.MarksOn = turns, on
 				d, s := newDisc(r), r.sheet()
-				for _, wrong := range []string{"", "turns", "marks_on"} {
-					if wrong == "marks_on" && len(at) == 1 {
+				for _, wrong := range []simulate.Mistake{"", simulate.TurnsWrong, simulate.MarksOnWrong} {
+					if wrong == simulate.MarksOnWrong && len(at) == 1 {
 						continue
 					}
-					declared, _ := declareWrongly(s, wrong, 0, 0, 0)
+					declared, _ := wrong.Made(s, 0, 0, 0)
 					result, err := audit.Run(declared)
 					if err != nil {
 						t.Fatal(err)
 					}
-					if got, want := d.checkHolds(result.Check, r.lines), wrong == ""; got != want {
-						t.Errorf("lines at %v, %v, on %v, wrong: %q: the check %+v holds: %v, want %v", at, turns, on, wrong, result.Check, got, want)
+					if got, want := d.checkHolds(result.Advice.Check, r.Lines), wrong == ""; got != want {
+						t.Errorf("lines at %v, %v, on %v, wrong: %q: the check %+v holds: %v, want %v", at, turns, on, wrong, result.Advice.Check, got, want)
 					}
 				}
 			}
@@ -214,18 +215,18 @@ func TestTheCheckBeforeScribing(t *testing.T) {
 // Dividers find the chords that the report gives, now and after the new line.
 func TestDistancesBetweenLines(t *testing.T) {
 	r := quietRig(t, 802)
-	r.trials, r.readings = 3, 3
-	r.lines[1].offset = 2.5
+	r.first().Trials, r.first().Readings = 3, 3
+	r.Lines[1].Offset = 2.5
 	d := newDisc(r)
 	result, err := audit.Run(r.sheet())
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(result.Distances) != 4 {
-		t.Fatalf("got %d distances, want one for each two neighbours of four", len(result.Distances))
+	if len(result.Advice.Distances) != 4 {
+		t.Fatalf("got %d distances, want one for each two neighbours of four", len(result.Advice.Distances))
 	}
 	after := newDisc(r)
-	for _, m := range result.Marks {
+	for _, m := range result.ByLine() {
 		if m.Scribe.Worthwhile {
 			if err := after.obey(m.Name, m.Scribe); err != nil {
 				t.Fatal(err)
@@ -233,10 +234,10 @@ func TestDistancesBetweenLines(t *testing.T) {
 		}
 	}
 	chord := func(d disc, from, to string) float64 {
-		return math.Abs(158 * math.Sin(rad(near(d.seen(to)-d.seen(from), 0)/2)))
+		return math.Abs(158 * math.Sin(rad(nearestTurn(d.seen(to)-d.seen(from), 0)/2)))
 	}
 	moved := 0
-	for _, x := range result.Distances {
+	for _, x := range result.Advice.Distances {
 		if want := chord(d, x.From, x.To); math.Abs(x.Now.Millimetres()-want) > 1e-9 {
 			t.Errorf("%s to %s: got %v now, want %.6f", x.From, x.To, x.Now, want)
 		}

@@ -3,10 +3,10 @@ package audit_test
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -15,9 +15,7 @@ import (
 // quietRig reads without scatter and without rounding, so that what one source
 // does to an offset can be seen by itself.
 func quietRig(t *testing.T, stream uint64) *rig {
-	r := newRig(rand.New(rand.NewPCG(seed(t), stream))).withLines(0.5, 0, 120, -30, 240)
-	r.step, r.stopSD, r.readSD = 0, 0, 0
-	return r
+	return newRig(testkit.Rand(t, stream)).withLines(0.5, 0, 120, -30, 240).quiet()
 }
 
 func offsets(t *testing.T, s sheet.Sheet) []float64 {
@@ -27,7 +25,7 @@ func offsets(t *testing.T, s sheet.Sheet) []float64 {
 		t.Fatal(err)
 	}
 	var out []float64
-	for _, m := range result.Marks {
+	for _, m := range result.ByLine() {
 		out = append(out, m.Offset.Value.Degrees())
 	}
 	return out
@@ -36,7 +34,7 @@ func offsets(t *testing.T, s sheet.Sheet) []float64 {
 // row returns the rows of one source of a mark's budget.
 func rows(b uncertainty.Budget, source string) (out uncertainty.Budget) {
 	for _, r := range b {
-		if r.Source == source {
+		if r.Source.String() == source {
 			out = append(out, r)
 		}
 	}
@@ -67,20 +65,20 @@ func TestLostMotion(t *testing.T) {
 		{"backward", []sheet.Approach{sheet.Backward}, lost / 2, -0.5},
 		{"both", []sheet.Approach{sheet.Forward, sheet.Backward}, 0, 0},
 	} {
-		for _, counts := range []float64{1, -1} {
+		for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
 			r := quietRig(t, 700)
-			r.counts, r.approaches, r.lost, r.readings = counts, c.approaches, lost, 4
+			r.Readout.Counts, r.first().Approaches, r.Readout.Lost, r.first().Readings = counts, c.approaches, lost, 4
 			for i, got := range offsets(t, r.sheet()) {
 				if math.Abs(got-c.seen) > 1e-9 {
-					t.Errorf("%s, not stated: %s reads %+.9f, want %+.3f", c.name, r.lines[i].name, got, c.seen)
+					t.Errorf("%s, not stated: %s reads %+.9f, want %+.3f", c.name, r.Lines[i].Name, got, c.seen)
 				}
 			}
-			r.lostLimit = 0.05
+			r.Told.Lost, r.Told.LostLimit = lost, 0.05
 			result, err := audit.Run(r.sheet())
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, m := range result.Marks {
+			for _, m := range result.ByLine() {
 				if m.Offset.Value.Abs() > 1e-9 {
 					t.Errorf("%s, stated: %s reads %v, want 0", c.name, m.Name, m.Offset.Value)
 				}
@@ -96,11 +94,11 @@ func TestLostMotion(t *testing.T) {
 // direction moves an offset by more than the row says, and one moves it by as
 // much: to the second order in e/rho, 1.4e-3, which tells where the first cancels.
 func TestWheelRowAgainstMovingTheWheel(t *testing.T) {
-	for _, counts := range []float64{1, -1} {
+	for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
 		r := quietRig(t, 701)
-		r.counts, r.wheelDiameter, r.offCentre, r.trials, r.readings = counts, 280, 0.2, 1, 1
-		largest := make([]float64, len(r.lines))
-		for r.phase = 0; r.phase < 360; r.phase += 3 {
+		r.onWheel(0.2).Readout.Counts, r.first().Trials, r.first().Readings = counts, 1, 1
+		largest := make([]float64, len(r.Lines))
+		for r.Readout.Towards = 0; r.Readout.Towards < 360; r.Readout.Towards += 3 {
 			for i, got := range offsets(t, r.sheet()) {
 				largest[i] = math.Max(largest[i], math.Abs(got))
 			}
@@ -109,7 +107,7 @@ func TestWheelRowAgainstMovingTheWheel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i, m := range result.Marks {
+		for i, m := range result.ByLine() {
 			row := oneRow(t, m, "wheel off centre")
 			if row.Shape != uncertainty.Arcsine {
 				t.Errorf("got %v, want arcsine", row.Shape)
@@ -128,20 +126,20 @@ func TestWheelRowAgainstMovingTheWheel(t *testing.T) {
 // Each limit is put on the engine one way and the other; half of what the
 // offset moves is what its row says. Tolerance: the second order of the limit.
 func TestLimitsAgainstACentralDifference(t *testing.T) {
-	for _, halfArc := range []float64{8, 15, 30, 70} {
+	for _, halfArc := range []geometry.Angle{8, 15, 30, 70} {
 		for _, fromThrow := range []bool{false, true} {
 			t.Run(fmt.Sprintf("half arc %v, from throw %v", halfArc, fromThrow), func(t *testing.T) {
 				rigged := func(edit func(r *rig)) []float64 {
 					r := quietRig(t, 702)
-					r.halfArc, r.fromThrow, r.bore = halfArc, fromThrow, 1.5
+					r.first().HalfArc, r.Engine.FromThrow, r.Engine.Bore = halfArc, fromThrow, 1.5
 					edit(r)
 					s := r.sheet()
 					s.Engine.PinOffset.Value, s.Engine.BoreOffset.Value = 0, 1.5 // as believed
 					return offsets(t, s)
 				}
 				r := quietRig(t, 702)
-				r.halfArc, r.fromThrow, r.bore = halfArc, fromThrow, 1.5
-				r.rockLimit, r.sightingLimit = 0.04, 0.3
+				r.first().HalfArc, r.Engine.FromThrow, r.Engine.Bore = halfArc, fromThrow, 1.5
+				r.Told.Contact, r.Told.Sighting = 0.04, 0.3
 				s := r.sheet()
 				s.Engine.PinOffset.Limit = geometry.Limit[geometry.Length]{Half: 0.8}
 				s.Engine.BoreOffset.Limit = geometry.Limit[geometry.Length]{Half: 0.5}
@@ -149,14 +147,14 @@ func TestLimitsAgainstACentralDifference(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				for source, set := range map[string]func(r *rig, sign float64){
-					"contact height (rock)":    func(r *rig, sign float64) { r.rock = sign * 0.04 },
-					"sighting, engine pointer": func(r *rig, sign float64) { r.squint = sign * 0.3 },
-					"pin offset":               func(r *rig, sign float64) { r.pin = sign * 0.8 },
-					"bore offset":              func(r *rig, sign float64) { r.bore = 1.5 + sign*0.5 },
+				for source, set := range map[string]func(r *rig, sign geometry.Length){
+					"contact height (rock)":    func(r *rig, sign geometry.Length) { r.Engine.Rock = sign * 0.04 },
+					"sighting, engine pointer": func(r *rig, sign geometry.Length) { r.hand().Squint = sign * 0.3 },
+					"pin offset":               func(r *rig, sign geometry.Length) { r.Engine.Pin = sign * 0.8 },
+					"bore offset":              func(r *rig, sign geometry.Length) { r.Engine.Bore = 1.5 + sign*0.5 },
 				} {
 					one, other := rigged(func(r *rig) { set(r, 1) }), rigged(func(r *rig) { set(r, -1) })
-					for i, m := range result.Marks {
+					for i, m := range result.ByLine() {
 						said := float64(oneRow(t, m, source).Term().Scale)
 						if seen := math.Abs(one[i]-other[i]) / 2; math.Abs(seen-said) > 2e-3*said {
 							t.Errorf("%s, %s: moved by %.6f, the row says %.6f", m.Name, source, seen, said)
@@ -167,14 +165,14 @@ func TestLimitsAgainstACentralDifference(t *testing.T) {
 		}
 	}
 	// Published with the method: 0.02 mm at half arc 8, 15, 30, stroke 92, rod 152.
-	for halfArc, want := range map[float64]float64{8: 0.069, 15: 0.037, 30: 0.020} {
+	for halfArc, want := range map[geometry.Angle]float64{8: 0.069, 15: 0.037, 30: 0.020} {
 		r := quietRig(t, 703)
-		r.halfArc, r.rockLimit = halfArc, 0.02
+		r.first().HalfArc, r.Told.Contact = halfArc, 0.02
 		result, err := audit.Run(r.sheet())
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := oneRow(t, result.Marks[0], "contact height (rock)").Term().Scale; math.Abs(got-want) > 0.0005 {
+		if got := oneRow(t, result.ByLine()[0], "contact height (rock)").Term().Scale; math.Abs(got-want) > 0.0005 {
 			t.Errorf("half arc %v: got %.4f, want %.3f", halfArc, got, want)
 		}
 	}

@@ -1,12 +1,11 @@
-package audit
+package audit_test
 
 import (
 	"fmt"
 	"math"
 	"testing"
 
-	"gonum.org/v1/gonum/stat"
-
+	"markaudit/audit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -43,59 +42,13 @@ func wheelSheet(t *testing.T, psi geometry.Angle) sheet.Sheet {
 	return s
 }
 
-// Sources that several results share correlate them: u(y, z) is the sum over
-// the shared inputs of both sensitivities times u² (JCGM 100:2008, 5.2.2 and
-// F.1.2.3, formula F.2). For the wheel the inputs are the sine and the
-// cosine of a phase of which nothing is known; averaging over phases laid
-// evenly round the circle is then no sample but the expectation itself.
-func TestAnOffCentreWheelCorrelatesLinesAsItsPhaseDoes(t *testing.T) {
-	const phases = 72
-	var moved [4][]float64
-	for i := range phases {
-		r, err := Run(wheelSheet(t, geometry.Angle(i)*360/phases))
-		if err != nil {
-			t.Fatal(err)
-		}
-		for k, m := range r.Marks {
-			moved[k] = append(moved[k], m.Offset.Value.Degrees())
-		}
-	}
-	a := &analysis{}
-	s := wheelSheet(t, 0)
-	s.Readout.OffCentre = 0 // to lay out V without the wheel
-	a.sheet = &s
-	a.findTDC()
-	a.readLines()
-	a.shareScatter()
-	without, ok := a.newGroup([]int{0, 1, 2, 3})
-	if !ok {
-		t.Fatal("no group")
-	}
-	s.Readout.OffCentre = wheelSheet(t, 0).Readout.OffCentre
-	with, _ := a.newGroup([]int{0, 1, 2, 3})
-	for i := range moved {
-		for j := range moved {
-			got := with.v.At(i, j) - without.v.At(i, j)
-			want := stat.Covariance(moved[i], moved[j], nil) * (phases - 1) / phases
-			// The readings themselves are displaced by up to 0.5°, which moves the
-			// sensitivities by 0.5·π/180 of E² at most.
-			if math.Abs(got-want) > 0.5*math.Pi/180*0.25 {
-				t.Errorf("covariance of lines %d and %d: got %.5f, want %.5f", i, j, got, want)
-			}
-		}
-	}
-	if with.v.At(1, 1) < 0.05 {
-		t.Errorf("the wheel hardly reaches the line at 120: %v", with.v.At(1, 1))
-	}
-}
-
 // Lost motion that is corrected with one doubtful value shifts all lines read
 // from one side together: it must drop out of their differences (JCGM 100:2008,
 // 5.2.2), so a large limit leaves the homogeneity probability alone.
 func TestWhatIsCommonDropsOutOfDifferences(t *testing.T) {
 	base := wheelSheet(t, 0)
 	base.Readout.OffCentre = 0
-	before, err := Run(base)
+	before, err := audit.Run(base)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,38 +56,15 @@ func TestWhatIsCommonDropsOutOfDifferences(t *testing.T) {
 	doubtful.Readout.OffCentre = 0
 	doubtful.Readout.HasLostMotion, doubtful.Readout.LostLimit.Half = true, 0.8
 	doubtful.Limits.Contact.Half, doubtful.Engine.Stroke, doubtful.Engine.Rod = 0.5, 92, 152
-	after, err := Run(doubtful)
+	after, err := audit.Run(doubtful)
 	if err != nil {
 		t.Fatal(err)
 	}
 	// 1e-6: the large common part costs digits when V is inverted.
-	if got, want := after.Shift.Homogeneity, before.Shift.Homogeneity; math.Abs(got-want) > 1e-6 {
-		t.Errorf("homogeneity p: got %v, want %v", got, want)
+	if got, want := after.Diagnosis.Together.Homogeneity, before.Diagnosis.Together.Homogeneity; math.Abs(*got-*want) > 1e-6 {
+		t.Errorf("homogeneity p: got %v, want %v", *got, *want)
 	}
-	if after.Shift.Common.Expanded <= before.Shift.Common.Expanded {
-		t.Errorf("the common shift's doubt did not grow: %v, before %v", after.Shift.Common.Expanded, before.Shift.Common.Expanded)
-	}
-}
-
-// Leaving a line out of a generalized least squares mean lowers q by (Pd)²/P:
-// checked against fitting the others anew.
-func TestDroppingALineIsAFitOfTheOthers(t *testing.T) {
-	s := wheelSheet(t, 40)
-	a := &analysis{sheet: &s}
-	a.findTDC()
-	a.readLines()
-	a.shareScatter()
-	all := []int{0, 1, 2, 3}
-	g, _ := a.newGroup(all)
-	f, ok := g.fit()
-	if !ok {
-		t.Fatal("no fit")
-	}
-	for i := range all {
-		rest, _ := a.newGroup(without(all, i))
-		r, _ := rest.fit()
-		if got := f.q - f.drop[i]; math.Abs(got-r.q) > 1e-9*(1+f.q) { // two inversions of a 4 by 4 matrix
-			t.Errorf("without line %d: q is %v, want %v", i, got, r.q)
-		}
+	if after.Diagnosis.Together.Common.Expanded <= before.Diagnosis.Together.Common.Expanded {
+		t.Errorf("the common shift's doubt did not grow: %v, before %v", after.Diagnosis.Together.Common.Expanded, before.Diagnosis.Together.Common.Expanded)
 	}
 }

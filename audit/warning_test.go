@@ -410,8 +410,8 @@ func TestAClosingPairThatDiffersUndoesEverything(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if before.Shift.Finding != lines.Common || !tells(before) {
-		t.Fatalf("got %v, %+v, want a common shift with an instruction", before.Shift.Finding, before.Shift.Scribe)
+	if before.Diagnosis.Together.Finding != lines.Common || !tells(before) {
+		t.Fatalf("got %v, %+v, want a common shift with an instruction", before.Diagnosis.Together.Finding, before.Advice.Together)
 	}
 	s.Setups[0].Closing = &trials(341.5, 21.5)[0]
 	after, err := audit.Run(s)
@@ -421,17 +421,17 @@ func TestAClosingPairThatDiffersUndoesEverything(t *testing.T) {
 	if got := after.TDC.Setups[0].Closing; got == nil || (*got-1.5).Abs() > 1e-9+0.01 {
 		t.Errorf("got a closing difference of %v, want 1.5", got)
 	}
-	for _, m := range after.Marks {
+	for _, m := range after.ByLine() {
 		if m.Verdict != uncertainty.Undecided || m.Scribe.Withheld != diagnosis.WithheldMoved || m.Scribe.Along != advise.NoWay {
 			t.Errorf("%s: got %v, %+v, want undecided and withheld", m.Name, m.Verdict, m.Scribe)
 		}
 	}
-	if after.Shift.Finding != lines.Unknown || after.Shift.Scribe.Along != advise.NoWay {
-		t.Errorf("got %v, %+v of the lines together, want nothing said", after.Shift.Finding, after.Shift.Scribe)
+	if after.Diagnosis.Together.Finding != lines.Unknown || after.Advice.Together.Along != advise.NoWay {
+		t.Errorf("got %v, %+v of the lines together, want nothing said", after.Diagnosis.Together.Finding, after.Advice.Together)
 	}
 	for i, next := range audit.Next(after) {
 		if next.Way != advise.Repeat {
-			t.Errorf("%s: got %v for what to do next, want everything again", after.Marks[i].Name, next.Way)
+			t.Errorf("%s: got %v for what to do next, want everything again", after.ByLine()[i].Name, next.Way)
 		}
 	}
 }
@@ -448,12 +448,12 @@ func TestTwoSetupsThatDifferDecideNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, next := range audit.Next(result) {
-		m := result.Marks[i]
+		m := result.ByLine()[i]
 		if m.Verdict != uncertainty.Undecided || m.Covers != lines.Repeatability || m.Scribe.Worthwhile || next.Way != advise.ThirdSetup {
 			t.Errorf("%s: got %v, %v, %v, want undecided and a third setup", m.Name, m.Verdict, m.Covers, next.Way)
 		}
 	}
 	if tells(result) {
-		t.Errorf("told to move something: %+v", result.Shift.Scribe)
+		t.Errorf("told to move something: %+v", result.Advice.Together)
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
 
@@ -44,33 +45,29 @@ func decimal(t *testing.T, text string) float64 {
 // Drops of common engines (piston-drops.csv, by bisection, printed to 0.01°)
 // and contacts with offsets (slider-crank-contacts.csv, mpmath by bisection).
 func TestPistonDropAgainstBisection(t *testing.T) {
-	near := func(what string, got, want, tolerance float64) {
-		t.Helper()
-		if !(math.Abs(got-want) <= tolerance) {
-			t.Errorf("%s: got %v, want %v", what, got, want)
-		}
-	}
-	for _, row := range reference(t, "piston-drops.csv") {
-		m := PistonMeasure{Stroke: geometry.Length(decimal(t, row[0])), Rod: geometry.Length(decimal(t, row[1]))}
-		r, err := m.Angles(geometry.Length(decimal(t, row[2])))
+	for _, r := range testkit.Reference(t, "piston-drops.csv") {
+		row := r.Numbers()
+		m := PistonMeasure{Stroke: geometry.Length(row[0]), Rod: geometry.Length(row[1])}
+		r, err := m.Angles(geometry.Length(row[2]))
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(fmt.Sprint(row, " after"), r.After.Angle.Value.Degrees(), decimal(t, row[3]), 0.005)
-		near(fmt.Sprint(row, " before"), r.Before.Angle.Value.Degrees(), -decimal(t, row[3]), 0.005)
+		testkit.Near(t, fmt.Sprint(row, " after"), r.After.Angle.Value.Degrees(), row[3], 0.005)
+		testkit.Near(t, fmt.Sprint(row, " before"), r.Before.Angle.Value.Degrees(), -row[3], 0.005)
 	}
-	for _, row := range reference(t, "slider-crank-contacts.csv") {
-		offset, drop := geometry.Length(decimal(t, row[2])), geometry.Length(decimal(t, row[3]))
-		m := PistonMeasure{Stroke: geometry.Length(2 * decimal(t, row[0])), Rod: geometry.Length(decimal(t, row[1]))}
+	for _, r := range testkit.Reference(t, "slider-crank-contacts.csv") {
+		row := r.Numbers()
+		offset, drop := geometry.Length(row[2]), geometry.Length(row[3])
+		m := PistonMeasure{Stroke: geometry.Length(2 * row[0]), Rod: geometry.Length(row[1])}
 		// Half of the offset in the bore, half in the pin, whose sign is the other.
 		m.BoreOffset.Value, m.PinOffset.Value = offset/2, -offset/2
 		r, err := m.Angles(drop)
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(fmt.Sprint(row, " throw"), r.ThrowToTDC.Value.Degrees(), decimal(t, row[4]), 1e-13)
-		near(fmt.Sprint(row, " before"), r.Before.Angle.Value.Degrees(), decimal(t, row[5]), 1e-11) // as Contacts promises
-		near(fmt.Sprint(row, " after"), r.After.Angle.Value.Degrees(), decimal(t, row[6]), 1e-11)
+		testkit.Near(t, fmt.Sprint(row, " throw"), r.ThrowToTDC.Value.Degrees(), row[4], 1e-13)
+		testkit.Near(t, fmt.Sprint(row, " before"), r.Before.Angle.Value.Degrees(), row[5], 1e-11) // as Contacts promises
+		testkit.Near(t, fmt.Sprint(row, " after"), r.After.Angle.Value.Degrees(), row[6], 1e-11)
 	}
 }
 
@@ -99,20 +96,15 @@ func TestPistonDropIsInverse(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near := func(what string, got, want, tolerance float64) {
-			if !(math.Abs(got-want) <= tolerance) {
-				t.Errorf("%s: got %v, want %v", what, got, want)
-			}
-		}
 		stroke := m.Stroke.Millimetres()
 		for _, side := range []PistonAt{r.Before, r.After} {
 			back, err := m.Drop(side.Angle.Value)
 			if err != nil {
 				t.Fatal(err)
 			}
-			near("back", back.Drop.Value.Millimetres(), drop.Millimetres(), 1e-10*stroke)
-			near("slope there and back", back.PerDegree.Millimetres(), side.PerDegree.Millimetres(), 0)
-			near("arc", side.Arc.Millimetres(), math.Pi*m.Diameter.Millimetres()*side.Angle.Value.Degrees()/360, 1e-9)
+			testkit.Near(t, "back", back.Drop.Value.Millimetres(), drop.Millimetres(), 1e-10*stroke)
+			testkit.Near(t, "slope there and back", back.PerDegree.Millimetres(), side.PerDegree.Millimetres(), 0)
+			testkit.Near(t, "arc", side.Arc.Millimetres(), math.Pi*m.Diameter.Millimetres()*side.Angle.Value.Degrees()/360, 1e-9)
 			if back.Indicator.Value < back.Drop.Value && m.Probe > 0 {
 				t.Errorf("an indicator over shows %v of %v", back.Indicator.Value, back.Drop.Value)
 			}
@@ -122,7 +114,7 @@ func TestPistonDropIsInverse(t *testing.T) {
 		// (π/360)²/6 = 1.3e-5, which is at most some strokes a radian.
 		if half := (r.After.Angle.Value - r.Before.Angle.Value) / 2; half > 5 {
 			a, b := r.Before.PerDegree.Millimetres(), r.After.PerDegree.Millimetres()
-			near("slope", 2*a*b/(a+b), m.Crank().DropPerDegree(half).Millimetres(), 1.3e-5*math.Pi/180*5*stroke)
+			testkit.Near(t, "slope", 2*a*b/(a+b), m.Crank().DropPerDegree(half).Millimetres(), 1.3e-5*math.Pi/180*5*stroke)
 		}
 		for _, sign := range []geometry.Length{-1, 1} {
 			moved := m
@@ -141,8 +133,8 @@ func TestPistonDropIsInverse(t *testing.T) {
 		}
 		if m.Probe > 0 {
 			sin, cos := math.Sincos(m.Probe.Radians())
-			near("indicator", math.Hypot(r.Indicator.Millimetres()*sin, drop.Millimetres()), r.Indicator.Millimetres(), 1e-9*stroke)
-			near("where it shows the drop", r.Shown.Drop.Millimetres(), drop.Millimetres()*cos, 1e-9*stroke)
+			testkit.Near(t, "indicator", math.Hypot(r.Indicator.Millimetres()*sin, drop.Millimetres()), r.Indicator.Millimetres(), 1e-9*stroke)
+			testkit.Near(t, "where it shows the drop", r.Shown.Drop.Millimetres(), drop.Millimetres()*cos, 1e-9*stroke)
 		}
 	})
 }

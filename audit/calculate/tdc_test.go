@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -125,17 +126,12 @@ func TestPairTopOnRim(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near := func(what string, got, want, tolerance float64) {
-			if !(math.Abs(got-want) <= tolerance) {
-				t.Errorf("%s: got %v, want %v", what, got, want)
-			}
-		}
 		// The arcsine of a chord of 140 degrees loses a digit or two.
-		near("reading", (top.Reading - zero).Wrap().Degrees(), 0, 1e-9)
-		near("half arc", top.HalfArc.Degrees(), half.Degrees(), 1e-9)
-		near("shown", top.Shown(top.Reading).Millimetres(), shownFrom(top.Pair, zero, read, d), 1e-9*d)
-		near("along the rim", top.Half.Arc.Value.Millimetres(), half.Radians()*d/2, 1e-9*d)
-		near("straight across", top.Half.Chord.Value.Millimetres(), d*math.Sin(half.Radians()/2), 1e-9*d)
+		testkit.Near(t, "reading", (top.Reading - zero).Wrap().Degrees(), 0, 1e-9)
+		testkit.Near(t, "half arc", top.HalfArc.Degrees(), half.Degrees(), 1e-9)
+		testkit.Near(t, "shown", top.Shown(top.Reading).Millimetres(), shownFrom(top.Pair, zero, read, d), 1e-9*d)
+		testkit.Near(t, "along the rim", top.Half.Arc.Value.Millimetres(), half.Radians()*d/2, 1e-9*d)
+		testkit.Near(t, "straight across", top.Half.Chord.Value.Millimetres(), d*math.Sin(half.Radians()/2), 1e-9*d)
 		if top.Guessed == stated || top.Counts != sense {
 			t.Errorf("counts %v, guessed %v", top.Counts, top.Guessed)
 		}

@@ -5,18 +5,13 @@ import (
 	"strings"
 	"testing"
 
-	"markaudit/audit"
-	"markaudit/audit/diagnosis"
-	"markaudit/audit/lines"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/sheet"
-	"markaudit/audit/simulate"
 	"markaudit/audit/uncertainty"
-	"markaudit/audit/warning"
 )
 
 // staged draws a scenario and reads its sheet back from what was written.
-func staged(t *testing.T, s simulate.Scenario, seed uint64) (sheet.Sheet, rehearse.Sealed) {
+func staged(t *testing.T, s rehearse.Scenario, seed uint64) (sheet.Sheet, rehearse.Sealed) {
 	t.Helper()
 	measured, truth := s.Rig(rand.New(rand.NewPCG(seed, 0))).Measure(rand.New(rand.NewPCG(seed, 1)))
 	read, _, err := sheet.Read(s.Name+".yaml", []byte(sheet.Write(measured)), nil)
@@ -26,100 +21,8 @@ func staged(t *testing.T, s simulate.Scenario, seed uint64) (sheet.Sheet, rehear
 	return read, rehearse.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth}
 }
 
-func warned(r audit.Result, code warning.Code) bool {
-	for _, w := range r.Warnings {
-		if w.Code == code {
-			return true
-		}
-	}
-	return false
-}
-
-// Every scenario teaches what it is meant to: the audit comes to it nearly always.
-func TestScenariosTeachWhatTheyMean(t *testing.T) {
-	teaches := map[string]func(o rehearse.Opened) bool{
-		"good": func(o rehearse.Opened) bool { return verdicts(o, uncertainty.Within) == len(o.Lines) },
-		"one-line": func(o rehearse.Opened) bool {
-			return o.Result.Diagnosis.Together.Finding == lines.SingleMark && o.Result.Diagnosis.Together.StandsOut[0] == "fire 10"
-		},
-		"bent-pointer": func(o rehearse.Opened) bool {
-			return o.Result.Diagnosis.Together.Finding == lines.Common && o.Result.Advice.Together.Worthwhile
-		},
-		"slipped-ring":     func(o rehearse.Opened) bool { return o.Result.Diagnosis.Slip == diagnosis.RingSlipped },
-		"moved-readout":    func(o rehearse.Opened) bool { return o.Result.Checks.Moved },
-		"differing-setups": func(o rehearse.Opened) bool { return o.Result.Checks.SetupsDiffer },
-		"off-centre": func(o rehearse.Opened) bool {
-			return verdicts(o, uncertainty.Outside) == 0 && o.Lines[2].Mark.Verdict == uncertainty.Undecided
-		},
-		"lost-motion":   func(o rehearse.Opened) bool { return warned(o.Result, warning.LostMotionSeen) },
-		"shallow-stop":  func(o rehearse.Opened) bool { return warned(o.Result, warning.StopInDwell) },
-		"creeping-stop": func(o rehearse.Opened) bool { return warned(o.Result, warning.HalfArcCreeps) },
-		"misread":       func(o rehearse.Opened) bool { return warned(o.Result, warning.StandsOut) },
-		"swapped-names": func(o rehearse.Opened) bool { return warned(o.Result, warning.DeclarationSuspect) },
-		"undecided":     func(o rehearse.Opened) bool { return o.Lines[1].Mark.Verdict == uncertainty.Undecided },
-		"class":         func(o rehearse.Opened) bool { return len(o.Result.TDC.Setups) == 15 },
-	}
-	n := uint64(60)
-	if testing.Short() {
-		n = 15
-	}
-	for _, s := range simulate.Scenarios() {
-		of, ok := teaches[s.Name]
-		if !ok {
-			t.Errorf("%s: nothing is asked of it", s.Name)
-			continue
-		}
-		taught := uint64(0)
-		for seed := range n {
-			read, sealed := staged(t, s, seed)
-			o, err := rehearse.Compare(sealed, read, nil)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if of(o) {
-				taught++
-			}
-		}
-		if taught < n*85/100 {
-			t.Errorf("%s: taught in %d of %d stands", s.Name, taught, n)
-		}
-	}
-}
-
-func verdicts(o rehearse.Opened, v uncertainty.Verdict) (n int) {
-	for _, l := range o.Lines {
-		if l.Mark.Verdict == v {
-			n++
-		}
-	}
-	return n
-}
-
-// A class of apprentices shows who they are.
-func TestClassShowsItsHands(t *testing.T) {
-	s, _ := simulate.Find("class")
-	bo, dag := 0, 0
-	const n = 20
-	for seed := range uint64(n) {
-		read, _ := staged(t, s, seed)
-		r, err := audit.Run(read)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if warned(r, warning.ScattersDiffer) || warned(r, warning.HalfArcJumps) || warned(r, warning.StandsOut) {
-			dag++
-		}
-		if len(read.Setups) == 15 && read.Setups[1].By == "Bo" {
-			bo++
-		}
-	}
-	if bo < n || dag < n/2 {
-		t.Errorf("of %d classes Bo is in %d, Dag's hand shows in %d", n, bo, dag)
-	}
-}
-
 func TestSealAndOpen(t *testing.T) {
-	s, _ := simulate.Find("one-line")
+	s, _ := rehearse.Find("one-line")
 	read, sealed := staged(t, s, 3)
 	text, err := rehearse.Seal(sealed)
 	if err != nil {

@@ -3,10 +3,10 @@ package repeatability
 import (
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
+
+	"markaudit/audit/internal/testkit"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -58,16 +58,9 @@ func TestReadValuesFaults(t *testing.T) {
 // FuzzValues reads any bytes as a file of values: no panic, and what is accepted
 // is finite, named and read again alike.
 func FuzzValues(f *testing.F) {
-	seeds, err := filepath.Glob("../../testdata/study/*.csv")
-	if err != nil || len(seeds) == 0 {
-		f.Fatalf("no seeds: %v", err)
-	}
+	seeds := testkit.Files(f, "study/*.csv")
 	for _, path := range seeds {
-		data, err := os.ReadFile(path)
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(data)
+		f.Add(testkit.Read(f, path))
 	}
 	f.Add([]byte("by;mark;value\nA;m;0,5\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
@@ -95,37 +88,16 @@ func formatted(x float64) string {
 	return strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.30f", x), "0"), ".")
 }
 
-// rowsOfValues is a file of n values.
-func rowsOfValues(n int) []byte {
-	var b strings.Builder
-	b.WriteString("by,mark,value,trial\n")
-	for i := range n {
-		fmt.Fprintf(&b, "person %d,mark %d,%d.%02d,%d\n", i%100, i/100%100, i%7, i%97, i/10000+1)
-	}
-	return []byte(b.String())
-}
-
-// The work grows with the values and no faster: twice as many, at most 2.2 times
-// the allocations.
-func TestReadingManyValues(t *testing.T) {
-	read := func(n int) float64 {
-		data := rowsOfValues(n)
-		return testing.AllocsPerRun(1, func() {
-			if values, err := ReadValues("f.csv", data); err != nil || len(values) != n {
-				t.Errorf("%d values of %d: %v", len(values), n, err)
-			}
-		})
-	}
-	if once, twice := read(10_000), read(20_000); twice > 2.2*once {
-		t.Errorf("%v allocations for 10,000 values, %v for 20,000", once, twice)
-	}
-}
-
-// A study has a second for 100,000 values; reading takes a fraction of it.
-func BenchmarkReadValues(b *testing.B) {
-	for data := rowsOfValues(100_000); b.Loop(); {
-		if _, err := ReadValues("f.csv", data); err != nil {
-			b.Fatal(err)
+// Twice as many values take twice the work, and none is lost.
+func TestManyValues(t *testing.T) {
+	testkit.Doubles(t, "values", 10_000, func(n int) {
+		var b strings.Builder
+		b.WriteString("by,mark,value,trial\n")
+		for i := range n {
+			fmt.Fprintf(&b, "person %d,mark %d,%d.%02d,%d\n", i%100, i/100%100, i%7, i%97, i/10000+1)
 		}
-	}
+		if values, err := ReadValues("f.csv", []byte(b.String())); err != nil || len(values) != n {
+			t.Errorf("got %d values of %d and %v", len(values), n, err)
+		}
+	})
 }

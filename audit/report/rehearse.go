@@ -5,13 +5,12 @@ import (
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
-	"markaudit/audit/simulate"
 )
 
 // Scenarios lists what can be rehearsed.
 func Scenarios() document.Doc {
 	t := document.Table{Header: []string{"scenario", "what is asked"}}
-	for _, s := range simulate.Scenarios() {
+	for _, s := range rehearse.Scenarios() {
 		t.Rows = append(t.Rows, []string{s.Name, s.About})
 	}
 	return document.Doc{document.Sentence{Text: words.AboutRehearsal}, t}

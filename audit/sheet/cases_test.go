@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
 
@@ -22,13 +23,6 @@ func mark(t *testing.T, s Sheet, name string) Mark {
 		t.Fatalf("no mark %s", name)
 	}
 	return s.Marks[i]
-}
-
-func close(t *testing.T, what string, got, want geometry.Angle, tolerance float64) {
-	t.Helper()
-	if !(math.Abs(float64(got-want)) <= tolerance) {
-		t.Errorf("%s: got %v, want %v", what, got, want)
-	}
 }
 
 // Every word of the cases was carried over from its sheet by hand.
@@ -102,7 +96,7 @@ func TestDropsArrive(t *testing.T) {
 }
 
 func TestStruckAndUnsaid(t *testing.T) {
-	text := strings.Split(string(load(t, sheets+"good/sweep.yaml")), "setups:")[0]
+	text := strings.Split(string(testkit.Read(t, "sheets/good/sweep.yaml")), "setups:")[0]
 	read := func(setups string) Sheet {
 		t.Helper()
 		s, _, err := Read("x.yaml", []byte(text+setups), nil)
@@ -132,11 +126,11 @@ func TestRimIsRead(t *testing.T) {
 	if !s.Readout.Chord || s.Readout.Kind != Rim || !f.Measured || f.Length != -113.5 || f.Written() != "-113.5 mm" {
 		t.Errorf("got %+v and %+v", s.Readout, f)
 	}
-	close(t, "sine of half a chord", geometry.Angle(600*math.Sin(float64(f.Value)*math.Pi/360)), -113.5, 1e-12)
+	testkit.Near(t, "sine of half a chord", geometry.Angle(600*math.Sin(float64(f.Value)*math.Pi/360)), -113.5, 1e-12)
 	// The longest chord that counts is 197.0 mm, the quarter turn does not: by bc, 0.5·(360/π)/√(600²−197²).
-	close(t, "step", s.Readout.Step, 0.101097624, 5e-10)
-	close(t, "65 mm rim", mark(t, s, "spark").At, -12.414085561, 5e-10) // 65·360/(600π), by bc
-	close(t, "3 mm rim", mark(t, s, "spark").Tolerance, 0.572957795, 5e-9)
+	testkit.Near(t, "step", s.Readout.Step, 0.101097624, 5e-10)
+	testkit.Near(t, "65 mm rim", mark(t, s, "spark").At, -12.414085561, 5e-10) // 65·360/(600π), by bc
+	testkit.Near(t, "3 mm rim", mark(t, s, "spark").Tolerance, 0.572957795, 5e-9)
 	if at := mark(t, s, "spark").AtText; at != "65 mm rim BTDC" {
 		t.Errorf("got %s", at)
 	}
@@ -146,17 +140,17 @@ func TestRimIsRead(t *testing.T) {
 		t.Errorf("got %+v", half)
 	}
 	// Twice 360/(250π) = 0.91673247 degrees a millimetre, by bc.
-	close(t, "step", half.Readout.Step, 0.45836624, 5e-8)
-	close(t, "24 mm rim", mark(t, half, "inject").At, -22.00157932, 5e-8)
-	close(t, "2 mm rim", mark(t, half, "inject").Tolerance, 1.83346494, 5e-8)
+	testkit.Near(t, "step", half.Readout.Step, 0.45836624, 5e-8)
+	testkit.Near(t, "24 mm rim", mark(t, half, "inject").At, -22.00157932, 5e-8)
+	testkit.Near(t, "2 mm rim", mark(t, half, "inject").Tolerance, 1.83346494, 5e-8)
 	for _, trial := range half.Setups[0].Trials {
-		close(t, "reading", trial.Backward.Value, geometry.Angle(float64(trial.Backward.Length)*0.916732472), 1e-6)
+		testkit.Near(t, "reading", trial.Backward.Value, geometry.Angle(float64(trial.Backward.Length)*0.916732472), 1e-6)
 	}
 }
 
 // On a part of half the speed every length stands for twice the crank degrees.
 func TestHalfSpeedDoublesLengths(t *testing.T) {
-	half := load(t, sheets+"good/half.yaml")
+	half := testkit.Read(t, "sheets/good/half.yaml")
 	full := []byte(strings.Replace(string(half), "turns: half", "# turns with the crank", 1))
 	a, _, errA := Read("half.yaml", half, nil)
 	b, _, errB := Read("full.yaml", full, nil)
@@ -164,15 +158,15 @@ func TestHalfSpeedDoublesLengths(t *testing.T) {
 		t.Fatal(errA, errB)
 	}
 	for i, trial := range a.Setups[1].Trials {
-		close(t, "contact", trial.Forward.Value, 2*b.Setups[1].Trials[i].Forward.Value, 0)
+		testkit.Near(t, "contact", trial.Forward.Value, 2*b.Setups[1].Trials[i].Forward.Value, 0)
 	}
-	close(t, "nominal", mark(t, a, "inject").At, 2*mark(t, b, "inject").At, 0)
-	close(t, "tolerance", mark(t, a, "inject").Tolerance, 2*mark(t, b, "inject").Tolerance, 0)
-	close(t, "step", a.Readout.Step, 2*b.Readout.Step, 0)
+	testkit.Near(t, "nominal", mark(t, a, "inject").At, 2*mark(t, b, "inject").At, 0)
+	testkit.Near(t, "tolerance", mark(t, a, "inject").Tolerance, 2*mark(t, b, "inject").Tolerance, 0)
+	testkit.Near(t, "step", a.Readout.Step, 2*b.Readout.Step, 0)
 }
 
 func TestRimInACSV(t *testing.T) {
-	sheet := strings.Split(string(load(t, sheets+"good/rim.yaml")), "setups:")[0] + "readings: r.csv\n"
+	sheet := strings.Split(string(testkit.Read(t, "sheets/good/rim.yaml")), "setups:")[0] + "readings: r.csv\n"
 	csv := "setup;trial;item;approach;reading\n1;1;stop;forward;-113,5 mm\n1;1;stop;backward;161 mm\n1;;T;forward;0.96 in\n1;;spark;forward;0 mm\n"
 	s, _, err := Read("rim.yaml", []byte(sheet), func(string) ([]byte, error) { return []byte(csv), nil })
 	if err != nil {
@@ -192,7 +186,7 @@ func TestRimInACSV(t *testing.T) {
 // 40 BBDC counts from 180 after TDC, 40 piston BBDC from the piston's lowest
 // point, in this engine at 183.3218 (testdata/reference/piston-bottoms.csv).
 func TestEventsCountFromBottom(t *testing.T) {
-	data := string(load(t, sheets+"good/events.yaml"))
+	data := string(testkit.Read(t, "sheets/good/events.yaml"))
 	s := mustRead(t, "events.yaml")
 	for name, want := range map[string]struct {
 		at   geometry.Angle
@@ -202,7 +196,7 @@ func TestEventsCountFromBottom(t *testing.T) {
 		"B": {183.3217868154692, "piston BDC"}, "port": {143.3217868154692, "40 piston BBDC"},
 	} {
 		m := mark(t, s, name)
-		if close(t, name, m.At, want.at, 1e-12); m.AtText != want.text {
+		if testkit.Near(t, name, m.At, want.at, 1e-12); m.AtText != want.text {
 			t.Errorf("%s: got %q, want %q", name, m.AtText, want.text)
 		}
 	}
@@ -211,14 +205,14 @@ func TestEventsCountFromBottom(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	close(t, "piston BDC from the throw", mark(t, throw, "B").At, 183.3217868154692+3.640275875615252, 1e-12)
-	close(t, "40 BBDC from the throw", mark(t, throw, "EO").At, 140, 0)
+	testkit.Near(t, "piston BDC from the throw", mark(t, throw, "B").At, 183.3217868154692+3.640275875615252, 1e-12)
+	testkit.Near(t, "40 BBDC from the throw", mark(t, throw, "EO").At, 140, 0)
 }
 
 // withMark is piston.yaml with its spark line given otherwise.
 func withMark(t *testing.T, at, tolerance, engine string) Sheet {
 	t.Helper()
-	text := string(load(t, sheets+"good/piston.yaml"))
+	text := string(testkit.Read(t, "sheets/good/piston.yaml"))
 	for _, f := range [][2]string{{"at: 1.8 mm piston BTDC", "at: " + at}, {"tolerance: 0.15 mm piston", "tolerance: " + tolerance}, {"  rod:", engine + "  rod:"}} {
 		if !strings.Contains(text, f[0]) {
 			t.Fatalf("piston.yaml has no %q", f[0])
@@ -236,21 +230,21 @@ func withMark(t *testing.T, at, tolerance, engine string) Sheet {
 func TestPistonDropsAreCrankAngles(t *testing.T) {
 	for drop, want := range map[string]geometry.Angle{"1.0": 14.03, "1.5": 17.21, "1.8": 18.88, "2.0": 19.92, "2.5": 22.31, "3.0": 24.49} {
 		m := mark(t, withMark(t, drop+" mm piston BTDC", "1", ""), "spark")
-		if close(t, drop, m.At, -want, 0.005); m.AtText != drop+" mm piston BTDC" || m.DropLimit != 0 || m.Early != 0 || m.Late != 0 {
+		if testkit.Near(t, drop, m.At, -want, 0.005); m.AtText != drop+" mm piston BTDC" || m.DropLimit != 0 || m.Early != 0 || m.Late != 0 {
 			t.Errorf("got %+v", m)
 		}
-		close(t, drop, mark(t, withMark(t, drop+" mm piston ATDC", "1", ""), "spark").At, want, 0.005)
+		testkit.Near(t, drop, mark(t, withMark(t, drop+" mm piston ATDC", "1", ""), "spark").At, want, 0.005)
 	}
 	// 1.8 ± 0.3 mm reaches from the angle of 1.5 to that of 2.1 mm: before TDC the
 	// early side is the deeper one, after TDC the higher one.
 	m := mark(t, withMark(t, "1.8 mm piston BTDC", "0.3 mm piston", ""), "spark")
-	close(t, "late", m.Late, 18.88-17.21, 0.01)
+	testkit.Near(t, "late", m.Late, 18.88-17.21, 0.01)
 	if !(m.Early > 0 && m.Early < m.Late) || m.Tolerance != m.Early || m.Drop != 1.8 || m.DropLimit != 0.3 {
 		t.Errorf("got %+v, want the deeper side to be the narrower", m)
 	}
 	after := mark(t, withMark(t, "1.8 mm piston ATDC", "0.3 mm piston", ""), "spark")
-	close(t, "early after TDC", after.Early, m.Late, 1e-12)
-	close(t, "late after TDC", after.Late, m.Early, 1e-12)
+	testkit.Near(t, "early after TDC", after.Early, m.Late, 1e-12)
+	testkit.Near(t, "late after TDC", after.Late, m.Early, 1e-12)
 }
 
 // The ends of the tolerance lie where the piston stands at the ends of the drop,
@@ -296,7 +290,7 @@ func TestDropToleranceAgainstThePiston(t *testing.T) {
 
 // One cylinder on all needs no angles: there is nothing between them.
 func TestOneCylinderOnAll(t *testing.T) {
-	text := strings.NewReplacer("    cylinder: 2\n", "    cylinder: 1\n", "  cylinders: {1: 0, 2: 90, 3: 180, 4: 270}\n", "").Replace(string(load(t, sheets+"good/banks.yaml")))
+	text := strings.NewReplacer("    cylinder: 2\n", "    cylinder: 1\n", "  cylinders: {1: 0, 2: 90, 3: 180, 4: 270}\n", "").Replace(string(testkit.Read(t, "sheets/good/banks.yaml")))
 	if _, _, err := Read("x.yaml", []byte(text), nil); err != nil {
 		t.Errorf("got %v, want no fault", err)
 	}

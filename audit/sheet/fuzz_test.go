@@ -15,6 +15,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet/readings"
 	"markaudit/geometry"
 )
@@ -23,15 +24,15 @@ import (
 // accepted is finite and survives being written and read again.
 func FuzzSheet(f *testing.F) {
 	for _, kind := range []string{"good", "bad"} {
-		for _, path := range glob(f, sheets+kind+"/*.yaml") {
-			f.Add(load(f, path))
+		for _, path := range testkit.Files(f, "sheets/"+kind+"/*.yaml") {
+			f.Add(testkit.Read(f, path))
 		}
 	}
 	f.Add([]byte(Blank()))
 	f.Add([]byte(Demo()))
 	files := map[string][]byte{}
-	for _, path := range append(glob(f, sheets+"*/*.csv"), glob(f, sheets+"*/*.json")...) {
-		files[filepath.Base(path)] = load(f, path)
+	for _, path := range append(testkit.Files(f, "sheets/*/*.csv"), testkit.Files(f, "sheets/*/*.json")...) {
+		files[filepath.Base(path)] = testkit.Read(f, path)
 	}
 	open := func(path string) ([]byte, error) {
 		if data, ok := files[path[strings.LastIndex(path, "/")+1:]]; ok {
@@ -44,8 +45,8 @@ func FuzzSheet(f *testing.F) {
 
 // FuzzCSV reads any bytes as a readings file.
 func FuzzCSV(f *testing.F) {
-	for _, path := range glob(f, sheets+"*/*.csv") {
-		f.Add(load(f, path))
+	for _, path := range testkit.Files(f, "sheets/*/*.csv") {
+		f.Add(testkit.Read(f, path))
 	}
 	sheet := []byte("engine: {turns: clockwise}\npart: {marks_on: part}\nreadout: {step: 0.5, counts: up}\nlimits: {tolerance: 1}\n" +
 		"marks: [{name: 1-6, at: 0}, {name: fire 12, at: 12 BTDC}, {name: T, at: 0}, {name: '#1', at: 0}, {name: TDC 1, at: 0}, {name: 10°, at: 0}]\nreadings: f.csv\n")
@@ -55,6 +56,9 @@ func FuzzCSV(f *testing.F) {
 }
 
 func survives(t *testing.T, data []byte, open Open) {
+	if _, _, err := Read("fuzz.yaml", data, open); err != nil {
+		return
+	}
 	first, p, err := Read("fuzz.yaml", data, open)
 	if err != nil {
 		return

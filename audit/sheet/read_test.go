@@ -3,11 +3,8 @@ package sheet
 import (
 	"bytes"
 	"errors"
-	"flag"
 	"fmt"
-	"os"
 	"path/filepath"
-	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -15,80 +12,20 @@ import (
 
 	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/testkit"
 )
-
-var update = flag.Bool("update", false, "rewrite the golden error texts")
-
-const sheets = "../../testdata/sheets/"
-
-// folder opens files beside the sheets of a test folder.
-func folder(dir string) Open {
-	return func(path string) ([]byte, error) { return os.ReadFile(filepath.Join(dir, path)) }
-}
-
-func load(t testing.TB, path string) []byte {
-	t.Helper()
-	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return data
-}
-
-func glob(t testing.TB, pattern string) []string {
-	t.Helper()
-	paths, err := filepath.Glob(pattern)
-	if err != nil || len(paths) == 0 {
-		t.Fatalf("no files match %s: %v", pattern, err)
-	}
-	return paths
-}
-
-// work counts what one call allocates: how often, and how many bytes.
-func work(call func()) (allocations, bytes float64) {
-	var before, after runtime.MemStats
-	runtime.ReadMemStats(&before)
-	call()
-	runtime.ReadMemStats(&after)
-	return float64(after.Mallocs - before.Mallocs), float64(after.TotalAlloc - before.TotalAlloc)
-}
-
-// growsNoFaster fails when twice the text costs more than 2.2 times the work:
-// something then walks through the text over and over.
-func growsNoFaster(t *testing.T, text func(size int) []byte, size int, read func([]byte)) {
-	t.Helper()
-	once, twice := text(size/2), text(size)
-	n, bytes := work(func() { read(once) })
-	n2, bytes2 := work(func() { read(twice) })
-	const few, page = 200, 1 << 20 // what a text refused at once may differ by
-	if n2 > 2.2*n+few {
-		t.Errorf("%.0f allocations for %d bytes of text, %.0f for %d", n, len(once), n2, len(twice))
-	}
-	if bytes2 > 2.2*bytes+page {
-		t.Errorf("%.0f bytes allocated for %d bytes of text, %.0f for %d", bytes, len(once), bytes2, len(twice))
-	}
-}
 
 // The golden files were read by eye: each must tell the person at the bench
 // where, what and what instead.
 func TestBadSheets(t *testing.T) {
-	for _, path := range glob(t, sheets+"bad/*.yaml") {
+	for _, path := range testkit.Files(t, "sheets/bad/*.yaml") {
 		name := filepath.Base(path)
 		t.Run(name, func(t *testing.T) {
-			_, _, err := Read(name, load(t, path), folder(sheets+"bad"))
+			_, _, err := Read(name, testkit.Read(t, path), testkit.Beside(t, "sheets/bad"))
 			if err == nil {
 				t.Fatal("got no error, want one")
 			}
-			golden := strings.TrimSuffix(path, ".yaml") + ".golden"
-			got := err.Error() + "\n"
-			if *update {
-				if err := os.WriteFile(golden, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			if want := string(load(t, golden)); got != want {
-				t.Errorf("got:\n%s\nwant:\n%s", got, want)
-			}
+			testkit.Golden(t, strings.TrimSuffix(path, ".yaml")+".golden", err.Error()+"\n")
 		})
 	}
 }
@@ -132,7 +69,7 @@ func TestBadSheetsMade(t *testing.T) {
 }
 
 func TestFaultsComeBackFromTheError(t *testing.T) {
-	_, _, err := Read("x.yaml", load(t, sheets+"bad/near-words.yaml"), nil)
+	_, _, err := Read("x.yaml", testkit.Read(t, "sheets/bad/near-words.yaml"), nil)
 	var faults inputerror.List
 	if !errors.As(err, &faults) || len(faults) != 3 {
 		t.Fatalf("got %v, want 3 faults", faults)
@@ -142,107 +79,84 @@ func TestFaultsComeBackFromTheError(t *testing.T) {
 	}
 }
 
-// hostileSheets are sheets of one thing over and over, by size.
-func hostileSheets() map[string]func(size int) []byte {
-	fill := func(s string) func(int) []byte {
-		return func(size int) []byte { return []byte(strings.Repeat(s, size/len(s))) }
+// hostile are texts of one kind, about so many bytes each. Reading them takes
+// work in proportion: no list of what was seen so far is searched for each item.
+func hostile(size int) map[string]string {
+	fill := func(s string) string { return strings.Repeat(s, size/len(s)) }
+	upTo := func(before, s, after string) string {
+		return before + strings.Repeat(s, max(0, size-len(before)-len(after))/len(s)) + after
 	}
-	upTo := func(before, s, after string) func(int) []byte {
-		return func(size int) []byte {
-			return []byte(before + strings.Repeat(s, (size-len(before)-len(after))/len(s)) + after)
-		}
+	var keys strings.Builder
+	for i := 0; keys.Len() < size-100; i++ {
+		keys.WriteString(strings.Repeat("x", i%7) + string(rune('a'+i%26)) + string(rune('a'+i/26%26)) + string(rune('a'+i/676%26)) + ": 1\n")
 	}
-	keys := func(size int) []byte {
-		var keys bytes.Buffer
-		for i := 0; keys.Len() < size-100; i++ {
-			keys.WriteString(strings.Repeat("x", i%7) + string(rune('a'+i%26)) + string(rune('a'+i/26%26)) + string(rune('a'+i/676%26)) + ": 1\n")
-		}
-		return keys.Bytes()
-	}
-	marks := "marks:\n" + strings.Repeat("  - {name: abcdefgh, at: 0}\n", 199)
-	return map[string]func(int) []byte{
-		"comments": fill("# c\n"), "spaces": fill(" "), "newlines": fill("\n"), "keys": keys,
+	return map[string]string{
+		"comments": fill("# c\n"), "spaces": fill(" "), "newlines": fill("\n"), "keys": keys.String(),
 		"same key": fill("a: 1\n"), "question marks": fill("?\n"), "dashes": fill("-\n"), "colons": fill("a:"),
 		"list": upTo("title: [", "1,", "]"), "table": upTo("title: {", "a,", "}"), "anchors": fill("- &a b\n"),
 		"quoted": upTo(`title: "`, "x\n\n", `"`), "plain": upTo("title: ", "x\n ", ""), "long key": upTo("", "a", ": 1"),
 		"comments in a list": upTo("title: [1,", "#\n", "]"), "carriage returns": fill("\r"), "invalid": fill("\ufffd"),
 		"readings":      upTo("setups:\n  - stop:\n      forward: [", "1, ", "1]\n"),
-		"unknown marks": upTo(marks+"setups:\n  - marks:\n", "      abcdefgx: 1\n", ""),
+		"unknown marks": upTo("marks:\n"+strings.Repeat("  - {name: abcdefgh, at: 0}\n", 199)+"setups:\n  - marks:\n", "      abcdefgx: 1\n", ""),
 		"block text":    upTo("title: |\n", "  [[[[[[[[[[[[[[\n", ""),
 	}
 }
 
-// No input may take over a second, whatever it repeats: BenchmarkHostileSheets
-// has the times.
-func TestNothingTakesLong(t *testing.T) {
-	for name, text := range hostileSheets() {
-		for _, size := range []int{64 << 10, MostSheetBytes} { // a small one still reaches the parser
-			t.Run(fmt.Sprintf("%s, %d kB", name, size>>10), func(t *testing.T) {
-				growsNoFaster(t, text, size, func(data []byte) { _, _, _ = Read("x.yaml", data, nil) })
-			})
+// Work that grew with the square of a text, and allocated nothing, would not
+// come to its end at the largest size within the time of a test run.
+func TestWorkGrowsAsTheTextDoes(t *testing.T) {
+	for name, text := range hostile(MostSheetBytes - 1000) {
+		t.Run(name, func(t *testing.T) { _, _, _ = Read("x.yaml", []byte(text), nil) })
+	}
+	const once = MostSheetBytes / 16
+	half, full := hostile(once), hostile(2*once)
+	for name := range half {
+		allocations := func(text string) float64 {
+			return testing.AllocsPerRun(1, func() { _, _, _ = Read("x.yaml", []byte(text), nil) })
+		}
+		if a, b := allocations(half[name]), allocations(full[name]); b > 2.2*a {
+			t.Errorf("%s: %.0f allocations for %d bytes, %.0f for twice as many, want at most 2.2 times as many", name, a, once, b)
 		}
 	}
 }
 
-func BenchmarkHostileSheets(b *testing.B) {
-	for name, text := range hostileSheets() {
-		b.Run(name, func(b *testing.B) {
-			for data := text(MostSheetBytes); b.Loop(); {
-				_, _, _ = Read("x.yaml", data, nil)
-			}
-		})
-	}
-}
-
-// hostileReadings are readings files of one thing over and over, by size.
-func hostileReadings() map[string]func(size int) []byte {
-	const header = "setup,trial,item,approach,reading\n"
-	upTo := func(before, row string) func(int) []byte {
-		return func(size int) []byte { return []byte(before + strings.Repeat(row, (size-len(before))/len(row))) }
-	}
-	pairs := func(size int) []byte {
-		pairs := bytes.NewBufferString(header)
-		for pairs.Len() < size-100 {
-			n := strconv.Itoa(pairs.Len())
-			pairs.WriteString("1," + n + ",stop,forward,340\n1," + n + ",stop,backward,20\n")
+// A sheet with twice as many pairs takes twice the work.
+func TestWorkGrowsAsTheReadingsDo(t *testing.T) {
+	head := strings.Split(Demo(), "setups:")[0] + "readings: r.csv\n"
+	testkit.Doubles(t, "pairs", 250, func(n int) {
+		var rows strings.Builder
+		rows.WriteString("setup,trial,item,approach,reading\n")
+		for i := range n {
+			fmt.Fprintf(&rows, "1,%d,stop,forward,340\n1,%d,stop,backward,20\n", i, i)
 		}
-		return pairs.Bytes()
-	}
-	long := func(size int) []byte {
-		return append(upTo("item,setup,approach,reading\n1-6,", "a")(size), ",forward,1\n"...)[:size]
-	}
-	return map[string]func(int) []byte{
-		"readings": upTo(header, "1,,1-6,forward,0.5\n"), "pairs": pairs, "torn": upTo(header, "1\n"), "blank": upTo(header, ",,,,\n"),
-		"columns": upTo("", "a,"), "known columns": upTo("setup", ",setup"), "quotes": upTo(header, "\"\n"), "one quote": upTo(header+"\"", "a\n"), "unknown": upTo(header, "1,,1-7,forward,x\n"),
-		"one long field": upTo(header+"1,,1-6,forward,", "5"), "long before": long,
-		"too large": func(size int) []byte { return upTo(header, "1,,1-6,forward,0.5\n")(size + csvfile.MostBytes) },
-	}
+		if _, _, err := Read("x.yaml", []byte(head), func(string) ([]byte, error) { return []byte(rows.String()), nil }); err != nil {
+			t.Fatal(err)
+		}
+	})
 }
 
-// withReadings reads a readings file through the sheet that names it.
-func withReadings(data []byte) error {
+// Files of one kind of row, as large as they may be.
+func TestHostileReadingsFiles(t *testing.T) {
 	sheet := []byte(strings.Split(Demo(), "setups:")[0] + "readings: r.csv\n")
-	_, _, err := Read("x.yaml", sheet, func(string) ([]byte, error) { return data, nil })
-	return err
-}
-
-func TestNoReadingsFileTakesLong(t *testing.T) {
-	for name, text := range hostileReadings() {
-		t.Run(name, func(t *testing.T) {
-			growsNoFaster(t, text, csvfile.MostBytes, func(data []byte) {
-				if err := withReadings(data); err != nil && strings.Count(err.Error(), "\n") > 2*csvfile.MostFaults+10 {
-					t.Error("lists more faults than anyone reads")
-				}
-			})
-		})
+	const header = "setup,trial,item,approach,reading\n"
+	upTo := func(before, row string) []byte {
+		return []byte(before + strings.Repeat(row, (csvfile.MostBytes-len(before))/len(row)))
 	}
-}
-
-func BenchmarkHostileReadings(b *testing.B) {
-	for name, text := range hostileReadings() {
-		b.Run(name, func(b *testing.B) {
-			for data := text(csvfile.MostBytes); b.Loop(); {
-				_ = withReadings(data)
+	var pairs strings.Builder
+	for pairs.WriteString(header); pairs.Len() < csvfile.MostBytes-100; {
+		n := strconv.Itoa(pairs.Len())
+		pairs.WriteString("1," + n + ",stop,forward,340\n1," + n + ",stop,backward,20\n")
+	}
+	for name, data := range map[string][]byte{
+		"readings": upTo(header, "1,,1-6,forward,0.5\n"), "pairs": []byte(pairs.String()), "torn": upTo(header, "1\n"), "blank": upTo(header, ",,,,\n"),
+		"columns": upTo("", "a,"), "known columns": upTo("setup", ",setup"), "quotes": upTo(header, "\"\n"), "one quote": upTo(header+"\"", "a\n"), "unknown": upTo(header, "1,,1-7,forward,x\n"),
+		"one long field": upTo(header+"1,,1-6,forward,", "5"), "long before": append(upTo("item,setup,approach,reading\n1-6,", "a"), ",forward,1\n"...)[:csvfile.MostBytes],
+		"too large": bytes.Repeat([]byte("1,,1-6,forward,0.5\n"), csvfile.MostBytes/18),
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, _, err := Read("x.yaml", sheet, func(string) ([]byte, error) { return data, nil })
+			if err != nil && strings.Count(err.Error(), "\n") > 2*csvfile.MostFaults+10 {
+				t.Error("lists more faults than anyone reads")
 			}
 		})
 	}

@@ -14,12 +14,13 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
 
 func mustRead(t testing.TB, name string) Sheet {
 	t.Helper()
-	s, _, err := Read(name, load(t, sheets+"good/"+name), folder(sheets+"good"))
+	s, _, err := Read(name, testkit.Read(t, "sheets/good/"+name), testkit.Beside(t, "sheets/good"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,8 +28,8 @@ func mustRead(t testing.TB, name string) Sheet {
 }
 
 func TestGoodSheets(t *testing.T) {
-	for _, path := range glob(t, sheets+"good/*.yaml") {
-		if _, _, err := Read(path, load(t, path), folder(sheets+"good")); err != nil {
+	for _, path := range testkit.Files(t, "sheets/good/*.yaml") {
+		if _, _, err := Read(path, testkit.Read(t, path), testkit.Beside(t, "sheets/good")); err != nil {
 			t.Errorf("got %v, want no error", err)
 		}
 	}
@@ -168,7 +169,7 @@ func TestSpreadsheet(t *testing.T) {
 
 func TestCSVPlaces(t *testing.T) {
 	name := "shop/spreadsheet.yaml"
-	s, p, err := Read(name, load(t, sheets+"good/spreadsheet.yaml"), folder(sheets+"good"))
+	s, p, err := Read(name, testkit.Read(t, "sheets/good/spreadsheet.yaml"), testkit.Beside(t, "sheets/good"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -181,7 +182,7 @@ func TestCSVPlaces(t *testing.T) {
 }
 
 func TestDigest(t *testing.T) {
-	sum := sha256.Sum256(append(load(t, sheets+"good/logger.yaml"), load(t, sheets+"good/logger.csv")...))
+	sum := sha256.Sum256(append(testkit.Read(t, "sheets/good/logger.yaml"), testkit.Read(t, "sheets/good/logger.csv")...))
 	if got, want := mustRead(t, "logger.yaml").Digest, hex.EncodeToString(sum[:]); got != want {
 		t.Errorf("got %s, want %s", got, want)
 	}
@@ -197,8 +198,8 @@ var contractKeys = strings.Fields(`format title job date engine number turns str
 
 func TestGoodSheetsUseEveryKey(t *testing.T) {
 	var all strings.Builder
-	for _, path := range glob(t, sheets+"good/*.yaml") {
-		all.Write(load(t, path))
+	for _, path := range testkit.Files(t, "sheets/good/*.yaml") {
+		all.Write(testkit.Read(t, path))
 	}
 	for _, k := range contractKeys {
 		if !regexp.MustCompile(`(?m)(^|[ {])` + k + `:`).MatchString(all.String()) {

@@ -1,4 +1,4 @@
-// Package rig is a virtual engine stand that knows the truth: an engine, its
+// Package simulate is a virtual engine stand that knows the truth: an engine, its
 // lines, a readout, and the people who read it, with their scatter, habits and
 // slips. It writes down what they would write, as a sheet, and keeps the truth
 // beside it.

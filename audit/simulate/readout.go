@@ -60,6 +60,29 @@ func (r Readout) written(shown geometry.Angle, rounds geometry.Angle) geometry.A
 	if step == 0 {
 		return shown
 	}
-	const digits = 1e9 // beyond these a multiple of the step is not what is written
-	return geometry.Angle(math.Round(math.Round(float64(shown)/step)*step*digits) / digits)
+	return geometry.Angle(decimal(math.Round(float64(shown)/step) * step))
 }
+
+// decimal is a number with the nine decimals that are as many as anybody writes;
+// beyond these a multiple of a step is not what is written.
+func decimal(x float64) float64 {
+	const digits = 1e9
+	return math.Round(x*digits) / digits
+}
+
+// length is what is read along a rim of this diameter, or across it, with the
+// part turned so far from where the chalk line meets the pointer.
+func (r Readout) length(turned, diameter float64) float64 {
+	length := diameter / 2 * rad(turned)
+	if r.Chord { // the distance of two points of the plane
+		sin, cos := math.Sincos(rad(turned))
+		length = math.Copysign(math.Hypot(diameter/2*(1-cos), diameter/2*sin), turned)
+	}
+	if step := float64(r.StepLength); step > 0 {
+		return decimal(math.Round(length/step) * step)
+	}
+	return length
+}
+
+// withinHalfATurn brings degrees to within half a turn either way.
+func withinHalfATurn(x float64) float64 { return math.Remainder(x, 360) }

@@ -1,73 +1,22 @@
 package simulate_test
 
 import (
-	"encoding/csv"
 	"math"
 	"math/rand/v2"
-	"os"
 	"reflect"
-	"strconv"
-	"strings"
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 
-// seeded is a generator for one stream. MARKAUDIT_SEED chooses another seed.
-func seeded(t testing.TB, stream uint64) *rand.Rand {
-	t.Helper()
-	s := uint64(20261125)
-	if text := os.Getenv("MARKAUDIT_SEED"); text != "" {
-		var err error
-		if s, err = strconv.ParseUint(text, 10, 64); err != nil {
-			t.Fatalf("MARKAUDIT_SEED is %q, expected a whole number: %v", text, err)
-		}
-	}
-	t.Cleanup(func() {
-		if t.Failed() {
-			t.Logf("MARKAUDIT_SEED=%d", s)
-		}
-	})
-	return rand.New(rand.NewPCG(s, stream))
-}
-
-// rows reads a reference file: its columns by name.
-func rows(t *testing.T, name string) (header map[string]int, records [][]string) {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := csv.NewReader(strings.NewReader(string(data)))
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	header = map[string]int{}
-	for i, h := range all[0] {
-		header[h] = i
-	}
-	return header, all[1:]
-}
-
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
-}
-
 // The rig's own contacts against bisection with 40 digits by another program.
 func TestContactsAgainstReference(t *testing.T) {
-	at, records := rows(t, "slider-crank-contacts.csv")
-	for _, r := range records {
-		field := func(name string) float64 { return number(t, r[at[name]]) }
+	for _, r := range testkit.Reference(t, "slider-crank-contacts.csv") {
+		field := r.Number
 		e := simulate.Engine{Stroke: geometry.Length(2 * field("radius")), Rod: geometry.Length(field("rod")), Bore: geometry.Length(field("offset"))}
 		drop := geometry.Length(field("drop"))
 		for name, got := range map[string]geometry.Angle{
@@ -79,9 +28,6 @@ func TestContactsAgainstReference(t *testing.T) {
 				t.Errorf("%v: got %v for %s", r, float64(got), name)
 			}
 		}
-	}
-	if len(records) == 0 {
-		t.Error("no case")
 	}
 }
 
@@ -102,7 +48,7 @@ func TestSameSeedSameReadings(t *testing.T) {
 // Without scatter, rounding and faults the audit finds what the rig hides. The
 // two share no code.
 func TestFaultlessReadingsGiveTheTruth(t *testing.T) {
-	rng := seeded(t, 1)
+	rng := testkit.Rand(t, 1)
 	for range 300 {
 		r := simulate.Steady(1, 0, -10, 120, 250)
 		for i := range r.Lines {
@@ -124,7 +70,7 @@ func TestFaultlessReadingsGiveTheTruth(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i, m := range result.Marks {
+		for i, m := range result.ByLine() {
 			if d := math.Abs(float64(m.Offset.Value - truth.Lines[i].Offset)); d > 1e-9 {
 				t.Fatalf("%s: got an offset of %v, truly %v", m.Name, m.Offset.Value, truth.Lines[i].Offset)
 			}

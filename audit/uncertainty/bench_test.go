@@ -1,13 +1,8 @@
 package uncertainty
 
 import (
-	"math"
 	"testing"
-	"time"
 )
-
-// Promised for a sheet of five marks, in docs/validation.md.
-const fiveMarksTake = time.Millisecond
 
 // fiveMarks are the budgets of a sheet, no two marks alike.
 func fiveMarks() [5][]Term {
@@ -37,22 +32,24 @@ func BenchmarkFiveMarkIntervals(b *testing.B) {
 	}
 }
 
-// The promise with a factor of three for a busy machine, and the best of many,
-// for a busy moment says nothing of the program.
-func TestFiveMarkIntervalsAreQuick(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes the time")
-	}
-	marks := fiveMarks()
-	best := time.Duration(math.MaxInt64)
-	for range 50 {
-		start := time.Now()
-		judge(t, marks)
-		best = min(best, time.Since(start))
-	}
-	t.Logf("five marks take %v", best)
-	if best > 3*fiveMarksTake {
-		t.Errorf("five marks take %v, want at most %v", best, 3*fiveMarksTake)
+// What an interval takes is panels of the inversion, sixteen values of the
+// characteristic function each.
+func TestIntervalsTakeFewPanels(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		terms []Term
+		most  int
+	}{
+		{"usual budget", usualBudget, 20},
+		{"two limits and next to nothing", []Term{arcsine(1), rectangular(0.9), student(0.001, 4)}, 400},
+		{"one limit far above the rest", []Term{rectangular(1000), student(1, 3), rectangular(1)}, 20},
+		{"one limit far below the rest", []Term{student(1000, 3), rectangular(1)}, 20},
+	} {
+		if got := len(NewSum(c.terms).panels); got == 0 || got > c.most {
+			t.Errorf("%s: got %d panels, want at most %d", c.name, got, c.most)
+		} else {
+			t.Logf("%s: %d panels", c.name, got)
+		}
 	}
 }
 

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
+
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
@@ -112,7 +114,8 @@ func TestShares(t *testing.T) {
 // the results must come out.
 func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 	var x [3][]float64
-	for _, line := range readCSV(t, "gum-h2.csv") {
+	for _, r := range testkit.Reference(t, "gum-h2.csv") {
+		line := r.Texts()
 		for i := range x {
 			x[i] = append(x[i], number(t, line[i]))
 		}
@@ -125,7 +128,7 @@ func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 			covariance.SetSym(i, j, stat.Covariance(x[i], x[j], nil)/float64(len(x[i])))
 		}
 	}
-	inputs := Input{ID: ID{Source: Correction, Of: "the three means"}, Shape: Normal, Scale: 1, DOF: math.Inf(1)}
+	inputs := Input{ID: ID{Source: Correction, Of: "the three means"}, Shape: Normal, Scale: 1, DOF: Known()}
 	for i := range 3 {
 		inputs.Covariance = append(inputs.Covariance, []float64{covariance.At(i, 0), covariance.At(i, 1), covariance.At(i, 2)})
 	}

@@ -4,12 +4,15 @@ import (
 	"math"
 	"math/cmplx"
 	"testing"
+
+	"markaudit/audit/internal/testkit"
 )
 
 // R 4.2.2, besselK; see testdata/reference/quantiles.R.
 func TestBesselKAgreesWithR(t *testing.T) {
 	n := 0
-	for _, line := range readCSV(t, "quantiles.csv") {
+	for _, r := range testkit.Reference(t, "quantiles.csv") {
+		line := r.Texts()
 		if line[0] != "besselK" {
 			continue
 		}

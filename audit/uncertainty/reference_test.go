@@ -1,33 +1,10 @@
 package uncertainty
 
 import (
-	"encoding/csv"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 )
-
-// readCSV returns the lines of a reference file below its heading.
-func readCSV(t *testing.T, name string) [][]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "reference", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	lines, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(lines) < 2 {
-		t.Fatalf("%s is empty", name)
-	}
-	return lines[1:]
-}
 
 func number(t *testing.T, s string) float64 {
 	t.Helper()

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
+
 	"pgregory.net/rapid"
 )
 
@@ -24,7 +26,8 @@ const halfWidthTolerance = 1e-8
 // Convolution in x with mpmath, closed forms of rectangles, and for the usual
 // budgets another quadrature of the inversion integral: testdata/reference/sums.py.
 func TestHalfWidthAgreesWithConvolution(t *testing.T) {
-	for _, line := range readCSV(t, "sums.csv") {
+	for _, r := range testkit.Reference(t, "sums.csv") {
+		line := r.Texts()
 		s := NewSum(parseTerms(t, line[1]))
 		confidence, want := number(t, line[2]), number(t, line[3])
 		if got := s.HalfWidth(confidence); math.Abs(got/want-1) > halfWidthTolerance {

@@ -1,10 +1,10 @@
 package wheel
 
 import (
-	"encoding/csv"
-	"os"
 	"strconv"
 	"testing"
+
+	"markaudit/audit/internal/testkit"
 
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/sheet"
@@ -13,32 +13,17 @@ import (
 
 // deviations are those of a published report, in 1e-5 mm, by position.
 func deviations(t *testing.T) (forward, backward [][]float64) {
-	f, err := os.Open("../../testdata/reference/iso230-2-deviations.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	lines, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	forward, backward = make([][]float64, 5), make([][]float64, 5)
-	for _, line := range lines[1:] {
-		position, err := strconv.Atoi(line[1])
-		if err != nil {
-			t.Fatal(err)
-		}
-		x, err := strconv.ParseFloat(line[4], 64)
+	for _, r := range testkit.Reference(t, "iso230-2-deviations.csv") {
+		position, err := strconv.Atoi(r.Text("position"))
 		if err != nil {
 			t.Fatal(err)
 		}
 		into := forward
-		if line[0] == "backward" {
+		if r.Text("direction") == "backward" {
 			into = backward
 		}
-		into[position-1] = append(into[position-1], x)
+		into[position-1] = append(into[position-1], r.Number("deviation_1e-5mm"))
 	}
 	return forward, backward
 }
@@ -66,7 +51,7 @@ func published(t *testing.T, a Axis, scale float64) {
 		{"A backward", a.AccuracyBackward, 8.88072, 1e-5},
 		{"A", a.Accuracy, 8.88072, 1e-5},
 	} {
-		near(t, f.name, f.got/geometry.Angle(scale), geometry.Angle(f.want), f.digit/2+1e-9)
+		testkit.Near(t, f.name, f.got/geometry.Angle(scale), geometry.Angle(f.want), f.digit/2+1e-9)
 	}
 	if a.Targets != 5 || a.Runs != 5 {
 		t.Errorf("got %d targets, %d runs", a.Targets, a.Runs)
@@ -87,7 +72,7 @@ func TestAxisAgreesWithReport(t *testing.T) {
 	if one.Reversal == one.Reversal || one.Accuracy == one.Accuracy {
 		t.Errorf("one direction: got %+v, want no figures of both", one)
 	}
-	near(t, "A of one direction", one.AccuracyForward, 6.42824, 1e-5)
+	testkit.Near(t, "A of one direction", one.AccuracyForward, 6.42824, 1e-5)
 }
 
 // The same deviations, as hundredths of degrees at five stations of a table.
@@ -108,7 +93,7 @@ func TestAxisOfTable(t *testing.T) {
 		t.Fatal("no figures")
 	}
 	published(t, *r.Axis, scale)
-	near(t, "lost motion", r.LostMotion.Value, 0.54*scale, 1e-6) // the two directions are not read at quite the same graduations
+	testkit.Near(t, "lost motion", r.LostMotion.Value, 0.54*scale, 1e-6) // the two directions are not read at quite the same graduations
 	if r := run(t, Options{}, rows[:len(rows)-9]); r.Axis != nil {
 		t.Errorf("a target with one run: got %+v", *r.Axis)
 	}

@@ -3,9 +3,11 @@ package wheel
 import (
 	"fmt"
 	"math"
-	"math/rand"
+	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"markaudit/audit/internal/testkit"
 
 	"markaudit/audit/internal/stats"
 	"markaudit/geometry"
@@ -69,7 +71,7 @@ func TestClosureSeparates(t *testing.T) {
 		{"24 stations", 24, []int{0, 1, 5, 11, 18}, 0.1},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			random := seeded(t, 3)
+			random := testkit.Rand(t, 3)
 			trials := 120
 			if testing.Short() {
 				trials = 20
@@ -157,9 +159,9 @@ func TestSimpleClosure(t *testing.T) {
 		t.Fatalf("got %+v", c)
 	}
 	for i, w := range want {
-		near(t, fmt.Sprintf("segment %d", i), 60+c.Wheel[(i+1)%6].Error-c.Wheel[i].Error, geometry.Angle(w), 1e-9)
+		testkit.Near(t, fmt.Sprintf("segment %d", i), 60+c.Wheel[(i+1)%6].Error-c.Wheel[i].Error, geometry.Angle(w), 1e-9)
 	}
-	near(t, "the reference's angle less 60", c.Reference[1].Error-c.Reference[0].Error, 0.003, 1e-9)
+	testkit.Near(t, "the reference's angle less 60", c.Reference[1].Error-c.Reference[0].Error, 0.003, 1e-9)
 }
 
 // Relations of simple closure with independent scatter u of the n comparisons:
@@ -181,21 +183,21 @@ func TestSimpleClosureUncertainties(t *testing.T) {
 		}
 		m := float64(n)
 		for j := 1; j < n; j++ {
-			near(t, fmt.Sprintf("n %d, line %d", n, j), geometry.Angle(between(0, j)), geometry.Angle(math.Sqrt(float64(j)*(1-float64(j)/m))), 1e-9)
+			testkit.Near(t, fmt.Sprintf("n %d, line %d", n, j), geometry.Angle(between(0, j)), geometry.Angle(math.Sqrt(float64(j)*(1-float64(j)/m))), 1e-9)
 		}
-		near(t, "simulated segment", geometry.Angle(between(0, 1)), geometry.Angle(want[0]), 0.004*want[0])
+		testkit.Near(t, "simulated segment", geometry.Angle(between(0, 1)), geometry.Angle(want[0]), 0.004*want[0])
 		if want[1] > 0 {
-			near(t, "simulated half way", geometry.Angle(between(0, n/2)), geometry.Angle(want[1]), 0.006*want[1])
+			testkit.Near(t, "simulated half way", geometry.Angle(between(0, n/2)), geometry.Angle(want[1]), 0.006*want[1])
 		}
 		covariance := (q.At(1, 3) - q.At(1, 2) - q.At(0, 3) + q.At(0, 2)) / 2
-		near(t, "covariance of segments", geometry.Angle(covariance), geometry.Angle(-1/m), 1e-9)
+		testkit.Near(t, "covariance of segments", geometry.Angle(covariance), geometry.Angle(-1/m), 1e-9)
 	}
 }
 
 // What is missing is named: one more mounting, or the stations of one that is
 // there. The harmonics that can be told apart are still the wheel's.
 func TestClosureNamesWhatIsMissing(t *testing.T) {
-	random := seeded(t, 4)
+	random := testkit.Rand(t, 4)
 	wheel, reference := make([]float64, 12), make([]float64, 12)
 	for i := range wheel {
 		at := 2 * math.Pi * float64(i) / 12
@@ -208,7 +210,7 @@ func TestClosureNamesWhatIsMissing(t *testing.T) {
 	if !c.Separated || c.Complete || c.Missing == nil || *c.Missing != (Missing{"A", 30}) {
 		t.Errorf("quarter turns: got %+v, %+v", c, c.Missing)
 	}
-	near(t, "the wheel's first harmonic", quarters.Harmonics[0].Amplitude, 1, 0.02)
+	testkit.Near(t, "the wheel's first harmonic", quarters.Harmonics[0].Amplitude, 1, 0.02)
 	if len(quarters.Refused) == 0 || quarters.Refused[0] != (Refused{Order: 4, Reason: LikeReference}) {
 		t.Errorf("quarter turns: refused %+v", quarters.Refused)
 	}

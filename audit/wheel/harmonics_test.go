@@ -2,10 +2,11 @@ package wheel
 
 import (
 	"math"
-	"math/rand"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
 
@@ -51,17 +52,17 @@ func TestHarmonics(t *testing.T) {
 	uneven := []float64{0, 7, 31, 60, 88, 101, 140, 155, 200, 222, 260, 281, 300, 345}
 	for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
 		for _, references := range [][]float64{even(24), uneven} {
-			r := run(t, Options{}, curved(seeded(t, 1), references, counts, e, 0))
+			r := run(t, Options{}, curved(testkit.Rand(t, 1), references, counts, e, 0))
 			if r.Counts != counts || len(r.Harmonics) != 3 {
 				t.Fatalf("%v: got %v, %+v", counts, r.Counts, r.Harmonics)
 			}
-			near(t, "first", r.Harmonics[0].Amplitude, 0.3, 1e-6)
+			testkit.Near(t, "first", r.Harmonics[0].Amplitude, 0.3, 1e-6)
 			nearDirection(t, "its phase", r.Harmonics[0].Phase, 35, 1e-4)
-			near(t, "second", r.Harmonics[1].Amplitude, 0, 1e-6)
-			near(t, "third", r.Harmonics[2].Amplitude, 0.05, 1e-6)
+			testkit.Near(t, "second", r.Harmonics[1].Amplitude, 0, 1e-6)
+			testkit.Near(t, "third", r.Harmonics[2].Amplitude, 0.05, 1e-6)
 			nearDirection(t, "its phase", r.Harmonics[2].Phase, 200, 1e-3)
 			for at := geometry.Angle(0); at < 360; at += 5 {
-				near(t, "curve", r.ErrorAt(at), geometry.Angle(e(at.Degrees())), 1e-6)
+				testkit.Near(t, "curve", r.ErrorAt(at), geometry.Angle(e(at.Degrees())), 1e-6)
 			}
 		}
 	}
@@ -75,7 +76,7 @@ func TestOrdersAndCoverage(t *testing.T) {
 	if testing.Short() {
 		trials = 200
 	}
-	random := seeded(t, 2)
+	random := testkit.Rand(t, 2)
 	for _, tt := range []struct {
 		name  string
 		e     func(float64) float64
@@ -114,7 +115,7 @@ func TestOrdersAndCoverage(t *testing.T) {
 }
 
 func TestRefusedOrders(t *testing.T) {
-	random := seeded(t, 3)
+	random := testkit.Rand(t, 3)
 	quarters := run(t, Options{}, curved(random, even(4), geometry.CountsUp, wave(0.3, 1, 35), 0.02))
 	want := []Refused{{2, HalfSeen, 0}, {3, LooksLike, 1}, {4, LooksLike, 0}}
 	for i, w := range want {
@@ -143,7 +144,7 @@ func TestRefusedOrders(t *testing.T) {
 }
 
 func TestRefusals(t *testing.T) {
-	random := seeded(t, 4)
+	random := testkit.Rand(t, 4)
 	line := wave(0.1, 1, 0)
 	for _, tt := range []struct {
 		name string
@@ -166,7 +167,7 @@ func TestRefusals(t *testing.T) {
 
 // One slip among 24 stations is named, and nothing is where there is none.
 func TestStandsOut(t *testing.T) {
-	random := seeded(t, 5)
+	random := testkit.Rand(t, 5)
 	const trials = 400
 	named, false_ := 0, 0
 	for range trials {
@@ -208,7 +209,7 @@ func TestOppositePointers(t *testing.T) {
 	r := run(t, Options{Diameter: 200}, rows)
 	// The second pointer is 0.3 + up to 1 degrees off: the error changes by that
 	// much along its slope.
-	near(t, "first", r.Harmonics[0].Amplitude, 0.2, 0.01)
+	testkit.Near(t, "first", r.Harmonics[0].Amplitude, 0.2, 0.01)
 	nearDirection(t, "its phase", r.Harmonics[0].Phase, 70, 3)
 	for _, h := range r.Harmonics {
 		if h.Order%2 == 0 {
@@ -226,7 +227,7 @@ func TestOppositePointers(t *testing.T) {
 // A log with more stations than are kept comes out as the same stations would,
 // and the step of the readings bounds what can be known.
 func TestLog(t *testing.T) {
-	random := seeded(t, 6)
+	random := testkit.Rand(t, 6)
 	e := sum(wave(0.15, 1, 35), wave(0.05, 2, 100))
 	var a Accumulator
 	for range 60_000 {
@@ -239,9 +240,9 @@ func TestLog(t *testing.T) {
 	if len(a.groups) > binsAround {
 		t.Errorf("%d groups are kept", len(a.groups))
 	}
-	near(t, "first", r.Harmonics[0].Amplitude, 0.15, 0.001) // nine standard deviations
-	near(t, "second", r.Harmonics[1].Amplitude, 0.05, 0.001)
-	near(t, "scatter", r.Residual, 0.02, 0.0005)
+	testkit.Near(t, "first", r.Harmonics[0].Amplitude, 0.15, 0.001) // nine standard deviations
+	testkit.Near(t, "second", r.Harmonics[1].Amplitude, 0.05, 0.001)
+	testkit.Near(t, "scatter", r.Residual, 0.02, 0.0005)
 	coarse, err := a.Audit(Options{Step: 0.5})
 	if err != nil || !coarse.FromStep || !(coarse.Harmonics[0].Standard > r.Harmonics[0].Standard) {
 		t.Errorf("got %v, %v", coarse.FromStep, err)
@@ -251,13 +252,13 @@ func TestLog(t *testing.T) {
 // A correction takes the error off.
 func TestCorrection(t *testing.T) {
 	e := sum(wave(0.3, 1, 35), wave(0.05, 3, 200))
-	r := run(t, Options{Diameter: 280}, curved(seeded(t, 7), even(24), geometry.CountsUp, e, 0.01))
+	r := run(t, Options{Diameter: 280}, curved(testkit.Rand(t, 7), even(24), geometry.CountsUp, e, 0.01))
 	c, err := r.Correction("wheel 4", "2026-03-14")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for at := geometry.Angle(0); at < 360; at += 7 {
-		near(t, "correction", c.Error(at), r.ErrorAt(at), 1e-12)
+		testkit.Near(t, "correction", c.Error(at), r.ErrorAt(at), 1e-12)
 		terms := c.Terms(at)
 		var variance float64
 		for i, row := range c.Covariance {
@@ -265,21 +266,21 @@ func TestCorrection(t *testing.T) {
 				variance += terms[i] * x * terms[j]
 			}
 		}
-		near(t, "its uncertainty", geometry.Angle(r.Coverage()*math.Sqrt(variance)), r.Expanded(at), 1e-12)
+		testkit.Near(t, "its uncertainty", geometry.Angle(r.Coverage()*math.Sqrt(variance)), r.Expanded(at), 1e-12)
 	}
 	if c.Stations != 24 || c.DOF != r.DOF || c.Diameter != 280 || c.Name != "wheel 4" {
 		t.Errorf("got %+v", c)
 	}
-	if _, err := run(t, Options{}, curved(seeded(t, 7), even(3), geometry.CountsUp, e, 0.01)).Correction("w", ""); err == nil {
+	if _, err := run(t, Options{}, curved(testkit.Rand(t, 7), even(3), geometry.CountsUp, e, 0.01)).Correction("w", ""); err == nil {
 		t.Error("a correction from three stations, which show no scatter")
 	}
 }
 
 func BenchmarkAudit(b *testing.B) {
-	random := seeded(b, 8)
+	random := testkit.Rand(b, 8)
 	rows := make([]Row, 1<<16)
 	for i := range rows {
-		reference := geometry.Angle(random.Intn(36000)) / 100
+		reference := geometry.Angle(random.IntN(36000)) / 100
 		rows[i] = Row{Reference: reference, Reading: reference + geometry.Angle(0.02*random.NormFloat64())}
 	}
 	b.ReportAllocs()

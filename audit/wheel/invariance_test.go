@@ -5,6 +5,8 @@ import (
 	"slices"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
+
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 
@@ -109,7 +111,7 @@ func TestInvariance(t *testing.T) {
 
 // The same rows give the same bits.
 func TestDeterminism(t *testing.T) {
-	random := seeded(t, 1)
+	random := testkit.Rand(t, 1)
 	var rows []Row
 	for i := range 36 {
 		for m, name := range []string{"B", "A", "C"} {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
 
@@ -42,7 +43,7 @@ func TestRecentring(t *testing.T) {
 				if r.Counts != counts {
 					t.Fatalf("counts %v, want %v", r.Counts, counts)
 				}
-				near(t, "off centre", geometry.Angle(r.OffCentre.By), geometry.Angle(c.e), 2e-4*c.e) // the higher orders are not orthogonal at the readings
+				testkit.Near(t, "off centre", geometry.Angle(r.OffCentre.By), geometry.Angle(c.e), 2e-4*c.e) // the higher orders are not orthogonal at the readings
 				nearDirection(t, "toward", r.OffCentre.Toward, geometry.Angle(c.psi), 1e-4)
 				nearDirection(t, "slide", r.OffCentre.Slide, geometry.Angle(c.psi+180), 1e-4)
 				if r.OffCentre.Worth != WorthDoing {

@@ -8,7 +8,6 @@ import (
 	"io"
 	"math/rand"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -17,6 +16,7 @@ import (
 
 	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -139,16 +139,8 @@ func TestPlainNumbersAreExact(t *testing.T) {
 // FuzzTable reads any bytes as a table: no panic, nothing but finite numbers,
 // and what is accepted survives being written and read again.
 func FuzzTable(f *testing.F) {
-	paths, err := filepath.Glob("../../testdata/wheel/*.csv")
-	if err != nil || len(paths) == 0 {
-		f.Fatalf("no seeds: %v", err)
-	}
-	for _, path := range paths {
-		data, err := os.ReadFile(path)
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(data)
+	for _, path := range testkit.Files(f, "wheel/*.csv") {
+		f.Add(testkit.Read(f, path))
 	}
 	f.Add([]byte("sep=;\nreference;reading;mounting\n1,5;\"2\";A\n;;\n"))
 	f.Add([]byte("reading,opposite\n0,180°30'\n"))

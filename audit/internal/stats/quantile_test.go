@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
+
 	"pgregory.net/rapid"
 )
 
@@ -11,10 +13,10 @@ import (
 // doc comments.
 func TestQuantilesAgreeWithR(t *testing.T) {
 	seen := map[string]int{}
-	for _, r := range readCSV(t, "quantiles.csv") {
-		p, d1, d2, want := r.number("p"), r.number("d1"), r.number("d2"), r.number("value")
+	for _, r := range testkit.Reference(t, "quantiles.csv") {
+		p, d1, d2, want := r.Number("p"), r.Number("d1"), r.Number("d2"), r.Number("value")
 		var got, tol float64
-		switch r["function"] {
+		switch r.Text("function") {
 		case "qt":
 			got, tol = TQuantile(p, d1), 1e-10
 		case "qchisq":
@@ -26,9 +28,9 @@ func TestQuantilesAgreeWithR(t *testing.T) {
 		default:
 			continue
 		}
-		seen[r["function"]]++
+		seen[r.Text("function")]++
 		if want != 0 && !(math.Abs(got/want-1) <= tol) {
-			t.Errorf("%s(%g, %g, %g) = %.15g, want %.15g", r["function"], p, d1, d2, got, want)
+			t.Errorf("%s(%g, %g, %g) = %.15g, want %.15g", r.Text("function"), p, d1, d2, got, want)
 		}
 	}
 	for _, f := range []string{"qt", "qchisq", "qf", "pf"} {
@@ -40,13 +42,13 @@ func TestQuantilesAgreeWithR(t *testing.T) {
 
 // JCGM 100:2008, table G.2, to six decimals.
 func TestTQuantileAgreesWithTableG2(t *testing.T) {
-	for _, r := range readCSV(t, "gum-table-g2.csv") {
+	for _, r := range testkit.Reference(t, "gum-table-g2.csv") {
 		for name, p := range map[string]float64{
 			"t_0.6827": 0.6827, "t_0.9": 0.9, "t_0.95": 0.95, "t_0.9545": 0.9545, "t_0.99": 0.99, "t_0.9973": 0.9973,
 		} {
-			got, want := -TQuantile((1-p)/2, r.number("nu")), r.number(name)
+			got, want := -TQuantile((1-p)/2, r.Number("nu")), r.Number(name)
 			if math.Abs(got-want) > 0.6e-6 { // half of the last digit
-				t.Errorf("t factor of %g at %s degrees of freedom: got %.6f, want %.6f", p, r["nu"], got, want)
+				t.Errorf("t factor of %g at %s degrees of freedom: got %.6f, want %.6f", p, r.Text("nu"), got, want)
 			}
 		}
 	}

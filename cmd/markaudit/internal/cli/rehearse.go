@@ -20,7 +20,6 @@ import (
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
-	"markaudit/audit/simulate"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
@@ -81,7 +80,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 		case len(args) == 0:
 			return document.Text(env.Stdout, report.Scenarios())
 		}
-		s, ok := simulate.Find(args[0])
+		s, ok := rehearse.Find(args[0])
 		if !ok {
 			return bad(c, "found %s, no scenario\n  hint: `markaudit rehearse` lists them", phrase.Shown(args[0]))
 		}
@@ -91,7 +90,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 }
 
 // stage writes a rehearsal: sheet, form for the answers, sealed truth.
-func stage(env world.World, s simulate.Scenario, seed uint64, folder string) error {
+func stage(env world.World, s rehearse.Scenario, seed uint64, folder string) error {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	measured, truth := s.Rig(rng).Measure(rng)
 	text := "# " + s.About + "\n# Write your answers into " + s.Name + "-" + strconv.FormatUint(seed, 10) + "-answers.csv, then open the seal.\n" + sheet.Write(measured)

@@ -8,164 +8,20 @@ import (
 	"strconv"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
+	"markaudit/audit/simulate"
+
 	"github.com/google/go-cmp/cmp"
 
 	"markaudit/geometry"
 )
 
-// class is what a simulated class is like.
-type class struct {
-	people, marks, repeats             int
-	person, interaction, mark, scatter float64
-	missing                            float64 // share of the values
-}
-
-func (c class) draw(g *rand.Rand) []Value {
-	var out []Value
-	marks := make([]float64, c.marks)
-	for m := range marks {
-		marks[m] = c.mark * g.NormFloat64()
+// drawn are the values of a class.
+func drawn(c simulate.Class, rng *rand.Rand) (all []Value) {
+	for _, v := range c.Draw(rng) {
+		all = append(all, Value(v))
 	}
-	for p := range c.people {
-		person := c.person * g.NormFloat64()
-		for m := range c.marks {
-			both := c.interaction * g.NormFloat64()
-			for k := range c.repeats {
-				v := person + marks[m] + both + c.scatter*g.NormFloat64()
-				if g.Float64() >= c.missing {
-					out = append(out, Value{"p" + strconv.Itoa(p), "m" + strconv.Itoa(m), geometry.Angle(v), k + 1})
-				}
-			}
-		}
-	}
-	return out
-}
-
-// A 95 % interval of a component holds its true value in at least 92.3 % of
-// classes: 94.5 % promised, less three standard errors of 1,000. Those of
-// restricted maximum likelihood are approximate: 93 %, less three of 250. Where a component is zero its interval must reach down to
-// it.
-func TestComponentIntervalsHoldTheTruth(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a rate")
-	}
-	for i, c := range []struct {
-		class
-		pooling Pooling
-		least   float64
-		n       int
-	}{
-		{class{people: 6, marks: 3, repeats: 3, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1}, PoolNever, 0.923, 1000},
-		{class{people: 6, marks: 3, repeats: 3, person: 0.2, interaction: 0, mark: 0.5, scatter: 0.1}, PoolAuto, 0.923, 1000},
-		{class{people: 3, marks: 10, repeats: 3, person: 0.1, interaction: 0.05, mark: 1, scatter: 0.2}, PoolNever, 0.923, 1000},
-		{class{people: 10, marks: 2, repeats: 2, person: 0.05, interaction: 0.1, mark: 1, scatter: 0.1}, PoolNever, 0.923, 1000},
-		{class{people: 8, marks: 1, repeats: 3, person: 0.1, scatter: 0.1}, PoolAuto, 0.923, 1000},
-		{class{people: 6, marks: 4, repeats: 3, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1, missing: 0.3}, PoolAuto, 0.88, 250},
-		{class{people: 10, marks: 5, repeats: 2, person: 0.1, interaction: 0.05, mark: 0.5, scatter: 0.1, missing: 0.2}, PoolAuto, 0.88, 250},
-	} {
-		g := newRandom(uint64(i))
-		hits, known := map[string]int{}, map[string]int{}
-		names := []string{"repeatability", "reproducibility", "person", "interaction", "mark"}
-		for range c.n {
-			r := Analyse(Data{Values: c.draw(g)}, c.pooling)
-			for _, x := range []struct {
-				name  string
-				e     Estimate
-				truth float64
-			}{
-				{"repeatability", r.Components.Repeatability, c.scatter},
-				{"reproducibility", r.Components.Reproducibility, math.Sqrt(c.person*c.person + c.interaction*c.interaction + c.scatter*c.scatter)},
-				{"person", r.Components.Person, c.person},
-				{"interaction", r.Components.Interaction, c.interaction},
-				{"mark", r.Components.Mark, c.mark},
-			} {
-				if !x.e.Bounded {
-					continue
-				}
-				known[x.name]++
-				if x.e.Low <= x.truth && x.truth <= x.e.High {
-					hits[x.name]++
-				}
-			}
-		}
-		line := ""
-		for _, name := range names {
-			if known[name] < c.n/2 {
-				continue
-			}
-			rate := float64(hits[name]) / float64(known[name])
-			line += fmt.Sprintf(" %s %.3f", name, rate)
-			if rate < c.least {
-				t.Errorf("%+v: %s is held in %.3f", c.class, name, rate)
-			}
-		}
-		t.Logf("%+v:%s", c.class, line)
-	}
-}
-
-// In a class where nobody differs each kind of finding is claimed of somebody in
-// at most 5 % of studies; of 1,000, with three standard errors, 7.1 %.
-func TestNothingIsClaimedOfAnEvenClass(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a rate")
-	}
-	for i, c := range []class{
-		{people: 6, marks: 3, repeats: 3, mark: 0.5, scatter: 0.1},
-		{people: 3, marks: 10, repeats: 3, mark: 1, scatter: 0.2},
-		{people: 12, marks: 2, repeats: 4, mark: 1, scatter: 0.1},
-		{people: 6, marks: 4, repeats: 4, mark: 0.5, scatter: 0.1, missing: 0.25},
-	} {
-		g := newRandom(uint64(100 + i))
-		claims := map[Code]int{}
-		n := 1000
-		if c.missing > 0 {
-			n = 250
-		}
-		for range n {
-			for code := range codes(Analyse(Data{Values: c.draw(g)}, PoolAuto)) {
-				claims[code]++
-			}
-		}
-		for _, code := range []Code{SitsOff, Scatters, StandsOut, Drifts, Disagreement} {
-			rate := float64(claims[code]) / float64(n)
-			t.Logf("%+v: %s %.3f", c, code, rate)
-			if rate > 0.05+3*math.Sqrt(0.05*0.95/float64(n)) {
-				t.Errorf("%+v: %s is claimed in %.3f", c, code, rate)
-			}
-		}
-	}
-}
-
-// Values of one setup share its TDC: nine values are then worth little more than
-// three, and an even class must still not be accused.
-func TestSharedSetupsAreNotClaimed(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a rate")
-	}
-	g := newRandom(120)
-	claims := map[Code]int{}
-	const n = 1000
-	for range n {
-		values := class{people: 6, marks: 3, repeats: 3, mark: 0.5, scatter: 0.05}.draw(g)
-		tops := map[string]float64{}
-		for i, v := range values {
-			key := v.By + strconv.Itoa(v.Trial)
-			if _, ok := tops[key]; !ok {
-				tops[key] = 0.2 * g.NormFloat64()
-			}
-			values[i].Value += geometry.Angle(tops[key])
-		}
-		for code := range codes(Analyse(Data{Values: values, Each: PerSetup}, PoolAuto)) {
-			claims[code]++
-		}
-	}
-	for _, code := range []Code{SitsOff, Scatters, Drifts} {
-		if rate := float64(claims[code]) / n; rate > 0.071 {
-			t.Errorf("%s is claimed in %.3f", code, rate)
-		} else {
-			t.Logf("%s %.3f", code, rate)
-		}
-	}
+	return all
 }
 
 func codes(r Result) map[Code]bool {
@@ -178,7 +34,7 @@ func codes(r Result) map[Code]bool {
 
 // What is put into a class is found, of the right person.
 func TestWhatIsPutInIsFound(t *testing.T) {
-	base := class{people: 6, marks: 3, repeats: 5, mark: 0.5, scatter: 0.1}
+	base := simulate.Class{People: 6, Marks: 3, Repeats: 5, Mark: 0.5, Scatter: 0.1}
 	for _, c := range []struct {
 		code Code
 		with func(v *Value)
@@ -191,7 +47,7 @@ func TestWhatIsPutInIsFound(t *testing.T) {
 			}
 		}},
 	} {
-		values := base.draw(newRandom(7))
+		values := drawn(base, testkit.Rand(t, 7))
 		for i := range values {
 			if values[i].By == "p3" {
 				c.with(&values[i])
@@ -202,7 +58,7 @@ func TestWhatIsPutInIsFound(t *testing.T) {
 			t.Errorf("%s of p3 is not found: %+v", c.code, r.Flags)
 		}
 	}
-	values := base.draw(newRandom(8))
+	values := drawn(base, testkit.Rand(t, 8))
 	for i := range values {
 		if values[i].By == "p2" {
 			values[i].Value *= 6 // its scatter, among the rest
@@ -216,11 +72,11 @@ func TestWhatIsPutInIsFound(t *testing.T) {
 // Constants added to all values, or to all of one mark, the order of rows and the
 // names of people change nothing that is compared.
 func TestInvariance(t *testing.T) {
-	for _, c := range []class{
-		{people: 5, marks: 4, repeats: 3, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1},
-		{people: 5, marks: 4, repeats: 3, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1, missing: 0.3},
+	for _, c := range []simulate.Class{
+		{People: 5, Marks: 4, Repeats: 3, Person: 0.2, Interaction: 0.1, Mark: 0.5, Scatter: 0.1},
+		{People: 5, Marks: 4, Repeats: 3, Person: 0.2, Interaction: 0.1, Mark: 0.5, Scatter: 0.1, Missing: 0.3},
 	} {
-		values := c.draw(newRandom(9))
+		values := drawn(c, testkit.Rand(t, 9))
 		want := Analyse(Data{Values: values}, PoolAuto)
 		for name, change := range map[string]func(i int, v Value) Value{
 			"all moved":     func(_ int, v Value) Value { v.Value += 100; return v },
@@ -243,7 +99,7 @@ func TestInvariance(t *testing.T) {
 		}
 		same(t, "one mark moved", want, Analyse(Data{Values: moved}, PoolAuto), false)
 		shuffled := slices.Clone(values)
-		newRandom(10).Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
+		testkit.Rand(t, 10).Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
 		same(t, "shuffled", want, Analyse(Data{Values: shuffled}, PoolAuto), true)
 	}
 }
@@ -365,54 +221,10 @@ func TestTurnedCountsByHand(t *testing.T) {
 	}
 }
 
-// Where the zero is free, an even hand is accused at most as often as allowed,
-// whatever its scatter; one that rounds to whole degrees is found.
-func TestDigitsOfFreeZeros(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a rate")
-	}
-	g := newRandom(11)
-	for _, c := range []struct {
-		setups     int
-		step, coin float64 // coin: how often the hand rounds to twice the step
-		low, high  float64
-	}{
-		{6, 0.5, 0, 0, 0.071},
-		{20, 0.1, 0, 0, 0.071},
-		{20, 0.5, 1, 0.92, 1}, // one zero in twenty is taken for alike,
-	} {
-		claims := 0
-		const n = 1000
-		for range n {
-			d := Data{Values: []Value{{By: "p", Mark: "m", Trial: 1}, {By: "p", Mark: "m", Trial: 2}}, Step: geometry.Angle(c.step)}
-			for range c.setups {
-				zero := 360 * g.Float64()
-				s := Setup{By: "p", Top: geometry.Angle(zero)}
-				for _, at := range []float64{0, 120, 240, 346, -20, 20} {
-					step := c.step
-					if g.Float64() < c.coin {
-						step *= 2
-					}
-					s.Places = append(s.Places, geometry.Angle(math.Round((zero+at+0.1*g.NormFloat64())/step)*step))
-				}
-				d.Setups = append(d.Setups, s)
-			}
-			if codes(Analyse(d, PoolAuto))[Digit] {
-				claims++
-			}
-		}
-		rate := float64(claims) / n
-		t.Logf("%+v: %.3f", c, rate)
-		if rate < c.low || rate > c.high {
-			t.Errorf("%+v: claimed in %.3f", c, rate)
-		}
-	}
-}
-
 // 100,000 values in under a second: balanced, and with cells of unequal size.
 func BenchmarkAnalyse(b *testing.B) {
 	for _, missing := range []float64{0, 0.02} {
-		values := class{people: 100, marks: 100, repeats: 10, person: 0.2, interaction: 0.1, mark: 0.5, scatter: 0.1, missing: missing}.draw(newRandom(12))
+		values := drawn(simulate.Class{People: 100, Marks: 100, Repeats: 10, Person: 0.2, Interaction: 0.1, Mark: 0.5, Scatter: 0.1, Missing: missing}, testkit.Rand(b, 12))
 		b.Run(fmt.Sprint(len(values)), func(b *testing.B) {
 			for b.Loop() {
 				Analyse(Data{Values: values}, PoolAuto)

@@ -1,12 +1,13 @@
-package audit
+package repeatability_test
 
 import (
 	"errors"
 	"math"
-	"os"
 	"testing"
 
+	"markaudit/audit"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -14,11 +15,7 @@ import (
 
 func classSheet(t *testing.T) sheet.Sheet {
 	t.Helper()
-	data, err := os.ReadFile("../testdata/study/class.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, _, err := sheet.Read("class.yaml", data, nil)
+	s, _, err := sheet.Read("class.yaml", testkit.Read(t, "study/class.yaml"), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -26,9 +23,9 @@ func classSheet(t *testing.T) sheet.Sheet {
 }
 
 // Each value is the offset that the audit finds from that setup alone.
-func TestPeopleTakesOffsetsOfSetups(t *testing.T) {
+func TestFromSheetTakesOffsetsOfSetups(t *testing.T) {
 	s := classSheet(t)
-	d, err := People(s)
+	d, err := repeatability.FromSheet(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,11 +36,11 @@ func TestPeopleTakesOffsetsOfSetups(t *testing.T) {
 	for _, setup := range s.Setups {
 		alone := s
 		alone.Setups = []sheet.Setup{setup}
-		r, err := Run(alone)
+		r, err := audit.Run(alone)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range r.Marks {
+		for _, m := range r.Lines {
 			v := d.Values[i]
 			i++
 			if v.By != setup.By || v.Mark != m.Name || math.Abs((v.Value-m.Offset.Value).Degrees()) > 1e-9 {
@@ -64,11 +61,11 @@ func TestPeopleTakesOffsetsOfSetups(t *testing.T) {
 }
 
 // One setup a person leaves single readings; their mean is the setup's offset.
-func TestPeopleTakesReadingsOfSingleSetups(t *testing.T) {
+func TestFromSheetTakesReadingsOfSingleSetups(t *testing.T) {
 	s := classSheet(t)
 	s.Setups = s.Setups[:4]
 	s.Setups[3].By = ""
-	d, err := People(s)
+	d, err := repeatability.FromSheet(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -77,7 +74,7 @@ func TestPeopleTakesReadingsOfSingleSetups(t *testing.T) {
 	}
 	alone := s
 	alone.Setups = s.Setups[:1]
-	r, err := Run(alone)
+	r, err := audit.Run(alone)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,8 +82,8 @@ func TestPeopleTakesReadingsOfSingleSetups(t *testing.T) {
 	for _, v := range d.Values[:4] {
 		mean += v.Value / 4
 	}
-	if math.Abs((mean - r.Marks[0].Offset.Value).Degrees()) > 1e-9 {
-		t.Errorf("mean of the readings %v, want %v", mean, r.Marks[0].Offset.Value)
+	if math.Abs((mean - r.Lines[0].Offset.Value).Degrees()) > 1e-9 {
+		t.Errorf("mean of the readings %v, want %v", mean, r.Lines[0].Offset.Value)
 	}
 	for _, f := range repeatability.Analyse(d, repeatability.PoolAuto).Flags {
 		if f.Code == repeatability.SitsOff {
@@ -95,13 +92,13 @@ func TestPeopleTakesReadingsOfSingleSetups(t *testing.T) {
 	}
 }
 
-func TestPeopleNeedsNames(t *testing.T) {
+func TestFromSheetNeedsNames(t *testing.T) {
 	s := classSheet(t)
 	for i := range s.Setups {
 		s.Setups[i].By = ""
 	}
 	var faults inputerror.List
-	if _, err := People(s); !errors.As(err, &faults) || faults[0].Path != "setups" {
+	if _, err := repeatability.FromSheet(s); !errors.As(err, &faults) || faults[0].Path != "setups" {
 		t.Errorf("got %v", err)
 	}
 }

@@ -1,0 +1,92 @@
+package main
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+const sample = `package sample
+
+import "math"
+
+const share = 0.25 // of 2
+
+func f(a, b float64, s []int) (float64, bool) {
+	a += b
+	x := math.Abs(a-b) * 4
+	if !(x < 1) && len(s) == 0 {
+		x = -x
+	}
+	n := make([]int, 0, 7)
+	return x, len(n) > 0
+}
+`
+
+func TestPlaces(t *testing.T) {
+	found, err := placesIn("sample.go", []byte(sample))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, p := range found {
+		got = append(got, p.function+": "+p.before+" → "+p.after)
+		if changed := string(p.source([]byte(sample))); !strings.Contains(strings.Join(strings.Fields(changed), " "), p.after) || changed == sample {
+			t.Errorf("%s: the changed file has no such line", p.key())
+		}
+	}
+	for _, want := range []string{
+		": const share = 0.25 → const share = 1.0",
+		"f: a += b → a -= b",
+		"f: x := math.Abs(a-b) * 4 → x := math.Abs(a-b) / 4",
+		"f: x := math.Abs(a-b) * 4 → x := math.Abs(a-b) * 5",
+		"f: x := math.Abs(a-b) * 4 → x := math.Abs(a+b) * 4",
+		"f: x := math.Abs(a-b) * 4 → x := math.Max(a-b, a-b) * 4",
+		"f: if !(x < 1) && len(s) == 0 { → if !(x <= 1) && len(s) == 0 {",
+		"f: if !(x < 1) && len(s) == 0 { → if !(x > 1) && len(s) == 0 {",
+		"f: if !(x < 1) && len(s) == 0 { → if (x < 1) && len(s) == 0 {",
+		"f: if !(x < 1) && len(s) == 0 { → if !(x < 1) || len(s) == 0 {",
+		"f: if !(x < 1) && len(s) == 0 { → if !(x < 1) && len(s) != 0 {",
+		"f: x = -x → x = x",
+	} {
+		if !slices.Contains(got, want) {
+			t.Errorf("%q is not among the places:\n%s", want, strings.Join(got, "\n"))
+		}
+	}
+	for _, p := range got {
+		if strings.Contains(p, "make") {
+			t.Errorf("%s: how much room is taken cannot be seen", p)
+		}
+	}
+}
+
+// A line more in one place leaves the order of all other places as it was.
+func TestTheDrawOfAPlaceDependsOnNoOther(t *testing.T) {
+	found, err := placesIn("sample.go", []byte(sample))
+	if err != nil {
+		t.Fatal(err)
+	}
+	keys := func(all []place) (out []string) {
+		for _, p := range drawn(all, 1) {
+			if p.function != "g" {
+				out = append(out, p.key())
+			}
+		}
+		return out
+	}
+	more, err := placesIn("sample.go", []byte(strings.Replace(sample, "func f", "func g(x int) int { return x + 1 }\n\nfunc f", 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a, b := keys(found), keys(more); !slices.Equal(a, b) {
+		t.Errorf("got the order\n%s\nwant\n%s", strings.Join(b, "\n"), strings.Join(a, "\n"))
+	}
+	if slices.Equal(keys(found), func() (out []string) {
+		for _, p := range drawn(found, 2) {
+			out = append(out, p.key())
+		}
+		return out
+	}()) {
+		t.Error("another seed draws the same")
+	}
+}

@@ -1,0 +1,5 @@
+//go:build !rates
+
+package rates
+
+const long = false
