@@ -18,8 +18,6 @@ import (
 	"markaudit/geometry"
 )
 
-const tables = "../../testdata/wheel/"
-
 func readTable(text string) ([]TableRow, Table, error) {
 	var rows []TableRow
 	table, err := ReadTable("t.csv", strings.NewReader(text), func(r TableRow) { rows = append(rows, r) })

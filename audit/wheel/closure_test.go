@@ -7,13 +7,12 @@ import (
 	"slices"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"markaudit/audit/internal/stats"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // remountedTable is a wheel with an error at every graduation, turned in steps

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"markaudit/audit/internal/testkit"
-
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )

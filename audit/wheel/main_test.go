@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"markaudit/audit/internal/testkit"
-
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
