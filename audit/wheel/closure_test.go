@@ -72,9 +72,9 @@ func TestClosureSeparates(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			random := testkit.Rand(t, 3)
-			trials := 120
-			if testing.Short() {
-				trials = 20
+			trials := 20
+			if long {
+				trials = 120
 			}
 			inside, all := 0, 0
 			harmonic, harmonics := 0, 0
