@@ -6,9 +6,14 @@ import (
 	"encoding/hex"
 	"fmt"
 	"go/ast"
+	"go/importer"
 	"go/parser"
 	"go/token"
+	"go/types"
+	"io"
+	"maps"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -57,40 +62,80 @@ func placesOf(folder string) ([]place, error) {
 	if err != nil {
 		return nil, err
 	}
-	var all []place
+	sources := map[string][]byte{}
 	for _, file := range files {
 		if strings.HasSuffix(file, "_test.go") {
 			continue
 		}
-		source, err := os.ReadFile(file)
+		if sources[filepath.ToSlash(file)], err = os.ReadFile(file); err != nil {
+			return nil, err
+		}
+	}
+	if len(sources) == 0 {
+		return nil, nil
+	}
+	return placesIn(folder, sources)
+}
+
+// placesIn returns the places of a package's files, file by file in the order of
+// their names.
+func placesIn(folder string, sources map[string][]byte) ([]place, error) {
+	positions := token.NewFileSet()
+	names := slices.Sorted(maps.Keys(sources))
+	var files []*ast.File
+	for _, name := range names {
+		parsed, err := parser.ParseFile(positions, name, sources[name], parser.SkipObjectResolution)
 		if err != nil {
 			return nil, err
 		}
-		found, err := placesIn(filepath.ToSlash(file), source)
-		if err != nil {
-			return nil, err
+		files = append(files, parsed)
+	}
+	imports, err := exported(folder)
+	if err != nil {
+		return nil, err
+	}
+	known := types.Info{Types: map[ast.Expr]types.TypeAndValue{}}
+	check := types.Config{Importer: importer.ForCompiler(positions, "gc", imports)}
+	if _, err := check.Check(folder, positions, files, &known); err != nil {
+		return nil, err
+	}
+	var all []place
+	for i, name := range names {
+		f := &finder{name: name, source: sources[name], file: positions.File(files[i].Pos()), known: known.Types}
+		for _, d := range files[i].Decls {
+			f.function = ""
+			if fn, ok := d.(*ast.FuncDecl); ok {
+				f.function = fn.Name.Name
+			}
+			ast.Inspect(d, f.visit)
 		}
-		all = append(all, found...)
+		all = append(all, f.found...)
 	}
 	return all, nil
 }
 
-// placesIn returns the places of one file, in their order.
-func placesIn(name string, source []byte) ([]place, error) {
-	positions := token.NewFileSet()
-	parsed, err := parser.ParseFile(positions, name, source, parser.SkipObjectResolution)
+// exported opens what the compiler wrote of the packages that a folder's package
+// imports.
+func exported(folder string) (func(path string) (io.ReadCloser, error), error) {
+	list := exec.Command("go", "list", "-export", "-deps", "-f", "{{.ImportPath}}={{.Export}}", ".")
+	list.Dir = folder
+	out, err := list.Output()
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%s: go list: %w", folder, err)
 	}
-	f := &finder{name: name, source: source, file: positions.File(parsed.Pos())}
-	for _, d := range parsed.Decls {
-		f.function = ""
-		if fn, ok := d.(*ast.FuncDecl); ok {
-			f.function = fn.Name.Name
+	files := map[string]string{}
+	for _, line := range strings.Fields(string(out)) {
+		if path, file, ok := strings.Cut(line, "="); ok && file != "" {
+			files[path] = file
 		}
-		ast.Inspect(d, f.visit)
 	}
-	return f.found, nil
+	return func(path string) (io.ReadCloser, error) {
+		file, ok := files[path]
+		if !ok {
+			return nil, fmt.Errorf("%s: no such import of %s", path, folder)
+		}
+		return os.Open(file)
+	}, nil
 }
 
 type finder struct {
@@ -98,7 +143,14 @@ type finder struct {
 	source   []byte
 	file     *token.File
 	function string
+	known    map[ast.Expr]types.TypeAndValue
 	found    []place
+}
+
+// is reports whether an expression is of a kind, such as a whole number.
+func (f *finder) is(e ast.Expr, kind types.BasicInfo) bool {
+	basic, ok := f.known[e].Type.Underlying().(*types.Basic)
+	return ok && basic.Info()&kind != 0
 }
 
 // visit notes what can be changed about a node, and reports whether to look
@@ -108,9 +160,9 @@ func (f *finder) visit(n ast.Node) bool {
 	case *ast.ImportSpec:
 		return false
 	case *ast.BinaryExpr:
-		f.operator(n.OpPos, n.Op)
+		f.operator(n.OpPos, n.Op, n.X)
 	case *ast.AssignStmt:
-		f.operator(n.TokPos, n.Tok)
+		f.operator(n.TokPos, n.Tok, n.Lhs[0])
 	case *ast.UnaryExpr:
 		if n.Op == token.SUB || n.Op == token.NOT {
 			f.replace(n.OpPos, n.OpPos+1, "")
@@ -123,9 +175,16 @@ func (f *finder) visit(n ast.Node) bool {
 	return true
 }
 
-func (f *finder) operator(at token.Pos, op token.Token) {
-	for _, other := range []map[token.Token]token.Token{swapped, turned} {
-		if by, ok := other[op]; ok {
+// operator changes an operator between operands that are as x is. Texts are only
+// joined. Whether a decimal number may meet a border is left alone: readings are
+// off it by more than their last digit.
+func (f *finder) operator(at token.Pos, op token.Token, x ast.Expr) {
+	if op != token.EQL && op != token.NEQ && f.known[x].Type != nil && f.is(x, types.IsString) {
+		return
+	}
+	for i, other := range []map[token.Token]token.Token{swapped, turned} {
+		by, ok := other[op]
+		if _, compares := turned[op]; ok && !(i == 0 && compares && !f.is(x, types.IsInteger)) {
 			f.replace(at, at+token.Pos(len(op.String())), by.String())
 		}
 	}
@@ -157,7 +216,8 @@ func (f *finder) number(l *ast.BasicLit) {
 }
 
 // call takes an absolute value away. Numbers that only tell strconv how wide a
-// number is, or make how much room to take, change nothing that could be seen.
+// number is, Inf which sign to take, or make how much room, change nothing that
+// could be seen.
 func (f *finder) call(c *ast.CallExpr) bool {
 	if fn, ok := c.Fun.(*ast.Ident); ok && fn.Name == "make" {
 		return false
@@ -168,7 +228,7 @@ func (f *finder) call(c *ast.CallExpr) bool {
 	}
 	pkg, _ := fn.X.(*ast.Ident)
 	switch {
-	case pkg != nil && pkg.Name == "strconv":
+	case pkg != nil && pkg.Name == "strconv", pkg != nil && pkg.Name == "math" && fn.Sel.Name == "Inf":
 		return false
 	case pkg != nil && pkg.Name == "math" && fn.Sel.Name == "Abs" && len(c.Args) == 1:
 		// The larger of a number and itself: the import stays in use.

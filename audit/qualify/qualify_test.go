@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/qualify"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -82,14 +83,14 @@ func run(t *testing.T, b bench, o qualify.Options) qualify.Result {
 // twenty, on either side (two one-sided tests: D. J. Schuirmann, J. Pharmacokin.
 // Biopharm. 15 (1987) 657), and its interval holds the truth.
 func TestStopAtTheBorder(t *testing.T) {
-	n := 2000
-	if testing.Short() {
-		n = 300
+	n, errors := 200, 4.0
+	if long {
+		n, errors = 2000, 3.5
 	}
-	slack := 3.5 * math.Sqrt(0.05*0.95/float64(n))
+	slack := errors * math.Sqrt(0.05*0.95/float64(n))
 	for _, bias := range []float64{-0.1, 0.1} {
 		for _, setups := range []int{3, 6} {
-			rng := rand.New(rand.NewPCG(20261125, uint64(setups)))
+			rng := testkit.Rand(t, uint64(setups))
 			qualified, held := 0, 0
 			for range n {
 				b := newBench(rng)
@@ -144,11 +145,11 @@ func TestVerdicts(t *testing.T) {
 // A faultless pair of stops is not accused of drift, creep or scatter more often
 // than the tests' level.
 func TestFaultlessStopsAreSeldomAccused(t *testing.T) {
-	n := 1000
-	if testing.Short() {
-		n = 200
+	n, errors := 100, 4.0
+	if long {
+		n, errors = 1000, 3.5
 	}
-	rng := rand.New(rand.NewPCG(20261125, 11))
+	rng := testkit.Rand(t, 11)
 	creep, drift, scatter := 0, 0, 0
 	for range n {
 		r := run(t, newBench(rng), options())
@@ -162,7 +163,7 @@ func TestFaultlessStopsAreSeldomAccused(t *testing.T) {
 			scatter++
 		}
 	}
-	slack := 3.5 * math.Sqrt(0.05*0.95/float64(n))
+	slack := errors * math.Sqrt(0.05*0.95/float64(n))
 	for name, k := range map[string]int{"creep": creep, "drift": drift} {
 		if rate := float64(k) / float64(n); math.Abs(rate-0.05) > slack {
 			t.Errorf("%s is claimed in %.3f", name, rate)

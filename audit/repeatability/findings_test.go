@@ -8,11 +8,10 @@ import (
 	"strconv"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-	"markaudit/audit/simulate"
-
 	"github.com/google/go-cmp/cmp"
 
+	"markaudit/audit/internal/testkit"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 

@@ -6,9 +6,9 @@ import (
 	"strings"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-
 	"github.com/google/go-cmp/cmp"
+
+	"markaudit/audit/internal/testkit"
 )
 
 func TestReadValues(t *testing.T) {

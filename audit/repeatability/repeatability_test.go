@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"markaudit/audit/internal/testkit"
-
 	"markaudit/geometry"
 )
 

@@ -4,13 +4,12 @@ import (
 	"math"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
 
 	"markaudit/audit/internal/stats"
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
 

@@ -7,9 +7,9 @@ import (
 	"slices"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-
 	"pgregory.net/rapid"
+
+	"markaudit/audit/internal/testkit"
 )
 
 func rectangular(a float64) Term { return Term{Shape: Rectangular, Scale: a} }

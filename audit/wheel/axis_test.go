@@ -4,9 +4,8 @@ import (
 	"strconv"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-
 	"markaudit/audit/internal/stats"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )

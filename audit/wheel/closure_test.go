@@ -7,12 +7,11 @@ import (
 	"slices"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"markaudit/audit/internal/stats"
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // remountedTable is a wheel with an error at every graduation, turned in steps
@@ -72,9 +71,9 @@ func TestClosureSeparates(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			random := testkit.Rand(t, 3)
-			trials := 120
-			if testing.Short() {
-				trials = 20
+			trials := 20
+			if long {
+				trials = 120
 			}
 			inside, all := 0, 0
 			harmonic, harmonics := 0, 0

@@ -72,9 +72,9 @@ func TestHarmonics(t *testing.T) {
 // an order that is not there is kept in few cases. The stated uncertainties hold
 // the truth as often as stated, and so does the band of the curve.
 func TestOrdersAndCoverage(t *testing.T) {
-	trials := 1000
-	if testing.Short() {
-		trials = 200
+	trials := 100
+	if long {
+		trials = 1000
 	}
 	random := testkit.Rand(t, 2)
 	for _, tt := range []struct {

@@ -5,13 +5,12 @@ import (
 	"slices"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-
-	"markaudit/audit/sheet"
-	"markaudit/geometry"
-
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
+
+	"markaudit/audit/internal/testkit"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
 )
 
 // noisy is a table with harmonics, scatter, lost motion and uneven stations.

@@ -186,12 +186,12 @@ func FuzzTable(f *testing.F) {
 	})
 }
 
-var long = flag.Bool("long", false, "use ten million rows in BenchmarkTable")
+var tenMillion = flag.Bool("long", false, "use ten million rows in BenchmarkTable")
 
 // logFile writes an encoder's log, once for all benchmarks.
 func logFile(b *testing.B) (path string, rows int) {
 	rows = 1_000_000
-	if *long {
+	if *tenMillion {
 		rows *= 10
 	}
 	path = b.TempDir() + "/log.csv"

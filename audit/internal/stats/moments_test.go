@@ -5,9 +5,9 @@ import (
 	"strconv"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-
 	"pgregory.net/rapid"
+
+	"markaudit/audit/internal/testkit"
 )
 
 // lre is the log relative error: the number of right digits.

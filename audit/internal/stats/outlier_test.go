@@ -5,9 +5,9 @@ import (
 	"slices"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-
 	"pgregory.net/rapid"
+
+	"markaudit/audit/internal/testkit"
 )
 
 // NIST/SEMATECH e-Handbook, 1.3.5.17.1 (data of Tietjen and Moore). The

@@ -4,9 +4,9 @@ import (
 	"math"
 	"testing"
 
-	"markaudit/audit/internal/testkit"
-
 	"pgregory.net/rapid"
+
+	"markaudit/audit/internal/testkit"
 )
 
 // R 4.2.2, see testdata/reference/quantiles.R. The tolerances are those of the

@@ -1,0 +1,5 @@
+//go:build !rates
+
+package qualify_test
+
+const long = false

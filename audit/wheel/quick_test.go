@@ -1,0 +1,5 @@
+//go:build !rates
+
+package wheel
+
+const long = false
