@@ -19,6 +19,7 @@ var mayImport = map[string][]string{
 	"audit/internal/stats": {},
 	"audit/uncertainty":    {"geometry", "audit/internal/stats"},
 	"audit/sheet":          {"geometry"},
+	"audit/diagnosis":      {"geometry", "audit/sheet"},
 	"audit/figure":         {"geometry"},
 	"audit/repeatability":  {"geometry", "audit/internal/stats"},
 	"audit/simulate":       {"geometry", "audit/sheet"},
