@@ -99,3 +99,38 @@ func TestConformityProperties(t *testing.T) {
 		}
 	})
 }
+
+// Φ(2) = 0.9772499 and Φ(4) = 0.9999683 (printed tables of the normal
+// distribution): an offset of 2 with u = 0.5, tolerance 1 late and 0 early.
+func TestSides(t *testing.T) {
+	s := NewSum([]Term{normal(0.3), normal(0.4)})
+	got := s.Sides(2, 0, 1)
+	if math.Abs(got.Late-0.9772499) > 1e-7 || math.Abs(got.Early-0.0000317) > 1e-7 || math.Abs(got.Within-(1-0.9772499-0.0000317)) > 2e-7 {
+		t.Errorf("got %+v", got)
+	}
+	none := NewSum(nil)
+	for _, c := range []struct {
+		offset geometry.Angle
+		want   Sides
+	}{{1, Sides{Within: 1}}, {1.01, Sides{Late: 1}}, {-0.5, Sides{Within: 1}}, {-0.51, Sides{Early: 1}}} {
+		if got := none.Sides(c.offset, 0.5, 1); got != c.want {
+			t.Errorf("%v without a doubt: %+v", c.offset, got)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		s := NewSum(rapid.SliceOfN(rapid.Custom(anyTerm), 1, 6).Draw(t, "terms"))
+		offset := geometry.Angle(rapid.Float64Range(-3, 3).Draw(t, "offset"))
+		early := geometry.Angle(rapid.Float64Range(0.01, 3).Draw(t, "early"))
+		late := geometry.Angle(rapid.Float64Range(0.01, 3).Draw(t, "late"))
+		p, mirrored := s.Sides(offset, early, late), s.Sides(-offset, late, early)
+		if math.Abs(p.Early+p.Within+p.Late-1) > 1e-7 || p.Within != s.Conformity(offset, early, late) {
+			t.Fatalf("%+v", p)
+		}
+		if math.Abs(p.Late-mirrored.Early) > 1e-12 || math.Abs(p.Early-mirrored.Late) > 1e-12 {
+			t.Fatalf("%+v, mirrored %+v", p, mirrored)
+		}
+		if q := s.Sides(offset+0.1, early, late); q.Late < p.Late-1e-8 || q.Early > p.Early+1e-8 {
+			t.Fatalf("%+v, later %+v", p, q)
+		}
+	})
+}
