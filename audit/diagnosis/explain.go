@@ -84,9 +84,10 @@ type weigher struct {
 	spread   []float64   // [line]: u
 	all      []bool
 	parts    []part
-	ordered  [][2]int  // lines whose order a maker does not change
-	shown    []float64 // [pair]: its value, within half a turn
-	odd      float64   // surprise of the reading that stands out
+	ordered  []pairOfLines // whose order a maker does not change
+	close    []float64     // [line]: how close to a shift it lies that shares it
+	shown    []float64     // [pair]: its value, within half a turn
+	odd      float64       // surprise of the reading that stands out
 	creep    []float64
 
 	measured weighed
@@ -94,6 +95,13 @@ type weigher struct {
 	skipAt   float64 // a surprise that cannot stand
 	told     []told  // scratch
 	at       []float64
+}
+
+// pairOfLines is two lines of one cylinder: b belongs gap degrees after a, and blur
+// is the standard deviation of how far it comes up after it.
+type pairOfLines struct {
+	a, b      int
+	gap, blur float64
 }
 
 // part is the lines that one part carries.
@@ -131,6 +139,7 @@ func newWeigher(e *Evidence, reread func(Edit) ([][]geometry.Angle, bool)) *weig
 		if w.reads[j] > 0 {
 			w.spread[j] = math.Sqrt(w.spread[j]) / float64(w.reads[j])
 		}
+		w.close = append(w.close, math.Max(l.tolerance().Degrees(), leastAlike)+tiny)
 		w.perOwn[j] = 1 / (ownWidth*ownWidth + w.spread[j]*w.spread[j])
 		if l.On == "" {
 			continue
@@ -147,7 +156,8 @@ func newWeigher(e *Evidence, reread func(Edit) ([][]geometry.Angle, bool)) *weig
 	for b := range e.Lines {
 		for a := range b {
 			if e.Lines[a].Cylinder == e.Lines[b].Cylinder && w.reads[a] > 0 && w.reads[b] > 0 {
-				w.ordered = append(w.ordered, [2]int{a, b})
+				gap := (e.Lines[b].belongs() - e.Lines[a].belongs()).Degrees()
+				w.ordered = append(w.ordered, pairOfLines{a, b, math.Remainder(gap, w.turn()), math.Hypot(w.spread[a], w.spread[b])})
 			}
 		}
 	}
@@ -242,6 +252,10 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 	if c.late != nil {
 		late = c.late
 		mean = w.means(late)
+	}
+	// Whatever the story, it costs no less than each line by itself or a shift.
+	if total+math.Min(w.alone(mean, nil, 0), sharedPrice) > w.skipAt {
+		return weighed{}, false
 	}
 	w.setups(late, mean, add)
 	w.distances(mean, c.renamed, add)
@@ -371,16 +385,14 @@ func (w *weigher) chord(diameter geometry.Length, gap float64) geometry.Length {
 // beyond what their scatter lets one see.
 func (w *weigher) orders(mean, renamed []float64, add func(Item, float64)) {
 	for _, pair := range w.ordered {
-		a, b := pair[0], pair[1]
-		gap := w.evidence.Lines[b].belongs().Degrees() - w.evidence.Lines[a].belongs().Degrees()
-		if renamed != nil {
-			gap += renamed[b] - renamed[a]
+		a, b, gap := pair.a, pair.b, pair.gap
+		if renamed != nil && (renamed[a] != 0 || renamed[b] != 0) {
+			gap = math.Remainder(gap+renamed[b]-renamed[a], w.turn())
 		}
-		gap = math.Remainder(gap, w.turn())
 		if gap < 0 {
 			a, b, gap = b, a, -gap
 		}
-		if gap > tiny && gap < nearLines && gap+mean[b]-mean[a] < -math.Hypot(w.spread[a], w.spread[b]) {
+		if gap > tiny && gap < nearLines && gap+mean[b]-mean[a] < -pair.blur {
 			add(Item{ItemOrder, -1, a, b, wrongOrder}, wrongOrder)
 		}
 	}

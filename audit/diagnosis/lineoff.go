@@ -135,13 +135,13 @@ func (w *weigher) together(late []float64, share []bool) (x, cost float64, ok bo
 	at = append(at, median(at))
 	w.at = at
 	for _, try := range at {
-		close := 0
+		sharing := 0
 		for j, d := range late {
-			if share[j] && math.Abs(near(d-try)) <= w.alike(j)+tiny {
-				close++
+			if share[j] && math.Abs(near(d-try)) <= w.close[j] {
+				sharing++
 			}
 		}
-		if close < 2 || 2*close <= n {
+		if sharing < 2 || 2*sharing <= n {
 			continue
 		}
 		if c := shared(try) + w.alone(late, share, try); !ok || c < cost-tiny {
@@ -149,11 +149,6 @@ func (w *weigher) together(late []float64, share []bool) (x, cost float64, ok bo
 		}
 	}
 	return x, cost, ok
-}
-
-// alike is how close to a shift a line lies that shares it.
-func (w *weigher) alike(j int) float64 {
-	return math.Max(w.evidence.Lines[j].tolerance().Degrees(), leastAlike)
 }
 
 // median of offsets; of an even number the mean of the two in the middle.

@@ -54,7 +54,7 @@ func (w *weigher) common(d *Diagnosis, best told, standing []weighed, ringHeld b
 		return nil
 	}
 	for j, x := range w.mean {
-		if !isNaN(x) && math.Abs(near(x-best.x)) <= w.alike(j)+tiny && w.carries(best.story, j) {
+		if !isNaN(x) && math.Abs(near(x-best.x)) <= w.close[j] && w.carries(best.story, j) {
 			d.Sharing = append(d.Sharing, j)
 		}
 	}
