@@ -130,7 +130,7 @@ func (w *weigher) line(j int, d *Diagnosis, standing []weighed, common *Decision
 	off, may := out.IfRight == Outside, true
 	if common != nil && (common.Scribe || common.Held) && w.carries(d.Story, j) {
 		rest := (out.Late - d.Shift).Wrap()
-		if !l.Known || rest.Abs() <= l.tolerance()+l.U+tiny {
+		if !l.Known || !beyond(rest, Line{Early: l.Early + l.U, Late: l.Late + l.U}) {
 			return out // the one order puts it right
 		}
 		out.Late, out.After, off, may = rest, true, true, common.Scribe
