@@ -69,17 +69,20 @@ type claim struct {
 // propose makes the claims of one code; each costs at least the price.
 type propose func(w *weigher, price float64) []claim
 
+// entry is a line of the list.
+type entry struct {
+	code    Code
+	price   float64
+	propose propose
+	told    []ObservationKind
+}
+
 // explanations is THE list: each explanation with its price, -2 ln of how seldom
 // that mistake is made against a job without it, and the observations that tell it
 // from the lines as measured. Of a distance and a closing pair that is worked out
 // from what they would show. To read again, where an explanation names no line,
 // is to take the contacts again. A further explanation is a file and a line here.
-var explanations = [...]struct {
-	code    Code
-	price   float64
-	propose propose
-	told    []ObservationKind
-}{
+var explanations = [...]entry{
 	{AsMeasured, 0, proposeAsMeasured, nil},
 	{ReadoutMoved, 4, proposeMovedBeforeAll, []ObservationKind{OtherBankContacts, SecondSetup}},
 	{ReadoutMoved, 4, proposeMovedBeforeSome, []ObservationKind{ReadAgain, OtherBankContacts, SecondSetup}},

@@ -185,6 +185,8 @@ func (w *weigher) contradicted(d *Diagnosis, standing []weighed) Observation {
 		return contactsAgain(e.Pairs[worst.Index].Mounting)
 	case ItemDistance:
 		return observation(Dividers, e.Distances[worst.Index].From, e.Distances[worst.Index].To)
+	case ItemOrder:
+		return observation(Look, worst.Line, worst.Index)
 	case ItemOdd:
 		if worst.Line >= 0 {
 			return observation(ReadAgain, worst.Line)
