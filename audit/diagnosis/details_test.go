@@ -1,0 +1,227 @@
+package diagnosis
+
+import (
+	"math"
+	"slices"
+	"testing"
+)
+
+func TestNearAndMedian(t *testing.T) {
+	for d, want := range map[float64]float64{0: 0, 180: 180, 190: -170, -180: 180, -190: 170, 359: -1, -179: -179, 179: 179} {
+		close(t, "near", near(d), want, 0)
+	}
+	if !isNaN(near(math.NaN())) {
+		t.Error("no number is near")
+	}
+	for _, c := range []struct {
+		x    []float64
+		want float64
+	}{{[]float64{5}, 5}, {[]float64{9, 1}, 5}, {[]float64{9, 1, 2}, 2}, {[]float64{9, 1, 2, 4}, 3}, {[]float64{7, 9, 1, 2, 4, 8}, 5.5}} {
+		x := slices.Clone(c.x)
+		close(t, "median", median(x), c.want, 0)
+		if !slices.Equal(x, c.x) {
+			t.Errorf("%v became %v", c.x, x)
+		}
+	}
+	if got := distinct([]float64{.1, -.2, .2, .15, -.2000000001, .149}, .15); !slices.Equal(got, []float64{-.2, .2, .15}) {
+		t.Errorf("got %v", got)
+	}
+	if got := nearest(2, 0, 5, 1.5, -2); got != 1.5 {
+		t.Errorf("got %g", got)
+	}
+}
+
+// A shift that lines share is sought in their majority, on either side of half a
+// turn, and of many lines as of few.
+func TestStories(t *testing.T) {
+	story := func(late ...float64) told {
+		e := bench(late)
+		w := newWeigher(&e, nil)
+		return cheapest(w.stories(w.mean))
+	}
+	for _, c := range []struct {
+		name string
+		late []float64
+		want StoryKind
+		x    float64
+	}{
+		{"two of two", []float64{8, 8}, AllAlike, 8},
+		{"one of two", []float64{8, 0}, EachByItself, 0},
+		{"two of four are no majority", []float64{8, 8, 0, 0}, EachByItself, 0},
+		{"three of five", []float64{8, 8, 8, 0, 0}, AllAlike, 8},
+		{"one alone", []float64{8}, EachByItself, 0},
+		{"none", []float64{0, 0, 0}, EachByItself, 0},
+		{"the median, between all of them", []float64{7.2, 8.8}, AllAlike, 8},
+		{"at half a turn", []float64{179, -179, 180}, AllAlike, 180},
+		{"too far from each other", []float64{8, 10.1}, EachByItself, 0},
+	} {
+		if got := story(c.late...); got.story.Kind != c.want || math.Abs(near(got.x-c.x)) > 1e-9 {
+			t.Errorf("%s: %+v", c.name, got)
+		}
+	}
+	many := make([]float64, 90)
+	sum := 0.0
+	for j := range many {
+		many[j] = float64(j%17) - 8
+		sum += own(many[j], .1)
+	}
+	e := bench(many)
+	w := newWeigher(&e, nil)
+	close(t, "ninety lines", w.stories(w.mean)[0].cost, sum, 1e-9)
+	// A wide tolerance lets lines share a shift from further away.
+	e = bench([]float64{8, 10.1})
+	for j := range e.Lines {
+		e.Lines[j].Early, e.Lines[j].Late = 3, 2.2
+	}
+	w = newWeigher(&e, nil)
+	if got := w.stories(w.mean); len(got) != 2 {
+		t.Errorf("with a wide tolerance: %+v", got)
+	}
+	// A part whose lines are all lines tells nothing of its own.
+	e.on("ring", "ring")
+	if w = newWeigher(&e, nil); len(w.parts) != 0 {
+		t.Errorf("parts %+v", w.parts)
+	}
+	e.on("ring", "hub")
+	if w = newWeigher(&e, nil); len(w.parts) != 2 || w.parts[0].on != "ring" || !slices.Equal(w.parts[1].members, []bool{false, true}) {
+		t.Errorf("parts %+v", w.parts)
+	}
+}
+
+// Pairs of names are tried of all lines up to 24, then only of those that are off.
+func TestNamesOfManyLines(t *testing.T) {
+	for _, c := range []struct{ lines, off, want int }{{24, 2, 24 * 23 / 2}, {25, 3, 3}, {25, 0, 0}} {
+		late := make([]float64, c.lines)
+		for j := range c.off {
+			late[j] = 1.1
+		}
+		e := bench(late)
+		at := make([]float64, c.lines)
+		for j := range at {
+			at[j] = float64(10 * j)
+		}
+		e.at(at...)
+		w := newWeigher(&e, nil)
+		if got := len(proposeNames(w, 8)); got != c.want {
+			t.Errorf("%d lines, %d off: %d pairs, want %d", c.lines, c.off, got, c.want)
+		}
+	}
+	e := bench([]float64{1, 2})
+	e.at(10, 370) // two names of one place
+	if got := proposeNames(newWeigher(&e, nil), 8); got != nil {
+		t.Errorf("got %+v", got)
+	}
+}
+
+func TestUnnamedNeedsEverythingChecked(t *testing.T) {
+	for i, c := range []Checked{{}, {Letters: true, Names: true}, {Nominals: true, Cylinders: true}, {true, true, true, false}, {false, true, true, true}} {
+		e := bench([]float64{20, 0})
+		e.Checked = c
+		if math.IsInf(surprise(e, Unnamed), 1) {
+			t.Errorf("%d: not proposed", i)
+		}
+	}
+}
+
+func TestLineDOFIsLimited(t *testing.T) {
+	e := bench([]float64{0, 0}, []float64{1, 0})
+	e.Scatter.LineDOF = 40
+	w := newWeigher(&e, nil)
+	line := 0.0
+	w.setups(w.late, w.mean, func(i Item, s float64) {
+		if i.Kind == ItemLine {
+			line += s
+		}
+	})
+	close(t, "of much scatter", line, 2*seen(.25/(.06*math.Sqrt(.5)), 12), 1e-9)
+	if s := (Scatter{Middle: .1, MiddleDOF: 1, Line: .2, LineDOF: 1}); s.Filled() != s {
+		t.Errorf("one degree of freedom became %+v", s.Filled())
+	}
+}
+
+// A bent pointer moves ring and hub alike, and is put right.
+func TestPointerOverRingAndHub(t *testing.T) {
+	e := closed([]float64{3, 3, 3, 3, 3})
+	e.BondedRing = true
+	e.on("ring", "ring", "ring", "hub", "hub")
+	d := Explain(e, nil)
+	if c := d.Decisions[5]; c.Line != Pointer || !c.Scribe || d.Ring != RingNoSign {
+		t.Errorf("got %+v, ring %v", c, d.Ring)
+	}
+	// Lines on the other side of zero do not share the shift.
+	e = closed([]float64{3, 3, 3, 3, -9})
+	d = Explain(e, nil)
+	if !slices.Equal(d.Sharing, []int{0, 1, 2, 3}) || d.Decisions[4].Late != -12 {
+		t.Errorf("sharing %v, %+v", d.Sharing, d.Decisions[4])
+	}
+}
+
+// How well the ring's own lines are known decides what counts as the same shift of
+// it; those of the hub do not.
+func TestRingApartByItsOwnLines(t *testing.T) {
+	e := closed([]float64{3, 3, 3, 0, 0})
+	e.BondedRing = true
+	e.on("ring", "ring", "ring", "hub", "hub")
+	w := newWeigher(&e, nil)
+	rival := []weighed{{Explanation: Explanation{Offset: Row{2, 2, 2, 0, 0}}}}
+	if w.ringApart(rival) {
+		t.Error("1 elsewhere, tolerance 1")
+	}
+	e.Lines[4].U = 2
+	if w.ringApart(rival) {
+		t.Error("the hub's lines were asked")
+	}
+	e.Lines[1].U = 1
+	if !w.ringApart(rival) {
+		t.Error("known to 1")
+	}
+	if !w.ringApart([]weighed{{Explanation: Explanation{Offset: Row{8, 8, 8, 5, 5}}}}) {
+		t.Error("both moved alike")
+	}
+}
+
+// Of three sets of contacts in one mounting one pair is explained, and another that
+// shows the same.
+func TestThreeSetsOfContacts(t *testing.T) {
+	e := measured(none)
+	e.Pairs = []Pair{{Kind: OtherDepth, Value: 2, SD: .1, DOF: 8}, {Kind: OtherMethod, Value: 2, SD: .1, DOF: 8}, {Kind: Closing, Value: 1, SD: .1, DOF: 8, AfterLines: true}}
+	half := measured(all(-1))
+	w := newWeigher(&half, nil)
+	close(t, "the closing pair half way", surpriseBy(e, MovedBetween, 2), 4+cheapest(w.stories(w.mean)).cost, 1e-9)
+	e.Pairs = e.Pairs[:2]
+	close(t, "both alike", surpriseBy(e, MovedBetween, 2), 4+surpriseOf(truth), 1e-9)
+	e.Pairs[1].Value = 0
+	close(t, "one of them", surpriseBy(e, MovedBetween, 2), 4+surpriseOf(truth), 1e-9)
+	e.Pairs[1].Value = 1
+	close(t, "in between", surpriseBy(e, MovedBetween, 2), 4+surpriseOf(truth)+seen(10, 8), 1e-9)
+	// What happens in another mounting is another matter.
+	two := measured(none, none)
+	two.Pairs = []Pair{{Kind: OtherDepth, Value: 2, SD: .1, DOF: 8}, {Kind: Closing, Mounting: 1, Value: 1, SD: .1, DOF: 8, AfterLines: true}}
+	close(t, "another mounting", surpriseBy(two, MovedBetween, 2), 4+surpriseOf(truth)+seen(10, 8), 1e-9)
+}
+
+func TestWorstPiece(t *testing.T) {
+	e := measured(none)
+	e.Creep = []Creep{{Mounting: 0, Drift: .1, P: 1e-4}}
+	e.Odd = &Odd{P: 1e-3, Line: 2, Without: e.Offset}
+	close(t, "a creep", -2*math.Log(1e-4)-4, 14.4207, .0001)
+	if got := Explain(e, nil).Measured.Worst; got != (Item{ItemCreep, 0, -1, 0, -2*math.Log(1e-4) - 4}) {
+		t.Errorf("got %+v", got)
+	}
+	e.Creep = nil
+	if got := Explain(e, nil).Measured.Worst; got.Kind != ItemOdd || got.Line != 2 || got.Mounting != 0 {
+		t.Errorf("got %+v", got)
+	}
+	if o := observation(ReadAgain, 1); o.Effort != 1 || o.Mounting != -1 {
+		t.Errorf("got %+v", o)
+	}
+	// A closing pair that is out by less than any move is not explained by one. Known
+	// exactly, 3.7 standard deviations are 13.7 and 3.8 are 14.4: this one refutes.
+	for z, want := range map[float64]bool{3.7: false, 3.8: true} {
+		e := measured(none)
+		e.closing(.149, .149/z, 0)
+		if d := Explain(e, nil); d.Refuted != want || d.Standing[0].Code != AsMeasured {
+			t.Errorf("%g standard deviations: %+v", z, d)
+		}
+	}
+}
