@@ -225,3 +225,169 @@ func TestWorstPiece(t *testing.T) {
 		}
 	}
 }
+
+func TestOtherMountings(t *testing.T) {
+	e := bench([]float64{9, 1}, []float64{3, 2}, []float64{6, math.NaN()})
+	w := newWeigher(&e, nil)
+	for i, want := range [][]float64{{4.5, 2}, {7.5, 1}, {6, math.NaN()}} {
+		for j, x := range want {
+			got, ok := w.others(i, j)
+			if ok != !isNaN(x) || ok && math.Abs(got-x) > 1e-9 {
+				t.Errorf("setup %d, line %d: %g, %v", i, j, got, ok)
+			}
+		}
+	}
+	if got, ok := w.others(0, 0); !ok || math.Abs(got-4.5) > 1e-9 {
+		t.Errorf("got %g", got)
+	}
+	// A line that is off, and was brought to its place by a move in one setup.
+	e = bench([]float64{0, 0, 3, 0}, []float64{0, 0, 3, 0}, []float64{0, 0, 0, 0})
+	e.at(0, 90, 180, 270)
+	best := Explain(e, nil).Standing[0]
+	if best.Code != ReadoutMoved || !slices.Equal(best.Lines, []int{2}) || !slices.Equal(best.Mountings, []int{2}) || best.Shift != -3 || best.Offset[2] != 3 {
+		t.Errorf("got %+v", best)
+	}
+	// Of a line's own 0.06 three standard deviations against one other are 0.2546.
+	e = bench([]float64{.26, 0}, []float64{0, 0})
+	w = newWeigher(&e, nil)
+	for x, want := range map[float64]bool{.254: false, .256: true, -.254: false, -.256: true} {
+		if got := w.seenByOthers(0, 0, x); got != want {
+			t.Errorf("by %g: %v", x, got)
+		}
+	}
+	if in := w.nearerToOthers(0, .254); slices.Contains(in, true) {
+		t.Errorf("a move that scatter hides: %v", in)
+	}
+	if in := w.nearerToOthers(0, .256); !slices.Equal(in, []bool{true, false}) {
+		t.Errorf("a move that shows: %v", in)
+	}
+}
+
+func TestSecondContactsAfterAMove(t *testing.T) {
+	e := measured(none)
+	e.closing(2.5, .1, 8)
+	e.Pairs = append(e.Pairs, Pair{Kind: OtherDepth, SD: .1, DOF: 8, AfterLines: true})
+	close(t, "before it", surprise(e, ReadoutMovedAfter), 4+surpriseOf(truth), 1e-9)
+	e.Pairs[1].Value = 2.5
+	close(t, "after it", surprise(e, ReadoutMovedAfter), 4+surpriseOf(truth), 1e-9)
+	e.Pairs[1].Value = 1.5
+	close(t, "neither", surpriseBy(e, ReadoutMovedAfter, 2.5), 4+surpriseOf(truth)+seen(10, 8), 1e-9)
+	// Another closing pair does not move.
+	e.Pairs[1].Kind, e.Pairs[1].Value = Closing, 0
+	close(t, "two closing pairs", surpriseBy(e, ReadoutMovedAfter, 2.5), 4+surpriseOf(truth)+seen(25, 8), 1e-9)
+	e.Pairs[1].AfterLines = false
+	close(t, "a pair before the lines", surpriseBy(e, ReadoutMovedAfter, 2.5), 4+surpriseOf(truth), 1e-9)
+}
+
+func TestBankAngleDiffersOfItsPairs(t *testing.T) {
+	e := measured(none)
+	e.Pairs = []Pair{{Kind: OtherDepth, Value: 2, SD: .1, DOF: 8}}
+	if got := surprise(e, BankAngleDiffers); !math.IsInf(got, 1) {
+		t.Errorf("of another depth: %g", got)
+	}
+	e.Pairs = []Pair{{Kind: OtherBank, Value: .14, SD: .1, DOF: 8, Cylinder: "6"}}
+	if got := surprise(e, BankAngleDiffers); !math.IsInf(got, 1) {
+		t.Errorf("by next to nothing: %g", got)
+	}
+	e.Pairs = []Pair{
+		{Kind: OtherBank, Value: 2, SD: .1, DOF: 8, Cylinder: "6"}, {Kind: OtherBank, Value: 2, SD: .1, DOF: 8, Cylinder: "6"},
+		{Kind: OtherBank, SD: .1, DOF: 8, Cylinder: "4"}, {Kind: OtherDepth, SD: .1, DOF: 8, Cylinder: "6"},
+	}
+	close(t, "two of one bank, none of another", surprise(e, BankAngleDiffers), 8+surpriseOf(truth), 1e-9)
+}
+
+// The one order for all is held by what would put the lines elsewhere on either
+// side, or right.
+func TestPointerHeld(t *testing.T) {
+	e := closed([]float64{3, 3, 3})
+	w := newWeigher(&e, nil)
+	w.skipAt = math.Inf(1)
+	w.measured, _ = w.weigh(claim{code: AsMeasured})
+	best := cheapest(w.measured.stories)
+	for _, c := range []struct {
+		late  Row
+		claim claim
+		want  bool
+	}{
+		{Row{3, 3, 3}, claim{}, false}, {Row{3.5, 3.5, 3.5}, claim{}, false}, {Row{3.6, 3.6, 3.6}, claim{}, true}, {Row{2.4, 2.4, 2.4}, claim{}, true},
+		{Row{2.5, 2.5, 2.5}, claim{}, false}, {Row{.9, .9, .9}, claim{}, true}, {Row{2, 3, 4}, claim{}, false}, {Row{3, 3, 3}, claim{creeps: 1}, true},
+	} {
+		e.Creep = []Creep{{Mounting: 0, Drift: .4, P: .001}}
+		d := Diagnosis{}
+		got := w.common(&d, best, []weighed{{Explanation: Explanation{Offset: c.late}, claim: c.claim}}, false)
+		if got.Held != c.want || got.Scribe == c.want {
+			t.Errorf("%v: %+v", c.late, got)
+		}
+	}
+	d := Diagnosis{Refuted: true}
+	if got := w.common(&d, best, nil, false); got.Held || got.Scribe || got.Verdict != Undecided || got.IfRight != Outside {
+		t.Errorf("refuted: %+v", got)
+	}
+}
+
+func TestAskedOnce(t *testing.T) {
+	a, b := observation(Look, 1), observation(Look, 2)
+	if a.same(b) || !a.same(observation(Look, 1)) || a.same(observation(ReadAgain, 1)) {
+		t.Error("lines and kinds are not told apart")
+	}
+	c := a
+	c.Mounting = 1
+	if a.same(c) {
+		t.Error("mountings are not told apart")
+	}
+	c = a
+	c.Cylinder = "6"
+	if a.same(c) {
+		t.Error("cylinders are not told apart")
+	}
+	c = a
+	c.On = onHub
+	if a.same(c) {
+		t.Error("parts are not told apart")
+	}
+	c = a
+	c.Expect, c.Effort = 7, 9
+	if !a.same(c) {
+		t.Error("one observation with two expectations is asked for twice")
+	}
+}
+
+func TestSmallThings(t *testing.T) {
+	// The first line is a line, not a contact.
+	e := measured(only(0, 2))
+	e.Odd = &Odd{P: 1e-6, Line: 0, Without: measured(none).Offset}
+	if best := Explain(e, nil).Standing[0]; best.Code != ReadingSlipped || !slices.Equal(best.Lines, []int{0}) {
+		t.Errorf("got %+v", best)
+	}
+	// One line alone that has letters makes no claim of all letters.
+	e = bench([]float64{0, 0})
+	e.at(0, 10)
+	if got := proposeLetters(newWeigher(&e, nil), 8); len(got) != 1 {
+		t.Errorf("%d claims", len(got))
+	}
+	e.at(-10, 10)
+	if got := proposeLetters(newWeigher(&e, nil), 8); len(got) != 3 || got[2].lines != nil {
+		t.Errorf("%d claims", len(got))
+	}
+	// A closing pair counts for its own mounting, and only after the lines.
+	e = bench([]float64{0}, []float64{0})
+	e.Pairs = []Pair{{Kind: Closing, Mounting: 0, AfterLines: true}, {Kind: OtherDepth, Mounting: 1}}
+	if w := newWeigher(&e, nil); !w.closed(0) || w.closed(1) {
+		t.Error("the wrong mounting is closed")
+	}
+	// On the early side too a line comes after the pointer from T + U on.
+	for late, want := range map[float64]bool{1.81: false, 1.79: true} {
+		if c := Explain(closed([]float64{3, 3, 3, 3, late}), nil).Decisions[4]; c.After != want {
+			t.Errorf("at %g: %+v", late, c)
+		}
+	}
+	// A single offset is its own mean, also at half a turn.
+	e = bench([]float64{180, math.NaN()})
+	if w := newWeigher(&e, nil); w.mean[0] != 180 || !isNaN(w.mean[1]) {
+		t.Errorf("means %v", w.mean)
+	}
+	e = bench([]float64{179}, []float64{-179})
+	if w := newWeigher(&e, nil); w.mean[0] != 180 {
+		t.Errorf("means %v", w.mean)
+	}
+}

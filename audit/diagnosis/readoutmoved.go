@@ -50,14 +50,27 @@ func (w *weigher) shifts(set []int) []float64 {
 	if len(set) > 1 {
 		return distinct(append(x, withMedian(w.mean)...), leastMove)
 	}
-	x = append(x, withMedian(w.late[set[0]])...)
-	for j, d := range w.late[set[0]] {
-		if other, ok := w.others(set[0], j); ok {
+	i := set[0]
+	x = append(x, withMedian(w.late[i])...)
+	for j, d := range w.late[i] {
+		if other, ok := w.others(i, j); ok {
 			x = append(x, near(d-other))
 		}
 	}
 	return distinct(x, leastMove)
 }
+
+// seenByOthers reports whether a move by x shows beside the scatter of a line
+// against the other mountings. Of many lines some differ by less than that in any
+// case, and picking them out would make a move of chance.
+func (w *weigher) seenByOthers(i, j int, x float64) bool {
+	n := float64(w.reads[j])
+	return math.Abs(x) >= plainly*w.evidence.Own[i][j].Degrees()*math.Sqrt(n/(n-1))
+}
+
+// plainly is how many standard deviations a difference must have that is picked out
+// of many. Chosen by simulation.
+const plainly = 3.0
 
 // others is the mean offset of a line in the other mountings.
 func (w *weigher) others(mounting, j int) (float64, bool) {
@@ -219,7 +232,7 @@ func (w *weigher) nearerToOthers(i int, x float64) []bool {
 	gain := make([]float64, len(w.late[i]))
 	for j, d := range w.late[i] {
 		gain[j] = math.NaN()
-		if other, ok := w.others(i, j); ok {
+		if other, ok := w.others(i, j); ok && w.seenByOthers(i, j, x) {
 			gain[j] = math.Abs(near(d-other)) - math.Abs(near(near(d-x*w.share(i, j))-other))
 		}
 	}
