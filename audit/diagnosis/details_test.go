@@ -391,3 +391,71 @@ func TestSmallThings(t *testing.T) {
 		t.Errorf("means %v", w.mean)
 	}
 }
+
+func TestMoreSmallThings(t *testing.T) {
+	// A creep of one mounting says nothing of a closing pair of another.
+	e := measured(none, none)
+	e.Creep = []Creep{{Mounting: 0, Drift: .8, P: 1e-9}}
+	e.Pairs = []Pair{{Kind: Closing, Mounting: 1, Value: .8, SD: .1, DOF: 8, AfterLines: true}}
+	close(t, "creep", surprise(e, ReadoutCreeps), 4+surpriseOf(truth)+seen(8, 8), 1e-9)
+	e.Pairs[0].Mounting = 0
+	close(t, "creep on", surprise(e, ReadoutCreeps), 4+surpriseOf(truth), 1e-9)
+	// What TDC shows is not always known.
+	e = bench([]float64{2.9, 2.9, 2.9})
+	e.Shows = nil
+	if o := Explain(e, nil).Decisions[3].Ask; o.Kind != ClosingPair || o.Expect != 0 {
+		t.Errorf("got %+v", o)
+	}
+	// A hub line that was not read tells no ring from a pointer.
+	e = closed([]float64{3, 3, 3, math.NaN()})
+	e.BondedRing = true
+	e.on("ring", "ring", "ring", "hub")
+	if c := Explain(e, nil).Decisions[4]; c.Line != Pointer || !c.Held || c.Ask.On != onHub || c.Ask.Lines != nil {
+		t.Errorf("got %+v", c)
+	}
+	close(t, "half a degree of freedom", seen(1, .5), 1.5*math.Log(3), 1e-12)
+	if got := seen(some(0), 1); !(got >= 0) {
+		t.Errorf("got %g", got)
+	}
+	// What is known exactly refutes, and is a number.
+	e = measured(none, none)
+	e.Own[0][0], e.Own[1][0] = 0, 0
+	e.Offset[0][0] += .1
+	e.closing(.1, 0, 8)
+	if d := Explain(e, nil); math.IsNaN(d.Measured.Surprise) || math.IsInf(d.Measured.Surprise, 0) || !d.Refuted {
+		t.Errorf("got %+v", d.Measured)
+	}
+	// A stop on an engine that is not known.
+	var at []float64
+	for _, c := range proposeStopCylinder(newWeigher(&Evidence{Offset: Table{{0}}, Own: Table{{0}}, TDC: e.TDC[:1], Lines: e.Lines[:1]}, nil), 8) {
+		at = append(at, math.Abs(c.shift))
+	}
+	slices.Sort(at)
+	if want := []float64{45, 45, 60, 60, 72, 72, 90, 90, 120, 120, 144, 144, 180}; !slices.Equal(at, want) {
+		t.Errorf("got %v", at)
+	}
+}
+
+// Of one mistake with several shifts those that put a line elsewhere are kept, even
+// where a better one leaves it.
+func TestShiftsThatPutALineElsewhereAreKept(t *testing.T) {
+	e := bench([]float64{.4167, 3.5417, .1667, .4167})
+	for j := range e.Lines {
+		e.Lines[j].Early, e.Lines[j].Late = .6, .6
+	}
+	e.prove()
+	e.closing(.1667, .125, 6)
+	d := Explain(e, nil)
+	var moved []Explanation
+	for _, s := range d.Standing {
+		if s.Code == ReadoutMoved && s.Lines == nil {
+			moved = append(moved, s)
+		}
+	}
+	if len(moved) != 2 || math.Abs(moved[0].Shift.Degrees()-.1667) > 1e-9 || math.Abs(moved[1].Shift.Degrees()-.4167) > 1e-9 {
+		t.Fatalf("got %+v", moved)
+	}
+	if c := d.Decisions[1]; c.Scribe || !c.Held || len(c.Against) == 0 || d.Standing[c.Against[0]].Code != ReadoutMoved {
+		t.Errorf("got %+v", c)
+	}
+}

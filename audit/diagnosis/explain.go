@@ -234,7 +234,7 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 		if math.IsNaN(expected) || slices.Contains(e.Copied, p.Mounting) {
 			continue
 		}
-		s := seen(near(w.shown[i]-expected)/p.SD.Degrees(), p.DOF)
+		s := seen(near(w.shown[i]-expected)/some(p.SD.Degrees()), p.DOF)
 		add(Item{ItemPair, p.Mounting, -1, i, s}, s)
 	}
 	if e.Odd != nil && !c.noOdd {
@@ -330,11 +330,15 @@ func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float6
 				continue
 			}
 			free := 1 - 1/reads[j]
-			s := seen(near(near(d-mean[j])-shift[i])/(e.Own[i][j].Degrees()*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
+			s := seen(near(near(d-mean[j])-shift[i])/some(e.Own[i][j].Degrees()*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
 			add(Item{ItemLine, i, j, -1, s}, s*free)
 		}
 	}
 }
+
+// some keeps a standard deviation of zero from dividing by it: what is known
+// exactly contradicts as soon as it differs.
+func some(sd float64) float64 { return math.Max(sd, 1e-6) }
 
 // place is where a line lies, in crank degrees after the reference cylinder's
 // TDC.
@@ -363,11 +367,11 @@ func (w *weigher) distances(mean, renamed []float64, add func(Item, float64)) {
 		}
 		var z float64
 		if d.Chord > 0 {
-			z = float64((d.Chord - w.chord(d.Diameter, gap)) / d.ChordSD)
+			z = float64(d.Chord-w.chord(d.Diameter, gap)) / some(float64(d.ChordSD))
 		} else {
 			one := geometry.Angle(gap*360/w.turn()).Turn().Degrees() / 360 * float64(d.TeethRound)
 			off := math.Min(math.Abs(d.Teeth-one), math.Abs(d.Teeth-(float64(d.TeethRound)-one)))
-			z = off / d.TeethSD
+			z = off / some(d.TeethSD)
 		}
 		s := seen(z, distanceDOF)
 		add(Item{ItemDistance, -1, d.From, i, s}, s)

@@ -218,6 +218,8 @@ func TestDistances(t *testing.T) {
 	close(t, "the other way round", cost(e), seen(3, 8), 1e-9)
 	e.Distances = []Distance{{From: 0, To: 2, Teeth: 43.5, TeethSD: .25, TeethRound: 129}}
 	close(t, "teeth", cost(e), seen(2, 8), 1e-9) // 43 stand between
+	e.Distances[0].Teeth = 42.5
+	close(t, "teeth, one too few", cost(e), seen(2, 8), 1e-9)
 	e.Distances[0].Teeth = 86
 	close(t, "teeth, the long way round", cost(e), 0, 1e-9)
 	// At half speed 120 degrees of the crank are 60 of the part.
