@@ -20,6 +20,7 @@ type Result struct {
 	TDC       tdc.Found
 	Lines     []lines.Line // in the order of the sheet
 	Checks    crosscheck.Checks
+	Together  lines.Alike // what the lines say together; nothing where they are not as measured
 	Diagnosis diagnosis.Diagnosis
 	Advice    advise.Advice
 	Warnings  []warning.Warning
@@ -41,11 +42,15 @@ func Run(s sheet.Sheet) (Result, error) {
 		return Result{}, err
 	}
 	checks := crosscheck.All(s, shown, top, placed.Lines)
-	told := diagnosis.Explain(s, top, placed.Lines, checks)
+	told := diagnose(stages{s, shown, top, placed.Lines, checks})
+	var together lines.Alike
+	if top.Any() && !told.Refuted {
+		together = lines.Alikes(s, top, placed.Lines)
+	}
 	return Result{
-		Sheet: s, TDC: top, Lines: placed.Lines, Checks: checks, Diagnosis: told,
-		Advice:   advise.Give(s, top, placed.Lines, told),
-		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, told.Warnings, gaps(s, top, placed.Lines), odd(s)),
+		Sheet: s, TDC: top, Lines: placed.Lines, Checks: checks, Together: together, Diagnosis: told,
+		Advice:   advise.Give(s, top, placed.Lines, checks, together, told),
+		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, contradictions(top, placed.Lines, told), gaps(s, top, placed.Lines), odd(s)),
 	}, nil
 }
 
@@ -53,5 +58,5 @@ func Run(s sheet.Sheet) (Result, error) {
 // lines. It is apart from [Run] because the search takes longer than the audit
 // itself; it needs nothing but the result.
 func Next(r Result) []advise.Next {
-	return advise.NextFor(r.Sheet, r.Lines, r.Checks, r.Diagnosis)
+	return advise.NextFor(r.Sheet, r.Lines, r.Diagnosis)
 }

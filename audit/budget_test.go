@@ -247,7 +247,7 @@ func TestCommonShiftSharesItsRows(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	common := audit.LineResult{Line: lines.Line{Mark: sheet.Mark{Name: "common shift"}, Offset: result.Diagnosis.Together.Common}}
+	common := audit.LineResult{Line: lines.Line{Mark: sheet.Mark{Name: "common shift"}, Offset: result.Together.Common}}
 	for _, source := range []string{"stop contacts", "sighting, engine pointer", "contact height (rock)"} {
 		one, all := oneRow(t, result.ByLine()[0], source), oneRow(t, common, source)
 		if a, b := one.Term(), all.Term(); a.Shape != b.Shape || math.Abs(a.Scale-b.Scale) > 1e-12 { // two orders of one sum
@@ -262,7 +262,7 @@ func TestCommonShiftSharesItsRows(t *testing.T) {
 	for _, m := range result.ByLine() {
 		mean += m.Offset.Value.Degrees() / 5
 	}
-	if got := result.Diagnosis.Together.Common.Value.Degrees(); math.Abs(got-mean) > 1e-12 {
+	if got := result.Together.Common.Value.Degrees(); math.Abs(got-mean) > 1e-12 {
 		t.Errorf("got a common shift of %v, want the plain mean %v of lines that scatter alike", got, mean)
 	}
 }

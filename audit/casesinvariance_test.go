@@ -13,7 +13,6 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
@@ -73,23 +72,23 @@ func sameCase(t *rapid.T, got, want audit.Result, skip ...warning.Code) {
 			t.Errorf("%s: got %.12g, want %.12g", what, a, b)
 		}
 	}
-	if got.Diagnosis.Slip != want.Diagnosis.Slip || len(got.Diagnosis.Groups) != len(want.Diagnosis.Groups) || len(got.Diagnosis.Between) != len(want.Diagnosis.Between) ||
+	if got.Slip() != want.Slip() || len(got.Together.Groups) != len(want.Together.Groups) || len(got.Together.Between) != len(want.Together.Between) ||
 		len(got.Checks.Cylinders) != len(want.Checks.Cylinders) || len(got.Checks.Spacings) != len(want.Checks.Spacings) || len(got.Advice.Distances) != len(want.Advice.Distances) {
 		t.Fatalf("got %v, %d groups, %d differences, %d banks, want %v, %d, %d, %d",
-			got.Diagnosis.Slip, len(got.Diagnosis.Groups), len(got.Diagnosis.Between), len(got.Checks.Cylinders), want.Diagnosis.Slip, len(want.Diagnosis.Groups), len(want.Diagnosis.Between), len(want.Checks.Cylinders))
+			got.Slip(), len(got.Together.Groups), len(got.Together.Between), len(got.Checks.Cylinders), want.Slip(), len(want.Together.Groups), len(want.Together.Between), len(want.Checks.Cylinders))
 	}
-	for _, g := range got.Diagnosis.Groups {
-		i := slices.IndexFunc(want.Diagnosis.Groups, func(w diagnosis.Group) bool { return w.Name == g.Name })
-		if i < 0 || g.Finding != want.Diagnosis.Groups[i].Finding {
-			t.Errorf("got %v lines on the %s, want those of %v", g.Finding, g.Name, want.Diagnosis.Groups)
+	for _, g := range got.Together.Groups {
+		i := slices.IndexFunc(want.Together.Groups, func(w lines.Group) bool { return w.Name == g.Name })
+		if i < 0 || g.Finding != want.Together.Groups[i].Finding {
+			t.Errorf("got %v lines on the %s, want those of %v", g.Finding, g.Name, want.Together.Groups)
 		}
 	}
-	for i, b := range got.Diagnosis.Between {
-		if w := want.Diagnosis.Between[i]; b.From != w.From || b.To != w.To || b.Differ != w.Differ {
+	for i, b := range got.Together.Between {
+		if w := want.Together.Between[i]; b.From != w.From || b.To != w.To || b.Differ != w.Differ {
 			t.Errorf("got %+v, want %+v", b, w)
 		}
-		differs("between the groups", b.Difference.Value.Degrees(), want.Diagnosis.Between[i].Difference.Value.Degrees())
-		differs("its uncertainty", b.Difference.Standard.Degrees(), want.Diagnosis.Between[i].Difference.Standard.Degrees())
+		differs("between the groups", b.Difference.Value.Degrees(), want.Together.Between[i].Difference.Value.Degrees())
+		differs("its uncertainty", b.Difference.Standard.Degrees(), want.Together.Between[i].Difference.Standard.Degrees())
 	}
 	for i, b := range got.Checks.Cylinders {
 		if w := want.Checks.Cylinders[i]; b.From != w.From || b.To != w.To || b.Mountings != w.Mountings || b.Differs != w.Differs {

@@ -26,8 +26,8 @@ func TestTheClosingPairIsOneMoreMiddle(t *testing.T) {
 				s.Marks[i].Tolerance = 0.1
 			}
 			result := audited(t, s)
-			if result.Checks.Moved != c.moved || has(result, warning.ReadoutMoved) != c.moved {
-				t.Errorf("%d pairs, closing pair at %v of its limit: got moved %v, want %v", n, c.times, result.Checks.Moved, c.moved)
+			if result.Diagnosis.ReadoutMoved() != c.moved || has(result, warning.ReadoutMoved) != c.moved {
+				t.Errorf("%d pairs, closing pair at %v of its limit: got moved %v, want %v", n, c.times, result.Diagnosis.ReadoutMoved(), c.moved)
 			}
 		}
 	}

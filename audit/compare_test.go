@@ -146,7 +146,7 @@ setups:
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !c.Audits[1].Checks.Moved || !c.Audits[0].ByLine()[1].Scribe.Worthwhile {
+	if !c.Audits[1].Diagnosis.ReadoutMoved() || !c.Audits[0].ByLine()[1].Scribe.Worthwhile {
 		t.Fatal("the audits are not those that the test needs")
 	}
 	for _, ch := range c.Changes {

@@ -4,8 +4,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/diagnosis"
 	"markaudit/audit/internal/testkit"
 	"markaudit/audit/lines"
 	"markaudit/audit/simulate"
@@ -31,8 +31,8 @@ func pulleyOnRubber(rng *rand.Rand, slip, bent geometry.Angle) *rig {
 func TestPartsThatMovedApartAreToldWithoutARing(t *testing.T) {
 	s := pulleyOnRubber(testkit.Rand(t, 2500), 3.4, 0)
 	s.Readout.Step, s.Part.Bonded = 0.01, false
-	if result := judged(t, s.text()); result.Diagnosis.Slip != diagnosis.Apart {
-		t.Errorf("got %v, want the parts apart", result.Diagnosis.Slip)
+	if result := judged(t, s.text()); result.Slip() != audit.Apart {
+		t.Errorf("got %v, want the parts apart", result.Slip())
 	}
 }
 
@@ -44,14 +44,14 @@ func TestARingWithoutAHubLineIsNotTold(t *testing.T) {
 			s := pulleyOnRubber(testkit.Rand(t, 2560+uint64(i)), 3.4, 0)
 			s.Lines, s.Part.Bonded, s.setups, s.Readout.Step = s.Lines[:3], bonded, setups, 0.05
 			result := judged(t, s.text())
-			if result.Diagnosis.Slip != diagnosis.Untold || len(result.Diagnosis.Between) > 0 || result.Diagnosis.Together.Finding != lines.Common {
-				t.Errorf("%d setups: got %v, %v and %v, want no telling and a common shift", setups, result.Diagnosis.Slip, result.Diagnosis.Between, result.Diagnosis.Together.Finding)
+			if result.Slip() != audit.Untold || len(result.Together.Between) > 0 || result.Together.Finding != lines.Common {
+				t.Errorf("%d setups: got %v, %v and %v, want no telling and a common shift", setups, result.Slip(), result.Together.Between, result.Together.Finding)
 			}
 			to := result.Advice.Together
-			if bonded && (to.Withheld != diagnosis.WithheldRingUntold || to.Along != advise.NoWay || to.Worthwhile) {
+			if bonded && (to.Withheld != advise.WithheldRingUntold || to.Along != advise.NoWay || to.Worthwhile) {
 				t.Errorf("%d setups: got %+v, want the pointer's instruction withheld", setups, to)
 			}
-			if !bonded && (to.Withheld != diagnosis.NotWithheld || to.Along != advise.Against) {
+			if !bonded && (to.Withheld != advise.NotWithheld || to.Along != advise.Against) {
 				t.Errorf("%d setups, no rubber: got %+v, want the pointer's instruction", setups, to)
 			}
 		}

@@ -10,7 +10,6 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/diagnosis"
 	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
@@ -155,7 +154,7 @@ func TestOneWrongDeclarationIsNeverSilent(t *testing.T) {
 			}
 			if err == nil && has(result, warning.DeclarationSuspect) {
 				for _, m := range result.ByLine() {
-					if m.Scribe.Along != advise.NoWay || m.Scribe.Withheld == diagnosis.NotWithheld {
+					if m.Scribe.Along != advise.NoWay || m.Scribe.Withheld == advise.NotWithheld {
 						t.Errorf("%s: suspect, but the instruction is given: %+v", m.Name, m.Scribe)
 					}
 				}

@@ -57,8 +57,8 @@ func sameAnswers(t *rapid.T, got, want audit.Result, skip ...warning.Code) {
 	for i, m := range got.ByLine() {
 		w := want.ByLine()[i]
 		estimates(m.Name, m.Offset, w.Offset)
-		if math.Abs(m.Conformity-w.Conformity) > 1e-7 {
-			t.Errorf("%s: got conformity %.12f, want %.12f", m.Name, m.Conformity, w.Conformity)
+		if math.Abs(m.Sides.Within-w.Sides.Within) > 1e-7 {
+			t.Errorf("%s: got conformity %.12f, want %.12f", m.Name, m.Sides.Within, w.Sides.Within)
 		}
 		if m.Verdict != w.Verdict || m.Covers != w.Covers || m.Scribe.Along != w.Scribe.Along ||
 			m.Scribe.Rotation != w.Scribe.Rotation || m.Scribe.Worthwhile != w.Scribe.Worthwhile {
@@ -66,11 +66,11 @@ func sameAnswers(t *rapid.T, got, want audit.Result, skip ...warning.Code) {
 		}
 		differs(m.Name+" arc", m.Scribe.Arc.Millimetres(), w.Scribe.Arc.Millimetres())
 	}
-	if got.Diagnosis.Together.Finding != want.Diagnosis.Together.Finding || !slices.Equal(got.Diagnosis.Together.StandsOut, want.Diagnosis.Together.StandsOut) || got.Diagnosis.Together.Small != want.Diagnosis.Together.Small {
-		t.Errorf("got %v %v, want %v %v", got.Diagnosis.Together.Finding, got.Diagnosis.Together.StandsOut, want.Diagnosis.Together.Finding, want.Diagnosis.Together.StandsOut)
+	if got.Together.Finding != want.Together.Finding || !slices.Equal(got.Together.StandsOut, want.Together.StandsOut) || got.Together.Small != want.Together.Small {
+		t.Errorf("got %v %v, want %v %v", got.Together.Finding, got.Together.StandsOut, want.Together.Finding, want.Together.StandsOut)
 	}
-	estimates("common shift", got.Diagnosis.Together.Common, want.Diagnosis.Together.Common)
-	if a, b := got.Diagnosis.Together.Homogeneity, want.Diagnosis.Together.Homogeneity; (a == nil) != (b == nil) || a != nil && !(math.Abs(*a-*b) < 1e-7) {
+	estimates("common shift", got.Together.Common, want.Together.Common)
+	if a, b := got.Together.Homogeneity, want.Together.Homogeneity; (a == nil) != (b == nil) || a != nil && !(math.Abs(*a-*b) < 1e-7) {
 		t.Errorf("got homogeneity %v, want %v", a, b)
 	}
 	if a, b := warned(got, skip...), warned(want, skip...); !maps.Equal(a, b) {

@@ -2,14 +2,14 @@ package audit
 
 import (
 	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
-	"markaudit/audit/uncertainty"
 )
 
 // LineResult is one line with what every stage says of it.
 type LineResult struct {
 	lines.Line
-	Verdict uncertainty.Verdict
+	Verdict diagnosis.Verdict
 	Scribe  advise.Scribe
 	Forced  advise.Scribe // the instruction with nothing withheld, for who insists
 }
@@ -22,3 +22,7 @@ func (r Result) ByLine() []LineResult {
 	}
 	return out
 }
+
+// OffTogether reports whether lines are off together so far that what shifts them
+// comes before any one line.
+func (r Result) OffTogether() bool { return r.Advice.Shared != nil }

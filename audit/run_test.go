@@ -160,8 +160,8 @@ func TestRunAnswersOrRefuses(t *testing.T) {
 			t.Errorf("got %d marks, want %d", len(result.ByLine()), len(s.Marks))
 		}
 		for _, m := range result.ByLine() {
-			if m.Conformity < 0 || m.Conformity > 1 {
-				t.Errorf("%s: got a probability of %v", m.Name, m.Conformity)
+			if m.Sides.Within < 0 || m.Sides.Within > 1 {
+				t.Errorf("%s: got a probability of %v", m.Name, m.Sides.Within)
 			}
 		}
 		for i, next := range audit.Next(result) {
@@ -212,8 +212,8 @@ func TestUnfinishedSheets(t *testing.T) {
 				t.Errorf("%s: got %+v", name, m)
 			}
 		}
-		if result.Diagnosis.Together.Finding != lines.Unknown {
-			t.Errorf("%s: got the finding %v", name, result.Diagnosis.Together.Finding)
+		if result.Together.Finding != lines.Unknown {
+			t.Errorf("%s: got the finding %v", name, result.Together.Finding)
 		}
 	}
 }

@@ -7,7 +7,6 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/diagnosis"
 	"markaudit/audit/internal/testkit"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
@@ -112,17 +111,17 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 						}
 						name, scribe := r.Lines[1].Name, result.ByLine()[1].Scribe
 						if together {
-							if result.Diagnosis.Together.Finding != lines.Common {
-								t.Fatalf("got %v, want common", result.Diagnosis.Together.Finding)
+							if result.Together.Finding != lines.Common {
+								t.Fatalf("got %v, want common", result.Together.Finding)
 							}
 							for _, m := range result.ByLine() {
-								if m.Scribe.Withheld != diagnosis.WithheldCommon || m.Scribe.Along != advise.NoWay {
+								if m.Scribe.Withheld != advise.WithheldCommon || m.Scribe.Along != advise.NoWay {
 									t.Errorf("%s: got %+v, want one instruction for all", m.Name, m.Scribe)
 								}
 							}
 							name, scribe = "", result.Advice.Together
 						}
-						if !scribe.Worthwhile || scribe.Withheld != diagnosis.NotWithheld {
+						if !scribe.Worthwhile || scribe.Withheld != advise.NotWithheld {
 							t.Fatalf("got %+v, want an instruction", scribe)
 						}
 						if running := scribe.Rotation == turns; running != (scribe.Along == advise.Running) || scribe.Along == advise.NoWay {

@@ -61,10 +61,10 @@ func TestWhatIsCommonDropsOutOfDifferences(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 1e-6: the large common part costs digits when V is inverted.
-	if got, want := after.Diagnosis.Together.Homogeneity, before.Diagnosis.Together.Homogeneity; math.Abs(*got-*want) > 1e-6 {
+	if got, want := after.Together.Homogeneity, before.Together.Homogeneity; math.Abs(*got-*want) > 1e-6 {
 		t.Errorf("homogeneity p: got %v, want %v", *got, *want)
 	}
-	if after.Diagnosis.Together.Common.Expanded <= before.Diagnosis.Together.Common.Expanded {
-		t.Errorf("the common shift's doubt did not grow: %v, before %v", after.Diagnosis.Together.Common.Expanded, before.Diagnosis.Together.Common.Expanded)
+	if after.Together.Common.Expanded <= before.Together.Common.Expanded {
+		t.Errorf("the common shift's doubt did not grow: %v, before %v", after.Together.Common.Expanded, before.Together.Common.Expanded)
 	}
 }

@@ -34,7 +34,7 @@ func TestTheLineThatStandsOutIsTheWorstOfMany(t *testing.T) {
 		if differ > 0.025 || alone > 0.025 || (count*alone < 0.025) != (c.want == lines.SingleMark) {
 			t.Fatalf("%s: lines differ with %v, the worst with %v: the test shows nothing", c.name, differ, alone)
 		}
-		shift := audited(t, handSheet(c.offsets...)).Diagnosis.Together
+		shift := audited(t, handSheet(c.offsets...)).Together
 		if d := *shift.Homogeneity - differ; d > 1e-6 || d < -1e-6 {
 			t.Errorf("%s: got a probability of %v that the lines are alike, want %v", c.name, *shift.Homogeneity, differ)
 		}

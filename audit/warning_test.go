@@ -9,7 +9,6 @@ import (
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
-	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -410,8 +409,8 @@ func TestAClosingPairThatDiffersUndoesEverything(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if before.Diagnosis.Together.Finding != lines.Common || !tells(before) {
-		t.Fatalf("got %v, %+v, want a common shift with an instruction", before.Diagnosis.Together.Finding, before.Advice.Together)
+	if before.Together.Finding != lines.Common || !tells(before) {
+		t.Fatalf("got %v, %+v, want a common shift with an instruction", before.Together.Finding, before.Advice.Together)
 	}
 	s.Setups[0].Closing = &trials(341.5, 21.5)[0]
 	after, err := audit.Run(s)
@@ -422,12 +421,12 @@ func TestAClosingPairThatDiffersUndoesEverything(t *testing.T) {
 		t.Errorf("got a closing difference of %v, want 1.5", got)
 	}
 	for _, m := range after.ByLine() {
-		if m.Verdict != uncertainty.Undecided || m.Scribe.Withheld != diagnosis.WithheldMoved || m.Scribe.Along != advise.NoWay {
+		if m.Verdict != diagnosis.Undecided || m.Scribe.Withheld != advise.WithheldMoved || m.Scribe.Along != advise.NoWay {
 			t.Errorf("%s: got %v, %+v, want undecided and withheld", m.Name, m.Verdict, m.Scribe)
 		}
 	}
-	if after.Diagnosis.Together.Finding != lines.Unknown || after.Advice.Together.Along != advise.NoWay {
-		t.Errorf("got %v, %+v of the lines together, want nothing said", after.Diagnosis.Together.Finding, after.Advice.Together)
+	if after.Together.Finding != lines.Unknown || after.Advice.Together.Along != advise.NoWay {
+		t.Errorf("got %v, %+v of the lines together, want nothing said", after.Together.Finding, after.Advice.Together)
 	}
 	for i, next := range audit.Next(after) {
 		if next.Way != advise.Repeat {
@@ -449,7 +448,7 @@ func TestTwoSetupsThatDifferDecideNothing(t *testing.T) {
 	}
 	for i, next := range audit.Next(result) {
 		m := result.ByLine()[i]
-		if m.Verdict != uncertainty.Undecided || m.Covers != lines.Repeatability || m.Scribe.Worthwhile || next.Way != advise.ThirdSetup {
+		if m.Verdict != diagnosis.Undecided || m.Covers != lines.Repeatability || m.Scribe.Worthwhile || next.Way != advise.ThirdSetup {
 			t.Errorf("%s: got %v, %v, %v, want undecided and a third setup", m.Name, m.Verdict, m.Covers, next.Way)
 		}
 	}

@@ -5,7 +5,6 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"markaudit/audit/crosscheck"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/internal/enum"
 	"markaudit/audit/internal/stats"
@@ -22,7 +21,8 @@ type Way uint8
 // at hand. MoreSetups: Setups new ones. NoScatter: the readings repeat nothing,
 // so there is no interval yet. Repeat: the readout moved; take everything again.
 // ThirdSetup: two setups disagree. Read: the line was not read. Blocked: more
-// readings will not decide; Largest names what stands in the way.
+// readings will not decide; Largest names what stands in the way. Observe: first
+// what the diagnosis asks for.
 const (
 	Settled Way = iota
 	MoreReadings
@@ -32,6 +32,7 @@ const (
 	ThirdSetup
 	ReadIt
 	Blocked
+	Observe
 )
 
 // Next is the cheapest further measurement that would decide one line.
@@ -55,19 +56,22 @@ const (
 
 // NextFor finds for every line what would decide it. The search takes longer than
 // the audit itself.
-func NextFor(s sheet.Sheet, placed []lines.Line, checks crosscheck.Checks, told diagnosis.Diagnosis) []Next {
+func NextFor(s sheet.Sheet, placed []lines.Line, told diagnosis.Diagnosis) []Next {
 	out := make([]Next, len(placed))
 	for i, l := range placed {
+		c := told.Decisions[i]
 		switch {
 		case l.Offset == nil:
 			out[i].Way = ReadIt
-		case told.Decisions[i].Verdict != uncertainty.Undecided:
-		case checks.Moved:
+		case c.Verdict != diagnosis.Undecided:
+		case told.ReadoutMoved():
 			out[i].Way = Repeat
 		case !l.Offset.Known:
 			out[i].Way = NoScatter
-		case checks.SetupsDiffer && len(l.Seen) < uncertainty.EnoughSetups:
+		case told.SetupsDiffer():
 			out[i].Way = ThirdSetup
+		case told.Refuted || len(c.Against) > 0:
+			out[i].Way = Observe
 		default:
 			out[i] = newSearch(l, s.Limits.Confidence).best()
 		}
@@ -229,7 +233,7 @@ func (s search) blocked() Next {
 	return next
 }
 
-var wayWords = []string{"settled", "more readings", "more setups", "no scatter", "repeat", "third setup", "read it", "blocked"}
+var wayWords = []string{"settled", "more readings", "more setups", "no scatter", "repeat", "third setup", "read it", "blocked", "observe"}
 
 func (w Way) String() string { return enum.Word(wayWords, w) }
 

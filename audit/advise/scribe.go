@@ -1,10 +1,12 @@
 package advise
 
 import (
+	"markaudit/audit/crosscheck"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/internal/enum"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
@@ -53,7 +55,7 @@ type Scribe struct {
 	Teeth      float64
 	HasTeeth   bool
 	Worthwhile bool
-	Withheld   diagnosis.Withheld
+	Withheld   Withheld
 }
 
 // direction is the way to move for a line that comes up late; against it for an
@@ -68,9 +70,9 @@ func direction(move Move) Along {
 }
 
 // instruct turns an offset into an instruction along the rim.
-func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, withheld diagnosis.Withheld) Scribe {
+func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, withheld Withheld) Scribe {
 	s := Scribe{Move: move, Withheld: withheld}
-	if e == nil || e.Value.Abs() <= geometry.Tie || withheld != diagnosis.NotWithheld {
+	if e == nil || e.Value.Abs() <= geometry.Tie || withheld != NotWithheld {
 		return s
 	}
 	s.Along = direction(move)
@@ -120,32 +122,83 @@ func (s Scribe) better(e *uncertainty.Estimate) bool {
 	return e.Known && then < e.Value.Abs()
 }
 
-// scribe gives each line its instruction, and the pointer or the turning line its
-// own where the lines are off together.
-func (a *Advice) scribe(s sheet.Sheet, placed []lines.Line, told diagnosis.Diagnosis) {
+// scribe gives each line its instruction, and the pointer, a part or the turning
+// line its own where the lines are off together.
+func (a *Advice) scribe(s sheet.Sheet, top tdc.Found, placed []lines.Line, checks crosscheck.Checks, together lines.Alike, told diagnosis.Diagnosis) {
 	move := MoveLine
 	if s.Part.MarksOn == sheet.OnEngine {
 		move = MoveScale
 	}
-	for i, l := range placed {
-		decision := told.Decisions[i]
-		given := instruct(s, move, l.Offset, decision.Withheld)
-		forced := given
-		if decision.Withheld != diagnosis.NotWithheld {
-			forced = instruct(s, move, l.Offset, diagnosis.NotWithheld)
+	for i := range placed {
+		l, c := &placed[i], told.Decisions[i]
+		withheld := why(s, told, c, l)
+		if doubt := doubted(s, top, placed, checks, l); withheld == NotWithheld {
+			withheld = doubt
 		}
-		given.Worthwhile = decision.Verdict == uncertainty.Outside && given.Along != NoWay && given.better(l.Offset)
+		meant := putsRight(c, l.Offset)
+		given := instruct(s, move, meant, withheld)
+		forced := given
+		if withheld != NotWithheld {
+			forced = instruct(s, move, meant, NotWithheld)
+		}
+		given.Worthwhile = c.Scribe && given.Along != NoWay && given.better(meant)
+		forced.Worthwhile = c.Held && forced.Along != NoWay && forced.better(meant)
 		a.Lines, a.Forced = append(a.Lines, given), append(a.Forced, forced)
 	}
-	if !told.Act || told.Together.Finding == lines.Individual { // not alike: no one move puts them right
-		return
+	for _, c := range told.Decisions[len(placed):] {
+		a.move(s, top, placed, checks, together, told, c)
 	}
-	move = MovePointer
+}
+
+// putsRight is what an order puts right: the line's offset, or what is left of it
+// once the pointer or the part has been put right.
+func putsRight(c diagnosis.Decision, offset *uncertainty.Estimate) *uncertainty.Estimate {
+	if offset == nil || !c.After {
+		return offset
+	}
+	e := *offset
+	e.Value = c.Late
+	return &e
+}
+
+// move is the one instruction for lines that are off together: for the pointer or
+// tab, or for the one line that turns. A part that has moved against another is
+// looked at, and nothing on it is scribed.
+func (a *Advice) move(s sheet.Sheet, top tdc.Found, placed []lines.Line, checks crosscheck.Checks, together lines.Alike, told diagnosis.Diagnosis, c diagnosis.Decision) {
+	move := MovePointer
 	if s.Part.MarksOn == sheet.OnEngine {
 		move = MoveLine
 	}
-	a.Together = instruct(s, move, told.Together.Common, told.Pointer.Withheld)
-	a.Together.Worthwhile = told.Pointer.Verdict == uncertainty.Outside && a.Together.Along != NoWay && a.Together.better(told.Together.Common)
+	withheld := why(s, told, c, nil)
+	if doubt := doubted(s, top, placed, checks, nil); withheld == NotWithheld {
+		withheld = doubt
+	}
+	a.Shared = sharedShift(s, placed, together, told, c)
+	if c.Line == diagnosis.Part {
+		withheld = WithheldGroup
+	}
+	a.Together = instruct(s, move, a.Shared, withheld)
+	a.TogetherHeld = a.Together
+	if withheld != NotWithheld && c.Line != diagnosis.Part {
+		a.TogetherHeld = instruct(s, move, a.Shared, NotWithheld)
+	}
+	a.Together.Worthwhile = c.Scribe && a.Together.Along != NoWay && a.Together.better(a.Shared)
+	a.TogetherHeld.Worthwhile = c.Held && a.TogetherHeld.Along != NoWay && a.TogetherHeld.better(a.Shared)
+}
+
+// sharedShift is the shift that one order puts right: the best mean of all lines
+// where all share it, else the plain mean of those that do.
+func sharedShift(s sheet.Sheet, placed []lines.Line, together lines.Alike, told diagnosis.Diagnosis, c diagnosis.Decision) *uncertainty.Estimate {
+	if together.Finding == lines.Common && len(together.Lines) == len(told.Sharing) {
+		return together.Common
+	}
+	weights := make([]float64, len(told.Sharing))
+	for i := range weights {
+		weights[i] = 1 / float64(len(weights))
+	}
+	e, _ := lines.Weighted(placed, told.Sharing, weights).Evaluate(s.Limits.Confidence)
+	e.Value = c.Late
+	return &e
 }
 
 var alongWords = []string{"none", "running", "against"}

@@ -57,4 +57,4 @@ func (c *Comparison) of(at int, name string) uncertainty.Combination {
 }
 
 // moved reports whether the readout moved in an audit.
-func moved(r audit.Result) bool { return r.Checks.Moved }
+func moved(r audit.Result) bool { return r.Diagnosis.ReadoutMoved() }

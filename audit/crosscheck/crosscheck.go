@@ -11,14 +11,12 @@ import (
 
 // Checks is what was found twice.
 type Checks struct {
-	SetupsDiffer bool           // two setups disagree
-	Moved        bool           // a closing pair says that the readout moved
-	LostMotion   geometry.Angle // seen from both sides beyond what the sheet states; zero if it agrees
-	Cylinders    []Bank         // in the order of the sheet
-	Ways         []WayDifference
-	Spacings     []Spacing  // as the sheet states them
-	Arcs         []Centring // of the stops that stayed in their place
-	Warnings     []warning.Warning
+	LostMotion geometry.Angle // seen from both sides beyond what the sheet states; zero if it agrees
+	Cylinders  []Bank         // in the order of the sheet
+	Ways       []WayDifference
+	Spacings   []Spacing  // as the sheet states them
+	Arcs       []Centring // of the stops that stayed in their place
+	Warnings   []warning.Warning
 }
 
 // input is what stands before this stage.
@@ -35,7 +33,7 @@ func All(s sheet.Sheet, r readout.Readout, top tdc.Found, placed []lines.Line) C
 	var c Checks
 	if top.Any() {
 		for _, check := range []func(input, *Checks){
-			lostMotion, setups, closingPairs, cylinders, ways, spacings, blockedArcs,
+			lostMotion, setups, cylinders, ways, spacings, blockedArcs,
 		} {
 			check(in, &c)
 		}

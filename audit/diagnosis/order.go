@@ -1,146 +1,160 @@
 package diagnosis
 
 import (
+	"math"
 	"slices"
 
-	"markaudit/audit/internal/enum"
-	"markaudit/audit/internal/stats"
-	"markaudit/audit/lines"
-	"markaudit/audit/tdc"
-	"markaudit/audit/uncertainty"
-	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
-// Withheld is why an instruction is not given.
-type Withheld uint8
+// Decision is what may be done about one line, the pointer, or a part.
+type Decision struct {
+	Line    int    // or Pointer, or Part
+	On      string // of Part
+	Verdict Verdict
+	IfRight Verdict        // what the readings alone say, no mistake having been made
+	Scribe  bool           // it is ordered: scribe the line, move the pointer, see to the part
+	Held    bool           // it would be ordered but for Against
+	Late    geometry.Angle // what the order puts right: positive is late
+	After   bool           // only once the pointer or the part has been put right
+	Look    bool           // look first: pointer, tab, key, the line itself
+	Against []int          // explanations in Standing that put it elsewhere
+	Ask     Observation    // that tells them apart; of kind NoObservation where none is needed
+}
 
-// The reasons for withholding an instruction.
+// Decisions that are not about a line. Pointer: the pointer or tab, or the one
+// turning line of a fixed scale. Part: everything on the part that On names.
 const (
-	NotWithheld        Withheld = iota
-	WithheldSuspect             // one mistake on the sheet would explain the offsets
-	WithheldMoved               // a closing pair says that the readout moved
-	WithheldSetups              // two setups disagree
-	WithheldDwell               // the stop sat in the dwell, and rock is not included
-	WithheldLostMotion          // lost motion was seen and the line read from one side
-	WithheldCommon              // all lines, or all others, are off alike
-	WithheldRing                // the outer ring slipped: it is replaced, not re-marked
-	WithheldRingUntold          // lines on a bonded ring are off alike, and nothing tells whether it slipped
-	WithheldGroup               // the lines on this part are off alike, those on another are not
+	Pointer = -1
+	Part    = -2
 )
 
-// order says of each line, and of the pointer, why nothing is to be moved.
-func (e evidence) order(d *Diagnosis, suspect bool) {
-	d.Act = e.shiftMatters(*d)
-	all := e.withheld(suspect)
-	for i, l := range e.lines {
-		withheld := all
-		switch {
-		case withheld != NotWithheld:
-		case e.spoiltByLostMotion(l):
-			withheld = WithheldLostMotion
-		case e.groupShifted(*d, l.On) != NotWithheld:
-			withheld = e.groupShifted(*d, l.On)
-		case d.Act && slices.Contains(d.Together.Lines, l.Name):
-			withheld = WithheldCommon
-		}
-		d.Decisions[i].Withheld = withheld
+// decide is THE rule: verdicts and orders hold only where they are right under
+// every explanation that stands, and the lines as measured stand.
+func (w *weigher) decide(d *Diagnosis, standing []weighed) {
+	best := cheapest(w.measured.stories)
+	ringHeld := w.ringStory(w.measured.stories)
+	d.Ring = w.slippedRing(d.Refuted, standing)
+	d.Story = best.story
+	common := w.common(d, best, standing, ringHeld)
+	d.Decisions = make([]Decision, len(w.mean), len(w.mean)+1)
+	for j := range w.mean {
+		d.Decisions[j] = w.line(j, d, standing, common, ringHeld)
 	}
-	d.Pointer.Withheld = all
-	if all == NotWithheld && e.sheet.Part.BondedRing && d.Slip == Untold {
-		d.Pointer.Withheld = WithheldRingUntold
+	if common != nil {
+		d.Decisions = append(d.Decisions, *common)
 	}
-	if e.outside(*d, d.Together) {
-		d.Pointer.Verdict = uncertainty.Outside
-	}
+	w.ask(d, standing, ringHeld)
 }
 
-// withheld is why no instruction at all is given.
-func (e evidence) withheld(suspect bool) Withheld {
-	dwell := slices.ContainsFunc(e.top.Setups, tdc.Setup.InDwell)
-	switch {
-	case e.checks.Moved:
-		return WithheldMoved
-	case suspect:
-		return WithheldSuspect
-	case e.checks.SetupsDiffer:
-		return WithheldSetups
-	case dwell && slices.Contains(lines.NotIncluded(e.sheet, e.top, e.lines), warning.RockMissing):
-		return WithheldDwell
+// common is the one order for lines that are off together, nil where there is
+// none. It fills in which lines share the shift.
+func (w *weigher) common(d *Diagnosis, best told, standing []weighed, ringHeld bool) *Decision {
+	if best.story.Kind == EachByItself {
+		return nil
 	}
-	return NotWithheld
-}
-
-// groupShifted is why no line of a group gets a new line of its own: the part
-// that it belongs to has moved against another.
-func (e evidence) groupShifted(d Diagnosis, on string) Withheld {
-	g := d.group(on)
-	switch {
-	case g == nil || d.Slip != RingSlipped && d.Slip != Apart:
-		return NotWithheld
-	case d.Slip == RingSlipped && on == onRing:
-		return WithheldRing
-	case g.Finding == lines.Common && !g.Small && e.outside(d, g.Shift):
-		return WithheldGroup
-	}
-	return NotWithheld
-}
-
-// spoiltByLostMotion reports whether lost motion that lines read from both
-// sides show, beyond what the sheet states, moves this line by more than a
-// quarter of its tolerance.
-func (e evidence) spoiltByLostMotion(l lines.Line) bool {
-	if !l.Read() {
-		return false
-	}
-	moves := geometry.Angle(l.Lost) * e.checks.LostMotion
-	return moves.Abs() > l.Tolerance/4+geometry.Tie
-}
-
-// shiftMatters reports whether the lines are off together so far that what
-// shifts them comes before any line: all alike; all others alike, and outside;
-// or each in its own way but all the same way by far more than they differ, as
-// on a ring that has slipped and runs out of true.
-func (e evidence) shiftMatters(d Diagnosis) bool {
-	shift := d.Together
-	switch {
-	case shift.Small || d.Slip == RingSlipped || d.Slip == Apart: // no one move puts them right
-		return false
-	case shift.Finding == lines.Common:
-		return true
-	case shift.Finding == lines.SingleMark:
-		return shift.Shifted && e.outside(d, shift)
-	case shift.Finding == lines.Individual && len(shift.Lines) > 1:
-		var offsets []geometry.Angle
-		for _, l := range e.lines {
-			if slices.Contains(shift.Lines, l.Name) {
-				offsets = append(offsets, l.Offset.Value)
-			}
-		}
-		lo, hi := stats.Extremes(offsets)
-		return min(lo.Abs(), hi.Abs()) > max(suspectFrom, 2*(hi-lo)) && e.outside(d, shift)
-	}
-	return false
-}
-
-// outside reports whether any line that a shift speaks of is outside: as a line is
-// not moved while it may be within its tolerance, so the pointer is not while every
-// line may be.
-func (e evidence) outside(d Diagnosis, shift lines.Shift) bool {
-	for i, l := range e.lines {
-		if d.Decisions[i].Verdict == uncertainty.Outside && slices.Contains(shift.Lines, l.Name) && !slices.Contains(shift.StandsOut, l.Name) {
-			return true
+	for j, x := range w.mean {
+		if !isNaN(x) && math.Abs(near(x-best.x)) <= w.close[j] && w.carries(best.story, j) {
+			d.Sharing = append(d.Sharing, j)
 		}
 	}
-	return false
+	d.Shift = w.shiftOf(d.Sharing, func(j int) float64 { return w.mean[j] })
+	bonded := w.evidence.BondedRing && best.story.Kind == PartAlike
+	if bonded && (best.story.On == onRing || best.story.On == onHub) || best.story.On == onHub {
+		return nil // a slipped ring is replaced, and the hub is what all else is seen against
+	}
+	c := Decision{Line: Pointer, Late: d.Shift, Look: true}
+	if best.story.Kind == PartAlike {
+		c.Line, c.On = Part, best.story.On
+	}
+	outside := false
+	slack := geometry.Angle(math.Inf(1))
+	for _, j := range d.Sharing {
+		l := &w.evidence.Lines[j]
+		outside = outside || ifRight(*l, w.evidence.DecideAt) == Outside
+		slack = min(slack, w.slack(j))
+	}
+	if !outside {
+		return nil
+	}
+	c.IfRight = Outside
+	for i, s := range standing {
+		shift := w.shiftOf(d.Sharing, func(j int) float64 { return s.Offset[j].Degrees() })
+		right := !slices.ContainsFunc(d.Sharing, func(j int) bool { return beyond(s.Offset[j], w.evidence.Lines[j]) })
+		crept := slices.ContainsFunc(d.Sharing, func(j int) bool { return w.creptAway(j, s) })
+		if right || crept || (shift-d.Shift).Wrap().Abs() > slack+tiny {
+			c.Against = append(c.Against, i)
+		}
+	}
+	switch {
+	case d.Refuted:
+	case len(c.Against) > 0:
+		c.Held = true
+	case ringHeld: // a second line on the hub would tell
+		c.Held = true
+	default:
+		c.Verdict, c.Scribe = Outside, true
+	}
+	return &c
 }
 
-var withheldWords = []string{"not withheld", "suspect entry", "readout moved", "setups differ", "stop in the dwell", "lost motion", "common shift", "ring slipped", "ring untold", "group shifted"}
+// carries reports whether a line is one that the story moves.
+func (w *weigher) carries(s Story, j int) bool {
+	return s.Kind == AllAlike || w.evidence.Lines[j].On == s.On
+}
 
-func (w Withheld) String() string { return enum.Word(withheldWords, w) }
+// shiftOf is the mean offset of some lines.
+func (w *weigher) shiftOf(lines []int, late func(j int) float64) geometry.Angle {
+	first, sum := wrap(late(lines[0])), 0.0
+	for _, j := range lines {
+		sum += near(wrap(late(j)) - first)
+	}
+	return geometry.Angle(wrap(first + sum/float64(len(lines))))
+}
 
-// MarshalText writes the word.
-func (w Withheld) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
+// line decides about one line.
+func (w *weigher) line(j int, d *Diagnosis, standing []weighed, common *Decision, ringHeld bool) Decision {
+	l := w.evidence.Lines[j]
+	out := Decision{Line: j}
+	if w.reads[j] == 0 {
+		return out
+	}
+	out.IfRight, out.Late = ifRight(l, w.evidence.DecideAt), geometry.Angle(w.mean[j])
+	out.Against = w.against(j, out.IfRight, standing)
+	if !d.Refuted && len(out.Against) == 0 {
+		out.Verdict = out.IfRight
+	}
+	if w.hubLine(j) || w.onRing(j) && d.Ring == RingSlipped {
+		return out
+	}
+	off, may := out.IfRight == Outside, true
+	if common != nil && (common.Scribe || common.Held) && w.carries(d.Story, j) {
+		rest := (out.Late - d.Shift).Wrap()
+		if !l.Known || !beyond(rest, Line{Early: l.Early + l.U, Late: l.Late + l.U}) {
+			return out // the one order puts it right
+		}
+		out.Late, out.After, off, may = rest, true, true, common.Scribe
+		out.Against = w.against(j, Outside, standing)
+	}
+	if !off || d.Refuted {
+		return out
+	}
+	out.Scribe = may && len(out.Against) == 0 && !(w.onRing(j) && ringHeld)
+	out.Held = !out.Scribe
+	out.Look = len(d.Sharing) > 0 || w.single()
+	return out
+}
 
-// UnmarshalText reads what MarshalText writes.
-func (w *Withheld) UnmarshalText(text []byte) error { return enum.From(w, withheldWords, text) }
+// onRing reports whether a line lies on the outer ring of a bonded pulley.
+func (w *weigher) onRing(j int) bool {
+	return w.evidence.BondedRing && w.evidence.Lines[j].On == onRing
+}
+
+// single reports whether no other line tells of a pointer or a key.
+func (w *weigher) single() bool {
+	n := 0
+	for _, r := range w.reads {
+		n += min(r, 1)
+	}
+	return n == 1
+}

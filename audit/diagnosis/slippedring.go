@@ -1,129 +1,145 @@
 package diagnosis
 
 import (
-	"slices"
-
-	"markaudit/audit/internal/enum"
-	"markaudit/audit/lines"
-	"markaudit/audit/uncertainty"
+	"math"
 )
 
-// Slip is what groups of lines on different parts say of each other.
-type Slip uint8
+// Ring says whether the outer ring of a bonded pulley has slipped.
+type Ring uint8
 
-// NoGroups: the sheet names none. Untold: no telling, for only one group was
-// read, or its scatter is not known. Together: the groups do not differ.
-// Apart: they differ, so that one part has moved against another. RingSlipped:
-// it is the outer ring of a bonded pulley that has.
+// RingNoSign: nothing speaks for it. RingMay: it may have slipped, but lines as a
+// maker leaves them would look much the same. RingSlipped: it has.
 const (
-	NoGroups Slip = iota
-	Untold
-	Together
-	Apart
+	RingNoSign Ring = iota
+	RingMay
 	RingSlipped
 )
 
-// Group is what the lines on one part say together.
-type Group struct {
-	Name string
-	lines.Shift
-}
+var rings = [...]string{"no_sign", "may", "slipped"}
 
-// Between is how far the lines of one group come later than those of another.
-type Between struct {
-	From, To   string
-	Difference uncertainty.Estimate
-	Differ     bool
-}
+func (r Ring) String() string { return word(rings[:], int(r)) }
 
-// The groups with a meaning of their own; all others are only names.
+// MarshalText writes the stable key.
+func (r Ring) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (r *Ring) UnmarshalText(text []byte) error { return fromWord(r, rings[:], text) }
+
+// The parts of a bonded pulley as a sheet names them.
 const (
 	onRing = "ring"
 	onHub  = "hub"
 )
 
-// groups tells a part that has slipped from a bent pointer: a pointer shifts all
-// lines alike, a slipped ring those on the ring.
-func (e evidence) groups(d *Diagnosis) {
-	var names []string
-	members := map[string][]int{} // only looked up
-	groupable, _ := lines.LargestGroup(e.lines)
-	for _, i := range groupable {
-		on := e.lines[i].On
-		if on == "" {
-			continue
-		}
-		if members[on] == nil {
-			names = append(names, on)
-		}
-		members[on] = append(members[on], i)
+// By how much a story with a slipped ring must surprise less than every story
+// without one. Chosen by simulation.
+const (
+	ringSlips = 6.0
+	ringMay   = 2.0
+)
+
+// slippedRing asks whether the ring has slipped on its hub. A ring whose lines are
+// where they belong has never slipped, whatever a keyway says: then the hub's line
+// is off or misread.
+func (w *weigher) slippedRing(refuted bool, standing []weighed) Ring {
+	if !w.evidence.BondedRing {
+		return RingNoSign
 	}
-	if len(names) == 0 && !e.sheet.Part.BondedRing {
-		return
-	}
-	d.Slip = Untold
-	if e.checks.Moved || e.checks.SetupsDiffer {
-		return
-	}
-	for _, name := range names {
-		d.Groups = append(d.Groups, Group{Name: name, Shift: lines.Together(e.sheet, e.top, e.lines, members[name])})
-	}
-	base := base(names)
-	if base == "" || len(names) < 2 {
-		return
-	}
-	d.Slip = Together
-	for _, name := range names {
-		if name == base {
-			continue
-		}
-		difference, differ, known := lines.Difference(e.sheet, e.top, e.lines, members[base], members[name])
-		if !known {
-			d.Slip = Untold
-			return
-		}
-		d.Between = append(d.Between, Between{base, name, difference, differ})
-		if differ {
-			d.Slip = Apart
+	with, without, x := math.Inf(1), math.Inf(1), 0.0
+	for _, t := range w.measured.stories {
+		switch {
+		case t.story != Story{PartAlike, onRing}:
+			without = math.Min(without, t.cost)
+		default:
+			with, x = t.cost, math.Abs(t.x)
 		}
 	}
-	for _, b := range d.Between {
-		if b.Differ && b.To == onRing && e.sheet.Part.BondedRing {
-			d.Slip = RingSlipped
-		}
+	less, tolerance := without-with, w.tolerance(onRing)
+	switch {
+	case math.IsInf(with, 1) || less <= ringMay || x <= tolerance/2+tiny:
+		return RingNoSign
+	case less <= ringSlips || x <= tolerance+tiny || refuted || !w.ringApart(standing):
+		return RingMay
 	}
+	return RingSlipped
 }
 
-// base is the group that the others are held against: the hub, which is keyed to
-// the crank; without one the first that is not the ring.
-func base(names []string) string {
-	if slices.Contains(names, onHub) {
-		return onHub
+// ringApart reports whether under every explanation that stands the ring's lines
+// come as much later than the others as they were measured.
+func (w *weigher) ringApart(standing []weighed) bool {
+	apart := func(late func(j int) float64) float64 {
+		var sum [2]float64
+		var n [2]float64
+		for j, l := range w.evidence.Lines {
+			if w.reads[j] == 0 {
+				continue
+			}
+			at := 0
+			if l.On == onRing {
+				at = 1
+			}
+			sum[at] += w.mean[j] + near(wrap(late(j))-w.mean[j])
+			n[at]++
+		}
+		return sum[1]/n[1] - sum[0]/n[0]
 	}
-	for _, n := range names {
-		if n != onRing {
-			return n
+	slack := leastSlack
+	for j, l := range w.evidence.Lines {
+		if l.On == onRing {
+			slack = max(slack, w.slack(j))
 		}
 	}
-	return ""
-}
-
-// group returns what the lines on one part say, nil where nothing.
-func (d Diagnosis) group(on string) *Group {
-	for i := range d.Groups {
-		if on != "" && d.Groups[i].Name == on {
-			return &d.Groups[i]
+	as := apart(func(j int) float64 { return w.mean[j] })
+	for _, s := range standing {
+		if math.Abs(near(apart(func(j int) float64 { return s.Offset[j].Degrees() })-as)) > slack.Degrees()+tiny {
+			return false
 		}
 	}
-	return nil
+	return true
 }
 
-var slipWords = []string{"no groups", "unknown", "together", "apart", "ring slipped"}
+// tolerance is the least one of the lines on a part.
+func (w *weigher) tolerance(on string) float64 {
+	least := math.Inf(1)
+	for _, l := range w.evidence.Lines {
+		if l.On == on {
+			least = math.Min(least, l.tolerance().Degrees())
+		}
+	}
+	return least
+}
 
-func (s Slip) String() string { return enum.Word(slipWords, s) }
+// ringStory reports whether a story in which the ring has slipped stands among
+// those of the lines as measured: by itself, or, where no line lies on the hub to
+// tell them apart, as all lines alike.
+func (w *weigher) ringStory(stories []told) bool {
+	if !w.evidence.BondedRing {
+		return false
+	}
+	hub := false
+	for j, l := range w.evidence.Lines {
+		hub = hub || l.On == onHub && w.reads[j] > 0
+	}
+	least := cheapest(stories).cost
+	for _, t := range stories {
+		slipped := t.story == Story{PartAlike, onRing} || t.story.Kind == AllAlike && !hub
+		if slipped && t.cost <= least+stands && math.Abs(t.x) > w.tolerance(onRing)/2+tiny {
+			return true
+		}
+	}
+	return false
+}
 
-// MarshalText writes the word.
-func (s Slip) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
-
-// UnmarshalText reads what MarshalText writes.
-func (s *Slip) UnmarshalText(text []byte) error { return enum.From(s, slipWords, text) }
+// hubLine reports whether a line lies on the hub, or is its keyway, which is never
+// scribed anew.
+func (w *weigher) hubLine(j int) bool {
+	if w.evidence.Lines[j].On != onHub {
+		return false
+	}
+	for _, l := range w.evidence.Lines {
+		if l.On != onHub && l.On != "" {
+			return true
+		}
+	}
+	return w.evidence.BondedRing
+}

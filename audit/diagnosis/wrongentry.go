@@ -1,99 +1,306 @@
 package diagnosis
 
 import (
-	"markaudit/audit/lines"
-	"markaudit/audit/sheet"
-	"markaudit/audit/tdc"
-	"markaudit/audit/warning"
-	"markaudit/geometry"
+	"math"
+	"slices"
 )
 
-// Thresholds of a suspected entry. Common practice, no source.
-const (
-	decisive    = 4.0 // how much better one belief must fit than another
-	suspectFrom = geometry.Angle(5)
-	// A pulley with one wrong declaration may also have a wrong line: after the
-	// declaration is put right every line must come within this, or within its
-	// tolerance if that is more; after a mistake of 20° and more, within 5°.
-	suspectSlack = geometry.Angle(2.5)
-	noLine       = geometry.Angle(45) // further off than any slip or wrong line
-)
+// plus is the offsets with a number added to one line, or to all where line is -1.
+func (w *weigher) plus(line int, x float64) [][]float64 {
+	return w.shifted(w.used, func(_, j int) float64 {
+		if line < 0 || j == line {
+			return -x
+		}
+		return 0
+	})
+}
 
-// suspicions looks for one mistake on the sheet that would explain large offsets,
-// and names every such mistake.
-func suspicions(s sheet.Sheet, top tdc.Found, all []lines.Line) []warning.Suspicion {
-	off, mirrored := lines.Senses(s, top, all)
-	var at []geometry.Angle
-	var read []lines.Line
-	for _, l := range all {
-		if l.Read() {
-			read, at = append(read, l), append(at, l.Place)
-		}
-	}
-	if len(read) == 0 {
+// only puts a number in one place of a row of zeros.
+func (w *weigher) only(line int, x float64) []float64 {
+	row := make([]float64, len(w.mean))
+	row[line] = x
+	return row
+}
+
+// looked reports whether somebody went back to a line, so that no mistake is
+// sought in it.
+func (w *weigher) looked(j int) bool { return w.evidence.Lines[j].Checked || w.reads[j] == 0 }
+
+// proposeLetters: BTDC and ATDC were exchanged, of one line or of all. What was
+// written for the nominal is then its mirror image.
+func proposeLetters(w *weigher, price float64) (out []claim) {
+	if w.evidence.Checked.Letters {
 		return nil
 	}
-	var worst geometry.Angle
-	for _, d := range off {
-		worst = max(worst, d.Abs())
-	}
-	before := lines.Apart(off)
-	// explains reports whether every line belongs where it came up once the
-	// offsets of some are replaced; or, on a part that has slipped as a whole,
-	// whether the lines then agree.
-	explains := func(replaced func(i int) geometry.Angle) bool {
-		then, each := make([]geometry.Angle, len(read)), true
-		for i, l := range read {
-			slack := l.Tolerance
-			if worst > suspectFrom {
-				slack = max(slack, min(suspectFrom, max(suspectSlack, worst/decisive)))
-			}
-			then[i] = replaced(i)
-			each = each && then[i].Abs() <= slack+geometry.Tie
+	mirrored := make([]float64, len(w.mean))
+	several := 0
+	for j, l := range w.evidence.Lines {
+		twice := 2 * l.At.Degrees()
+		if w.looked(j) || math.Abs(wrap(twice)) <= tiny {
+			continue
 		}
-		return each || before > suspectFrom && lines.Apart(then) <= before/decisive+geometry.Tie
+		mirrored[j] = twice
+		several++
+		out = append(out, claim{code: Letters, lines: []int{j}, price: price, late: w.plus(j, twice), renamed: w.only(j, -twice)})
 	}
-	if explains(func(i int) geometry.Angle { return off[i] }) {
+	if several > 1 {
+		renamed := make([]float64, len(mirrored))
+		for j, x := range mirrored {
+			renamed[j] = -x
+		}
+		out = append(out, claim{
+			code: Letters, price: price, renamed: renamed,
+			late: w.shifted(w.used, func(_, j int) float64 { return -mirrored[j] }),
+		})
+	}
+	return out
+}
+
+// manyLines is the number above which only lines that are both off are taken for
+// each other: the pairs would be too many.
+const manyLines = 24
+
+// proposeNames: two lines were taken for each other.
+func proposeNames(w *weigher, price float64) (out []claim) {
+	lines := w.evidence.Lines
+	if w.evidence.Checked.Names {
 		return nil
 	}
-	var found []warning.Suspicion
-	for i := range read {
-		flipped := (2*read[i].At + off[i]).Wrap()
-		if flipped != off[i] && explains(func(k int) geometry.Angle {
-			if k == i {
-				return flipped
+	for j := range lines {
+		for i := range j {
+			if w.looked(i) || w.looked(j) || len(lines) > manyLines && !(w.off(i) && w.off(j)) {
+				continue
 			}
-			return off[k]
-		}) {
-			found = append(found, warning.Suspicion{Mistake: warning.LettersSwapped, Lines: []string{read[i].Name}})
+			apart := lines[j].belongs().Degrees() - lines[i].belongs().Degrees()
+			if math.Abs(wrap(apart)) <= tiny {
+				continue
+			}
+			c := claim{code: Names, lines: []int{i, j}, price: price, late: slices.Clone(w.late)}
+			for _, m := range w.used {
+				row := slices.Clone(w.late[m])
+				row[i], row[j] = wrap(w.late[m][j]+apart), wrap(w.late[m][i]-apart)
+				c.late[m] = row
+			}
+			out = append(out, c)
 		}
-		for j := range i {
-			if explains(func(k int) geometry.Angle {
-				switch k {
-				case i:
-					return (at[j] + off[j] - at[i]).Wrap()
-				case j:
-					return (at[i] + off[i] - at[j]).Wrap()
+	}
+	return out
+}
+
+// off reports whether a line is beyond its tolerance as measured.
+func (w *weigher) off(j int) bool {
+	return math.Abs(w.mean[j]) > w.evidence.Lines[j].tolerance().Degrees()+tiny
+}
+
+// proposeCounts: the readout counts the other way round, so that every line lies
+// mirrored about the TDC it counts from. A quarter turn settles it.
+func proposeCounts(w *weigher, price float64) []claim {
+	e := w.evidence
+	if e.QuarterTurn {
+		return nil
+	}
+	c := claim{code: Counts, price: price, late: slices.Clone(w.late), pairs: make([]float64, len(e.Pairs))}
+	differs := false
+	for _, i := range w.used {
+		c.late[i] = make([]float64, len(w.mean))
+		for j, l := range e.Lines {
+			twice := 2 * (l.At + l.Later).Degrees()
+			c.late[i][j] = wrap(-w.late[i][j] - twice)
+			differs = differs || math.Abs(wrap(twice)) > tiny
+		}
+	}
+	if !differs {
+		return nil
+	}
+	for q, p := range e.Pairs {
+		if p.Kind == OtherBank { // which then lies on the other side too
+			c.pairs[q] = wrap(-2 * p.Declared.Degrees())
+		}
+	}
+	return []claim{c}
+}
+
+// tenDegrees is what a wheel is misread by where the wrong tens are taken.
+const tenDegrees = 10.0
+
+// proposeDecade: one line was misread by ten every time.
+func proposeDecade(w *weigher, price float64) (out []claim) {
+	ten := tenDegrees
+	if w.evidence.Decade > 0 {
+		ten = w.evidence.Decade.Degrees()
+	}
+	for j := range w.evidence.Lines {
+		if w.looked(j) {
+			continue
+		}
+		for _, x := range []float64{ten, -ten} {
+			out = append(out, claim{code: Decade, lines: []int{j}, shift: x, price: price, late: w.plus(j, -x)})
+		}
+	}
+	return out
+}
+
+// firings is by how many degrees cylinders stand apart on engines of 2 to 16
+// cylinders that fire evenly, and on those that do not: 720/n, and 240, 270, 300.
+var firings = []float64{360, 240, 180, 144, 120, 90, 72, 60, 45, 270, 300}
+
+// proposeStopCylinder: the stop sat in another cylinder than was written, in one
+// mounting or in all.
+func proposeStopCylinder(w *weigher, price float64) (out []claim) {
+	e := w.evidence
+	if e.Checked.Cylinders {
+		return nil
+	}
+	var angles []float64
+	for _, a := range e.Cylinders {
+		for _, b := range e.Cylinders {
+			angles = append(angles, wrap((b.TDC - a.TDC).Degrees()))
+		}
+	}
+	if len(e.Cylinders) < 2 {
+		angles = nil
+		for _, f := range firings {
+			angles = append(angles, wrap(f), wrap(-f))
+		}
+	}
+	sets := [][]int{w.used}
+	if len(w.used) > 1 {
+		sets = w.where()
+	}
+	for _, set := range sets {
+		for _, t := range distinct(angles, leastMove) {
+			c := claim{code: StopCylinder, shift: t, price: price, late: w.shifted(set, func(int, int) float64 { return t })}
+			if len(set) < len(w.used) {
+				c.mountings = set
+			}
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// proposeMarkCylinder: a line belongs to another cylinder than was written.
+func proposeMarkCylinder(w *weigher, price float64) (out []claim) {
+	e := w.evidence
+	if e.Checked.Cylinders {
+		return nil
+	}
+	for j, l := range e.Lines {
+		if w.looked(j) {
+			continue
+		}
+		var angles []float64
+		for _, c := range e.Cylinders {
+			angles = append(angles, wrap((c.TDC - l.CylinderTDC).Degrees()))
+		}
+		// A cylinder as found differs a little from the same as declared.
+		for _, t := range distinct(angles, noCylinder) {
+			out = append(out, claim{code: MarkCylinder, lines: []int{j}, shift: t, price: price, late: w.plus(j, -t), renamed: w.only(j, t)})
+		}
+	}
+	return out
+}
+
+// noCylinder is the angle below which no two cylinders stand apart.
+const noCylinder = 5.0
+
+// proposeBankAngle: the angle of a cylinder whose TDC was taken from the sheet is
+// wrong, by any shift.
+func proposeBankAngle(w *weigher, price float64) (out []claim) {
+	e := w.evidence
+	if e.Checked.Cylinders {
+		return nil
+	}
+	var done []string
+	for _, l := range e.Lines {
+		if !l.FromSheet || slices.Contains(done, l.Cylinder) {
+			continue
+		}
+		done = append(done, l.Cylinder)
+		var lines []int
+		var late []float64
+		for j, other := range e.Lines {
+			if other.FromSheet && other.Cylinder == l.Cylinder {
+				lines, late = append(lines, j), append(late, w.mean[j])
+			}
+		}
+		for _, x := range distinct(withMedian(late), leastMove) {
+			c := claim{code: BankAngle, lines: lines, shift: x, price: price, renamed: make([]float64, len(w.mean))}
+			c.late = w.shifted(w.used, func(_, j int) float64 {
+				if slices.Contains(lines, j) {
+					return x
 				}
-				return off[k]
-			}) {
-				found = append(found, warning.Suspicion{Mistake: warning.NamesSwapped, Lines: []string{read[j].Name, read[i].Name}})
+				return 0
+			})
+			for _, j := range lines {
+				c.renamed[j] = x
+			}
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// proposeBankAngleDiffers: the sheet's angle between two cylinders is not what was
+// found. The lines count from what was found, so nothing else changes.
+func proposeBankAngleDiffers(w *weigher, price float64) (out []claim) {
+	e := w.evidence
+	if e.Checked.Cylinders {
+		return nil
+	}
+	var done []string
+	for q, p := range e.Pairs {
+		if p.Kind != OtherBank || math.Abs(w.shown[q]) < leastMove || slices.Contains(done, p.Cylinder) {
+			continue
+		}
+		done = append(done, p.Cylinder)
+		c := claim{code: BankAngleDiffers, shift: w.shown[q], price: price, pairs: make([]float64, len(e.Pairs))}
+		for r, other := range e.Pairs {
+			if other.Kind == OtherBank && other.Cylinder == p.Cylinder {
+				c.pairs[r] = w.shown[q]
 			}
 		}
+		out = append(out, c)
 	}
-	if len(read) > 1 && explains(func(k int) geometry.Angle { return (2*read[k].At + off[k]).Wrap() }) {
-		found = append(found, warning.Suspicion{Mistake: warning.AllLettersSwapped})
+	return out
+}
+
+// proposeCopied: what was written down as two setups is one and its copy. The copy
+// takes no part in the evidence, so that it backs nothing.
+func proposeCopied(w *weigher, price float64) (out []claim) {
+	for _, i := range w.evidence.Copied {
+		out = append(out, claim{code: Copied, mountings: []int{i}, price: price})
 	}
-	if s.Readout.QuarterTurn == nil && explains(func(k int) geometry.Angle { return mirrored[k] }) {
-		found = append(found, warning.Suspicion{Mistake: warning.CountsMirrored})
+	return out
+}
+
+// proposeUnnamed: a mistake that nobody has thought of, in one line or in all.
+// Whatever it is, what was measured then says nothing of where those lines are.
+func proposeUnnamed(w *weigher, price float64) (out []claim) {
+	c := w.evidence.Checked
+	if c.Letters && c.Names && c.Nominals && c.Cylinders {
+		return nil
 	}
-	for _, turn := range []geometry.Angle{90, -90, 120, -120, 180} {
-		if explains(func(k int) geometry.Angle { return (off[k] - turn).Wrap() }) {
-			found = append(found, warning.Suspicion{Mistake: warning.OtherCylinder, Angle: turn.Abs()})
+	free := 0
+	for j := range w.evidence.Lines {
+		if w.looked(j) {
+			continue
 		}
+		free++
+		one := claim{code: Unnamed, lines: []int{j}, price: price, late: slices.Clone(w.late)}
+		for _, i := range w.used {
+			if !math.IsNaN(w.late[i][j]) {
+				one.late[i] = slices.Clone(w.late[i])
+				one.late[i][j] = 0
+			}
+		}
+		out = append(out, one)
 	}
-	if len(found) == 0 && worst > noLine {
-		found = append(found, warning.Suspicion{Mistake: warning.NoLine, Angle: worst})
+	if free < 2 {
+		return out
 	}
-	return found
+	for _, x := range distinct(withMedian(w.mean), leastMove) {
+		out = append(out, claim{code: Unnamed, shift: x, price: price, late: w.plus(-1, -x)})
+	}
+	return out
 }

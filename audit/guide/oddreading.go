@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
@@ -79,10 +80,10 @@ func (s *State) look(before *View) error {
 
 // enough reports whether every line is decided.
 func enough(r audit.Result) bool {
-	if len(r.ByLine()) == 0 || r.Checks.Moved {
+	if len(r.ByLine()) == 0 || r.Diagnosis.ReadoutMoved() {
 		return false
 	}
-	return !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Verdict == uncertainty.Undecided })
+	return !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Verdict == diagnosis.Undecided })
 }
 
 // onTheSpot are the warnings that something can be done about while the engine

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
-	"markaudit/audit/uncertainty"
+	"markaudit/audit/diagnosis"
 	"markaudit/geometry"
 )
 
@@ -36,7 +36,7 @@ func TestAdvise(t *testing.T) {
 					return []answer{notAsked}
 				}
 				again := judged(t, session.Further(s, r.Lines[0].Name, next.Trials, next.Readings, next.Setups))
-				return answers(again.ByLine()[0].Verdict != uncertainty.Undecided)
+				return answers(again.ByLine()[0].Verdict != diagnosis.Undecided)
 			},
 		})
 	}

@@ -7,7 +7,6 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
 	"markaudit/audit/simulate"
 	"markaudit/geometry"
@@ -27,7 +26,7 @@ func findingCells() (cells []cell) {
 			// interval at 97.5 % now and then holds zero.
 			asks: []ask{atLeast(0.965, "a shift of 1.5 is called common", claims)},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
-				return answers(audited(t, off(stand(rng), 1.5), rng).Diagnosis.Together.Finding == lines.Common)
+				return answers(audited(t, off(stand(rng), 1.5), rng).Together.Finding == lines.Common)
 			},
 		}, cell{
 			name: fmt.Sprintf("one of five off by 1.2, %d setups", setups), draws: 1000,
@@ -36,7 +35,7 @@ func findingCells() (cells []cell) {
 				r := stand(rng)
 				odd := rng.IntN(len(r.Lines))
 				r.Lines[odd].Offset = 1.2
-				shift := audited(t, r, rng).Diagnosis.Together
+				shift := audited(t, r, rng).Together
 				named := len(shift.StandsOut) > 0 && shift.StandsOut[0] == r.Lines[odd].Name
 				return answers(shift.Finding == lines.SingleMark && len(shift.StandsOut) == 1 && named, len(shift.StandsOut) > 0 && !named)
 			},
@@ -55,7 +54,7 @@ func findingCells() (cells []cell) {
 					draw: func(t *testing.T, rng *rand.Rand) []answer {
 						r := drawn(rng, 1, pulley[:count]...)
 						r.Readout.Step = step
-						return answers(audited(t, repeated(r, setups), rng).Diagnosis.Together.Finding != lines.None)
+						return answers(audited(t, repeated(r, setups), rng).Together.Finding != lines.None)
 					},
 				})
 			}
@@ -87,11 +86,11 @@ func tabCells() (cells []cell) {
 				r := off(vEngine(rng), c.tab)
 				r.Readout.Step, r.Setups[0].Trials = 0.05, 5
 				result := audited(t, r.Mounted(c.mountings, 1), rng)
-				shift, common, withheld := result.Diagnosis.Together, result.Diagnosis.Together.Finding == lines.Common, notAsked
+				shift, common, withheld := result.Together, result.Together.Finding == lines.Common, notAsked
 				if common {
 					withheld = yes
 					for _, m := range result.ByLine() {
-						if m.Scribe.Along != advise.NoWay || m.Scribe.Withheld != diagnosis.WithheldCommon {
+						if m.Scribe.Along != advise.NoWay || m.Scribe.Withheld != advise.WithheldCommon {
 							withheld = no
 						}
 					}
@@ -114,8 +113,8 @@ func tabCells() (cells []cell) {
 				r := off(vEngine(rng), 0)
 				r.Readout.Step = c.step
 				result := audited(t, mounted(r, c.mountings, 1), rng)
-				claimed := result.Diagnosis.Together.Finding != lines.None && !result.Checks.SetupsDiffer // which has its own 5 %
-				return answers(claimed, result.Checks.SetupsDiffer)
+				claimed := result.Together.Finding != lines.None && !result.Diagnosis.SetupsDiffer() // which has its own 5 %
+				return answers(claimed, result.Diagnosis.SetupsDiffer())
 			},
 		})
 	}
@@ -128,7 +127,7 @@ func tabCells() (cells []cell) {
 				draw: func(t *testing.T, rng *rand.Rand) []answer {
 					r := off(spoked(rng, chord, 4), 0)
 					r.Readout.StepLength = 0.1
-					return answers(read(t, r.Repeated(setups), rng).Diagnosis.Together.Finding != lines.None)
+					return answers(read(t, r.Repeated(setups), rng).Together.Finding != lines.None)
 				},
 			})
 		}
@@ -165,12 +164,12 @@ func (c groupCell) String() string {
 }
 
 // between is the difference of the two groups, ring less hub.
-func between(t *testing.T, result audit.Result) diagnosis.Between {
+func between(t *testing.T, result audit.Result) lines.Between {
 	t.Helper()
-	if len(result.Diagnosis.Between) != 1 || result.Diagnosis.Between[0].From != "hub" || result.Diagnosis.Between[0].To != simulate.Ring {
-		t.Fatalf("got %+v, want the ring held against the hub", result.Diagnosis.Between)
+	if len(result.Together.Between) != 1 || result.Together.Between[0].From != "hub" || result.Together.Between[0].To != simulate.Ring {
+		t.Fatalf("got %+v, want the ring held against the hub", result.Together.Between)
 	}
-	return result.Diagnosis.Between[0]
+	return result.Together.Between[0]
 }
 
 // A slipped ring is replaced, not re-marked; the lines on the hub stay as they
@@ -189,11 +188,11 @@ func ringCells() (cells []cell) {
 			},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				result := audited(t, pulleyOnRubber(rng, c, 3.4, 0), rng)
-				told, left := result.Diagnosis.Slip == diagnosis.RingSlipped, notAsked
+				told, left := result.Slip() == audit.RingSlipped, notAsked
 				if told {
-					left = answered(!result.Diagnosis.Act && result.Advice.Together.Along == advise.NoWay)
+					left = answered(!result.OffTogether() && result.Advice.Together.Along == advise.NoWay)
 					for _, m := range result.ByLine() {
-						if withheld := m.Scribe.Withheld == diagnosis.WithheldRing; withheld != (m.On == simulate.Ring) || withheld && m.Scribe.Along != advise.NoWay {
+						if withheld := m.Scribe.Withheld == advise.WithheldRing; withheld != (m.On == simulate.Ring) || withheld && m.Scribe.Along != advise.NoWay {
 							left = no
 						}
 					}
@@ -219,8 +218,8 @@ func ringCells() (cells []cell) {
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				result := audited(t, pulleyOnRubber(rng, c, 0, 2.5), rng)
 				to := result.Advice.Together
-				moves := to.Move == advise.MovePointer && to.Along == advise.Against && to.Withheld == diagnosis.NotWithheld && to.Worthwhile
-				return answers(result.Diagnosis.Slip == diagnosis.Together, result.Diagnosis.Together.Finding == lines.Common, moves)
+				moves := to.Move == advise.MovePointer && to.Along == advise.Against && to.Withheld == advise.NotWithheld && to.Worthwhile
+				return answers(result.Slip() == audit.Together, result.Together.Finding == lines.Common, moves)
 			},
 		}, cell{
 			name: "good ring, " + c.String(), draws: 600,
@@ -228,7 +227,7 @@ func ringCells() (cells []cell) {
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				result := audited(t, pulleyOnRubber(rng, c, 0, 0), rng)
 				b := between(t, result)
-				return answers(result.Diagnosis.Slip == diagnosis.RingSlipped, holds(&b.Difference, 0))
+				return answers(result.Slip() == audit.RingSlipped, holds(&b.Difference, 0))
 			},
 		})
 	}

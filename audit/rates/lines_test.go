@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
@@ -209,7 +210,7 @@ func borderCells() (cells []cell) {
 				r.Lines[0].Tolerance = geometry.Angle(0.6 + 0.4*rng.Float64()) // off the lattice
 				r.Lines[0].Offset = r.Lines[0].Tolerance
 				result := audited(t, r, rng)
-				return answers(verdict(result, 0, uncertainty.Within), verdict(result, 0, uncertainty.Outside))
+				return answers(verdict(result, 0, diagnosis.Within), verdict(result, 0, diagnosis.Outside))
 			},
 		})
 	}
@@ -231,7 +232,7 @@ func borderCells() (cells []cell) {
 						}
 						r.Lines = append(r.Lines, simulate.Line{Name: "spark", At: at, Written: "1.8 mm piston " + letters, DropTolerance: 0.4})
 						m := read(t, r.Repeated(setups), rng).ByLine()[1]
-						return answers(m.Verdict == uncertainty.Within, m.Verdict == uncertainty.Outside, m.Conformity > 0.5)
+						return answers(m.Verdict == diagnosis.Within, m.Verdict == diagnosis.Outside, m.Sides.Within > 0.5)
 					},
 				})
 			}
@@ -330,7 +331,7 @@ func correctionCells() []cell {
 			c.Covariance = [][]float64{{u * u, 0}, {0, u * u}}
 			s.Readout.Name, s.Readout.Correction = "wheel", &c
 			result := judged(t, s)
-			return append(linesHeld(r, result), answered(result.Diagnosis.Together.Finding == lines.Common))
+			return append(linesHeld(r, result), answered(result.Together.Finding == lines.Common))
 		},
 	}}
 }

@@ -22,6 +22,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
@@ -263,7 +264,7 @@ func warned(r audit.Result, code warning.Code) bool {
 	return false
 }
 
-func verdict(r audit.Result, line int, v uncertainty.Verdict) bool {
+func verdict(r audit.Result, line int, v diagnosis.Verdict) bool {
 	return r.ByLine()[line].Verdict == v
 }
 

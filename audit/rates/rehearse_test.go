@@ -4,16 +4,16 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"markaudit/audit"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/sheet"
-	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 )
 
 // verdicts counts the lines with a verdict.
-func verdicts(o rehearse.Opened, v uncertainty.Verdict) (n int) {
+func verdicts(o rehearse.Opened, v diagnosis.Verdict) (n int) {
 	for _, l := range o.Lines {
 		if l.Mark.Verdict == v {
 			n++
@@ -24,25 +24,25 @@ func verdicts(o rehearse.Opened, v uncertainty.Verdict) (n int) {
 
 // teaches is what the audit should come to in each story.
 var teaches = map[string]func(o rehearse.Opened) bool{
-	"good": func(o rehearse.Opened) bool { return verdicts(o, uncertainty.Within) == len(o.Lines) },
+	"good": func(o rehearse.Opened) bool { return verdicts(o, diagnosis.Within) == len(o.Lines) },
 	"one-line": func(o rehearse.Opened) bool {
-		return o.Result.Diagnosis.Together.Finding == lines.SingleMark && o.Result.Diagnosis.Together.StandsOut[0] == "fire 10"
+		return o.Result.Together.Finding == lines.SingleMark && o.Result.Together.StandsOut[0] == "fire 10"
 	},
 	"bent-pointer": func(o rehearse.Opened) bool {
-		return o.Result.Diagnosis.Together.Finding == lines.Common && o.Result.Advice.Together.Worthwhile
+		return o.Result.Together.Finding == lines.Common && o.Result.Advice.Together.Worthwhile
 	},
-	"slipped-ring":     func(o rehearse.Opened) bool { return o.Result.Diagnosis.Slip == diagnosis.RingSlipped },
-	"moved-readout":    func(o rehearse.Opened) bool { return o.Result.Checks.Moved },
-	"differing-setups": func(o rehearse.Opened) bool { return o.Result.Checks.SetupsDiffer },
+	"slipped-ring":     func(o rehearse.Opened) bool { return o.Result.Slip() == audit.RingSlipped },
+	"moved-readout":    func(o rehearse.Opened) bool { return o.Result.Diagnosis.ReadoutMoved() },
+	"differing-setups": func(o rehearse.Opened) bool { return o.Result.Diagnosis.SetupsDiffer() },
 	"off-centre": func(o rehearse.Opened) bool {
-		return verdicts(o, uncertainty.Outside) == 0 && o.Lines[2].Mark.Verdict == uncertainty.Undecided
+		return verdicts(o, diagnosis.Outside) == 0 && o.Lines[2].Mark.Verdict == diagnosis.Undecided
 	},
 	"lost-motion":   func(o rehearse.Opened) bool { return warned(o.Result, warning.LostMotionSeen) },
 	"shallow-stop":  func(o rehearse.Opened) bool { return warned(o.Result, warning.StopInDwell) },
 	"creeping-stop": func(o rehearse.Opened) bool { return warned(o.Result, warning.HalfArcCreeps) },
 	"misread":       func(o rehearse.Opened) bool { return warned(o.Result, warning.StandsOut) },
 	"swapped-names": func(o rehearse.Opened) bool { return warned(o.Result, warning.DeclarationSuspect) },
-	"undecided":     func(o rehearse.Opened) bool { return o.Lines[1].Mark.Verdict == uncertainty.Undecided },
+	"undecided":     func(o rehearse.Opened) bool { return o.Lines[1].Mark.Verdict == diagnosis.Undecided },
 	"class": func(o rehearse.Opened) bool { // the hasty hand of one of five shows
 		return len(o.Result.TDC.Setups) == 15 &&
 			(warned(o.Result, warning.ScattersDiffer) || warned(o.Result, warning.HalfArcJumps) || warned(o.Result, warning.StandsOut))

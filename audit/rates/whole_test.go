@@ -6,10 +6,10 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
-	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -136,7 +136,7 @@ func TestWhole(t *testing.T) {
 				}
 				asked := rng.IntN(len(r.Lines))
 				held := holds(audited(t, r, rng).ByLine()[asked].Offset, r.Lines[asked].Offset)
-				good := audited(t, c.stand(rng), rng).Diagnosis.Together.Finding
+				good := audited(t, c.stand(rng), rng).Together.Finding
 				r = c.stand(rng)
 				last := len(r.Lines) - 1
 				r.Lines[last].Offset = wholeTolerance
@@ -145,7 +145,7 @@ func TestWhole(t *testing.T) {
 				}
 				border := audited(t, r, rng)
 				return answers(
-					held, verdict(border, last, uncertainty.Within), verdict(border, last, uncertainty.Outside),
+					held, verdict(border, last, diagnosis.Within), verdict(border, last, diagnosis.Outside),
 					good == lines.Common || good == lines.SingleMark || good == lines.Individual,
 				)
 			},

@@ -4,8 +4,8 @@ import (
 	"slices"
 
 	"markaudit/audit/csvfile"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
-	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -15,7 +15,7 @@ var (
 		Columns:  []string{"mark", "off_by", "verdict"},
 		Required: []string{"mark", "verdict"},
 	}
-	verdicts = []string{uncertainty.Within.String(), uncertainty.Outside.String(), uncertainty.Undecided.String()}
+	verdicts = []string{diagnosis.Within.String(), diagnosis.Outside.String(), diagnosis.Undecided.String()}
 )
 
 // ReadAnswers reads a CSV of answers with the columns mark, verdict (within,
@@ -26,14 +26,14 @@ var (
 func ReadAnswers(name string, data []byte) ([]Answer, error) {
 	var all []Answer
 	_, err := csvfile.Read(answersFile, name, data, func(f *csvfile.File) {
-		a := Answer{Mark: f.Field("mark"), Verdict: uncertainty.Undecided}
+		a := Answer{Mark: f.Field("mark"), Verdict: diagnosis.Undecided}
 		if a.Mark == "" {
 			f.Fault(f.At("mark"), "found nothing, expected the name of the line", "")
 		}
 		verdict := f.Field("verdict")
 		switch i := slices.Index(verdicts, verdict); {
 		case i >= 0:
-			a.Verdict = [...]uncertainty.Verdict{uncertainty.Within, uncertainty.Outside, uncertainty.Undecided}[i]
+			a.Verdict = [...]diagnosis.Verdict{diagnosis.Within, diagnosis.Outside, diagnosis.Undecided}[i]
 		case verdict != "":
 			f.Fault(f.At("verdict"), "found "+inputerror.Shown(verdict)+", expected within, outside or undecided", inputerror.DidYouMean(f.Near(verdict, verdicts)))
 		}

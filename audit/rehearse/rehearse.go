@@ -7,10 +7,10 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
-	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -68,7 +68,7 @@ type Answer struct {
 	Mark    string
 	Off     geometry.Angle // late is positive
 	HasOff  bool
-	Verdict uncertainty.Verdict
+	Verdict diagnosis.Verdict
 }
 
 // Line holds one line's truth, audit and answer against each other.
@@ -114,7 +114,7 @@ func Compare(s Sealed, sh sheet.Sheet, answers []Answer) (Opened, error) {
 		if e := l.Mark.Offset; e != nil && e.Known {
 			l.Held = (e.Value - t.Offset).Abs() <= e.Expanded
 		}
-		l.Wrong = l.Mark.Verdict == uncertainty.Within && !t.Within() || l.Mark.Verdict == uncertainty.Outside && t.Within()
+		l.Wrong = l.Mark.Verdict == diagnosis.Within && !t.Within() || l.Mark.Verdict == diagnosis.Outside && t.Within()
 		for i := range answers {
 			if answers[i].Mark == t.Name {
 				l.judge(&answers[i])
@@ -140,6 +140,6 @@ func (l *Line) judge(a *Answer) {
 		}
 		l.Near = (a.Off - l.Offset).Abs() <= room
 	}
-	l.Misjudge = a.Verdict == uncertainty.Within && !l.Within() || a.Verdict == uncertainty.Outside && l.Within()
-	l.Overbold = a.Verdict != uncertainty.Undecided && l.Mark.Verdict == uncertainty.Undecided
+	l.Misjudge = a.Verdict == diagnosis.Within && !l.Within() || a.Verdict == diagnosis.Outside && l.Within()
+	l.Overbold = a.Verdict != diagnosis.Undecided && l.Mark.Verdict == diagnosis.Undecided
 }

@@ -5,9 +5,9 @@ import (
 	"strings"
 	"testing"
 
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/sheet"
-	"markaudit/audit/uncertainty"
 )
 
 // staged draws a scenario and reads its sheet back from what was written.
@@ -37,8 +37,8 @@ func TestSealAndOpen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	right := rehearse.Answer{Mark: "fire 10", Off: back.Truth.Lines[1].Offset, HasOff: true, Verdict: uncertainty.Outside}
-	wrong := rehearse.Answer{Mark: "1-6", Off: -3, HasOff: true, Verdict: uncertainty.Outside}
+	right := rehearse.Answer{Mark: "fire 10", Off: back.Truth.Lines[1].Offset, HasOff: true, Verdict: diagnosis.Outside}
+	wrong := rehearse.Answer{Mark: "1-6", Off: -3, HasOff: true, Verdict: diagnosis.Outside}
 	o, err := rehearse.Compare(back, read, []rehearse.Answer{right, wrong})
 	if err != nil {
 		t.Fatal(err)

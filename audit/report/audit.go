@@ -27,6 +27,7 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 	add(document.Heading{Text: v.Title(o.Path)})
 	add(answerTable(v)...)
 	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	add(said("WHAT WAS FOUND", strings.Join(v.Findings(), " "))...)
 	add(groupTable(v)...)
 	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
 	add(distances(v)...)
@@ -132,7 +133,7 @@ func distances(v words.Audit) []document.Block {
 func settings(v words.Audit) []document.Block {
 	t := document.Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
 	for _, m := range v.Result.ByLine() {
-		if m.Offset == nil || m.Verdict != uncertainty.Outside || m.Scribe.Withheld != diagnosis.NotWithheld && m.Scribe.Withheld != diagnosis.WithheldCommon {
+		if m.Offset == nil || m.Verdict != diagnosis.Outside || m.Scribe.Withheld != advise.NotWithheld && m.Scribe.Withheld != advise.WithheldCommon {
 			continue
 		}
 		n := words.MarkPlaces(m)
@@ -269,11 +270,11 @@ func setupTable(v words.Audit) document.Table {
 
 // groupTable is one row a part.
 func groupTable(v words.Audit) []document.Block {
-	if len(v.Result.Diagnosis.Groups) < 2 {
+	if len(v.Result.Together.Groups) < 2 {
 		return nil
 	}
 	t := document.Table{Header: []string{"part", "lines", "off together by", "they are"}}
-	for _, g := range v.Result.Diagnosis.Groups {
+	for _, g := range v.Result.Together.Groups {
 		together := "?"
 		if g.Common != nil {
 			together = words.Offset(g.Common)

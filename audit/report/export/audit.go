@@ -6,7 +6,6 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
@@ -113,7 +112,7 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 	if e.Known {
 		u := e.Expanded.Degrees()
 		out.Standard, out.DOF, out.Expanded = known(e.Standard.Degrees()), known(float64(e.DOF)), known(u)
-		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Conformity)
+		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Sides.Within)
 	}
 	shares := e.Budget.Shares()
 	for i, row := range e.Budget {
@@ -172,10 +171,10 @@ func scribeJSON(v words.Audit, s advise.Scribe, e *uncertainty.Estimate) jsonScr
 }
 
 func shiftJSON(v words.Audit) jsonShift {
-	s := v.Result.Diagnosis.Together
+	s := v.Result.Together
 	out := jsonShift{
 		Homogeneity: s.Homogeneity, Finding: s.Finding.String(), StandsOut: []string{},
-		Scribe: scribeJSON(v, v.Result.Advice.Together, s.Common), Text: v.Together(),
+		Scribe: scribeJSON(v, v.Result.Advice.Together, s.Common), Text: v.TogetherInFull(),
 	}
 	out.StandsOut = append(out.StandsOut, s.StandsOut...)
 	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine && v.Result.Advice.Together.Along == advise.NoWay {
@@ -191,16 +190,16 @@ func shiftJSON(v words.Audit) jsonShift {
 
 func casesJSON(v words.Audit) jsonCases {
 	r := v.Result
-	grouped := r.Diagnosis.Slip != diagnosis.NoGroups
+	grouped := r.Slip() != audit.NoGroups
 	groups, between := []jsonGroup{}, []jsonBetween{}
-	for _, g := range r.Diagnosis.Groups {
+	for _, g := range r.Together.Groups {
 		out := jsonGroup{Name: g.Name, Marks: g.Lines, Finding: g.Finding.String(), StandsOut: append([]string{}, g.StandsOut...)}
 		if g.Common != nil {
 			out.Offset, out.Expanded = known(g.Common.Value.Degrees()), known(g.Common.Expanded.Degrees())
 		}
 		groups = append(groups, out)
 	}
-	for _, b := range r.Diagnosis.Between {
+	for _, b := range r.Together.Between {
 		between = append(between, jsonBetween{b.From, b.To, b.Difference.Value.Degrees(), b.Difference.Expanded.Degrees(), b.Differ})
 	}
 	cylinders := []jsonCylinder{}
@@ -231,7 +230,7 @@ func casesJSON(v words.Audit) jsonCases {
 		})
 	}
 	out := jsonCases{
-		Groups: some(grouped, groups), Between: some(grouped, between), Slip: some(grouped, r.Diagnosis.Slip.String()),
+		Groups: some(grouped, groups), Between: some(grouped, between), Slip: some(grouped, r.Slip().String()),
 		Cylinders: some(len(r.Sheet.Engine.Cylinders) > 0, cylinders), Methods: some(len(methods) > 0, methods),
 		Spacings: some(len(r.Sheet.Part.Spacings) > 0, spacings),
 	}

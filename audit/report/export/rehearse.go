@@ -14,7 +14,7 @@ import (
 func Rehearsal(w io.Writer, o rehearse.Opened, with document.Options) error {
 	out := jsonRehearsal{
 		Format: 1, Software: with.Software, Scenario: o.Scenario, Seed: o.Seed, Story: o.Story,
-		Marks: []jsonRehearsedMark{}, Finding: o.Result.Diagnosis.Together.Finding.String(), Warnings: []string{},
+		Marks: []jsonRehearsedMark{}, Finding: o.Result.Together.Finding.String(), Warnings: []string{},
 	}
 	for _, l := range o.Lines {
 		m := jsonRehearsedMark{Name: l.Name, Truth: l.Offset.Degrees(), Within: l.Within(), Verdict: l.Mark.Verdict.String(), Held: l.Held}

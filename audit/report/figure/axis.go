@@ -4,9 +4,9 @@ import (
 	"math"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
-	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -19,9 +19,9 @@ func sign(at drawing.Point, m audit.LineResult) []drawing.Item {
 	switch {
 	case m.Offset == nil:
 		return []drawing.Item{drawing.Line{From: at.Plus(-r, 0), To: at.Plus(r, 0), Stroke: drawing.Thin}}
-	case m.Verdict == uncertainty.Within:
+	case m.Verdict == diagnosis.Within:
 		return []drawing.Item{drawing.Circle{Centre: at, Radius: r, Fill: drawing.Deep}}
-	case m.Verdict == uncertainty.Outside:
+	case m.Verdict == diagnosis.Outside:
 		cross := drawing.Stroke{Width: 0.35, Ink: drawing.White}
 		return []drawing.Item{
 			drawing.Rectangle(at.Plus(-1.2*r, -1.2*r), 2.4*r, 2.4*r, drawing.Black, drawing.Stroke{}),

@@ -11,7 +11,6 @@ import (
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/words"
-	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -57,7 +56,7 @@ func Strip(r audit.Result, o StripOptions) (Drawn, error) {
 		return Drawn{}, errors.New("found no part.diameter, expected it: a strip can't be drawn without the size of the rim")
 	}
 	if whole := s.whole(); o.Tape != nil || o.Full {
-		if whole != diagnosis.NotWithheld && !o.Force {
+		if whole != advise.NotWithheld && !o.Force {
 			return Drawn{}, fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", v.Withheld(whole))
 		}
 	}
@@ -89,14 +88,14 @@ type stripper struct {
 }
 
 // whole is why nothing at all is to be scribed.
-func (s stripper) whole() diagnosis.Withheld {
+func (s stripper) whole() advise.Withheld {
 	for _, m := range s.Result.ByLine() {
 		switch w := m.Scribe.Withheld; w {
-		case diagnosis.WithheldSuspect, diagnosis.WithheldMoved, diagnosis.WithheldSetups, diagnosis.WithheldDwell:
+		case advise.WithheldSuspect, advise.WithheldMoved, advise.WithheldSetups, advise.WithheldDwell:
 			return w
 		}
 	}
-	return diagnosis.NotWithheld
+	return advise.NotWithheld
 }
 
 // choose returns the marks that get a new line, or why none does.
@@ -110,9 +109,9 @@ func (s stripper) choose() ([]audit.LineResult, error) {
 			worth = append(worth, m)
 		case m.Offset == nil:
 			why = append(why, name+" has no offset")
-		case m.Scribe.Withheld != diagnosis.NotWithheld:
+		case m.Scribe.Withheld != advise.NotWithheld:
 			why = append(why, name+": "+s.Withheld(m.Scribe.Withheld))
-		case m.Verdict == uncertainty.Outside:
+		case m.Verdict == diagnosis.Outside:
 			why = append(why, name+" is outside, but a new line would be known no better than the old one is wrong")
 		default:
 			why = append(why, name+" is "+m.Verdict.String())
@@ -121,7 +120,7 @@ func (s stripper) choose() ([]audit.LineResult, error) {
 			continue
 		}
 		off = append(off, m)
-		if m.Verdict != uncertainty.Within {
+		if m.Verdict != diagnosis.Within {
 			forced = append(forced, m)
 		}
 	}
@@ -193,7 +192,7 @@ func (s stripper) single(m audit.LineResult) strip {
 }
 
 func (s stripper) because(m audit.LineResult) string {
-	if w := m.Scribe.Withheld; w != diagnosis.NotWithheld {
+	if w := m.Scribe.Withheld; w != advise.NotWithheld {
 		return "; " + s.Withheld(w)
 	}
 	return ""

@@ -14,7 +14,6 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/report/words"
@@ -240,7 +239,7 @@ func TestStripRefuses(t *testing.T) {
 	noRim.Sheet.Part.Diameter = 0
 	withheld := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: 3}.Audit(t)
 	for i, given := range withheld.Advice.Lines {
-		withheld.Advice.Lines[i] = advise.Scribe{Move: given.Move, Withheld: diagnosis.WithheldMoved}
+		withheld.Advice.Lines[i] = advise.Scribe{Move: given.Move, Withheld: advise.WithheldMoved}
 	}
 	tests := []struct {
 		name   string

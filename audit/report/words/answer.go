@@ -33,7 +33,7 @@ func (v Audit) Meaning(asFitted bool) string {
 	}
 	taken := v.taken()
 	if sure > 0 {
-		if v.Result.Checks.Moved || v.Result.Checks.SetupsDiffer {
+		if v.Result.Diagnosis.ReadoutMoved() || v.Result.Diagnosis.SetupsDiffer() {
 			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.Confidence(), taken)
 		} else {
 			fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.Confidence(), taken)

@@ -6,19 +6,23 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
-	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 )
 
-// Together is what all lines say, and what the parts that they are on say.
+// Together is what all lines say, and what the parts that they are on say. It is
+// empty where the lines are not as measured.
 func (v Audit) Together() string {
+	if v.Result.Diagnosis.Refuted {
+		return ""
+	}
 	parts := v.parts()
-	switch v.Result.Diagnosis.Slip {
-	case diagnosis.RingSlipped, diagnosis.Apart:
+	switch v.Result.Slip() {
+	case audit.RingSlipped, audit.Apart:
 		return parts
 	}
 	return strings.TrimSpace(v.shift() + " " + parts)
@@ -26,7 +30,7 @@ func (v Audit) Together() string {
 
 // shift says what the lines tell together.
 func (v Audit) shift() string {
-	s := v.Result.Diagnosis.Together
+	s := v.Result.Together
 	var b strings.Builder
 	say := func(format string, args ...any) {
 		if b.Len() > 0 {
@@ -34,16 +38,13 @@ func (v Audit) shift() string {
 		}
 		fmt.Fprintf(&b, format, args...)
 	}
-	if v.Result.Checks.SetupsDiffer {
-		return "The two setups disagree, so what the lines say together must wait for a third."
+	if len(s.Lines) == 0 {
+		return ""
 	}
 	one := len(s.Lines) == 1
 	switch s.Finding {
 	case lines.Unknown:
-		switch {
-		case v.Result.Checks.Moved:
-			say("The readout moved, so what the lines say together means nothing.")
-		case !one:
+		if !one {
 			say("Whether the lines are off together cannot be told: the readings hold too little scatter to judge by.")
 		}
 	case lines.None:
@@ -57,18 +58,9 @@ func (v Audit) shift() string {
 		}
 	case lines.Common:
 		say("All lines are off alike, by %s.", Offset(s.Common))
-		if s.Small {
-			say("Real, but below a quarter of the tolerance.")
-			break
-		}
-		say("Do not scribe %d new lines. Check, cheapest first: %s.", len(s.Lines), v.suspects())
-		say("%s", v.moveOne())
 	case lines.SingleMark:
 		name := Clean(s.StandsOut[0])
 		switch {
-		case v.Result.Diagnosis.Act:
-			say("%s stands out; the other lines are shifted alike, by %s. Settle that first. Check, cheapest first: %s.", name, Offset(s.Common), v.suspects())
-			say("%s", v.moveOne())
 		case s.Shifted && s.Common != nil:
 			say("%s stands out; the other lines are shifted alike, by %s.", name, Offset(s.Common))
 		case v.spoilt(s.StandsOut[0]):
@@ -80,16 +72,16 @@ func (v Audit) shift() string {
 		switch {
 		case one:
 			say("%s is off by %s.", Clean(s.Lines[0]), Offset(s.Common))
-		case v.Result.Diagnosis.Act:
-			say("All lines are off the same way, each by a little more or less: about %s. So it looks like %s, with a part that runs out of true. Scribe nothing yet; check, cheapest first: %s.", Offset(s.Common), v.slip(), v.suspects())
+		case v.Result.OffTogether() && v.Result.Diagnosis.Story.Kind == diagnosis.AllAlike:
+			say("All lines are off the same way, each by a little more or less: about %s. So it looks like %s.", Offset(v.Result.Advice.Shared), v.slip())
 		case len(s.Lines) == 2:
 			say("The two lines are not off alike: %s alone does not explain them.", v.slip())
 		default:
 			say("The lines are off each in its own way: no single line and no common shift explains them.")
 		}
-		if s.Small {
-			say("Real, but below a quarter of the tolerance.")
-		}
+	}
+	if s.Small && s.Finding != lines.None && s.Finding != lines.Unknown {
+		say("Real, but below a quarter of the tolerance.")
 	}
 	if one {
 		say("One mark cannot tell %s from a wrong line: read a second one.", v.slip())
@@ -104,16 +96,30 @@ func (v Audit) shift() string {
 	return b.String()
 }
 
+// TogetherInFull is what the lines say together, with the one order that follows.
+func (v Audit) TogetherInFull() string {
+	text := v.Together()
+	for _, more := range []string{v.partSteps(), v.moveStep()} {
+		if more != "" {
+			text = strings.TrimSpace(text + " " + more)
+		}
+		if !v.Result.OffTogether() {
+			break
+		}
+	}
+	return text
+}
+
 // spoilt reports whether lost motion that the sheet does not state may explain a
 // line's offset.
 func (v Audit) spoilt(name string) bool {
 	return slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool {
-		return m.Name == name && m.Scribe.Withheld == diagnosis.WithheldLostMotion
+		return m.Name == name && m.Scribe.Withheld == advise.WithheldLostMotion
 	})
 }
 
 func (v Audit) anyOutside() bool {
-	return slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict == uncertainty.Outside })
+	return slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict == diagnosis.Outside })
 }
 
 // slip is what shifts all lines without any of them being wrong.
@@ -127,18 +133,18 @@ func (v Audit) slip() string {
 // suspects are what shifts all lines alike, the cheapest to check first.
 // Common practice, no source.
 func (v Audit) suspects() string {
-	if v.Result.Diagnosis.Slip == diagnosis.Together {
-		return "the readout moved (take a closing pair); the engine pointer or its tab is bent or loose; parts of another engine; the key"
+	if v.Result.Slip() == audit.Together {
+		return "the engine pointer or its tab is bent or loose; parts of another engine; the key is sheared"
 	}
 	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		return "the readout moved (take a closing pair); the scale is bent, loose or fitted wrong; the part with the turning line slipped; parts of another engine; the key"
+		return "the scale is bent, loose or fitted wrong; the part with the turning line slipped; parts of another engine; the key is sheared"
 	}
-	return "the readout moved (take a closing pair); the engine pointer or its tab is bent or loose; the outer ring slipped on its rubber; parts of another engine; the key"
+	return "the engine pointer or its tab is bent or loose; the outer ring slipped on its rubber; parts of another engine; the key is sheared"
 }
 
 // hides is the largest common shift that the interval still allows.
 func (v Audit) hides() string {
-	c := v.Result.Diagnosis.Together.Common
+	c := v.Result.Together.Common
 	return rounding.Degrees(c.Value.Abs()+c.Expanded, rounding.Places(c.Expanded.Degrees()))
 }
 
@@ -147,37 +153,38 @@ const witness = "paint a witness line: one thin straight stroke of paint across 
 // parts tells a part that has moved against another from a bent pointer.
 func (v Audit) parts() string {
 	r := v.Result
-	switch r.Diagnosis.Slip {
-	case diagnosis.RingSlipped:
-		d := v.differs(r.Diagnosis.Between)
-		return fmt.Sprintf("THE OUTER RING HAS SLIPPED on its rubber: %s. It is not re-marked: what has slipped once slips again, and a loose ring can come off. Fit a new pulley, prove its lines, and on it %s. Until then set the engine by a line on the hub, or find TDC with the stop.", d, witness)
-	case diagnosis.Apart:
-		text := "One part has moved against another, or its pointer has: " + v.differs(r.Diagnosis.Between) + "."
-		for _, g := range r.Diagnosis.Groups {
+	switch r.Slip() {
+	case audit.RingSlipped:
+		return fmt.Sprintf("THE OUTER RING HAS SLIPPED on its rubber: %s. It is not re-marked: what has slipped once slips again, and a loose ring can come off.", v.differs(r.Together.Between))
+	case audit.Perhaps:
+		return fmt.Sprintf("The ring's lines may have shifted by %s against the hub. Lines as their maker leaves them can differ as much.", rounding.Degrees(r.Diagnosis.Shift.Abs(), rounding.Unsure))
+	case audit.Apart:
+		text := "One part has moved against another, or its pointer has: " + v.differs(r.Together.Between) + "."
+		for _, g := range r.Together.Groups {
 			if g.Finding == lines.Common && !g.Small {
-				text += fmt.Sprintf(" All lines on the %s are off alike, by %s: look at that part and its pointer before any line on it.", Clean(g.Name), Offset(g.Common))
+				text += fmt.Sprintf(" All lines on the %s are off alike, by %s.", Clean(g.Name), Offset(g.Common))
 			}
 		}
 		return text
-	case diagnosis.Together:
-		text := "The parts agree: " + v.differs(r.Diagnosis.Between) + "."
-		if r.Diagnosis.Act && r.Diagnosis.Together.Finding == lines.Common {
+	case audit.Together:
+		text := "The parts agree: " + v.differs(r.Together.Between) + "."
+		if ring := r.Sheet.Part.BondedRing; ring && slices.ContainsFunc(r.Together.Between, func(b lines.Between) bool { return b.Differ }) {
+			text = "No sign that the ring has slipped: " + v.differs(r.Together.Between) + ", no more than makers' lines differ."
+		}
+		if r.OffTogether() && r.Together.Finding == lines.Common {
 			text += " So no part has moved against another; what moved is the engine pointer, or the whole, with its key."
 		}
 		return text
-	case diagnosis.Untold:
-		if r.Checks.Moved || r.Checks.SetupsDiffer {
-			return ""
-		}
+	case audit.Untold:
 		if r.Sheet.Part.BondedRing {
-			return "Whether the outer ring has slipped on its rubber can't be told: only lines on one part were read, or too few readings. Read a line on the hub, such as the middle of the keyway, in the same setups; and " + witness + "."
+			return "Whether the outer ring has slipped on its rubber can't be told: only lines on one part were read, or too few readings."
 		}
 	}
 	return ""
 }
 
 // differs lists how far the parts' lines are from each other.
-func (v Audit) differs(all []diagnosis.Between) string {
+func (v Audit) differs(all []lines.Between) string {
 	texts := make([]string, len(all))
 	for i, b := range all {
 		e := b.Difference
@@ -193,7 +200,7 @@ func (v Audit) differs(all []diagnosis.Between) string {
 }
 
 // TheyAre says how the lines of a part are off, to follow "they are".
-func TheyAre(g diagnosis.Group) string {
+func TheyAre(g lines.Group) string {
 	switch g.Finding {
 	case lines.None:
 		return "where they belong"
@@ -211,26 +218,34 @@ func TheyAre(g diagnosis.Group) string {
 }
 
 // Withheld says why an instruction is not given.
-func (v Audit) Withheld(w diagnosis.Withheld) string {
+func (v Audit) Withheld(w advise.Withheld) string {
 	switch w {
-	case diagnosis.WithheldSuspect:
+	case advise.WithheldSuspect:
 		return "one mistake on the sheet would explain the offsets; settle that first"
-	case diagnosis.WithheldMoved:
-		return "the closing pair says that the readout moved; take contacts and marks again"
-	case diagnosis.WithheldSetups:
-		return "the two setups disagree; take a third first"
-	case diagnosis.WithheldDwell:
+	case advise.WithheldMoved:
+		return "the readout moved, or TDC was not found where it is; take contacts and lines again"
+	case advise.WithheldUnproven:
+		return "nothing shows that the readout stayed where it was; a closing pair, a second setup that agrees, or dividers would"
+	case advise.WithheldSetups:
+		return "the setups contradict each other; take another first"
+	case advise.WithheldReading:
+		return "one reading stands out; take it again first"
+	case advise.WithheldDistances:
+		return "a distance measured on the part contradicts the readings; settle which is right first"
+	case advise.WithheldDwell:
 		return "the stop sat where the piston hardly moves, and nothing covers what that does; fit it deeper and take everything again"
-	case diagnosis.WithheldLostMotion:
+	case advise.WithheldLostMotion:
 		return "lines read from both sides show lost motion that the sheet does not state, and this line, read from one side, carries half of it; put lost_motion right on the sheet, or read the line from both sides"
-	case diagnosis.WithheldCommon:
+	case advise.WithheldCommon:
 		return "the lines are off together; settle first what shifts them, then read this line again"
-	case diagnosis.WithheldRing:
-		return "the outer ring has slipped; it is replaced, not re-marked"
-	case diagnosis.WithheldRingUntold:
-		return "these lines are on a ring bonded to rubber, and no line on the hub tells whether it slipped; a slipped ring is replaced, not re-marked"
-	case diagnosis.WithheldGroup:
+	case advise.WithheldGroup:
 		return "the lines on this part are off alike and those on another are not; look at the part and its pointer first"
+	case advise.WithheldRing:
+		return "the outer ring has slipped; it is replaced, not re-marked"
+	case advise.WithheldRingUntold:
+		return "these lines are on a ring bonded to rubber, and nothing tells surely whether it slipped; a slipped ring is replaced, not re-marked"
+	case advise.WithheldHub:
+		return "a keyway or another line on the hub is never scribed anew; read it again"
 	}
 	return ""
 }

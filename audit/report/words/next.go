@@ -22,7 +22,7 @@ func (v Audit) undecided() []string {
 	var all []advice
 	for i, m := range v.Result.ByLine() {
 		text := v.ToDecide(m, v.Next[i])
-		if text == "" {
+		if text == "" || v.Next[i].Way == advise.Observe { // that is a step of its own
 			continue
 		}
 		var names []string
@@ -81,6 +81,8 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 		return rounding.Count(next.Setups, "more setup like those before", "more setups like those before") + " " + decides(next.Chance)
 	case advise.Blocked:
 		return v.blocked(next)
+	case advise.Observe:
+		return "settle first what else could explain it, as said among the steps"
 	}
 	return ""
 }

@@ -8,12 +8,12 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
-	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -269,7 +269,7 @@ func (r Recording) Lines() []Line {
 			l.Read, l.OffBy, l.Verdict = true, Offset(m.Offset), m.Verdict.String()
 			l.ComesUpAt, l.Fitted = ComesUp(m), strings.TrimPrefix(Fitted(m), ", ")
 			l.Offset, l.Sure, l.Known = m.Offset.Value, m.Offset.Expanded, m.Offset.Known
-			l.Decided = m.Verdict != uncertainty.Undecided
+			l.Decided = m.Verdict != diagnosis.Undecided
 		}
 		out = append(out, l)
 	}

@@ -7,84 +7,10 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
-	"markaudit/audit/uncertainty"
-	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
-
-// Steps is what to do, most important first.
-func (v Audit) Steps() []string {
-	var out []string
-	if v.Scribes() {
-		for _, w := range v.Result.Warnings {
-			if w.Code == warning.DirectionUnchecked {
-				out = append(out, "Settle which way the readout counts: "+Dot(v.Warning(w)))
-			}
-		}
-		out = append(out, "Before anything is scribed or moved, check by eye: "+Dot(v.Check()))
-	}
-	for _, w := range v.Result.Warnings {
-		if toDoFirst(w.Code) {
-			out = append(out, Sentence(v.Warning(w)))
-		}
-	}
-	if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Scribe.Withheld == diagnosis.WithheldDwell }) {
-		out = append(out, "Scribe nothing before that: "+Dot(v.Withheld(diagnosis.WithheldDwell)))
-	}
-	together := v.Together()
-	if !v.Result.TDC.Any() || len(v.Result.Diagnosis.Together.Lines) == 0 {
-		together = ""
-	}
-	// What shifts all lines comes before any line; so does the advice of one mark
-	// to read a second.
-	ahead := v.Result.Diagnosis.Act || len(v.Result.Diagnosis.Together.Lines) == 1 || v.Result.Diagnosis.Slip == diagnosis.RingSlipped || v.Result.Diagnosis.Slip == diagnosis.Apart
-	if ahead && together != "" {
-		out = append(out, together)
-	}
-	for _, m := range v.Result.ByLine() {
-		if m.Verdict == uncertainty.Outside && !toldFirst(m.Scribe.Withheld) {
-			out = append(out, v.outside(m))
-		}
-	}
-	out = append(out, v.undecided()...)
-	if len(v.Result.ByLine()) == 0 {
-		for _, c := range v.Result.Checks.Arcs {
-			out = append(out, v.offCentre(c))
-		}
-	}
-	if len(out) == 0 && len(v.Result.ByLine()) == 0 {
-		out = append(out, "Nothing can be judged: no line is declared.")
-	} else if len(out) == 0 {
-		out = append(out, "Nothing: every line is within.")
-	}
-	if !ahead && together != "" {
-		out = append(out, together)
-	}
-	return out
-}
-
-// Scribes reports whether any instruction is given.
-func (v Audit) Scribes() bool {
-	for _, m := range v.Result.ByLine() {
-		if m.Scribe.Worthwhile {
-			return true
-		}
-	}
-	return v.Result.Advice.Together.Worthwhile
-}
-
-// toldFirst reports whether the reason for withholding a line's instruction has
-// been said for all lines.
-func toldFirst(w diagnosis.Withheld) bool {
-	switch w {
-	case diagnosis.NotWithheld, diagnosis.WithheldLostMotion:
-		return false
-	}
-	return true
-}
 
 // outside says what to do about a line that is outside.
 func (v Audit) outside(m audit.LineResult) string {
@@ -92,7 +18,7 @@ func (v Audit) outside(m audit.LineResult) string {
 	switch {
 	case s.Worthwhile:
 		return v.Scribe(m)
-	case s.Withheld != diagnosis.NotWithheld:
+	case s.Withheld != advise.NotWithheld:
 		return name + ": outside, but no instruction: " + v.Withheld(s.Withheld) + "."
 	case s.HasLengths && m.Offset.Expanded < m.Offset.Value.Abs():
 		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
@@ -175,8 +101,8 @@ func (v Audit) InWindow(a advise.Along) string {
 
 // moveOne is the one instruction for a common shift.
 func (v Audit) moveOne() string {
-	s, e := v.Result.Advice.Together, v.Result.Diagnosis.Together.Common
-	if s.Withheld != diagnosis.NotWithheld {
+	s, e := v.Result.Advice.Together, v.Result.Together.Common
+	if s.Withheld != advise.NotWithheld {
 		return "No instruction: " + v.Withheld(s.Withheld) + "."
 	}
 	if s.Along == advise.NoWay {

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
-	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -22,7 +22,7 @@ func (v Audit) Warnings() []string {
 		switch {
 		case toDoFirst(w.Code):
 		case w.Code == warning.UAboveTolerance:
-			if !slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Name == w.Mark && m.Verdict == uncertainty.Outside }) {
+			if !slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Name == w.Mark && m.Verdict == diagnosis.Outside }) {
 				large = append(large, Clean(w.Mark))
 			}
 		default:

@@ -11,10 +11,10 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/csvfile"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report/document"
 	"markaudit/audit/sheet"
-	"markaudit/audit/uncertainty"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
@@ -160,7 +160,7 @@ func notWithin(name string, r audit.Result) error {
 	var marks []string
 	for _, m := range r.ByLine() {
 		switch {
-		case m.Verdict == uncertainty.Within:
+		case m.Verdict == diagnosis.Within:
 		case m.Offset == nil:
 			marks = append(marks, inputerror.Visible(m.Name)+" not read")
 		default:

@@ -1,0 +1,40 @@
+package diagnosis
+
+import "slices"
+
+// Best is the explanation that surprises least; that the lines are as measured
+// where nothing was weighed.
+func (d Diagnosis) Best() Explanation {
+	if len(d.Standing) == 0 {
+		return d.Measured
+	}
+	return d.Standing[0]
+}
+
+// ReadoutMoved reports whether the evidence shows that the readout moved, or that
+// TDC is not where the contacts had it: the lines as measured are refuted, and by
+// that.
+func (d Diagnosis) ReadoutMoved() bool {
+	if !d.Refuted {
+		return false
+	}
+	switch d.Best().Code {
+	case ReadoutMoved, MovedBetween, ReadoutCreeps:
+		return true
+	case AsMeasured:
+		return d.Measured.Worst.Kind == ItemPair || d.Measured.Worst.Kind == ItemCreep
+	}
+	return false
+}
+
+// SetupsDiffer reports whether setups contradict each other, and nothing better
+// explains it.
+func (d Diagnosis) SetupsDiffer() bool {
+	worst := d.Measured.Worst.Kind
+	return d.Refuted && !d.ReadoutMoved() && (worst == ItemSetup || worst == ItemLine)
+}
+
+// Stands reports whether an explanation of one of these codes stands.
+func (d Diagnosis) Stands(codes ...Code) bool {
+	return slices.ContainsFunc(d.Standing, func(e Explanation) bool { return slices.Contains(codes, e.Code) })
+}

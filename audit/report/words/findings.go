@@ -1,0 +1,218 @@
+package words
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
+)
+
+// Findings is what was found beside the verdicts: what contradicts itself, what the
+// lines say together, what the parts say of each other. They are no things to do.
+func (v Audit) Findings() []string {
+	var out []string
+	r := v.Result
+	if !r.TDC.Any() {
+		return nil
+	}
+	if r.Diagnosis.Refuted {
+		out = append(out, v.contradiction())
+	}
+	if text := v.Together(); text != "" {
+		out = append(out, text)
+	}
+	for _, w := range r.Warnings {
+		if w.Code == warning.DeclarationSuspect {
+			out = append(out, Sentence(v.Warning(w)))
+		}
+	}
+	return out
+}
+
+// contradiction says which piece of evidence speaks against the lines as they were
+// measured.
+func (v Audit) contradiction() string {
+	d := v.Result.Diagnosis
+	text := "The evidence contradicts the lines as measured"
+	if piece := v.piece(d.Measured.Worst); piece != "" {
+		text += ": " + piece
+	}
+	text += ". So no verdict is given and nothing is scribed."
+	if best := d.Best(); best.Code != diagnosis.AsMeasured {
+		text += " What explains it best: " + v.may(best) + "."
+	}
+	return text
+}
+
+// piece says one piece of evidence.
+func (v Audit) piece(i diagnosis.Item) string {
+	r := v.Result
+	setup := ""
+	if i.Mounting >= 0 && i.Mounting < len(r.TDC.Mountings) && len(r.TDC.Mountings) > 1 {
+		setup = " in " + v.mounting(i.Mounting)
+	}
+	switch i.Kind {
+	case diagnosis.ItemPair:
+		for _, s := range r.TDC.Setups {
+			if s.Closing != nil && (i.Mounting < 0 || slices.Contains(r.TDC.Mountings[i.Mounting].Setups, s.Index)) {
+				return "the closing pair puts TDC " + rounding.Degrees(s.Closing.Abs(), rounding.Unsure) + " from where the contacts had it" + setup
+			}
+		}
+		return "two sets of contacts in one mounting do not put TDC in one place" + setup
+	case diagnosis.ItemSetup:
+		return "the setups disagree" + setup
+	case diagnosis.ItemLine:
+		return v.lineName(i.Line) + " comes up in different places in different setups; the other lines agree better"
+	case diagnosis.ItemDistance:
+		for _, s := range r.Checks.Spacings {
+			if s.Differs {
+				return "the distance from " + Clean(s.From) + " to " + Clean(s.To) + " is not what the readings make of it"
+			}
+		}
+		return "a distance measured on the part is not what the readings make of it"
+	case diagnosis.ItemOrder:
+		return v.lineName(i.Line) + " and " + v.lineName(i.Index) + " come up in the wrong order"
+	case diagnosis.ItemOdd:
+		return "one reading stands out far from the others" + setup
+	case diagnosis.ItemCreep:
+		return "the middles of the contacts creep from pair to pair" + setup
+	}
+	return ""
+}
+
+func (v Audit) lineName(i int) string {
+	if i < 0 || i >= len(v.Result.Lines) {
+		return "a line"
+	}
+	return Clean(v.Result.Lines[i].Name)
+}
+
+func (v Audit) lineNames(all []int) string {
+	names := make([]string, len(all))
+	for i, j := range all {
+		names[i] = v.lineName(j)
+	}
+	return strings.Join(names, ", ")
+}
+
+// mounting names a mounting by its setups.
+func (v Audit) mounting(i int) string {
+	m := v.Result.TDC.Mountings[i]
+	var names []string
+	for _, s := range m.Setups {
+		names = append(names, Clean(v.Result.Sheet.Setups[s].Name))
+	}
+	if len(names) == 1 {
+		return "setup " + names[0]
+	}
+	return "setups " + strings.Join(names, " and ")
+}
+
+// may says what may have happened, by an explanation that stands: one clause without
+// a full stop.
+func (v Audit) may(e diagnosis.Explanation) string {
+	r := v.Result
+	by := rounding.Degrees(e.Shift.Abs(), rounding.Unsure)
+	of := v.lineNames(e.Lines)
+	in := ""
+	if len(e.Mountings) > 0 && len(r.TDC.Mountings) > 1 {
+		names := make([]string, len(e.Mountings))
+		for i, m := range e.Mountings {
+			names[i] = v.mounting(m)
+		}
+		in = " in " + strings.Join(names, " and ")
+	}
+	switch e.Code {
+	case diagnosis.ReadoutMoved:
+		if len(e.Lines) > 0 {
+			return "the readout may have moved by " + by + " before " + of + " was read" + in
+		}
+		return "the readout may have moved by " + by + " between the contacts and the lines" + in + v.thenFine(e)
+	case diagnosis.ReadoutMovedAfter:
+		return "the readout may have moved by " + by + " after the lines were read" + in
+	case diagnosis.MovedBetween:
+		return "two sets of contacts put TDC " + by + " apart: the readout may have moved between them" + in
+	case diagnosis.ReadoutCreeps:
+		return "the readout may creep while the contacts are taken" + in
+	case diagnosis.ReadingSlipped:
+		return "the reading that stands out may be a slip"
+	case diagnosis.Letters:
+		if len(e.Lines) == 0 {
+			return "BTDC may have been written for ATDC, or the other way round, on every line"
+		}
+		return v.letters(e)
+	case diagnosis.Names:
+		return "the readings of " + strings.Replace(of, ", ", " and ", 1) + " may have been exchanged: exchanged, they fit"
+	case diagnosis.Counts:
+		return "the readout may count the other way round"
+	case diagnosis.Decade:
+		return of + " may have been misread by " + by + " every time"
+	case diagnosis.StopCylinder:
+		return "the stop may have sat in another cylinder, " + by + " away" + in
+	case diagnosis.MarkCylinder:
+		return of + " may belong to another cylinder"
+	case diagnosis.BankAngle:
+		return "the angle of a cylinder that was not found may not be what the sheet says; its lines would then be shifted by " + by
+	case diagnosis.BankAngleDiffers:
+		return "the angle between the cylinders is not what the sheet says"
+	case diagnosis.Kind:
+		return v.otherKind(of)
+	case diagnosis.Copied:
+		return "one setup is a copy of another"
+	case diagnosis.Unnamed:
+		if len(e.Lines) > 0 {
+			return of + " is so far off that a mistake is likelier than a line scribed there"
+		}
+		return "the lines are off so far that a mistake is likelier than worn or wrong metal"
+	}
+	return "the lines are as measured"
+}
+
+func (v Audit) otherKind(of string) string {
+	what := "a value on the sheet"
+	if of != "" {
+		what = "the place of " + of
+	}
+	return what + " may be of another kind than was written: millimetres round the rim for millimetres of the piston, throw for piston, chord for tape, or the side of an offset"
+}
+
+// letters says what a line would be with either letters.
+func (v Audit) letters(e diagnosis.Explanation) string {
+	var parts []string
+	for _, j := range e.Lines {
+		l := v.Result.Lines[j]
+		if l.Offset == nil {
+			continue
+		}
+		then := e.Offset[j]
+		parts = append(parts, fmt.Sprintf("as %s, %s would be %s; as %s it would be %s", l.AtText, Clean(l.Name),
+			rounding.OffBy(l.Offset.Value, rounding.Unsure), otherLetters(l.Mark), rounding.OffBy(then, rounding.Unsure)))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// thenFine follows an explanation under which every line is where it belongs.
+func (v Audit) thenFine(e diagnosis.Explanation) string {
+	for j, l := range v.Result.Lines {
+		if l.Offset == nil {
+			continue
+		}
+		early, late := l.Allowed()
+		if d := e.Offset[j]; d > late || d < -early {
+			return ""
+		}
+	}
+	return ": every line would then be within its tolerance"
+}
+
+// otherLetters is where a line would belong with BTDC for ATDC.
+func otherLetters(m sheet.Mark) string {
+	if m.At < 0 {
+		return strings.Replace(m.AtText, "BTDC", "ATDC", 1)
+	}
+	return strings.Replace(m.AtText, "ATDC", "BTDC", 1)
+}

@@ -1,0 +1,172 @@
+package words
+
+import (
+	"slices"
+	"strings"
+
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/report/rounding"
+)
+
+// Ask says an observation that tells explanations apart: what to do, why, and what
+// is held back until then.
+func (v Audit) Ask(o diagnosis.Observation) string {
+	text := v.observe(o)
+	rivals := v.rivals(o)
+	var why []string
+	for _, e := range rivals {
+		if clause := v.may(e); !slices.Contains(why, clause) && len(why) < mostReasons {
+			why = append(why, clause)
+		}
+	}
+	if len(why) > 0 {
+		text += " The reason: " + strings.Join(why, "; or ") + "."
+	}
+	if held := v.held(o); held != "" {
+		text += " " + held
+	}
+	return text
+}
+
+// mostReasons is the number of explanations that a person reads at once.
+const mostReasons = 3
+
+// observe says what to look at or to measure.
+func (v Audit) observe(o diagnosis.Observation) string {
+	of := v.lineNames(o.Lines)
+	n := v.StepDecimals() + 1
+	switch o.Kind {
+	case diagnosis.Look:
+		return v.look(o)
+	case diagnosis.ReadAgain:
+		switch {
+		case o.On != "":
+			return "Read a line on the " + Clean(o.On) + " again, three times, or better a second line on it."
+		case len(o.Lines) > 0:
+			return "Read " + strings.Replace(of, ", ", " and ", 1) + " again, three times, approached forward."
+		}
+		return "Take the contacts of " + v.mounting(max(o.Mounting, 0)) + " again, without touching the readout. Until they agree, TDC is not known better than they differ."
+	case diagnosis.QuarterTurn:
+		return "Turn the engine a quarter turn the way it runs, with the stop out, and look whether the readout grows. Write what it showed before and after as readout.quarter_turn."
+	case diagnosis.Dividers, diagnosis.TapeRound:
+		with := "straight across with dividers"
+		if o.Kind == diagnosis.TapeRound {
+			with = "round the rim with a tape"
+		}
+		text := "Measure from " + strings.Replace(of, ", ", " to ", 1) + ", " + with + ": it is " + v.Of(o.ExpectLength) + " if the lines are as measured"
+		if o.InsteadLength > 0 {
+			text += ", " + v.Of(o.InsteadLength) + " if not"
+		}
+		return text + ". Write it under part.spacings."
+	case diagnosis.ClosingPair:
+		text := "Put the stop back in and take one closing pair. It must show TDC at " + v.Shows(o.Expect, n) + " again"
+		if o.Instead != o.Expect {
+			text += "; " + v.Shows(o.Instead, n) + " would mean that the readout moved"
+		}
+		return text + ". If the readout was taken off or touched since, take a second setup instead, closed by a pair."
+	case diagnosis.OtherBankContacts:
+		return "Find TDC of cylinder " + Clean(o.Cylinder) + " too, with the stop in it and the readout untouched."
+	case diagnosis.SecondSetup:
+		return "Take another setup: readout off and on again, contacts, lines, and a closing pair."
+	}
+	return ""
+}
+
+// look says what to look at, by what may be wrong.
+func (v Audit) look(o diagnosis.Observation) string {
+	var parts []string
+	for _, e := range v.rivals(o) {
+		of := v.lineNames(e.Lines)
+		text := ""
+		switch e.Code {
+		case diagnosis.Letters:
+			text = "look at the lines on the part: do those marked BTDC come before TDC as it runs"
+			if of != "" {
+				text = "look at " + of + " on the part: does it come up before TDC or after it"
+			}
+		case diagnosis.Names:
+			text = "look which line is " + strings.Replace(of, ", ", " and which is ", 1)
+		case diagnosis.StopCylinder:
+			text = "look in whose plug hole the stop sat"
+		case diagnosis.MarkCylinder:
+			text = "look to which cylinder " + of + " belongs"
+		case diagnosis.BankAngleDiffers, diagnosis.BankAngle:
+			text = "look up the maker's angle between the cylinders"
+		case diagnosis.Kind:
+			text = "look up what kind of value the maker gives: of the rim or of the piston, from the throw or from the piston, tape or chord, and to which side an offset goes"
+		}
+		if text != "" && !slices.Contains(parts, text) {
+			parts = append(parts, text)
+		}
+	}
+	if len(parts) == 0 {
+		parts = append(parts, "look at "+v.lineNames(o.Lines)+" on the part and at its entry on the sheet")
+	}
+	return Sentence(strings.Join(parts, "; and ")) + " Correct the sheet, or write under checked that you looked."
+}
+
+// rivals are the explanations that an observation is to tell from the lines as
+// measured, each once.
+func (v Audit) rivals(o diagnosis.Observation) []diagnosis.Explanation {
+	d := v.Result.Diagnosis
+	if d.Refuted {
+		if best := d.Best(); best.Code != diagnosis.AsMeasured {
+			return []diagnosis.Explanation{best}
+		}
+		return nil
+	}
+	var out []diagnosis.Explanation
+	for _, c := range d.Decisions {
+		if !sameObservation(c.Ask, o) {
+			continue
+		}
+		for _, i := range c.Against {
+			e := d.Standing[i]
+			if !slices.ContainsFunc(out, func(x diagnosis.Explanation) bool { return x.Code == e.Code && slices.Equal(x.Lines, e.Lines) }) {
+				out = append(out, e)
+			}
+		}
+	}
+	return out
+}
+
+func sameObservation(a, b diagnosis.Observation) bool {
+	return a.Kind == b.Kind && a.Mounting == b.Mounting && a.Cylinder == b.Cylinder && a.On == b.On && slices.Equal(a.Lines, b.Lines)
+}
+
+// held says which instructions an observation holds back.
+func (v Audit) held(o diagnosis.Observation) string {
+	r := v.Result
+	var parts []string
+	for i, c := range r.Diagnosis.Decisions {
+		if !c.Held || !sameObservation(c.Ask, o) {
+			continue
+		}
+		switch {
+		case i < len(r.Lines):
+			if s := r.Advice.Forced[i]; s.Worthwhile {
+				parts = append(parts, "a new line for "+v.lineName(i)+", "+v.short(s))
+			}
+		case c.Line == diagnosis.Pointer && r.Advice.TogetherHeld.Worthwhile:
+			what := "the pointer moved "
+			if r.Advice.TogetherHeld.Move == advise.MoveLine {
+				what = "the turning line scribed anew "
+			}
+			parts = append(parts, what+v.short(r.Advice.TogetherHeld))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Held back until then: " + strings.Join(parts, "; ") + "."
+}
+
+// short is an instruction in a few words: how far, and which way.
+func (v Audit) short(s advise.Scribe) string {
+	how := rounding.Degrees(s.Angle, rounding.Unsure)
+	if s.HasLengths {
+		how = v.Sure(s.Arc, s.ArcU)
+	}
+	return how + " " + strings.ToUpper(s.Rotation.String())
+}

@@ -1,0 +1,117 @@
+package words
+
+import (
+	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/warning"
+)
+
+// Steps is what to do, in the order in which it is done: what is wrong at the
+// contacts, what to read again, the observation that settles what happened, the
+// check by eye, metal, and more readings for lines that nothing else holds up. They
+// are things to do; what was found is in [Audit.Findings].
+func (v Audit) Steps() []string {
+	var out []string
+	add := func(text string) {
+		if text != "" {
+			out = append(out, text)
+		}
+	}
+	r := v.Result
+	for _, w := range r.Warnings {
+		if w.Code == warning.StopInDwell {
+			add(Sentence(v.Warning(w)))
+		}
+	}
+	for _, o := range r.Diagnosis.Ask {
+		add(v.Ask(o))
+	}
+	if v.Scribes() {
+		for _, w := range r.Warnings {
+			if w.Code == warning.DirectionUnchecked {
+				add("Settle which way the readout counts: " + Dot(v.Warning(w)))
+			}
+		}
+		add("Before anything is scribed or moved, check by eye: " + Dot(v.Check()) + v.closeFirst())
+	}
+	add(v.partSteps())
+	if r.OffTogether() {
+		add(v.moveStep())
+	}
+	for i, m := range r.ByLine() {
+		if c := r.Diagnosis.Decisions[i]; c.IfRight == diagnosis.Outside && (c.Scribe || m.Scribe.Withheld == advise.WithheldDwell || m.Scribe.Withheld == advise.WithheldLostMotion) {
+			add(v.outside(m))
+		}
+	}
+	out = append(out, v.undecided()...)
+	if len(r.Lines) == 0 {
+		for _, c := range r.Checks.Arcs {
+			add(v.offCentre(c))
+		}
+	}
+	switch {
+	case len(out) > 0:
+	case len(r.Lines) == 0:
+		add("Nothing can be judged: no line is declared.")
+	case v.anyOutside():
+		add("Nothing is scribed: see what was found.")
+	default:
+		add("Nothing: every line is within.")
+	}
+	return out
+}
+
+// Scribes reports whether any instruction is given.
+func (v Audit) Scribes() bool {
+	for _, s := range v.Result.Advice.Lines {
+		if s.Worthwhile {
+			return true
+		}
+	}
+	return v.Result.Advice.Together.Worthwhile
+}
+
+// closeFirst follows the check by eye where nothing but setups that agree shows
+// that the readout has not moved: a habit may move it alike in all of them.
+func (v Audit) closeFirst() string {
+	o := v.Result.Diagnosis.CloseFirst
+	if o == nil {
+		return ""
+	}
+	return " If the readout is still on, take one closing pair first: TDC must show " + v.Shows(o.Expect, v.StepDecimals()+1) + " again."
+}
+
+// partSteps is what to do about a part that has moved, or may have.
+func (v Audit) partSteps() string {
+	switch v.Result.Slip() {
+	case audit.RingSlipped:
+		return "Fit a new pulley and prove its lines. On it, " + witness + ". Until then set the engine by a line on the hub, or find TDC with the stop."
+	case audit.Perhaps:
+		return Sentence(witness) + " Read the line on the hub twice more. Look again after some hours of running."
+	case audit.Untold:
+		if v.Result.Sheet.Part.BondedRing && !v.Result.Diagnosis.Refuted {
+			return "Read a line on the hub, such as the middle of the keyway, in the same setups as the lines on the ring: only that tells whether the ring has slipped. And " + witness + "."
+		}
+	}
+	return ""
+}
+
+// moveStep is the one step for lines that are off together.
+func (v Audit) moveStep() string {
+	r := v.Result
+	if r.Diagnosis.Story.Kind == diagnosis.PartAlike {
+		on := Clean(r.Diagnosis.Story.On)
+		return "Look at the " + on + " and its pointer before any line on it: is it loose, is the pointer bent? Scribe nothing on the " + on + " yet."
+	}
+	s := r.Advice.Together
+	if s.Withheld != advise.NotWithheld {
+		return "" // the step that settles it says what is held back
+	}
+	text := "Do not scribe " + rounding.Count(len(r.Diagnosis.Sharing), "new line", "new lines") + ". Look first, the cheapest first: " + v.suspects() + "."
+	if move := v.moveOne(); move != "" {
+		text += " " + move
+	}
+	return text
+}
