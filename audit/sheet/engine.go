@@ -7,20 +7,20 @@ import (
 
 // Engine describes the engine. Zero lengths mean not stated.
 type Engine struct {
-	Number                string
-	Turns                 geometry.Rotation
-	Stroke, Rod           geometry.Length
-	PinOffset, BoreOffset geometry.Offset
-	RefersToThrow         bool // marks_refer_to: throw
-	Cylinders             []Cylinder
+	Number                string            `json:",omitzero"`
+	Turns                 geometry.Rotation `json:",omitzero"`
+	Stroke, Rod           geometry.Length   `json:",omitzero"`
+	PinOffset, BoreOffset geometry.Offset   `json:",omitzero"`
+	RefersToThrow         bool              `json:",omitzero"` // marks_refer_to: throw
+	Cylinders             []Cylinder        `json:",omitzero"`
 }
 
 // Cylinder says where a cylinder's TDC lies after that of the reference
 // cylinder, in the running direction. The reference cylinder stands at zero.
 type Cylinder struct {
-	Name string
-	TDC  geometry.Angle
-	Path inputerror.Path
+	Name string          `json:",omitzero"`
+	TDC  geometry.Angle  `json:",omitzero"`
+	Path inputerror.Path `json:",omitzero"`
 }
 
 // Crank returns the slider-crank with the offsets that the sheet states, and

@@ -7,17 +7,17 @@ import (
 
 // Mark is a line that the sheet declares.
 type Mark struct {
-	Name      string
-	At        geometry.Angle  // nominal crank angle; BTDC is negative
-	AtText    string          // as written, always with letters: "10 BTDC", "240 ATDC", "0"
-	Tolerance geometry.Angle  // each way; the smaller of the two where they differ
-	Early     geometry.Angle  // how early it may come, positive; zero: Tolerance
-	Late      geometry.Angle  // how late it may come; zero: Tolerance
-	On        string          // group that the line belongs to: ring, hub, flywheel, tab; or empty
-	Cylinder  string          // At counts from this cylinder's TDC; empty: the reference cylinder
-	Drop      geometry.Length // nominal piston drop, where At was written as one
-	DropLimit geometry.Length // tolerance in piston drop, where it was written as one
-	Path      inputerror.Path
+	Name      string          `json:",omitzero"`
+	At        geometry.Angle  `json:",omitzero"` // nominal crank angle; BTDC is negative
+	AtText    string          `json:",omitzero"` // as written, always with letters: "10 BTDC", "240 ATDC", "0"
+	Tolerance geometry.Angle  `json:",omitzero"` // each way; the smaller of the two where they differ
+	Early     geometry.Angle  `json:",omitzero"` // how early it may come, positive; zero: Tolerance
+	Late      geometry.Angle  `json:",omitzero"` // how late it may come; zero: Tolerance
+	On        string          `json:",omitzero"` // group that the line belongs to: ring, hub, flywheel, tab; or empty
+	Cylinder  string          `json:",omitzero"` // At counts from this cylinder's TDC; empty: the reference cylinder
+	Drop      geometry.Length `json:",omitzero"` // nominal piston drop, where At was written as one
+	DropLimit geometry.Length `json:",omitzero"` // tolerance in piston drop, where it was written as one
+	Path      inputerror.Path `json:",omitzero"`
 }
 
 // Allowed returns how early and how late the line may come, both unsigned.

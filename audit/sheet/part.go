@@ -18,29 +18,29 @@ const (
 
 // Part describes the part that carries the marks, or the turning line.
 type Part struct {
-	Name, Number, SeenFrom string
-	Diameter               geometry.Length                 // of the rim at the line; zero if not stated
-	DiameterLimit          geometry.Limit[geometry.Length] // of the diameter, also when a circumference was stated
-	Unit                   geometry.Unit                   // in which the diameter was written
-	MarksOn                MarksOn
-	BTDCLines              geometry.Rotation // zero if not stated
-	ReadAt                 string            // "centre", "leading edge", "trailing edge"
-	Sighting               geometry.Limit[geometry.Length]
-	Teeth                  int
-	BondedRing             bool   // an outer ring on rubber
-	HalfSpeed              bool   // turns once in two crank turns
-	Moves                  string // in a window, running: "left", "right", "up", "down"; empty if not stated
-	Spacings               []Spacing
+	Name, Number, SeenFrom string                          `json:",omitzero"`
+	Diameter               geometry.Length                 `json:",omitzero"` // of the rim at the line; zero if not stated
+	DiameterLimit          geometry.Limit[geometry.Length] `json:",omitzero"` // of the diameter, also when a circumference was stated
+	Unit                   geometry.Unit                   `json:",omitzero"` // in which the diameter was written
+	MarksOn                MarksOn                         `json:",omitzero"`
+	BTDCLines              geometry.Rotation               `json:",omitzero"` // zero if not stated
+	ReadAt                 string                          `json:",omitzero"` // "centre", "leading edge", "trailing edge"
+	Sighting               geometry.Limit[geometry.Length] `json:",omitzero"`
+	Teeth                  int                             `json:",omitzero"`
+	BondedRing             bool                            `json:",omitzero"` // an outer ring on rubber
+	HalfSpeed              bool                            `json:",omitzero"` // turns once in two crank turns
+	Moves                  string                          `json:",omitzero"` // in a window, running: "left", "right", "up", "down"; empty if not stated
+	Spacings               []Spacing                       `json:",omitzero"`
 }
 
 // Spacing is a distance between two lines as measured on the part: a chord with
 // dividers, or a number of ring-gear teeth.
 type Spacing struct {
-	From, To string
-	Chord    geometry.Length                 // zero if in teeth
-	Teeth    float64                         // zero if a chord
-	Limit    geometry.Limit[geometry.Length] // of Chord
-	Path     inputerror.Path
+	From, To string                          `json:",omitzero"`
+	Chord    geometry.Length                 `json:",omitzero"` // zero if in teeth
+	Teeth    float64                         `json:",omitzero"` // zero if a chord
+	Limit    geometry.Limit[geometry.Length] `json:",omitzero"` // of Chord
+	Path     inputerror.Path                 `json:",omitzero"`
 }
 
 // Turned is the angle by which the part turns with the crank: half of it on a

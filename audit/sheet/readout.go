@@ -20,20 +20,20 @@ const (
 // Readout describes the degree wheel, the encoder, or the rim used as one. For a
 // rim the reader has turned every length into degrees, the step with them.
 type Readout struct {
-	BothWays      bool // numbered 0 to 180 each side: every reading carries its letters
-	Chord         bool // of a rim: measured straight across, not along a tape
-	Name          string
-	Kind          Kind
-	Step          geometry.Angle
-	StepLength    geometry.Length // of a rim: what Step was made from
-	Counts        geometry.Sense
-	QuarterTurn   *[2]Reading
-	Diameter      geometry.Length
-	OffCentre     geometry.Length // limit; zero if not stated
-	LostMotion    geometry.Angle  // total
-	LostLimit     geometry.Limit[geometry.Angle]
-	HasLostMotion bool
-	Correction    *Correction // nil without one
+	BothWays      bool                           `json:",omitzero"` // numbered 0 to 180 each side: every reading carries its letters
+	Chord         bool                           `json:",omitzero"` // of a rim: measured straight across, not along a tape
+	Name          string                         `json:",omitzero"`
+	Kind          Kind                           `json:",omitzero"`
+	Step          geometry.Angle                 `json:",omitzero"`
+	StepLength    geometry.Length                `json:",omitzero"` // of a rim: what Step was made from
+	Counts        geometry.Sense                 `json:",omitzero"`
+	QuarterTurn   *[2]Reading                    `json:",omitzero"`
+	Diameter      geometry.Length                `json:",omitzero"`
+	OffCentre     geometry.Length                `json:",omitzero"` // limit; zero if not stated
+	LostMotion    geometry.Angle                 `json:",omitzero"` // total
+	LostLimit     geometry.Limit[geometry.Angle] `json:",omitzero"`
+	HasLostMotion bool                           `json:",omitzero"`
+	Correction    *Correction                    `json:",omitzero"` // nil without one
 }
 
 // OffCentreLimit returns E, the largest reading error that the stated limit on

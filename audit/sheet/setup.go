@@ -15,17 +15,17 @@ import (
 // Fitting were taken with the stop and its lock left alone, so that it blocks the
 // same arc in all of them; an empty one is the setup's own.
 type Setup struct {
-	Name, By, Date, Note string
-	Mounting             string
-	Fitting              string
-	Cylinder             string // where the stop sat; empty: the reference cylinder
-	Method               Method
-	Trials               []Trial // of a stop
-	Drops                []Drop  // of equal drops
-	Sweep                *Swept
-	Closing              *Trial               // a pair after the marks, with the stop back in
-	Marks                map[string][]Reading // only looked up: order comes from Sheet.Marks
-	Path                 inputerror.Path
+	Name, By, Date, Note string               `json:",omitzero"`
+	Mounting             string               `json:",omitzero"`
+	Fitting              string               `json:",omitzero"`
+	Cylinder             string               `json:",omitzero"` // where the stop sat; empty: the reference cylinder
+	Method               Method               `json:",omitzero"`
+	Trials               []Trial              `json:",omitzero"` // of a stop
+	Drops                []Drop               `json:",omitzero"` // of equal drops
+	Sweep                *Swept               `json:",omitzero"`
+	Closing              *Trial               `json:",omitzero"` // a pair after the marks, with the stop back in
+	Marks                map[string][]Reading `json:",omitzero"` // only looked up: order comes from Sheet.Marks
+	Path                 inputerror.Path      `json:",omitzero"`
 }
 
 // Approach is the direction in which the engine was turned to a reading. The
@@ -40,16 +40,16 @@ const (
 
 // Reading is what the readout showed, in degrees, with its arbitrary zero.
 type Reading struct {
-	Value    geometry.Angle
-	Measured bool // on a rim: Length is what was read along or across it, Value the crank angle from that
-	Length   geometry.Length
-	Lettered bool // written with BTDC or ATDC
-	Approach Approach
-	Struck   bool
-	Reason   string // why it was struck
-	Time     string // RFC 3339, or empty
-	Note     string
-	Path     inputerror.Path
+	Value    geometry.Angle  `json:",omitzero"`
+	Measured bool            `json:",omitzero"` // on a rim: Length is what was read along or across it, Value the crank angle from that
+	Length   geometry.Length `json:",omitzero"`
+	Lettered bool            `json:",omitzero"` // written with BTDC or ATDC
+	Approach Approach        `json:",omitzero"`
+	Struck   bool            `json:",omitzero"`
+	Reason   string          `json:",omitzero"` // why it was struck
+	Time     string          `json:",omitzero"` // RFC 3339, or empty
+	Note     string          `json:",omitzero"`
+	Path     inputerror.Path `json:",omitzero"`
 }
 
 // Written is the reading as it was entered, with its letters if it had any.
@@ -115,11 +115,11 @@ func (t Taken) approaches() (before, after Approach) {
 // Drop is a set of readings with the piston equally far below its top. Before[i]
 // and After[i] make one trial.
 type Drop struct {
-	Drop          geometry.Length // of the piston below its top, along the indicator
-	Probe         geometry.Angle  // of the indicator against the cylinder; zero: along it
-	Taken         Taken
-	Before, After []Reading
-	Path          inputerror.Path
+	Drop          geometry.Length `json:",omitzero"` // of the piston below its top, along the indicator
+	Probe         geometry.Angle  `json:",omitzero"` // of the indicator against the cylinder; zero: along it
+	Taken         Taken           `json:",omitzero"`
+	Before, After []Reading       `json:",omitzero"`
+	Path          inputerror.Path `json:",omitzero"`
 }
 
 // Trials returns the pairs of the drop in order, the first reading of each
@@ -135,15 +135,15 @@ func (d *Drop) Trials() []Trial {
 
 // Point is one reading of a sweep with the height that the indicator showed.
 type Point struct {
-	Reading Reading
-	Height  geometry.Length
+	Reading Reading         `json:",omitzero"`
+	Height  geometry.Length `json:",omitzero"`
 }
 
 // Swept is a sweep of the piston through its top.
 type Swept struct {
-	Taken  Taken
-	Points []Point
-	Path   inputerror.Path
+	Taken  Taken           `json:",omitzero"`
+	Points []Point         `json:",omitzero"`
+	Path   inputerror.Path `json:",omitzero"`
 }
 
 var approachWords = []string{"unknown", "forward", "backward"}

@@ -8,24 +8,24 @@ import (
 
 // Sheet is what the person wrote down.
 type Sheet struct {
-	Title, Job, Date string
-	Engine           Engine
-	Part             Part
-	Readout          Readout
-	Limits           Limits
-	Marks            []Mark
-	Setups           []Setup
-	Digest           string // SHA-256 of the sheet and its files, hexadecimal
+	Title, Job, Date string  `json:",omitzero"`
+	Engine           Engine  `json:",omitzero"`
+	Part             Part    `json:",omitzero"`
+	Readout          Readout `json:",omitzero"`
+	Limits           Limits  `json:",omitzero"`
+	Marks            []Mark  `json:",omitzero"`
+	Setups           []Setup `json:",omitzero"`
+	Digest           string  `json:",omitzero"` // SHA-256 of the sheet and its files, hexadecimal
 }
 
 // Limits holds the stated limits and the decision threshold.
 type Limits struct {
-	Confidence float64 // 0.8 to 0.999
-	Remount    geometry.Limit[geometry.Angle]
-	Contact    geometry.Limit[geometry.Length]
-	Slack      geometry.Limit[geometry.Length] // bearing slack, for drops taken one way
-	Placement  geometry.Length
-	DeepStop   bool
+	Confidence float64                         `json:",omitzero"` // 0.8 to 0.999
+	Remount    geometry.Limit[geometry.Angle]  `json:",omitzero"`
+	Contact    geometry.Limit[geometry.Length] `json:",omitzero"`
+	Slack      geometry.Limit[geometry.Length] `json:",omitzero"` // bearing slack, for drops taken one way
+	Placement  geometry.Length                 `json:",omitzero"`
+	DeepStop   bool                            `json:",omitzero"`
 }
 
 // The defaults of contract and trade.

@@ -52,6 +52,7 @@ func (Signature) block() {}
 // Options says what a document is of, what made it, and how much is wanted.
 type Options struct {
 	Path     string // of the sheet, as given
+	Commit   string // from which the program was built; empty: not known
 	Software string // name and version
 	Budget   bool   // also the uncertainty table
 }

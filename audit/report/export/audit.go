@@ -22,9 +22,9 @@ func Audit(w io.Writer, r audit.Result, next []advise.Next, o document.Options) 
 func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResult {
 	v := words.NewAudit(r, next)
 	out := jsonResult{
-		Format: 1, Software: o.Software, Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
+		Format: 1, Software: o.Software, Commit: text(o.Commit), Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
 		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
-		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v),
+		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v), Diagnosis: diagnosisJSON(v), SheetAsRead: r.Sheet,
 	}
 	for i, m := range r.ByLine() {
 		out.Marks = append(out.Marks, markJSON(v, m, next[i]))
@@ -140,7 +140,7 @@ func markCaseJSON(v words.Audit, m audit.LineResult) jsonMarkCase {
 
 func rowJSON(row uncertainty.Row, share float64) jsonRow {
 	out := jsonRow{
-		Source: row.Source.String(), Evaluation: row.Evaluation(), Distribution: row.Shape.String(),
+		Source: row.Source.String(), SourceKey: row.Source.Key(), Evaluation: row.Evaluation(), Distribution: row.Shape.String(),
 		DOF: known(float64(row.DOF)), Sensitivity: row.Sensitivity, Standard: row.Standard().Degrees(), Share: share, Shared: row.Source.Shared(),
 	}
 	switch row.Shape {

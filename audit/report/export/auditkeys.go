@@ -1,11 +1,16 @@
 package export
 
+import (
+	"markaudit/audit/sheet"
+)
+
 // The keys of an audit. Those that only some engines have a use for are there, on
 // every entry, where the sheet uses what they tell of.
 
 type jsonResult struct {
 	Format      int            `json:"format"`
 	Software    string         `json:"software"`
+	Commit      *string        `json:"commit"`
 	Digest      string         `json:"digest"`
 	Sheet       string         `json:"sheet"`
 	Title       string         `json:"title"`
@@ -15,7 +20,9 @@ type jsonResult struct {
 	CommonShift jsonShift      `json:"common_shift"`
 	Distances   []jsonDistance `json:"distances"`
 	jsonCases
-	Warnings []jsonWarning `json:"warnings"`
+	Diagnosis   jsonDiagnosis `json:"diagnosis"`
+	Warnings    []jsonWarning `json:"warnings"`
+	SheetAsRead sheet.Sheet   `json:"sheet_as_read"`
 }
 
 type jsonTDC struct {
@@ -109,6 +116,7 @@ type jsonNext struct {
 
 type jsonRow struct {
 	Source       string   `json:"source"`
+	SourceKey    string   `json:"source_key"`
 	Evaluation   string   `json:"evaluation"`
 	Distribution string   `json:"distribution"`
 	HalfWidth    *float64 `json:"half_width_deg"`

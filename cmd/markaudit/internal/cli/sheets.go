@@ -126,7 +126,7 @@ func (j job) audit(name string, form layout, replaced fs.FileInfo) (o outcome) {
 	if errors.As(err, &faults) {
 		return outcome{err: positions.Explain(faults)}
 	}
-	o.text, o.err = form.render(result, document.Options{Path: name, Software: software, Budget: j.budget})
+	o.text, o.err = form.render(result, document.Options{Path: name, Software: software, Commit: commit(), Budget: j.budget})
 	if j.requireWithin {
 		o.notWithin = notWithin(name, result)
 	}

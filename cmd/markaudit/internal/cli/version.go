@@ -36,6 +36,21 @@ whether files had been changed since.`,
 	}
 }
 
+// commit is that from which the program was built; empty where the build does not
+// know.
+func commit() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return ""
+	}
+	for _, s := range info.Settings {
+		if s.Key == "vcs.revision" {
+			return s.Value
+		}
+	}
+	return ""
+}
+
 // builtFrom is a line that says from which commit the program was built, and
 // nothing where the build does not know.
 func builtFrom(info *debug.BuildInfo) string {
