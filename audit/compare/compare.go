@@ -41,6 +41,7 @@ type Change struct {
 type Step struct {
 	From, To    int
 	lines.Shift // Finding and Common are of the changes
+	Cause       Cause
 }
 
 // Trend is how fast a line, or all of them, come later.

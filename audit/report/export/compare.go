@@ -26,7 +26,7 @@ func Comparison(w io.Writer, c compare.Comparison, paths []string, o document.Op
 	for _, s := range c.Steps {
 		step := jsonStep{
 			From: s.From, To: s.To, Marks: append([]string{}, s.Lines...), Homogeneity: s.Homogeneity,
-			Finding: s.Finding.String(), StandsOut: append([]string{}, s.StandsOut...), Text: v.Step(s),
+			Finding: s.Finding.String(), StandsOut: append([]string{}, s.StandsOut...), Cause: s.Cause.String(), Text: v.Step(s),
 		}
 		if s.Common != nil {
 			step.Offset, step.Expanded = known(s.Common.Value.Degrees()), known(s.Common.Expanded.Degrees())
@@ -73,6 +73,7 @@ type jsonStep struct {
 	Homogeneity *float64 `json:"homogeneity_p"`
 	Finding     string   `json:"finding"`
 	StandsOut   []string `json:"stands_out"`
+	Cause       string   `json:"cause"`
 	Text        string   `json:"text"`
 }
 

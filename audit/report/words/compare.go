@@ -85,19 +85,22 @@ func (v Comparison) Step(s compare.Step) string {
 	}
 	switch s.Finding {
 	case lines.Common:
-		return between + fmt.Sprintf("all lines moved together and come up %s. So no line moved: the outer ring slipped on its rubber, the engine pointer was bent or moved, or parts were changed. Look at these; a ring that slips is replaced.", moved())
+		return between + fmt.Sprintf("all lines moved together and come up %s. ", moved()) + v.cause(s)
 	case lines.None:
 		e := s.Common
 		return between + fmt.Sprintf("no change that all lines share; one under %s could hide.", rounding.Degrees(e.Value.Abs()+e.Expanded, rounding.Places(e.Expanded.Degrees())))
 	case lines.SingleMark:
 		text := between + fmt.Sprintf("%s moved against the others", Clean(s.StandsOut[0]))
 		if s.Common != nil && s.Shifted {
-			return text + "; these moved together and come up " + moved() + "."
+			return text + "; these moved together and come up " + moved() + ". " + v.cause(s)
 		}
-		return text + ", which stayed."
+		return strings.TrimSpace(text + ", which stayed. " + v.cause(s))
 	case lines.Individual:
 		if len(s.Lines) == 1 {
 			return between + fmt.Sprintf("%s comes up %s. One line cannot tell a slipped ring from a line that was changed.", Clean(s.Lines[0]), moved())
+		}
+		if cause := v.cause(s); cause != "" {
+			return between + "the lines moved. " + cause
 		}
 		return between + "the lines moved, each in its own way: no slipped ring or bent pointer alone does that. Check names and readings."
 	}
@@ -148,4 +151,48 @@ func (v Comparison) Meaning() string {
 		text += " Not compared, for the sheets do not agree where they belong: " + strings.Join(CleanAll(v.Result.LeftOut), ", ") + "."
 	}
 	return text
+}
+
+// cause says which part moved, and nothing where none did.
+func (v Comparison) cause(s compare.Step) string {
+	switch s.Cause {
+	case compare.Ring:
+		return "The outer ring slipped on its rubber" + v.another(s) + ". A ring that slips is replaced."
+	case compare.Pointer:
+		return "No line moved and no ring slipped: the engine pointer or its tab was bent or moved, the key is sheared, or parts were changed. Look at these."
+	case compare.HubLine:
+		return "The line on the hub moved alone: it was scribed anew, read by another name, or the hub turned on its key. The ring did not slip."
+	case compare.RingOrPointer:
+		return "No line moved: the outer ring slipped on its rubber, or the engine pointer was bent or moved, or parts were changed. Read a line on the hub too: it tells which. A ring that slips is replaced."
+	case compare.Open:
+		return "A readout that moved during one of the audits would look the same" + v.unproven(s) + ". Take a closing pair before anything is replaced."
+	}
+	return ""
+}
+
+// another says by how much the ring slipped beside the hub, where that is known.
+func (v Comparison) another(s compare.Step) string {
+	before, now := v.Result.Audits[s.From].Together.Between, v.Result.Audits[s.To].Together.Between
+	for _, a := range before {
+		for _, b := range now {
+			if a.To == lines.OnRing && b.To == lines.OnRing && a.From == b.From {
+				return fmt.Sprintf(": its lines come %s beside the %s than before; they came %s already", rounding.Later(b.Difference.Value-a.Difference.Value, rounding.Unsure), Clean(a.From), rounding.Later(a.Difference.Value, rounding.Unsure))
+			}
+		}
+	}
+	return ""
+}
+
+// unproven names the audits that no closing pair proves.
+func (v Comparison) unproven(s compare.Step) string {
+	var without []string
+	for _, i := range []int{s.From, s.To} {
+		if !compare.Proven(v.Result.Audits[i]) {
+			without = append(without, v.Name(i))
+		}
+	}
+	if len(without) == 0 {
+		return ""
+	}
+	return ": no closing pair proves the audit of " + strings.Join(without, " or of ")
 }

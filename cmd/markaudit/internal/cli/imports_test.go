@@ -32,7 +32,7 @@ var mayImport = map[string][]string{
 	"audit/advise":                       {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/uncertainty", "audit/warning", "audit/tdc", "audit/lines", "audit/crosscheck", "audit/diagnosis"},
 	"audit":                              {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/warning", "audit/tdc", "audit/lines", "audit/crosscheck", "audit/diagnosis", "audit/advise"},
 	"audit/calculate":                    {"geometry", "audit/sheet"},
-	"audit/compare":                      {"geometry", "audit/internal/stats", "audit/sheet", "audit/uncertainty", "audit/lines", "audit"},
+	"audit/compare":                      {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/uncertainty", "audit/lines", "audit/diagnosis", "audit"},
 	"audit/guide":                        {"geometry", "audit/inputerror", "audit/sheet/readings", "audit/sheet", "audit/uncertainty", "audit/warning", "audit/tdc", "audit/diagnosis", "audit/advise", "audit"},
 	"audit/plan":                         {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/advise", "audit"},
 	"audit/qualify":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet"},
