@@ -45,6 +45,8 @@ type Scribe struct {
 	Move       Move
 	Along      Along // NoWay: withheld, undetermined or not off at all
 	Rotation   geometry.Rotation
+	Towards    string         // nearest line of the same part that way, less than half way round; empty where there is none, or no line of the sheet is moved
+	Past       bool           // the new line lies beyond that one
 	Angle      geometry.Angle // unsigned
 	Arc, Chord geometry.Length
 	ArcU       geometry.Length // expanded uncertainty of Arc; zero where it is not known
@@ -133,6 +135,12 @@ func (a *Advice) scribe(s sheet.Sheet, placed []lines.Line, told diagnosis.Diagn
 		forced := given
 		if decision.Withheld != diagnosis.NotWithheld {
 			forced = instruct(s, move, l.Offset, diagnosis.NotWithheld)
+		}
+		if forced.Along != NoWay {
+			forced.Towards, forced.Past = towards(s, placed, i)
+		}
+		if given.Along != NoWay {
+			given.Towards, given.Past = forced.Towards, forced.Past
 		}
 		given.Worthwhile = decision.Verdict == uncertainty.Outside && given.Along != NoWay && given.better(l.Offset)
 		a.Lines, a.Forced = append(a.Lines, given), append(a.Forced, forced)

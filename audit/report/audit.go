@@ -94,7 +94,7 @@ func answerTable(v words.Audit) []document.Block {
 	return []document.Block{t, document.Sentence{Text: v.Meaning(asFitted)}}
 }
 
-// distances lists the chords between neighbouring lines.
+// distances lists what dividers, or a tape, should find between lines.
 func distances(v words.Audit) []document.Block {
 	if len(v.Result.Advice.Distances) == 0 && !v.Scribes() {
 		return nil
@@ -112,12 +112,10 @@ func distances(v words.Audit) []document.Block {
 		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 	}
 	for _, d := range v.Result.Advice.Distances {
-		row := []string{words.Clean(d.From), words.Clean(d.To), v.Of(d.Now)}
-		if d.U > 0 {
-			row[2] = v.Sure(d.Now, d.U)
-		}
+		now, after := v.Distance(d)
+		row := []string{words.Clean(d.From), words.Clean(d.To), now}
 		if scribes {
-			row = append(row, v.Of(d.After))
+			row = append(row, after)
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -62,13 +62,13 @@ func (v Audit) shift() string {
 			break
 		}
 		say("Do not scribe %d new lines. Check, cheapest first: %s.", len(s.Lines), v.suspects())
-		say("%s", v.moveOne())
+		say("%s", v.MoveOne())
 	case lines.SingleMark:
 		name := Clean(s.StandsOut[0])
 		switch {
 		case v.Result.Diagnosis.Act:
 			say("%s stands out; the other lines are shifted alike, by %s. Settle that first. Check, cheapest first: %s.", name, Offset(s.Common), v.suspects())
-			say("%s", v.moveOne())
+			say("%s", v.MoveOne())
 		case s.Shifted && s.Common != nil:
 			say("%s stands out; the other lines are shifted alike, by %s.", name, Offset(s.Common))
 		case v.spoilt(s.StandsOut[0]):
