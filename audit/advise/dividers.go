@@ -16,7 +16,7 @@ type Distance struct {
 	From, To             string
 	Now, After           geometry.Length // chords; After with the instructed new lines
 	NowRound, AfterRound geometry.Length // round the rim, where a chord would not tell; zero where it does
-	U                    geometry.Length // expanded uncertainty of NowRound where that is given, else of Now; zero where it is not known
+	U, RoundU            geometry.Length // expanded uncertainties of Now and NowRound; zero where not known
 }
 
 // Dividers tell between lines this far apart on the part. Closer together they are
@@ -44,18 +44,24 @@ func (a *Advice) distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) {
 			after -= second.Offset.Value
 		}
 		d := Distance{From: first.Name, To: second.Name, Now: lines.Chord(s.Part, gap), After: lines.Chord(s.Part, after)}
+		sure := func(from uncertainty.Combination, perDegree float64, known bool) geometry.Length {
+			if !known {
+				return 0
+			}
+			e, _ := from.Evaluate(s.Limits.Confidence)
+			return geometry.Length(e.Expanded.Degrees() * perDegree)
+		}
 		from, perDegree, known := lines.ChordFrom(s.Part, first, second, gap)
+		d.U = sure(from, perDegree, known)
+		tells := d.U
 		if between(s.Part, gap) > mostSpan {
 			d.NowRound = round(s.Part, s.Part.Round(gap))
 			d.AfterRound = round(s.Part, s.Part.Round(gap)+after-gap) // the same way round as now
 			from, perDegree, known = roundFrom(s.Part, first, second, d.NowRound)
+			d.RoundU = sure(from, perDegree, known)
+			tells = d.RoundU
 		}
-		if known {
-			if e, _ := from.Evaluate(s.Limits.Confidence); e.Known {
-				d.U = geometry.Length(e.Expanded.Degrees() * perDegree)
-			}
-		}
-		if d.U > 0 && d.U.Millimetres() >= perDegree*max(first.Tolerance, second.Tolerance).Degrees() {
+		if tells > 0 && tells.Millimetres() >= perDegree*max(first.Tolerance, second.Tolerance).Degrees() {
 			continue // a line that is off by its tolerance would not show in it
 		}
 		a.Distances = append(a.Distances, d)

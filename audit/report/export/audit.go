@@ -33,7 +33,7 @@ func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResul
 	for _, d := range r.Advice.Distances {
 		out.Distances = append(out.Distances, jsonDistance{
 			d.From, d.To, d.Now.Millimetres(), d.After.Millimetres(), when(d.U > 0, d.U.Millimetres()),
-			when(d.NowRound > 0, d.NowRound.Millimetres()), when(d.NowRound > 0, d.AfterRound.Millimetres()),
+			when(d.NowRound > 0, d.NowRound.Millimetres()), when(d.NowRound > 0, d.AfterRound.Millimetres()), when(d.RoundU > 0, d.RoundU.Millimetres()),
 		})
 	}
 	for _, w := range r.Warnings {

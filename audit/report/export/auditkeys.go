@@ -141,6 +141,7 @@ type jsonDistance struct {
 
 	NowRound   *float64 `json:"now_round_mm"`
 	AfterRound *float64 `json:"after_round_mm"`
+	RoundU     *float64 `json:"now_round_expanded_mm"`
 }
 
 type jsonWarning struct {

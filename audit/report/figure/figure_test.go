@@ -90,6 +90,9 @@ func TestPartFigureGoesTheAuditsWay(t *testing.T) {
 						drawn[l.Name] = newCallout(words.NewAudit(r, nil), l, 1).found
 					}
 					check := r.Advice.Check
+					if half && check.From == "" {
+						continue // at half speed these lines do not tell the side
+					}
 					if goes := (drawn[check.To] - drawn[check.From]).Wrap(); goes == 0 || (goes > 0) != (check.Rotation == geometry.Clockwise) {
 						t.Errorf("%s, on %s: from %s to %s the figure goes by %v, the check says %v", turns, on, check.From, check.To, goes, check.Rotation)
 					}

@@ -262,34 +262,37 @@ func (v Audit) Check() string {
 }
 
 // AboutDistances says what distances between lines are good for: the second check
-// before scribing, and one of the readings in any case. Lead is its heading.
+// before scribing, and one of the readings in any case. Lead is its heading. Where
+// dividers tell nothing and nothing is to be scribed there is no text.
 func (v Audit) AboutDistances() (lead, text string) {
+	chord := func(d advise.Distance) bool { return d.NowRound == 0 }
+	chords := slices.ContainsFunc(v.Result.Advice.Distances, chord)
 	lead, text = "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
-	if v.Scribes() {
+	switch {
+	case v.Scribes() && !chords:
+		return "CHECK BEFORE YOU SCRIBE", "By eye, as said above."
+	case !chords:
+		return lead, ""
+	case v.Scribes():
 		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	}
-	if slices.ContainsFunc(v.Result.Advice.Distances, func(d advise.Distance) bool { return d.NowRound > 0 }) {
-		text += " \"Round\": lay a tape along the rim, the shorter way; straight across, lines so far apart tell the diameter and not the angle."
-	}
-	if len(v.Result.Advice.Distances) == 0 {
-		return lead, "By eye, as said above."
-	}
-	if slices.ContainsFunc(v.Result.Advice.Distances, func(d advise.Distance) bool { return d.U == 0 }) {
+	if slices.ContainsFunc(v.Result.Advice.Distances, func(d advise.Distance) bool { return chord(d) && d.U == 0 }) {
 		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
 	}
 	return lead, text
 }
 
+// AboutRound says what the lengths round the rim are good for.
+const AboutRound = "By a tape along the rim, the shorter way, between lines so far apart that dividers would tell the diameter and not the angle. A length that disagrees by more than its ± means a wrong reading or a wrong sheet."
+
 // Distance says one distance, as the lines are and once the instructions are
 // carried out.
 func (v Audit) Distance(d advise.Distance) (now, after string) {
-	length, then, round := d.Now, d.After, ""
-	if d.NowRound > 0 {
-		length, then, round = d.NowRound, d.AfterRound, " round"
+	switch {
+	case d.NowRound > 0:
+		return v.ByTape(d.NowRound, d.RoundU), v.ByTape(d.AfterRound, 0)
+	case d.U > 0:
+		return v.Sure(d.Now, d.U), v.Of(d.After)
 	}
-	now = v.Of(length)
-	if d.U > 0 {
-		now = v.Sure(length, d.U)
-	}
-	return now + round, v.Of(then) + round
+	return v.Of(d.Now), v.Of(d.After)
 }
