@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -48,5 +49,70 @@ func TestDistancesComeFromTheSetupsThatBothLinesShare(t *testing.T) {
 	}
 	if !seen {
 		t.Fatalf("no distance from line 0 to line 1: %+v", r.Advice.Distances)
+	}
+}
+
+// Dividers are set only between lines of one part that lie far enough apart, and
+// near the diameter, where a chord hardly grows with the angle, the length round the
+// rim stands beside it. Chords and arcs are plane geometry by hand, on 158 mm.
+func TestDividersOnlyWhereTheyTell(t *testing.T) {
+	t.Parallel()
+	r := quietRig(t, 805)
+	r.first().Trials, r.first().Readings = 3, 3
+	r.Lines = nil
+	for _, l := range []struct {
+		name, on string
+		at       geometry.Angle
+	}{{"T", "", 0}, {"hub", "hub", 2}, {"near", "", 4}, {"10", "", 10}, {"far", "", 172}, {"other hub", "hub", 90}} {
+		r.line(l.name, l.at, 0).On = l.on
+	}
+	r.Lines[4].Offset = 3 // scribed anew at 172
+	result := ask(t, r)
+	type pair struct{ from, to string }
+	want := map[pair]struct{ apart, after float64 }{
+		{"T", "10"}:          {10, 10}, // 4 is too near
+		{"near", "10"}:       {6, 6},
+		{"10", "far"}:        {165, 162},
+		{"far", "T"}:         {175, 172},
+		{"hub", "other hub"}: {88, 88},
+	}
+	if len(result.Advice.Distances) != len(want) {
+		t.Errorf("got %d distances, want %d: %+v", len(result.Advice.Distances), len(want), result.Advice.Distances)
+	}
+	for _, d := range result.Advice.Distances {
+		w, listed := want[pair{d.From, d.To}]
+		if !listed {
+			t.Errorf("got a distance from %s to %s", d.From, d.To)
+			continue
+		}
+		testkit.Near(t, d.From+" to "+d.To, d.Now.Millimetres(), 158*math.Sin(rad(w.apart/2)), 1e-6)
+		testkit.Near(t, d.From+" to "+d.To+" after", d.After.Millimetres(), 158*math.Sin(rad(w.after/2)), 1e-6)
+		round, roundAfter := 0.0, 0.0
+		if w.apart > 150 {
+			round, roundAfter = math.Pi*158*w.apart/360, math.Pi*158*w.after/360
+		}
+		testkit.Near(t, d.From+" round to "+d.To, d.NowRound.Millimetres(), round, 1e-6)
+		testkit.Near(t, d.From+" round to "+d.To+" after", d.AfterRound.Millimetres(), roundAfter, 1e-6)
+	}
+}
+
+// A distance in which a line off by its tolerance would drown in the ± is no check,
+// and is not listed. Tolerance and ± on the rim: 0.1 degrees are 0.14 mm of 158.
+func TestDividersThatWouldNotShowATolerance(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		tolerance geometry.Angle
+		listed    bool
+	}{{0.1, false}, {3, true}} {
+		r := newRig(testkit.Rand(t, 806)).withLines(c.tolerance, 0, 40)
+		result := ask(t, r)
+		if got := len(result.Advice.Distances) == 1; got != c.listed {
+			t.Errorf("tolerance %v: got %+v, want one listed: %v", c.tolerance, result.Advice.Distances, c.listed)
+		}
+		for _, d := range result.Advice.Distances {
+			if perDegree := math.Pi * 158 / 360 * math.Cos(rad(20)); d.U.Millimetres() <= 0 || d.U.Millimetres() >= 3*perDegree {
+				t.Errorf("got ± %v, want it known and within what 3 degrees move the chord", d.U)
+			}
+		}
 	}
 }

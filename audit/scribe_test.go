@@ -148,69 +148,6 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 	}
 }
 
-// lies reports whether to is found clockwise or anticlockwise of from, less
-// than half way round.
-func (d disc) lies(from, to string) geometry.Rotation {
-	if nearestTurn(d.seen(to)-d.seen(from), 0) > 0 {
-		return geometry.Clockwise
-	}
-	return geometry.Anticlockwise
-}
-
-// checkHolds looks at the part as the check before scribing says.
-func (d disc) checkHolds(c advise.EyeCheck, lines []simulate.Line) bool {
-	running := geometry.Clockwise
-	if d.way < 0 {
-		running = geometry.Anticlockwise
-	}
-	switch {
-	case c.BTDC:
-		var tdc string
-		for _, l := range lines {
-			if l.At == 0 {
-				tdc = l.Name
-			}
-		}
-		for _, l := range lines {
-			if l.At < 0 && d.lies(tdc, l.Name) != c.Rotation {
-				return false
-			}
-		}
-		return true
-	case c.From != "":
-		return d.lies(c.From, c.To) == c.Rotation
-	}
-	return c.Rotation == running
-}
-
-// The check before scribing holds on the part as it is, and fails on it when
-// turns or marks_on is declared wrong. One line alone shows only which way it
-// moves, so there a wrong marks_on is seen by what moves.
-func TestTheCheckBeforeScribing(t *testing.T) {
-	for _, at := range [][]geometry.Angle{{0, -10}, {0, -10, -120, 30}, {0, 120}, {-30, -5}, {240, 120}, {10, 40, 100}, {-90, 80}, {0}, {-10}} {
-		for _, turns := range []geometry.Rotation{geometry.Clockwise, geometry.Anticlockwise} {
-			for _, on := range []sheet.MarksOn{sheet.OnPart, sheet.OnEngine} {
-				r := newRig(testkit.Rand(t, 801)).withLines(0.5, at...)
-				r.Engine.Turns, r.Part.MarksOn = turns, on
-				d, s := newDisc(r), r.sheet()
-				for _, wrong := range []simulate.Mistake{"", simulate.TurnsWrong, simulate.MarksOnWrong} {
-					if wrong == simulate.MarksOnWrong && len(at) == 1 {
-						continue
-					}
-					declared, _ := wrong.Made(s, 0, 0, 0)
-					result, err := audit.Run(declared)
-					if err != nil {
-						t.Fatal(err)
-					}
-					if got, want := d.checkHolds(result.Advice.Check, r.Lines), wrong == ""; got != want {
-						t.Errorf("lines at %v, %v, on %v, wrong: %q: the check %+v holds: %v, want %v", at, turns, on, wrong, result.Advice.Check, got, want)
-					}
-				}
-			}
-		}
-	}
-}
-
 // Dividers find the chords that the report gives, now and after the new line.
 func TestDistancesBetweenLines(t *testing.T) {
 	r := quietRig(t, 802)

@@ -1,26 +1,39 @@
 package advise
 
 import (
+	"slices"
+
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
+	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
-// Distance is what dividers should find between two neighbouring lines.
+// Distance is what dividers, or a tape round the rim, should find between two
+// lines.
 type Distance struct {
-	From, To   string
-	Now, After geometry.Length // chords; After with the instructed new lines
-	U          geometry.Length // expanded uncertainty of Now; zero where it is not known
+	From, To             string
+	Now, After           geometry.Length // chords; After with the instructed new lines
+	NowRound, AfterRound geometry.Length // round the rim, where a chord would not tell; zero where it does
+	U, RoundU            geometry.Length // expanded uncertainties of Now and NowRound; zero where not known
 }
 
-// distances lists what dividers should find between neighbouring lines, now and
-// once the worthwhile instructions are carried out.
+// Dividers tell between lines this far apart on the part. Closer together they are
+// hard to set, and further apart the chord follows the diameter more than the
+// angle: there the length round the rim tells. Common practice, no source.
+const (
+	leastSpan geometry.Angle = 6
+	mostSpan  geometry.Angle = 150
+)
+
+// distances lists what dividers should find between lines that follow each other
+// on one part, now and once the worthwhile instructions are carried out.
 func (a *Advice) distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) {
 	if s.Part.Diameter == 0 || !top.Any() {
 		return
 	}
-	for _, n := range lines.Neighbours(s.Part, placed) {
+	for _, n := range spanned(s, top, placed) {
 		first, second := placed[n[0]], placed[n[1]]
 		gap := lines.Gap(s, top, first, second)
 		after := gap // a new line takes its offset out
@@ -31,11 +44,83 @@ func (a *Advice) distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) {
 			after -= second.Offset.Value
 		}
 		d := Distance{From: first.Name, To: second.Name, Now: lines.Chord(s.Part, gap), After: lines.Chord(s.Part, after)}
-		if from, perDegree, known := lines.ChordFrom(s.Part, first, second, gap); known {
-			if e, _ := from.Evaluate(s.Limits.Confidence); e.Known {
-				d.U = geometry.Length(e.Expanded.Degrees() * perDegree)
+		sure := func(from uncertainty.Combination, perDegree float64, known bool) geometry.Length {
+			if !known {
+				return 0
 			}
+			e, _ := from.Evaluate(s.Limits.Confidence)
+			return geometry.Length(e.Expanded.Degrees() * perDegree)
+		}
+		from, perDegree, known := lines.ChordFrom(s.Part, first, second, gap)
+		d.U = sure(from, perDegree, known)
+		tells := d.U
+		if between(s.Part, gap) > mostSpan {
+			d.NowRound = round(s.Part, s.Part.Round(gap))
+			d.AfterRound = round(s.Part, s.Part.Round(gap)+after-gap) // the same way round as now
+			from, perDegree, known = roundFrom(s.Part, first, second, d.NowRound)
+			d.RoundU = sure(from, perDegree, known)
+			tells = d.RoundU
+		}
+		if tells > 0 && tells.Millimetres() >= perDegree*max(first.Tolerance, second.Tolerance).Degrees() {
+			continue // a line that is off by its tolerance would not show in it
 		}
 		a.Distances = append(a.Distances, d)
 	}
+}
+
+// spanned returns, part by part, each line with the next one that is far enough
+// from it for dividers, in the order in which they come up.
+func spanned(s sheet.Sheet, top tdc.Found, placed []lines.Line) [][2]int {
+	var out [][2]int
+	var parts []string
+	order := lines.ByPlace(s.Part, placed)
+	for _, i := range order {
+		if on := placed[i].On; !slices.Contains(parts, on) {
+			parts = append(parts, on)
+		}
+	}
+	for _, on := range parts {
+		var group []int
+		for _, i := range order {
+			if placed[i].On == on {
+				group = append(group, i)
+			}
+		}
+		for k, i := range group {
+			for step := 1; step < len(group); step++ {
+				j := group[(k+step)%len(group)]
+				if between(s.Part, lines.Gap(s, top, placed[i], placed[j])) < leastSpan {
+					continue
+				}
+				if !slices.Contains(out, [2]int{j, i}) {
+					out = append(out, [2]int{i, j})
+				}
+				break
+			}
+		}
+	}
+	return out
+}
+
+// between is how far apart on the part two lines lie, the nearer way round.
+func between(part sheet.Part, gap geometry.Angle) geometry.Angle {
+	return part.Turned(part.Round(gap)).Abs()
+}
+
+// round is the length along the rim of an angle of the crank, without its sign.
+func round(part sheet.Part, gap geometry.Angle) geometry.Length {
+	return geometry.Rim{Diameter: part.Diameter}.Arc(part.Turned(gap).Abs())
+}
+
+// roundFrom is a length along the rim with everything that it depends on, and the
+// millimetres by which it grows for a degree of the crank. It reports false where
+// the two lines were not read in the same setups.
+func roundFrom(part sheet.Part, first, second lines.Line, length geometry.Length) (c uncertainty.Combination, perDegree float64, known bool) {
+	perDegree = geometry.Rim{Diameter: part.Diameter}.Arc(part.Turned(1)).Millimetres()
+	c, known = lines.GapFrom(first, second)
+	if l := part.DiameterLimit; known && l.Half > 0 { // the length grows with the diameter
+		half := length.Millimetres() * float64(l.Half/part.Diameter) / perDegree
+		c = c.With(uncertainty.By(uncertainty.Limited(uncertainty.Diameter, "part", geometry.Limit[geometry.Angle]{Half: geometry.Angle(half), K: l.K}), 1))
+	}
+	return c, perDegree, known
 }

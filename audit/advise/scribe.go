@@ -47,6 +47,8 @@ type Scribe struct {
 	Move       Move
 	Along      Along // NoWay: withheld, undetermined or not off at all
 	Rotation   geometry.Rotation
+	Towards    string         // nearest line of the same part that way, less than half way round; empty where there is none, or no line of the sheet is moved
+	Past       bool           // the new line lies beyond that one
 	Angle      geometry.Angle // unsigned
 	Arc, Chord geometry.Length
 	ArcU       geometry.Length // expanded uncertainty of Arc; zero where it is not known
@@ -140,6 +142,12 @@ func (a *Advice) scribe(s sheet.Sheet, top tdc.Found, placed []lines.Line, check
 		forced := given
 		if withheld != NotWithheld {
 			forced = instruct(s, move, meant, NotWithheld)
+		}
+		if forced.Along != NoWay {
+			forced.Towards, forced.Past = towards(s, placed, i)
+		}
+		if given.Along != NoWay {
+			given.Towards, given.Past = forced.Towards, forced.Past
 		}
 		given.Worthwhile = c.Scribe && given.Along != NoWay && given.better(meant)
 		forced.Worthwhile = c.Held && forced.Along != NoWay && forced.better(meant)

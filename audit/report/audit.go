@@ -95,38 +95,41 @@ func answerTable(v words.Audit) []document.Block {
 	return []document.Block{t, document.Sentence{Text: v.Meaning(asFitted)}}
 }
 
-// distances lists the chords between neighbouring lines.
+// distances lists what dividers, or a tape, should find between lines.
 func distances(v words.Audit) []document.Block {
 	if len(v.Result.Advice.Distances) == 0 && !v.Scribes() {
 		return nil
 	}
-	lead, text := v.AboutDistances()
-	if len(v.Result.Advice.Distances) == 0 {
-		return []document.Block{document.Space{}, document.Sentence{Lead: lead, Text: text}}
+	var out []document.Block
+	if lead, text := v.AboutDistances(); text != "" {
+		out = append(out, document.Space{}, document.Sentence{Lead: lead, Text: text})
 	}
-	scribes := false
-	for _, m := range v.Result.ByLine() {
-		scribes = scribes || m.Scribe.Worthwhile
-	}
-	t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
-	if scribes {
-		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
-	}
-	for _, d := range v.Result.Advice.Distances {
-		row := []string{words.Clean(d.From), words.Clean(d.To), v.Of(d.Now)}
-		if d.U > 0 {
-			row[2] = v.Sure(d.Now, d.U)
-		}
+	scribes := slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Scribe.Worthwhile })
+	for _, round := range []bool{false, true} {
+		t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
 		if scribes {
-			row = append(row, v.Of(d.After))
+			t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 		}
-		t.Rows = append(t.Rows, row)
+		for _, d := range v.Result.Advice.Distances {
+			if round != (d.NowRound > 0) {
+				continue
+			}
+			now, after := v.Distance(d)
+			row := []string{words.Clean(d.From), words.Clean(d.To), now}
+			if scribes {
+				row = append(row, after)
+			}
+			t.Rows = append(t.Rows, row)
+		}
+		if len(t.Rows) == 0 {
+			continue
+		}
+		if round {
+			out = append(out, document.Space{}, document.Sentence{Lead: "ROUND THE RIM", Text: words.AboutRound})
+		}
+		out = append(out, t)
 	}
-	return []document.Block{
-		document.Space{},
-		document.Sentence{Lead: lead, Text: text},
-		t,
-	}
+	return out
 }
 
 // settings tells what setting the engine by a line as it is would give.

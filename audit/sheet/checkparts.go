@@ -117,8 +117,8 @@ func (c *checker) spacings() {
 		case s.Chord == 0:
 		case d == 0:
 			c.fault(path+".chord", "found without part.diameter, expected both", "a chord can't be turned into degrees without the diameter", "part.diameter", "part.circumference")
-		case !(s.Chord >= least && s.Chord <= d):
-			c.fault(path+".chord", fmt.Sprintf("found %v, and a chord cannot be longer than the diameter of %v", s.Chord, d), "", "part.diameter", "part.circumference")
+		case !(s.Chord >= least && s.Chord-s.Limit.Half <= d+c.Part.DiameterLimit.Half): // across the middle dividers may show a little more
+			c.fault(path+".chord", fmt.Sprintf("found %v, and a chord cannot be longer than the diameter of %v", stated(s.Chord, s.Limit), stated(d, c.Part.DiameterLimit)), "", "part.diameter", "part.circumference")
 		case s.Limit.Half >= s.Chord:
 			c.fault(path+".chord", "found a limit as large as the chord itself", "")
 		}
@@ -172,4 +172,9 @@ func (c *checker) correction() {
 	case o.Diameter > 0 && k.Diameter > 0 && math.Abs(float64(o.Diameter-k.Diameter)) > float64(sameDiameter):
 		c.fault(path, fmt.Sprintf("found the correction of a wheel of %v, readout.diameter is %v", k.Diameter, o.Diameter), "a correction belongs to one readout", "readout.diameter")
 	}
+}
+
+// stated is a length with its limit as the sheet has them.
+func stated(x geometry.Length, limit geometry.Limit[geometry.Length]) geometry.Quantity[geometry.Length] {
+	return geometry.Quantity[geometry.Length]{Value: x, Limit: limit, HasValue: true, HasLimit: limit.Half > 0}
 }

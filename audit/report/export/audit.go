@@ -30,7 +30,10 @@ func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResul
 		out.Marks = append(out.Marks, markJSON(v, m, next[i]))
 	}
 	for _, d := range r.Advice.Distances {
-		out.Distances = append(out.Distances, jsonDistance{d.From, d.To, d.Now.Millimetres(), d.After.Millimetres(), when(d.U > 0, d.U.Millimetres())})
+		out.Distances = append(out.Distances, jsonDistance{
+			d.From, d.To, d.Now.Millimetres(), d.After.Millimetres(), when(d.U > 0, d.U.Millimetres()),
+			when(d.NowRound > 0, d.NowRound.Millimetres()), when(d.NowRound > 0, d.AfterRound.Millimetres()), when(d.RoundU > 0, d.RoundU.Millimetres()),
+		})
 	}
 	for _, w := range r.Warnings {
 		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), v.Warning(w), text(w.Setup), text(w.Mark)})
@@ -91,6 +94,9 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: v.NotIncluded(m), Budget: []jsonRow{},
 		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(v.ToDecide(m, next)),
 		jsonMarkCase: markCaseJSON(v, m),
+	}
+	if m.Scribe.Worthwhile {
+		out.Scribe.Text = text(v.Scribe(m))
 	}
 	if next.Way == advise.MoreReadings || next.Way == advise.MoreSetups {
 		out.Next = &jsonNext{next.Trials, next.Readings, next.Setups, next.Chance}
@@ -163,6 +169,7 @@ func scribeJSON(v words.Audit, s advise.Scribe, e *uncertainty.Estimate) jsonScr
 		return out
 	}
 	out.Direction, out.Check, out.Window.value = s.Rotation.String(), text(v.Check()), text(v.InWindow(s.Along))
+	out.Towards = text(s.Towards)
 	if s.HasLengths {
 		out.Arc, out.Chord = known(s.Arc.Millimetres()), known(s.Chord.Millimetres())
 		out.Then = when(e.Known, s.Then.Degrees())
@@ -177,6 +184,9 @@ func shiftJSON(v words.Audit) jsonShift {
 		Scribe: scribeJSON(v, v.Result.Advice.Together, s.Common), Text: v.TogetherInFull(),
 	}
 	out.StandsOut = append(out.StandsOut, s.StandsOut...)
+	if v.Result.Advice.Together.Worthwhile {
+		out.Scribe.Text = text(v.MoveOne())
+	}
 	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine && v.Result.Advice.Together.Along == advise.NoWay {
 		out.Scribe.Move = advise.MoveLine.String()
 	} else if v.Result.Advice.Together.Along == advise.NoWay {

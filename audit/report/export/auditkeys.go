@@ -96,6 +96,7 @@ type jsonMarkCase struct {
 type jsonScribe struct {
 	Direction  string   `json:"direction"`
 	Along      string   `json:"along"`
+	Towards    *string  `json:"towards"`
 	Move       string   `json:"move"`
 	Arc        *float64 `json:"arc_mm"`
 	Chord      *float64 `json:"chord_mm"`
@@ -103,6 +104,7 @@ type jsonScribe struct {
 	Then       *float64 `json:"then_expanded_deg"`
 	Withheld   *string  `json:"withheld"`
 	Check      *string  `json:"check"`
+	Text       *string  `json:"text"`
 
 	Window optional[string] `json:"window,omitzero"`
 }
@@ -144,6 +146,10 @@ type jsonDistance struct {
 	Now   float64  `json:"now_chord_mm"`
 	After float64  `json:"after_chord_mm"`
 	U     *float64 `json:"now_expanded_mm"`
+
+	NowRound   *float64 `json:"now_round_mm"`
+	AfterRound *float64 `json:"after_round_mm"`
+	RoundU     *float64 `json:"now_round_expanded_mm"`
 }
 
 type jsonWarning struct {

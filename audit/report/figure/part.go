@@ -138,11 +138,12 @@ func newCallout(v words.Audit, m audit.LineResult, factor float64) callout {
 		say(far)
 		say(words.Judged(m))
 		if m.Scribe.Worthwhile {
-			to := strings.ToUpper(m.Scribe.Rotation.String())
+			to := v.Goes(m.Scribe)
 			if m.Scribe.HasLengths {
 				to = v.Of(m.Scribe.Arc) + " " + to
 			}
 			say("new line: " + to)
+			say("that is " + strings.ToUpper(m.Scribe.Rotation.String()))
 		}
 	}
 	c.height = geometry.Length(len(c.name))*drawing.Leading + geometry.Length(len(c.text))*3.2 + 2.2

@@ -39,6 +39,23 @@ func (l Lengths) Sure(x, u geometry.Length) string {
 	return mm
 }
 
+// ByTape prints a length with its limit, no finer than a tape shows it. A limit of
+// zero is none.
+func (l Lengths) ByTape(x, limit geometry.Length) string {
+	in := func(unit geometry.Unit, places int) string {
+		text := Fixed(x.In(unit), places)
+		if limit > 0 {
+			text += " ± " + NotNothing(limit.In(unit), places)
+		}
+		return text
+	}
+	mm := in(geometry.Millimetre, 1) + " mm"
+	if l.Unit.Imperial() {
+		return in(geometry.Inch, 2) + " in (" + mm + ")"
+	}
+	return mm
+}
+
 // PerDegree prints how much the drop changes over a degree: a place more than a
 // length, for it is multiplied by several.
 func (l Lengths) PerDegree(x geometry.Length) string {

@@ -28,28 +28,25 @@ func (v Audit) outside(m audit.LineResult) string {
 		name, rounding.TwoDigits(m.Offset.Expanded))
 }
 
-// Scribe is the instruction for one line.
+// Scribe is the instruction for one line. It says first towards which line the new
+// one goes, for that is true from whichever side one looks.
 func (v Audit) Scribe(m audit.LineResult) string {
 	s, e := m.Scribe, m.Offset
-	name := Clean(m.Name)
-	what := fmt.Sprintf("%s: scribe a new line", name)
+	what := Clean(m.Name) + ": scribe a new line"
 	if s.Move == advise.MoveScale {
-		what = fmt.Sprintf("%s: scribe a new line on the fixed scale,", name)
+		what += " on the fixed scale,"
 	}
+	seen := v.seen(s, " of the old one")
 	var b strings.Builder
 	if s.HasLengths {
-		fmt.Fprintf(&b, "%s %s along the rim %s of the old one, %s: %s, %s", what, v.Sure(s.Arc, s.ArcU),
-			strings.ToUpper(s.Rotation.String()), v.viewpoint(), v.along(s.Along), v.edges())
-		if chord := v.Of(s.Chord); chord != v.Of(s.Arc) {
-			fmt.Fprintf(&b, "; %s straight across with dividers", chord)
-		}
+		fmt.Fprintf(&b, "%s %s %s, along the rim, %s. %s", what, v.Of(s.Arc), v.Goes(s), v.edges(), seen)
 		if s.HasTeeth {
-			fmt.Fprintf(&b, "; %s teeth", rounding.Fixed(s.Teeth, 2))
+			fmt.Fprintf(&b, " It is %s teeth.", rounding.Fixed(s.Teeth, 2))
 		}
-		fmt.Fprintf(&b, ". The new line is then known to ± %s, placing it within %s included.", rounding.TwoDigits(s.Then), v.Of(v.Result.Sheet.Limits.Placement))
+		b.WriteString(v.across(s) + v.then(s, ", placing it within "+v.Of(v.Result.Sheet.Limits.Placement)+" included"))
 	} else {
-		fmt.Fprintf(&b, "%s %s %s of the old one, %s: %s. Add part.diameter to the sheet and it is said in millimetres.",
-			what, rounding.SureDegrees(s.Angle, e.Expanded), strings.ToUpper(s.Rotation.String()), v.viewpoint(), v.along(s.Along))
+		fmt.Fprintf(&b, "%s %s %s. %s Add part.diameter to the sheet and it is said in millimetres.",
+			what, rounding.SureDegrees(s.Angle, e.Expanded), v.Goes(s), seen)
 	}
 	if s.Angle > farOff {
 		b.WriteString(" That is far: read the line once more before you believe it.")
@@ -73,8 +70,51 @@ func (v Audit) edges() string {
 // What reports say of engines that are more than one pulley, one wheel and one
 // stop.
 
-// along says a direction in words of the engine, and of the window where the
-// marks are seen through one.
+// Goes says where an instruction goes, true from any side: towards a line, or the
+// way the engine runs or against it.
+func (v Audit) Goes(s advise.Scribe) string {
+	switch {
+	case s.Towards == "" && s.Along == advise.Running:
+		return strings.Replace(v.along(s.Along), "ahead", "AHEAD", 1)
+	case s.Towards == "":
+		return strings.Replace(v.along(s.Along), "back", "BACK", 1)
+	case s.Past:
+		return "TOWARDS line " + Clean(s.Towards) + " and past it"
+	}
+	return "TOWARDS line " + Clean(s.Towards)
+}
+
+// seen says the same way as one sees it, and along the rim where that was not said.
+func (v Audit) seen(s advise.Scribe, of string) string {
+	text := v.viewpoint() + ", that is " + strings.ToUpper(s.Rotation.String()) + of
+	if s.Towards != "" {
+		text += ": " + v.along(s.Along)
+	}
+	if side := v.InWindow(s.Along); side != "" {
+		text += ", " + strings.ToUpper(side) + " in the window"
+	}
+	return Sentence(text)
+}
+
+// across is the way of an instruction as dividers check it, where they tell it
+// from the way along the rim.
+func (v Audit) across(s advise.Scribe) string {
+	chord := v.Of(s.Chord)
+	if chord == v.Of(s.Arc) {
+		return ""
+	}
+	return " To check it: dividers span " + chord + " from the old line to the new, less because they go straight across."
+}
+
+// then says how well the new line would be known. Included is what the ± holds
+// besides measuring.
+func (v Audit) then(s advise.Scribe, included string) string {
+	part := v.Result.Sheet.Part
+	onRim := geometry.Rim{Diameter: part.Diameter}.Arc(part.Turned(s.Then))
+	return fmt.Sprintf(" The new line is then known to ± %s, %s on the rim%s.", rounding.TwoDigits(s.Then), v.Of(onRim), included)
+}
+
+// along says a direction in words of the engine.
 func (v Audit) along(a advise.Along) string {
 	runs := "the engine runs"
 	if v.Result.Sheet.Part.HalfSpeed {
@@ -83,9 +123,6 @@ func (v Audit) along(a advise.Along) string {
 	words := "ahead, the way " + runs
 	if a != advise.Running {
 		words = "back, against the way " + strings.Replace(runs, "the engine", "it", 1)
-	}
-	if side := v.InWindow(a); side != "" {
-		words += ", " + strings.ToUpper(side) + " in the window"
 	}
 	return words
 }
@@ -99,9 +136,9 @@ func (v Audit) InWindow(a advise.Along) string {
 	return map[string]string{"left": "right", "right": "left", "up": "down", "down": "up"}[moves]
 }
 
-// moveOne is the one instruction for a common shift.
-func (v Audit) moveOne() string {
-	s, e := v.Result.Advice.Together, v.Result.Together.Common
+// MoveOne is the one instruction for a common shift.
+func (v Audit) MoveOne() string {
+	s, e := v.Result.Advice.Together, v.Result.Advice.Shared
 	if s.Withheld != advise.NotWithheld {
 		return "No instruction: " + v.Withheld(s.Withheld) + "."
 	}
@@ -113,53 +150,75 @@ func (v Audit) moveOne() string {
 	}
 	how := rounding.SureDegrees(s.Angle, e.Expanded)
 	if s.HasLengths {
-		how = v.Sure(s.Arc, s.ArcU) + " along the rim"
+		how = v.Of(s.Arc) + " along the rim"
 	}
-	way := strings.ToUpper(s.Rotation.String()) + ", " + v.viewpoint() + ": " + v.along(s.Along)
+	how += " " + v.Goes(s)
+	seen := v.seen(s, "")
 	if s.Move != advise.MoveLine {
-		return fmt.Sprintf("If it is the pointer, move it %s %s. Then read the lines again.", how, way)
+		return fmt.Sprintf("If it is the pointer, move it %s. %s Then read the lines again.", how, seen)
 	}
-	then := ""
 	if s.HasLengths {
-		then = fmt.Sprintf(", %s (%s straight across). The new line is then known to ± %s", v.edges(), v.Of(s.Chord), rounding.TwoDigits(s.Then))
+		how += ", " + v.edges()
+		seen += v.across(s) + v.then(s, "")
 	}
-	return fmt.Sprintf("If it is the turning line, scribe it anew %s %s%s. Or move the whole scale as far the other way, %s. Then read the lines again.",
-		how, way, then, s.Rotation.Opposite())
+	return fmt.Sprintf("If it is the turning line, scribe it anew %s. %s Or move the whole scale as far the other way, %s. Then read the lines again.",
+		how, seen, s.Rotation.Opposite())
 }
 
 // Check is what to look at before the scriber touches the metal.
 func (v Audit) Check() string {
 	c, part := v.Result.Advice.Check, v.Result.Sheet.Part
-	view := v.viewpoint()
-	switch {
-	case c.BTDC:
-		return fmt.Sprintf("%s, the BTDC lines lie %s of the TDC line; if not, stop: the sheet is wrong", view, c.Rotation)
+	var look string
+	switch moving := c.Rotation.String(); {
 	case c.From != "":
-		return fmt.Sprintf("%s, going from line %s less than half way round to line %s is going %s; if not, stop: the sheet is wrong",
-			view, Clean(c.From), Clean(c.To), c.Rotation)
+		look = fmt.Sprintf("%s, the shorter way round from line %s to line %s goes %s", v.viewpoint(), Clean(c.From), Clean(c.To), moving)
+	default:
+		if part.Moves != "" {
+			moving += ", " + part.Moves + " in the window"
+		}
+		look = fmt.Sprintf("%s, turn the engine the way it runs: line %s passes the pointer moving %s, and the pointer stands still", v.viewpoint(), Clean(c.Passes), moving)
+		if part.MarksOn == sheet.OnEngine {
+			look = fmt.Sprintf("%s, turn the engine the way it runs: the turning line passes the scale moving %s, and the scale stands still", v.viewpoint(), moving)
+		}
 	}
-	moving := c.Rotation.String()
-	if part.Moves != "" {
-		moving += ", " + part.Moves + " in the window"
+	if c.Round == 0 {
+		return look + "; if not, stop: the sheet is wrong"
 	}
-	if part.MarksOn == sheet.OnEngine {
-		return fmt.Sprintf("%s, turn the engine the way it runs: the turning line passes the scale moving %s, and the scale stands still; if not, stop: the sheet is wrong", view, moving)
-	}
-	return fmt.Sprintf("%s, turn the engine the way it runs: the line passes the pointer moving %s, and the pointer stands still; if not, stop: the sheet is wrong", view, moving)
+	return look + "; and a tape once round the rim shows " + v.ByTape(c.Round, c.RoundLimit.Half) + "; if either is not so, stop: the sheet is wrong"
 }
 
 // AboutDistances says what distances between lines are good for: the second check
-// before scribing, and one of the readings in any case. Lead is its heading.
+// before scribing, and one of the readings in any case. Lead is its heading. Where
+// dividers tell nothing and nothing is to be scribed there is no text.
 func (v Audit) AboutDistances() (lead, text string) {
+	chord := func(d advise.Distance) bool { return d.NowRound == 0 }
+	chords := slices.ContainsFunc(v.Result.Advice.Distances, chord)
 	lead, text = "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
-	if v.Scribes() {
+	switch {
+	case v.Scribes() && !chords:
+		return "CHECK BEFORE YOU SCRIBE", "By eye, as said above."
+	case !chords:
+		return lead, ""
+	case v.Scribes():
 		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	}
-	if len(v.Result.Advice.Distances) == 0 {
-		return lead, "By eye, as said above."
-	}
-	if slices.ContainsFunc(v.Result.Advice.Distances, func(d advise.Distance) bool { return d.U == 0 }) {
+	if slices.ContainsFunc(v.Result.Advice.Distances, func(d advise.Distance) bool { return chord(d) && d.U == 0 }) {
 		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
 	}
 	return lead, text
+}
+
+// AboutRound says what the lengths round the rim are good for.
+const AboutRound = "By a tape along the rim, the shorter way, between lines so far apart that dividers would tell the diameter and not the angle. A length that disagrees by more than its ± means a wrong reading or a wrong sheet."
+
+// Distance says one distance, as the lines are and once the instructions are
+// carried out.
+func (v Audit) Distance(d advise.Distance) (now, after string) {
+	switch {
+	case d.NowRound > 0:
+		return v.ByTape(d.NowRound, d.RoundU), v.ByTape(d.AfterRound, 0)
+	case d.U > 0:
+		return v.Sure(d.Now, d.U), v.Of(d.After)
+	}
+	return v.Of(d.Now), v.Of(d.After)
 }

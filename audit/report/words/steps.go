@@ -110,7 +110,7 @@ func (v Audit) moveStep() string {
 		return "" // the step that settles it says what is held back
 	}
 	text := "Do not scribe " + rounding.Count(len(r.Diagnosis.Sharing), "new line", "new lines") + ". Look first, the cheapest first: " + v.suspects() + "."
-	if move := v.moveOne(); move != "" {
+	if move := v.MoveOne(); move != "" {
 		text += " " + move
 	}
 	return text
