@@ -15,6 +15,7 @@ type Sheet struct {
 	Limits           Limits
 	Marks            []Mark
 	Setups           []Setup
+	Checked          Checked
 	Digest           string // SHA-256 of the sheet and its files, hexadecimal
 }
 
