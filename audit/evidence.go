@@ -83,7 +83,9 @@ func (in stages) evidence() diagnosis.Evidence {
 	s, q := in.sheet, in.shown.Step()
 	e := diagnosis.Evidence{
 		Scatter: in.scatter(), Remount: s.Limits.Remount.Standard(),
-		Checked:     diagnosis.Checked{},
+		Checked: diagnosis.Checked{
+			Letters: s.Checked.Letters, Names: s.Checked.Names, Nominals: s.Checked.Nominals, Cylinders: s.Checked.Cylinders,
+		},
 		QuarterTurn: s.Readout.QuarterTurn != nil, BondedRing: s.Part.BondedRing, HalfSpeed: s.Part.HalfSpeed,
 		DecideAt: s.Limits.Confidence, Counts: s.Readout.Counts, Diameter: s.Part.Diameter, DividersU: dividersU,
 		Offset: blank(len(in.top.Mountings), len(in.lines)), Own: blank(len(in.top.Mountings), len(in.lines)),
@@ -108,6 +110,12 @@ func (in stages) evidence() diagnosis.Evidence {
 		e.Before = append(e.Before, in.before(m))
 		e.Order = append(e.Order, in.order(m))
 		e.Pairs = append(e.Pairs, in.pairs(e.Scatter, i)...)
+	}
+	copied := s.Copied()
+	for i, m := range in.top.Mountings {
+		if !slices.ContainsFunc(m.Setups, func(setup int) bool { return !slices.Contains(copied, setup) }) {
+			e.Copied = append(e.Copied, i)
+		}
 	}
 	e.Distances = in.distances()
 	in.nextObservations(&e)
@@ -166,7 +174,7 @@ func (in stages) line(l lines.Line) diagnosis.Line {
 	early, late := l.Allowed()
 	out := diagnosis.Line{
 		Name: l.Name, At: l.At, Cylinder: in.sheet.Engine.Cylinder(l.Cylinder), CylinderTDC: l.Zero,
-		On: l.On, Early: early, Late: late,
+		On: l.On, Early: early, Late: late, Checked: slices.Contains(in.sheet.Checked.Lines, l.Name),
 	}
 	if len(l.Seen) > 0 {
 		out.Later = l.Seen[0].Later

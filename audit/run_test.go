@@ -51,6 +51,7 @@ func anySheet(t *rapid.T) sheet.Sheet {
 			Remount:    geometry.Limit[geometry.Angle]{Half: geometry.Angle(length("remount", 0.1, 90))},
 			Contact:    limit("contact", 0.04, 100), Placement: length("placement", 0.2), DeepStop: maybe("deep stop"),
 		},
+		Checked: sheet.Checked{Tolerances: true}, // which may be of any width here
 	}
 	s.Engine.PinOffset.Value, s.Engine.PinOffset.Limit = length("pin", 0.8, 0, 0, 0), limit("pin limit", 0.8, 0, 0)
 	s.Engine.BoreOffset.Value = length("bore", 0.8, -20, 0, 0, 0, 0)

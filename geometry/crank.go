@@ -50,6 +50,11 @@ func (c Crank) Check() error {
 	return nil
 }
 
+// LongStroke reports whether the stroke is longer than the rod, as it is on no
+// usual engine: mostly the two were exchanged. (Rods of 1.3 to 2.5 strokes:
+// common practice, no source.)
+func (c Crank) LongStroke() bool { return c.Stroke > c.Rod }
+
 // parts returns radius, rod and offset in millimetres.
 func (c Crank) parts() (r, l, d float64) {
 	return float64(c.Stroke) / 2, float64(c.Rod), float64(c.Offset)

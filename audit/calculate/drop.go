@@ -15,6 +15,7 @@ type PistonMeasure struct {
 	Probe                 geometry.Angle  // of the indicator against the cylinder; zero: along it
 	Diameter              geometry.Length // of a rim on the crank; zero when no lengths along it are wanted
 	Unit                  geometry.Unit   // in which the person measures
+	RodChecked            bool            // somebody looked: the rod really is shorter than the stroke
 }
 
 // PistonAt is where the crank stands at a drop. The angle counts from the
@@ -60,11 +61,21 @@ func (m PistonMeasure) open() geometry.Length {
 
 // Check refuses an engine that cannot turn, also with its offsets at their
 // limits, an indicator more than 60° over, and a rim without a diameter above
-// zero. The limits of the offsets are added, as limits that are never passed; a
-// coverage factor is refused.
+// zero. A rod shorter than the stroke is [Unstated] until it is checked. The
+// limits of the offsets are added, as limits that are never passed; a coverage
+// factor is refused.
 func (m PistonMeasure) Check() error {
+	exchanged := ""
+	if m.Crank().LongStroke() {
+		exchanged = fmt.Sprintf("are the two exchanged: stroke %v, rod %v?", m.Rod, m.Stroke)
+	}
 	if err := m.Crank().Check(); err != nil {
-		return err
+		return &geometry.Refusal{Text: err.Error(), Hint: exchanged}
+	}
+	if exchanged != "" && !m.RodChecked {
+		short := unstated(ShorterRod, fmt.Sprintf("found a rod of %v with a stroke of %v", m.Rod, m.Stroke), "a rod longer than the stroke")
+		short.Hint = exchanged
+		return short
 	}
 	for _, end := range m.ends() {
 		if err := end.Check(); err != nil {

@@ -151,6 +151,9 @@ func TestPistonMeasureRefuses(t *testing.T) {
 		{"no rod", PistonMeasure{Stroke: 54}, 1.8, "found a rod of 0 mm"},
 		{"no stroke", PistonMeasure{Rod: 110}, 1.8, "found a stroke of 0 mm"},
 		{"short rod", PistonMeasure{Stroke: 54, Rod: 20}, 1.8, "too short"},
+		{"exchanged", PistonMeasure{Stroke: 105, Rod: 54.5}, 2, "found a rod of 54.5 mm with a stroke of 105 mm, expected a rod longer than the stroke\n  hint: are the two exchanged: stroke 54.5 mm, rod 105 mm?"},
+		{"exchanged, too short", PistonMeasure{Stroke: 110, Rod: 54}, 2, "too short for half the stroke and the offset together, 55 mm\n  hint: are the two exchanged: stroke 54 mm, rod 110 mm?"},
+		{"too short, checked", PistonMeasure{Stroke: 110, Rod: 54, RodChecked: true}, 2, "too short"},
 		{"out of reach", PistonMeasure{Stroke: 54, Rod: 110}, 54.01, "from 0 to the piston's travel of 54.00 mm"},
 		{"below zero", PistonMeasure{Stroke: 54, Rod: 110}, -0.1, "from 0 to the piston's travel"},
 		{"no number", PistonMeasure{Stroke: 54, Rod: 110}, geometry.Length(math.NaN()), "from 0 to the piston's travel"},
@@ -164,6 +167,15 @@ func TestPistonMeasureRefuses(t *testing.T) {
 		if _, err := tt.m.Angles(tt.drop); err == nil || !strings.Contains(err.Error(), tt.sentence) {
 			t.Errorf("%s: got %v, want %q", tt.name, err, tt.sentence)
 		}
+	}
+	for _, m := range []PistonMeasure{{Stroke: 105, Rod: 54.5, RodChecked: true}, {Stroke: 105, Rod: 105}} {
+		if _, err := m.Angles(2); err != nil {
+			t.Errorf("%+v: got %v, want none", m, err)
+		}
+	}
+	var short *Unstated
+	if _, err := (PistonMeasure{Stroke: 105, Rod: 54.5}).Drop(10); !errors.As(err, &short) || short.What != ShorterRod {
+		t.Errorf("a rod shorter than the stroke: got %v, want it unstated", err)
 	}
 	var refusal *geometry.Refusal
 	if _, err := (PistonMeasure{Stroke: 54, Rod: 110}).Drop(360.1); !errors.As(err, &refusal) {

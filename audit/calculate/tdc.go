@@ -20,6 +20,8 @@ type Pair struct {
 	Chord             bool            // lengths were taken straight across, not along a tape
 }
 
+const swappedContacts = "one of these is so: the contacts are swapped, for forward is the one reached the way the engine runs, or "
+
 // PairTop is where one pair of contacts puts top dead centre, and how to get
 // there. Of lengths, the angles count from the chalk line as the lengths do.
 type PairTop struct {
@@ -92,15 +94,16 @@ func (p Pair) Top() (PairTop, error) {
 			Hint: "the stop blocks nothing: was it fitted?",
 		}
 	case half > 90 && p.Forward.Measured:
-		hint := "the contacts are swapped, for forward is the one reached the way the engine runs, or the lengths count the other way"
+		hint := swappedContacts + "the lengths count the other way"
 		if p.Chord {
-			hint += "; or a chord stands for the longer way round: beyond half a turn measure with a tape"
+			hint += ", or a chord stands for the longer way round and is better measured with a tape"
 		}
+		hint += ". " + sheet.FindTheSide + " and see whether the lengths grow"
 		return PairTop{}, &geometry.Refusal{Text: fmt.Sprintf("%s, which block %.2f, expected at most 180°", readings, 2*half), Hint: hint}
 	case half > 90:
 		return PairTop{}, &geometry.Refusal{
 			Text: fmt.Sprintf("%s, which block %v, expected at most 180°", readings, 2*half),
-			Hint: "the contacts are swapped, for forward is the one reached the way the engine runs, or the readout counts the other way",
+			Hint: swappedContacts + "the readout counts the other way. " + sheet.FindTheSide + " and see whether the number grows",
 		}
 	}
 	top := PairTop{

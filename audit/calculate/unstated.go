@@ -7,13 +7,15 @@ type Statement uint8
 
 // SenseOfCounting: whether the lengths on a rim grow or fall while the engine
 // turns the way it runs. RimDiameter: the diameter on which they were taken.
+// ShorterRod: that the rod really is shorter than the stroke.
 const (
 	SenseOfCounting Statement = iota + 1
 	RimDiameter
+	ShorterRod
 )
 
 func (s Statement) String() string {
-	return [...]string{"nothing", "the sense of counting", "the diameter of the rim"}[s]
+	return [...]string{"nothing", "the sense of counting", "the diameter of the rim", "a rod shorter than the stroke"}[s]
 }
 
 // Unstated is the refusal of measurements that say nothing without a further

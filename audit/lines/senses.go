@@ -31,7 +31,7 @@ func contradicted(s sheet.Sheet, top tdc.Found, all []Line) inputerror.List {
 	return inputerror.List{{
 		Path: "readout.counts", Text: fmt.Sprintf(
 			"the marks contradict it: as declared they would be off by %.1f° on average, counted the other way round by %.1f°", off, other),
-		Hint: "check readout.counts, forward and backward contacts, and the names of the lines; readout.quarter_turn settles the sense",
+		Hint: "one of these is so: readout.counts is not the way it counts, forward and backward are swapped, or lines stand under wrong names or letters. " + sheet.FindTheSide + " and write what the readout shows before and after it as readout.quarter_turn: [before, after]",
 	}}
 }
 

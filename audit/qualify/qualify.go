@@ -6,6 +6,7 @@ import (
 
 	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/stats"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -102,10 +103,14 @@ func (s *comparison) sense(trials []Trial) {
 			down = append(down, t)
 		}
 	}
-	const swapped = "the contacts are swapped, for forward is the one reached the way the engine runs, or the readout counts the other way"
+	const swapped = "one of two is so: the contacts are swapped, for forward is the one reached the way the engine runs, or the readout counts the other way. " + sheet.FindTheSide + " and see whether the number grows"
 	against := func(trials []Trial, counts geometry.Sense, why string) {
-		for _, t := range trials {
-			s.fault(t.Path, swapped, "found forward %s and backward %s, which block %v %s, expected at most 180°",
+		for i, t := range trials {
+			hint := ""
+			if i == 0 {
+				hint = swapped
+			}
+			s.fault(t.Path, hint, "found forward %s and backward %s, which block %v %s, expected at most 180°",
 				t.Forward.Written(), t.Backward.Written(), round(counts.Arc(t.Forward.Value, t.Backward.Value)), why)
 		}
 	}

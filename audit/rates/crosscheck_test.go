@@ -230,7 +230,9 @@ var doubts = []doubt{
 	},
 	{
 		name: "rod much too short", code: warning.DropMismatch, seldom: 0.01,
-		ways: []way{byDrops(3, 2, 5)}, wrong: func(s *sheet.Sheet) { s.Engine.Rod = 80 },
+		ways: []way{byDrops(3, 2, 5)}, wrong: func(s *sheet.Sheet) {
+			s.Engine.Rod, s.Checked.Rod = 80, true // else it is asked about
+		},
 	},
 	{
 		name: "offset that is not there", code: warning.DropsTrend, seldom: 0.02,

@@ -85,6 +85,7 @@ func TestReportsFitATerminal(t *testing.T) {
 	}
 	fitted := 0
 	for name, s := range reporttest.GoodSheets(t, os.DirFS("../../testdata")) {
+		s.Checked = sheet.Checked{Tolerances: true} // which are widened here, and the lines renamed
 		for i := range 4 * len(endings) {
 			x := variant{endings[i/4], i%2 > 0, i%4 > 1}
 			r, err := audit.Run(x.of(s))
@@ -119,6 +120,7 @@ func TestAdviceNamesItsLine(t *testing.T) {
 	told := map[advise.Way]int{}
 	for name, s := range reporttest.GoodSheets(t, os.DirFS("../../testdata")) {
 		// As they are, and with tolerances at which the lines are not decided.
+		s.Checked.Tolerances = true
 		for _, widths := range []geometry.Angle{0, -0.8, -0.7, 0.4, 0.6, 0.8} {
 			r, err := audit.Run(s)
 			if err != nil {

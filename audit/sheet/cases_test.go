@@ -213,7 +213,7 @@ func TestEventsCountFromBottom(t *testing.T) {
 func withMark(t *testing.T, at, tolerance, engine string) Sheet {
 	t.Helper()
 	text := string(testkit.Read(t, "sheets/good/piston.yaml"))
-	for _, f := range [][2]string{{"at: 1.8 mm piston BTDC", "at: " + at}, {"tolerance: 0.15 mm piston", "tolerance: " + tolerance}, {"  rod:", engine + "  rod:"}} {
+	for _, f := range [][2]string{{"at: 1.8 mm piston BTDC", "at: " + at}, {"tolerance: 0.15 mm piston", "tolerance: " + tolerance}, {"  rod:", engine + "  rod:"}, {"\nengine:", "\nchecked: [tolerances]\nengine:"}} {
 		if !strings.Contains(text, f[0]) {
 			t.Fatalf("piston.yaml has no %q", f[0])
 		}

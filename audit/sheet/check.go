@@ -14,10 +14,11 @@ import (
 // particular order; nothing when the readings may be computed with. An
 // unfinished sheet, without marks or setups or with a contact that lacks its
 // partner, passes.
-func (s Sheet) Check() inputerror.List { return s.check(nil) }
+func (s Sheet) Check() inputerror.List { return s.check(nil, nil) }
 
-// check leaves out what only follows from a fault already found.
-func (s Sheet) check(faulted map[inputerror.Path]bool) inputerror.List {
+// check leaves out what only follows from a fault already found. Stated says
+// where a sheet that was read holds a value; nil for a program's.
+func (s Sheet) check(faulted map[inputerror.Path]bool, stated func(inputerror.Path) bool) inputerror.List {
 	c := &checker{Sheet: &s, faulted: faulted}
 	c.stated()
 	c.sizes()
@@ -28,6 +29,8 @@ func (s Sheet) check(faulted map[inputerror.Path]bool) inputerror.List {
 	c.cylinders()
 	c.names()
 	c.spacings()
+	c.checkedLines()
+	c.tolerances(stated)
 	for i := range s.Setups {
 		c.setup(&s.Setups[i], i)
 	}
@@ -175,18 +178,7 @@ func (c *checker) together() {
 		}
 	}
 	if stated {
-		if err := crank.Check(); err != nil {
-			c.fault("engine.rod", err.Error(), "", "engine.stroke", "engine.pin_offset", "engine.bore_offset")
-		} else if worst := e.PinOffset.Limit.Half + e.BoreOffset.Limit.Half; worst > 0 {
-			for _, side := range []geometry.Length{worst, -worst} {
-				far := crank
-				far.Offset += side
-				if err := far.Check(); err != nil {
-					c.fault("engine.rod", err.Error()+", with the offsets at their limits", "", "engine.stroke", "engine.pin_offset", "engine.bore_offset")
-					break
-				}
-			}
-		}
+		c.crankTurns(crank)
 	}
 	switch d := c.Part.Diameter; {
 	case d != 0 && c.Part.DiameterLimit.Half >= d:

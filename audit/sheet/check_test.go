@@ -92,6 +92,44 @@ func TestCheck(t *testing.T) {
 		{"mark without name", func(s *Sheet) { s.Marks[0].Name = "" }, "marks[0].name: missing"},
 		{"marks alike", func(s *Sheet) { s.Marks[1].Name = s.Marks[0].Name }, "marks[1].name: found 1-6 a second time"},
 		{"no tolerance", func(s *Sheet) { s.Marks[1].Tolerance = 0 }, "marks[1].tolerance: missing"},
+		{"tolerance of minutes", func(s *Sheet) { s.Marks[0].Tolerance = 15.5 }, "marks[0].tolerance: found 15.5 degrees each way for 1-6, expected at most 15"},
+		{"tolerance of minutes, checked", func(s *Sheet) { s.Marks[0].Tolerance, s.Checked.Tolerances = 15.5, true }, ""},
+		{"widest tolerance", func(s *Sheet) {
+			s.Marks = []Mark{{Name: "a", Tolerance: 15}, {Name: "b", At: 30, Tolerance: 1}}
+		}, ""},
+		{"more than half the gap", func(s *Sheet) {
+			s.Marks = []Mark{{Name: "a", Tolerance: 2.1}, {Name: "b", At: -4, Tolerance: 1}}
+		}, "marks[0].tolerance: found 2.1 degrees each way for a, more than half of the 4 to the next line, b"},
+		{"a usual tolerance and a close line", func(s *Sheet) {
+			s.Marks = []Mark{{Name: "a", Tolerance: 2}, {Name: "b", At: 1, Tolerance: 2}}
+		}, ""},
+		{"half the gap", func(s *Sheet) {
+			s.Marks = []Mark{{Name: "a", Tolerance: 4}, {Name: "b", At: 352, Tolerance: 4}}
+		}, ""},
+		{"more than half the gap late", func(s *Sheet) {
+			s.Marks = []Mark{{Name: "a", Tolerance: 1}, {Name: "b", At: -4, Tolerance: 1, Early: 1, Late: 2.1}}
+		}, "marks[1].tolerance: found 2.1 degrees"},
+		{"lines of two groups", func(s *Sheet) {
+			s.Marks = []Mark{{Name: "a", Tolerance: 3, On: "hub"}, {Name: "b", At: -1, Tolerance: 3, On: "ring"}}
+		}, ""},
+		{"lines at one place", func(s *Sheet) {
+			s.Engine.Cylinders = []Cylinder{{Name: "1"}, {Name: "4", TDC: 360}}
+			s.Marks = []Mark{{Name: "a", Tolerance: 3}, {Name: "b", Tolerance: 3, Cylinder: "4"}}
+		}, ""},
+		{"lines of two cylinders", func(s *Sheet) {
+			s.Engine.Cylinders = []Cylinder{{Name: "1"}, {Name: "2", TDC: 90}}
+			s.Marks = []Mark{{Name: "a", At: 87, Tolerance: 1}, {Name: "b", Tolerance: 2.5, Cylinder: "2"}}
+		}, "marks[1].tolerance: found 2.5 degrees each way for b, more than half of the 3 to the next line, a"},
+		{"half speed", func(s *Sheet) { // 360 apart on the crank is across the part
+			s.Part.HalfSpeed = true
+			s.Marks = []Mark{{Name: "a", Tolerance: 14}, {Name: "b", At: 360, Tolerance: 14}}
+		}, ""},
+		{"rod as long as the stroke", func(s *Sheet) { s.Engine.Rod = s.Engine.Stroke }, ""},
+		{"rod shorter than the stroke", func(s *Sheet) { s.Engine.Stroke, s.Engine.Rod = s.Engine.Rod, s.Engine.Stroke }, "are the two exchanged: stroke "},
+		{"rod shorter than the stroke, checked", func(s *Sheet) { s.Engine.Rod, s.Checked.Rod = 0.9*s.Engine.Stroke, true }, ""},
+		{"rod too short, checked", func(s *Sheet) { s.Engine.Rod, s.Checked.Rod = s.Engine.Stroke/2, true }, "too short for half the stroke"},
+		{"checked line", func(s *Sheet) { s.Checked.Lines = []string{s.Marks[1].Name} }, ""},
+		{"checked line unknown", func(s *Sheet) { s.Checked.Lines = []string{"nowhere"} }, "checked.line nowhere: found line nowhere, no line of this name under marks"},
 		{"at beyond two turns", func(s *Sheet) { s.Marks[1].At = 720.5 }, "marks[1].at: found 720.5"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

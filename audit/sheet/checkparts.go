@@ -89,14 +89,11 @@ func (c *checker) cylindersNamed(declared []string) {
 
 // spacings holds the distances against the lines and the part.
 func (c *checker) spacings() {
-	names := make([]string, len(c.Marks))
-	paths := make([]inputerror.Path, len(c.Marks))
+	names, paths := c.lineNames()
 	declared := make(map[string]bool, len(c.Marks))
-	for i, m := range c.Marks {
-		names[i], paths[i] = m.Name, pathOr(m.Path, "marks", i)+".name"
-		declared[m.Name] = true
+	for _, name := range names {
+		declared[name] = true
 	}
-	paths = append(paths, "marks")
 	d := c.Part.Diameter
 	for i, s := range c.Part.Spacings {
 		path := pathOr(s.Path, "part.spacings", i)

@@ -51,29 +51,30 @@ func (c *checker) trial(t Trial, path inputerror.Path, where string) {
 		c.deep = append(c.deep, deep{
 			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with %s; expected at most 180",
 				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
-			"the contacts are swapped, or " + c.orCounts() + "; a stop that really sits so deep needs deep_stop: true under limits",
+			true,
 		})
 	}
 }
 
-// deep is a pair of contacts that blocks more than half a turn.
+// deep is a pair of readings more than half a turn apart: of contacts, which
+// block it, or at equal drops.
 type deep struct {
-	path    inputerror.Path
-	forward inputerror.Path
-	text    string
-	hint    string
+	path     inputerror.Path
+	forward  inputerror.Path
+	text     string
+	contacts bool
 }
 
-// swapped reports the pairs that block more than half a turn: all of them as
+// swapped reports the pairs that lie more than half a turn apart: all of them as
 // one, because then one word on the sheet is wrong.
 func (c *checker) swapped() {
-	all := len(c.deep) > 1 && len(c.deep) == c.pairs
+	all := len(c.deep) == c.pairs
 	for _, d := range c.deep {
 		text := d.text
-		if all {
+		if all && c.pairs > 1 {
 			text += fmt.Sprintf("; so do all %d pairs", c.pairs)
 		}
-		c.fault(d.path, text, d.hint, "readout.counts", "readout.numbered", "limits.deep_stop", d.forward)
+		c.fault(d.path, text, c.sideHint(d.contacts, all), "readout.counts", "readout.numbered", "limits.deep_stop", d.forward)
 		if all {
 			return
 		}
@@ -204,7 +205,7 @@ func (c *checker) dropPair(t Trial, path inputerror.Path, where string) {
 		c.deep = append(c.deep, deep{
 			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which lie %s degrees apart with %s; expected at most 180",
 				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
-			"before and after are swapped, or " + c.orCounts(),
+			false,
 		})
 	}
 }

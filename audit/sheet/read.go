@@ -57,6 +57,12 @@ func (r *reader) missing(path inputerror.Path, expected, hint string) {
 	r.absent = append(r.absent, inputerror.Fault{Path: path, Text: "missing, expected " + expected, Hint: hint})
 }
 
+// stated reports whether a value of the sheet stands at a path.
+func (r *reader) stated(path inputerror.Path) bool {
+	_, exact := r.Find(path)
+	return exact
+}
+
 // put says where a value of the sheet stands.
 func (r *reader) put(path inputerror.Path, at inputerror.Spot) {
 	r.Put(path, inputerror.Place{File: r.Name(), Line: at.Line, Column: at.Column})
@@ -80,6 +86,7 @@ func (r *reader) sheet(root *node) (s Sheet) {
 		t.refuse("format", "the number 1")
 	}
 	s.Title, s.Job, s.Date = t.word("title"), t.word("job"), t.word("date")
+	s.Checked = t.checked()
 	s.Engine = r.engine(t.under("engine"))
 	s.Part = r.part(t.under("part"))
 	s.Readout = r.readout(t.under("readout"), s.Part)
@@ -114,7 +121,7 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	for _, f := range absent {
 		r.Faulted[f.Path] = true
 	}
-	r.Faults = append(append(r.Faults, s.check(r.Faulted)...), absent...)
+	r.Faults = append(append(r.Faults, s.check(r.Faulted, r.stated)...), absent...)
 	return s
 }
 

@@ -15,6 +15,7 @@ type Sheet struct {
 	Limits           Limits  `json:",omitzero"`
 	Marks            []Mark  `json:",omitzero"`
 	Setups           []Setup `json:",omitzero"`
+	Checked          Checked `json:",omitzero"`
 	Digest           string  `json:",omitzero"` // SHA-256 of the sheet and its files, hexadecimal
 }
 

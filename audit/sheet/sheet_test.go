@@ -194,7 +194,7 @@ var contractKeys = strings.Fields(`format title job date engine number turns str
 	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop
 	marks at setups by note stop forward backward closing readings cylinders build moves spacings from to chord measured
 	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points
-	correction fitting`)
+	correction fitting checked`)
 
 func TestGoodSheetsUseEveryKey(t *testing.T) {
 	var all strings.Builder

@@ -1,6 +1,10 @@
 package sheet
 
 import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"markaudit/geometry"
@@ -52,4 +56,86 @@ func (s *Sheet) OddDiameters() (odd []OddDiameter) {
 		}
 	}
 	return odd
+}
+
+// copiedReadings is how many readings of a setup all have to be alike to those of
+// an earlier one, closing pairs aside, before it is taken for a copy of it:
+// coarse steps give a few alike by chance. Common practice, no source.
+const copiedReadings = 8
+
+// Copied returns the setups, by their place in the list, whose readings are all
+// alike to those of an earlier setup: mostly typed over, or one setup written
+// twice, so that the two say no more than one. Struck readings count too; closing
+// pairs only where both setups have one. Setups of one named mounting are left
+// out, for where the readout was not moved they may well be alike.
+func (s *Sheet) Copied() (copies []int) {
+	type original struct {
+		mounting, closing string
+	}
+	earlier := map[string][]original{}
+	for i, setup := range s.Setups {
+		readings, n := s.allReadings(setup)
+		if n < copiedReadings {
+			continue
+		}
+		this := original{mounting: setup.Mounting}
+		if setup.Closing != nil {
+			this.closing = trialKey(*setup.Closing)
+		}
+		alike := func(o original) bool {
+			return (o.mounting == "" || o.mounting != this.mounting) && (o.closing == "" || this.closing == "" || o.closing == this.closing)
+		}
+		switch known := earlier[readings]; {
+		case slices.ContainsFunc(known, alike):
+			copies = append(copies, i)
+		case !slices.Contains(known, this):
+			earlier[readings] = append(known, this)
+		}
+	}
+	return copies
+}
+
+// allReadings returns all that was read in a setup as one text, closing pair
+// aside, and how many readings that are.
+func (s *Sheet) allReadings(setup Setup) (text string, n int) {
+	var b strings.Builder
+	put := func(what string, readings ...Reading) {
+		b.WriteString(strconv.Quote(what))
+		for _, r := range readings {
+			b.WriteString(readingKey(&r))
+			n++
+		}
+	}
+	for _, t := range setup.Trials {
+		put("pair")
+		b.WriteString(trialKey(t))
+		for _, r := range []*Reading{t.Forward, t.Backward} {
+			if r != nil {
+				n++
+			}
+		}
+	}
+	for _, d := range setup.Drops {
+		put(fmt.Sprintf("drop %v at %v before", float64(d.Drop), float64(d.Probe)), d.Before...)
+		put("after", d.After...)
+	}
+	if setup.Sweep != nil {
+		for _, p := range setup.Sweep.Points {
+			put("height "+number(float64(p.Height)), p.Reading)
+		}
+	}
+	for _, m := range s.Marks {
+		put(m.Name, setup.Marks[m.Name]...)
+	}
+	return b.String(), n
+}
+
+func trialKey(t Trial) string { return readingKey(t.Forward) + "/" + readingKey(t.Backward) }
+
+// readingKey tells readings apart that were not alike.
+func readingKey(r *Reading) string {
+	if r == nil {
+		return " none"
+	}
+	return fmt.Sprintf(" %d %s", r.Approach, number(float64(r.Value)))
 }

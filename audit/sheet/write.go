@@ -88,6 +88,12 @@ func withoutReadings(s Sheet) string {
 	word("", "title", s.Title)
 	word("", "job", s.Job)
 	word("", "date", s.Date)
+	if checked := s.Checked.written(); len(checked) > 0 {
+		for i, text := range checked {
+			checked[i] = quoted(text)
+		}
+		put("", "checked", "["+strings.Join(checked, ", ")+"]")
+	}
 	e, p, o, l := s.Engine, s.Part, s.Readout, s.Limits
 	b.WriteString("engine:\n")
 	word("  ", "number", e.Number)

@@ -39,6 +39,7 @@ markaudit drop "1.8 mm" --stroke "54 mm" --rod "110 mm" --pin-offset "0.8 mm to 
 	bore := flagged(c, "bore-offset", "`LENGTH` and side of the cylinder's offset, such as \"6 mm to crankpin side\"", geometry.ParseBoreOffset)
 	probe := flagged(c, "probe-angle", "`DEGREES` by which the indicator slants to the cylinder, such as 20", readProbe)
 	diameter := flagged(c, "diameter", "`LENGTH` across a rim on the crank, to have lengths along it too", readMeasured)
+	checked := choose(c, "checked", "", "what you looked at again: the rod really is shorter than the stroke", "rod")
 	format := choose(c, "format", "text", "how to print the answer", "text", "json")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
@@ -56,10 +57,11 @@ markaudit drop "1.8 mm" --stroke "54 mm" --rod "110 mm" --pin-offset "0.8 mm to 
 		m := calculate.PistonMeasure{
 			Stroke: stroke.value.Length, Rod: rod.value.Length, PinOffset: pin.value, BoreOffset: bore.value,
 			Probe: probe.value, Diameter: diameter.value.Length, Unit: stroke.value.Unit,
+			RodChecked: checked.word == "rod",
 		}
 		write, err := ofPiston(args[0], m, format.word == "json")
 		if err != nil {
-			return bad(c, "%v", err)
+			return bad(c, "%v", withFlag(err))
 		}
 		return write(c.OutOrStdout())
 	}

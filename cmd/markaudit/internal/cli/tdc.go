@@ -99,6 +99,8 @@ func withFlag(err error) error {
 		return fmt.Errorf("%s, expected --counts up or down\n  hint: do the lengths grow while the engine turns the way it runs?", missing.Found)
 	case calculate.RimDiameter:
 		return fmt.Errorf("%w\n  hint: such as --diameter \"600 mm\"", err)
+	case calculate.ShorterRod: // which has its hint already
+		return fmt.Errorf("%w If the rod really is shorter, add --checked rod", err)
 	}
 	return err
 }
