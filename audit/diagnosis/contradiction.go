@@ -19,7 +19,7 @@ func (d Diagnosis) ReadoutMoved() bool {
 		return false
 	}
 	switch d.Best().Code {
-	case ReadoutMoved, MovedBetween, ReadoutCreeps:
+	case ReadoutMoved, ReadoutMovedAfter, MovedBetween, ReadoutCreeps:
 		return true
 	case AsMeasured:
 		return d.Measured.Worst.Kind == ItemPair || d.Measured.Worst.Kind == ItemCreep

@@ -166,7 +166,7 @@ func (v Audit) held(o diagnosis.Observation) string {
 func (v Audit) short(s advise.Scribe) string {
 	how := rounding.Degrees(s.Angle, rounding.Unsure)
 	if s.HasLengths {
-		how = v.Sure(s.Arc, s.ArcU)
+		how = v.Of(s.Arc)
 	}
-	return how + " " + strings.ToUpper(s.Rotation.String())
+	return how + " " + v.Goes(s) + ", that is " + strings.ToUpper(s.Rotation.String())
 }
