@@ -113,10 +113,14 @@ func TestComparisonRefusesOtherParts(t *testing.T) {
 	for name, change := range map[string]func(s *sheet.Sheet){
 		"engine.turns":  func(s *sheet.Sheet) { s.Engine.Turns = geometry.Anticlockwise },
 		"part.number":   func(s *sheet.Sheet) { s.Part.Number = "P 2" },
+		"engine.number": func(s *sheet.Sheet) { s.Engine.Number = "E 2" },
 		"part.marks_on": func(s *sheet.Sheet) { s.Part.MarksOn = sheet.OnEngine },
 	} {
 		sheets := history(r, 0, 0)
-		sheets[0].Part.Number = "P 1"
+		sheets[0].Part.Number, sheets[0].Engine.Number = "P 1", "E 1"
+		if _, err := audit.Compare(sheets); err != nil { // who leaves a number out says nothing against it
+			t.Errorf("a sheet without numbers beside one with: got %v", err)
+		}
 		change(&sheets[1])
 		if _, err := compare.Sheets(sheets); err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: got %v", name, err)

@@ -68,6 +68,14 @@ func TestParseNumberRefuses(t *testing.T) {
 	}
 }
 
+// What was found is shown in full up to forty characters, and cut beyond.
+func TestLongTextIsCut(t *testing.T) {
+	_, err := geometry.ParseNumber(strings.Repeat("é", 40))
+	refused(t, "forty", err, strings.Repeat("é", 40)+",")
+	_, err = geometry.ParseNumber(strings.Repeat("é", 41))
+	refused(t, "forty-one", err, "found "+strings.Repeat("é", 40)+"…,")
+}
+
 // A hint that is refused in its turn would send the person round in circles.
 func TestProposedNumberIsRead(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -68,6 +68,8 @@ func TestParseLengthQuantityRefuses(t *testing.T) {
 		"158.0 ± 0 mm":                 "a limit above zero",
 		"158.0 mm (k=2)":               "a coverage factor without a limit",
 		"158.0 ± 0.2 mm (k=0)":         "a coverage factor above zero",
+		"158.0 ± 0.2 mm (k=0.0005)":    "a coverage factor above zero",
+		"158.0 ± 0.2 mm (k=1001)":      "a coverage factor above zero",
 		"158.0 ± 0.2 mm (k=-2)":        "a coverage factor above zero",
 		"158.0 ± 0.2 mm (k=)":          "expected a number",
 		"158.0 ± 0.2 mm (2)":           "expected a coverage factor such as (k=2)",
@@ -94,6 +96,7 @@ func TestParseAngleQuantity(t *testing.T) {
 		"± 0.10":              {Limit: limit{Half: 0.1}, HasLimit: true},
 		"0.10 ± 0.05 (k=2)":   {Value: 0.1, HasValue: true, Limit: limit{Half: 0.05, K: 2}, HasLimit: true},
 		"0°6' ± 0°3'":         {Value: 0.1, HasValue: true, Limit: limit{Half: 0.05}, HasLimit: true},
+		"0.1 ± 0.05 (k=0.5)":  {Value: 0.1, HasValue: true, Limit: limit{Half: 0.05, K: 0.5}, HasLimit: true},
 		"0.1 ± 0.05 (k=1.96)": {Value: 0.1, HasValue: true, Limit: limit{Half: 0.05, K: 1.96}, HasLimit: true},
 	} {
 		got, err := geometry.ParseAngleQuantity(text)

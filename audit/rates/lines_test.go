@@ -100,15 +100,16 @@ type limited struct {
 	remount  geometry.Angle
 	wheel    geometry.Length
 	setups   int
+	corner   float64 // how often the 95 % interval alone holds the truth at the corner, as docs/validation.md has it
 }
 
 var limits = []limited{
-	{name: "sighting", sighting: 0.8, setups: 1},
-	{name: "rock", rock: 0.15, setups: 1},
-	{name: "lost motion", lost: 1.2, setups: 1},
-	{name: "remounting, one setup", remount: 0.5, setups: 1},
-	{name: "remounting, two setups", remount: 0.5, setups: 2},
-	{name: "all", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 2},
+	{name: "sighting", sighting: 0.8, setups: 1, corner: 0.80},
+	{name: "rock", rock: 0.15, setups: 1, corner: 0.95},
+	{name: "lost motion", lost: 1.2, setups: 1, corner: 0.80},
+	{name: "remounting, one setup", remount: 0.5, setups: 1, corner: 0.85},
+	{name: "remounting, two setups", remount: 0.5, setups: 2, corner: 0.31},
+	{name: "all", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 2, corner: 0.25},
 	{name: "all, three setups", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 3},
 }
 
@@ -166,7 +167,10 @@ func limitCells() (cells []cell) {
 			name: c.name + " at its corner", draws: 1000,
 			// Half of what the interval of the rest may miss, for the corner is on one
 			// side.
-			asks: []ask{atLeast(1-(1-nearly95)/2, "the limits end to end, with the interval of the rest, hold the truth", "JCGM 100, 4.3.7")},
+			asks: []ask{
+				atLeast(1-(1-nearly95)/2, "the limits end to end, with the interval of the rest, hold the truth", "JCGM 100, 4.3.7"),
+				about(c.corner-0.02, c.corner+0.02, "the 95 % interval alone holds the truth, which is not promised", promise),
+			},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				// Each of these makes a line seem late, or each early.
 				side := []float64{1, -1}[rng.IntN(2)]
@@ -184,7 +188,7 @@ func limitCells() (cells []cell) {
 					}
 				}
 				widest := geometry.Angle(ends + uncertainty.NewSum(rest).HalfWidth(0.95))
-				return answers(e.Known && (e.Value-r.Lines[0].Offset).Abs() <= widest)
+				return answers(e.Known && (e.Value-r.Lines[0].Offset).Abs() <= widest, holds(e, r.Lines[0].Offset))
 			},
 		})
 	}

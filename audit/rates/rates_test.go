@@ -152,11 +152,11 @@ func measure(t *testing.T, cells []cell) {
 func (a ask) String() string {
 	switch {
 	case a.least == 0:
-		return fmt.Sprintf("at most %g", a.most)
+		return fmt.Sprintf("at most %.3g", a.most)
 	case a.most == 1:
-		return fmt.Sprintf("at least %g", a.least)
+		return fmt.Sprintf("at least %.3g", a.least)
 	}
-	return fmt.Sprintf("%g to %g", a.least, a.most)
+	return fmt.Sprintf("%.3g to %.3g", a.least, a.most)
 }
 
 func streamOf(name string) uint64 {
