@@ -118,7 +118,7 @@ func TestComparisonRefusesOtherParts(t *testing.T) {
 	} {
 		sheets := history(r, 0, 0)
 		sheets[0].Part.Number, sheets[0].Engine.Number = "P 1", "E 1"
-		if _, err := audit.Compare(sheets); err != nil { // who leaves a number out says nothing against it
+		if _, err := compare.Sheets(sheets); err != nil { // who leaves a number out says nothing against it
 			t.Errorf("a sheet without numbers beside one with: got %v", err)
 		}
 		change(&sheets[1])

@@ -1,9 +1,3 @@
-// Package uncertainty combines independent sources of doubt into a budget, an
-// exact coverage interval and a probability of conformity.
-//
-// It assumes that the terms of a sum are independent and symmetric about zero;
-// correlation between marks is carried by the caller, who says which rows two
-// marks share.
 package uncertainty
 
 import (

@@ -1,3 +1,6 @@
+// Package warning names the doubts that an audit can raise about a measurement, with
+// the place and the values of each. It holds no sentence: those are made in the
+// report. A doubt is no fault: the audit goes on.
 package warning
 
 import (
