@@ -125,7 +125,7 @@ func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 			covariance.SetSym(i, j, stat.Covariance(x[i], x[j], nil)/float64(len(x[i])))
 		}
 	}
-	inputs := Input{ID: ID{Source: Correction, Of: "the three means"}, Shape: Normal, Scale: 1, DOF: math.Inf(1)}
+	inputs := Input{ID: ID{Source: Correction, Of: "the three means"}, Shape: Normal, Scale: 1, DOF: Known()}
 	for i := range 3 {
 		inputs.Covariance = append(inputs.Covariance, []float64{covariance.At(i, 0), covariance.At(i, 1), covariance.At(i, 2)})
 	}

@@ -25,9 +25,9 @@ type Input struct {
 	Covariance [][]float64
 
 	// Of an input that scatters.
-	DOF  DOF     // of Scale; zero: nothing repeats, so that Scale is not known. +Inf is a normal input
-	N    int     // readings behind it
-	Pool string  // inputs of one pool have one estimate of their scatter; empty: a pool of its own
+	DOF  DOF    // of Scale; zero: nothing repeats, so that Scale is not known. +Inf is a normal input
+	N    int    // readings behind it
+	Pool string // inputs of one pool have one estimate of their scatter; empty: a pool of its own
 
 	// Unsigned inputs add up where they meet, whatever the signs of their
 	// sensitivities.
