@@ -27,7 +27,7 @@ func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 	in := input{sheet: &s, readout: r, top: top}
 	var p Placed
 	var faults inputerror.List
-	spreads := make([]spread, len(s.Marks))
+	spreads := make([]stats.Scatter, len(s.Marks))
 	for i, m := range s.Marks {
 		l := Line{Mark: m}
 		l.Zero = in.zero(s.Engine.Cylinder(m.Cylinder))
@@ -43,7 +43,7 @@ func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 			l.Seen, places = append(l.Seen, found.Seen), append(places, found.place)
 			alone.Inputs = uncertainty.Meet(alone.Inputs, found.inputs)
 			p.Warnings = append(p.Warnings, found.Warnings...)
-			spreads[i].squares, spreads[i].dof = spreads[i].squares+found.squares, spreads[i].dof+found.dof
+			spreads[i] = stats.Pool(spreads[i], found.scatter)
 			l.Lost += found.lost
 		}
 		if n := float64(len(l.Seen)); n > 0 {
@@ -125,8 +125,7 @@ type Sighting struct {
 	Warnings []warning.Warning
 	inputs   []uncertainty.Contribution // what the readout does to Reading
 	place    geometry.Angle             // where the line comes up, counted from the first TDC of the mounting
-	squares  float64                    // of the deviations from the mean of each side
-	dof      float64
+	scatter  stats.Scatter              // of the readings about the mean of their side
 	lost     float64
 }
 
@@ -177,7 +176,9 @@ func Sight(s sheet.Sheet, r readout.Readout, top tdc.Found, m sheet.Mark, mounti
 			out.Warnings = append(out.Warnings, w)
 		}
 		ss, dof := stats.Spread(side)
-		out.squares, out.dof = out.squares+ss, out.dof+dof
+		if dof > 0 {
+			out.scatter = stats.Pool(out.scatter, stats.Scatter{Variance: ss / dof, DOF: dof})
+		}
 		mean += stats.MeanAngle(side)
 		out.PerLine += 1 / float64(len(side))
 		sides++
