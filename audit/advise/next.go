@@ -69,7 +69,7 @@ func NextFor(s sheet.Sheet, placed []lines.Line, checks crosscheck.Checks, told 
 		case checks.SetupsDiffer && len(l.Seen) < uncertainty.EnoughSetups:
 			out[i].Way = ThirdSetup
 		default:
-			out[i] = newSearch(l, s.Limits.Confidence).best()
+			out[i] = newSearch(l, s.Limits.Threshold()).best()
 		}
 	}
 	return out

@@ -12,5 +12,20 @@ func (e evidence) verdict(line int) uncertainty.Verdict {
 	case e.checks.SetupsDiffer && len(l.Seen) < uncertainty.EnoughSetups:
 		return uncertainty.Undecided
 	}
-	return uncertainty.Decide(l.Conformity, e.sheet.Limits.Confidence)
+	return ifRight(l.Conformity, e.sheet.Limits.Threshold())
+}
+
+// ifRight is what a line's probabilities say, the sheet being right: within or
+// outside where that is at least as probable as a verdict has to be, and outside
+// on one side alone, for nobody can put a line right of which the side is not
+// known (JCGM 106, 8.3; ISO 14253-1). at is above 0.5. A probability that is not a
+// number decides nothing.
+func ifRight(p uncertainty.Sides, at float64) uncertainty.Verdict {
+	switch {
+	case p.Within >= at:
+		return uncertainty.Within
+	case p.Late >= at || p.Early >= at:
+		return uncertainty.Outside
+	}
+	return uncertainty.Undecided
 }

@@ -43,7 +43,7 @@ func (in input) judge(l *Line, all []Line) (out []warning.Warning) {
 		return out
 	}
 	early, late := l.Allowed()
-	l.Conformity = sum.Conformity(offset, early, late)
+	l.Conformity = sum.Sides(offset, early, late)
 	if e.Expanded > l.Tolerance {
 		out = append(out, warning.Warning{Code: warning.UAboveTolerance, Mark: l.Name, Values: []float64{e.Expanded.Degrees(), l.Tolerance.Degrees()}})
 	}

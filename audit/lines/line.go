@@ -24,7 +24,7 @@ type Line struct {
 	Zero        geometry.Angle        // where its cylinder's TDC comes after the reference cylinder's
 	Offset      *uncertainty.Estimate // nil when the line was not read or there is no TDC
 	ComesUpAt   geometry.Angle
-	Conformity  float64 // probability that the offset lies within the tolerance, the sheet being right
+	Conformity  uncertainty.Sides // on which side of the tolerance the line lies, the sheet being right
 	Covers      Covers
 	NotIncluded []warning.Code // doubts that nothing on the sheet covers
 	Corrected   geometry.Angle // how much later the readout's correction makes the line come up

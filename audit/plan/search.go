@@ -52,7 +52,7 @@ func (p planner) least(wanted geometry.Angle) *Scheme {
 // outside is the offset that is found outside four times in five: the tolerance,
 // the half width that the decision asks for, and what the estimate moves by.
 func (p planner) outside(m sheet.Mark, rows uncertainty.Budget) geometry.Angle {
-	half := uncertainty.NewSum(rows.Terms()).HalfWidth(2*p.sheet.Limits.Confidence - 1)
+	half := uncertainty.NewSum(rows.Terms()).HalfWidth(2*p.sheet.Limits.Threshold() - 1)
 	moves, dof := rows.Scatter().Combined()
 	if dof.Infinite() {
 		dof = 1000

@@ -20,12 +20,21 @@ type Sheet struct {
 
 // Limits holds the stated limits and the decision threshold.
 type Limits struct {
-	Confidence float64 // 0.8 to 0.999
+	Confidence float64 // of an interval, 0.8 to 0.999
+	DecideAt   float64 // how probable a verdict has to be, above 0.5 and below 1; zero: as the confidence
 	Remount    geometry.Limit[geometry.Angle]
 	Contact    geometry.Limit[geometry.Length]
 	Slack      geometry.Limit[geometry.Length] // bearing slack, for drops taken one way
 	Placement  geometry.Length
 	DeepStop   bool
+}
+
+// Threshold is how probable a verdict has to be (JCGM 106, 8.3).
+func (l Limits) Threshold() float64 {
+	if l.DecideAt == 0 {
+		return l.Confidence
+	}
+	return l.DecideAt
 }
 
 // The defaults of contract and trade.

@@ -78,7 +78,7 @@ func TestEveryValueArrives(t *testing.T) {
 			Diameter: 254, OffCentre: 0.254, LostMotion: 0.1, LostLimit: geometry.Limit[geometry.Angle]{Half: 0.05}, HasLostMotion: true,
 		},
 		Limits: Limits{
-			Confidence: 0.9, Remount: geometry.Limit[geometry.Angle]{Half: 0.1, K: 2},
+			Confidence: 0.9, DecideAt: 0.9, Remount: geometry.Limit[geometry.Angle]{Half: 0.1, K: 2},
 			Contact: geometry.Limit[geometry.Length]{Half: 0.0508}, Placement: 0.127,
 		},
 		Marks: []Mark{
@@ -190,7 +190,7 @@ func TestDigest(t *testing.T) {
 // contractKeys are the keys of the contract that work now, typed again.
 var contractKeys = strings.Fields(`format title job date engine number turns stroke rod pin_offset bore_offset
 	marks_refer_to part name seen_from diameter circumference marks_on btdc_lines read_at sighting teeth readout kind
-	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop
+	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop decide_at
 	marks at setups by note stop forward backward closing readings cylinders build moves spacings from to chord measured
 	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points
 	correction fitting`)

@@ -161,6 +161,9 @@ func withoutReadings(s Sheet) string {
 	}
 	b.WriteString("limits:\n")
 	put("  ", "confidence", number(l.Confidence))
+	if l.DecideAt != 0 {
+		put("  ", "decide_at", number(l.DecideAt))
+	}
 	put("  ", "remount", plusMinus(float64(l.Remount.Half), "", l.Remount.K))
 	put("  ", "contact", lengthLimit(l.Contact))
 	put("  ", "slack", lengthLimit(l.Slack))

@@ -47,36 +47,6 @@ func TestGuardBands(t *testing.T) {
 			t.Errorf("guard band %g: got %.7f, want %.7f", c.guard, got, c.want)
 		}
 	}
-	if v := Decide(s.Conformity(tolerance-1.65*0.5, tolerance, tolerance), 0.95); v != Within {
-		t.Errorf("inside the guard band: %v", v)
-	}
-	if v := Decide(s.Conformity(tolerance-1.64*0.5, tolerance, tolerance), 0.95); v != Undecided {
-		t.Errorf("in the guard band: %v", v)
-	}
-	if v := Decide(s.Conformity(tolerance+1.65*0.5, tolerance, tolerance), 0.95); v != Outside {
-		t.Errorf("beyond the guard band: %v", v)
-	}
-}
-
-func TestDecide(t *testing.T) {
-	for _, c := range []struct {
-		p, confidence float64
-		want          Verdict
-		text          string
-	}{
-		{1, 0.95, Within, "within"},
-		{0.95, 0.95, Within, "within"},
-		{math.Nextafter(0.95, 0), 0.95, Undecided, "undecided"},
-		{0.5, 0.95, Undecided, "undecided"},
-		{0.05 + 1e-15, 0.95, Undecided, "undecided"},
-		{0.05, 0.95, Outside, "outside"},
-		{0, 0.999, Outside, "outside"},
-		{math.NaN(), 0.95, Undecided, "undecided"},
-	} {
-		if got := Decide(c.p, c.confidence); got != c.want || got.String() != c.text {
-			t.Errorf("Decide(%v, %v) = %v, want %v", c.p, c.confidence, got, c.text)
-		}
-	}
 }
 
 func TestConformityProperties(t *testing.T) {
@@ -96,6 +66,41 @@ func TestConformityProperties(t *testing.T) {
 		}
 		if q := s.Conformity(0, tolerance, tolerance); math.Abs(q-s.Probability(tolerance.Degrees())) > 1e-12 {
 			t.Fatalf("without offset %g", q)
+		}
+	})
+}
+
+// Φ(2) = 0.9772499 and Φ(4) = 0.9999683 (printed tables of the normal
+// distribution): an offset of 2 with u = 0.5, tolerance 1 late and 0 early.
+func TestSides(t *testing.T) {
+	s := NewSum([]Term{normal(0.3), normal(0.4)})
+	got := s.Sides(2, 0, 1)
+	if math.Abs(got.Late-0.9772499) > 1e-7 || math.Abs(got.Early-0.0000317) > 1e-7 || math.Abs(got.Within-(1-0.9772499-0.0000317)) > 2e-7 {
+		t.Errorf("got %+v", got)
+	}
+	none := NewSum(nil)
+	for _, c := range []struct {
+		offset geometry.Angle
+		want   Sides
+	}{{1, Sides{Within: 1}}, {1.01, Sides{Late: 1}}, {-0.5, Sides{Within: 1}}, {-0.51, Sides{Early: 1}}} {
+		if got := none.Sides(c.offset, 0.5, 1); got != c.want {
+			t.Errorf("%v without a doubt: %+v", c.offset, got)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		s := NewSum(rapid.SliceOfN(rapid.Custom(anyTerm), 1, 6).Draw(t, "terms"))
+		offset := geometry.Angle(rapid.Float64Range(-3, 3).Draw(t, "offset"))
+		early := geometry.Angle(rapid.Float64Range(0.01, 3).Draw(t, "early"))
+		late := geometry.Angle(rapid.Float64Range(0.01, 3).Draw(t, "late"))
+		p, mirrored := s.Sides(offset, early, late), s.Sides(-offset, late, early)
+		if math.Abs(p.Early+p.Within+p.Late-1) > 1e-7 || p.Within != s.Conformity(offset, early, late) {
+			t.Fatalf("%+v", p)
+		}
+		if math.Abs(p.Late-mirrored.Early) > 1e-12 || math.Abs(p.Early-mirrored.Late) > 1e-12 {
+			t.Fatalf("%+v, mirrored %+v", p, mirrored)
+		}
+		if q := s.Sides(offset+0.1, early, late); q.Late < p.Late-1e-8 || q.Early > p.Early+1e-8 {
+			t.Fatalf("%+v, later %+v", p, q)
 		}
 	})
 }

@@ -54,7 +54,7 @@ func tdcJSON(v words.Audit) *jsonTDC {
 	for _, s := range t.Setups {
 		setup := jsonSetup{
 			Setup: s.Name, By: s.By, Method: s.Method.String(), Reading: s.Reading.Degrees(), HalfArc: s.HalfArc.Degrees(),
-			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: s.Correction.Degrees(), Trials: len(s.Middles),
+			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: (s.Correction - s.Slack).Degrees(), Trials: len(s.Middles),
 		}
 		if !v.PlainSetups() {
 			setup.jsonSetupCase = setupCaseJSON(s)
@@ -83,6 +83,7 @@ func setupCaseJSON(s tdc.Setup) jsonSetupCase {
 	if s.Method == sheet.Sweep {
 		out.Points.value, out.Fit.value = &s.Points, known(s.MiddleSD.Degrees())
 	}
+	out.Slack = some(s.Slack != 0, s.Slack.Degrees())
 	return out
 }
 
@@ -113,7 +114,11 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 	if e.Known {
 		u := e.Expanded.Degrees()
 		out.Standard, out.DOF, out.Expanded = known(e.Standard.Degrees()), known(float64(e.DOF)), known(u)
-		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Conformity)
+		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Conformity.Within)
+		out.Early, out.Late = known(m.Conformity.Early), known(m.Conformity.Late)
+		if risk, ok := m.Risk(); ok {
+			out.Risk = known(risk)
+		}
 	}
 	shares := e.Budget.Shares()
 	for i, row := range e.Budget {

@@ -47,6 +47,7 @@ type jsonSetupCase struct {
 	Cylinder optional[string]  `json:"cylinder,omitzero"`
 	Points   optional[int]     `json:"points,omitzero"`
 	Fit      optional[float64] `json:"fit_standard_uncertainty_deg,omitzero"`
+	Slack    optional[float64] `json:"slack_correction_deg,omitzero"`
 }
 
 type jsonMark struct {
@@ -61,6 +62,9 @@ type jsonMark struct {
 	Interval    *[2]float64 `json:"interval_deg"`
 	Tolerance   float64     `json:"tolerance_deg"`
 	Conformity  *float64    `json:"conformity_probability"`
+	Early       *float64    `json:"early_probability"`
+	Late        *float64    `json:"late_probability"`
+	Risk        *float64    `json:"risk"`
 	Verdict     string      `json:"verdict"`
 	Covers      string      `json:"covers"`
 	NotIncluded []string    `json:"not_included"`
