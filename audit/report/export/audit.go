@@ -95,7 +95,10 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 		jsonMarkCase: markCaseJSON(v, m),
 	}
 	if next.Way == advise.MoreReadings || next.Way == advise.MoreSetups {
-		out.Next = &jsonNext{next.Trials, next.Readings, next.Setups, next.Chance}
+		out.Next = &jsonNext{Trials: next.Trials, Readings: next.Readings, Setups: next.Setups, Chance: next.Chance}
+		if f := next.First; f != (advise.First{}) {
+			out.Next.First = &jsonFirst{f.Trials, f.Readings, f.Chance}
+		}
 	}
 	e := m.Offset
 	if e == nil {

@@ -109,6 +109,14 @@ type jsonNext struct {
 	Readings int     `json:"readings"`
 	Setups   int     `json:"setups"`
 	Chance   float64 `json:"chance"`
+
+	First *jsonFirst `json:"first"`
+}
+
+type jsonFirst struct {
+	Trials   int     `json:"trials"`
+	Readings int     `json:"readings"`
+	Chance   float64 `json:"chance"`
 }
 
 type jsonRow struct {

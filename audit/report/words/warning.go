@@ -82,7 +82,7 @@ func (v Audit) Warning(w warning.Warning) string {
 	case warning.ScattersDiffer:
 		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
 	case warning.StepCoarse:
-		return "the step of " + v.step() + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full"
+		return "the step of " + v.step() + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full; read finer, take setups that are zeroed in different places, or name the readout's history"
 	case warning.LostMotionSeen:
 		if w.Values[0] < 0 {
 			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion: check which readings were approached forward"
