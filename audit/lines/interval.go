@@ -13,7 +13,7 @@ import (
 
 // judge gives a line its interval and its probability of conformity.
 func (in input) judge(l *Line, all []Line) (out []warning.Warning) {
-	if len(l.Seen) >= uncertainty.EnoughSetups || in.sheet.Limits.Remount.Half > 0 {
+	if len(l.Seen) >= uncertainty.EnoughSetups || in.sheet.Limits.Remount.Half > 0 || l.Remounted.Used {
 		l.Covers = Remounting
 	}
 	offset := stats.MeanAngle(l.Offsets()).Wrap()

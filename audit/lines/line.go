@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"markaudit/audit/internal/enum"
+	"markaudit/audit/past"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
@@ -32,6 +33,8 @@ type Line struct {
 	DropAt      geometry.Length // of the piston where the line comes up, for a line given as a drop
 	Seen        []Seen          // one for each mounting that read it
 	Scatter     Scatter
+	Before      past.Use                // what earlier audits say of the scatter of its readings
+	Remounted   past.Use                // and of what remounting changes
 	Lost        float64                 // share of the readout's lost motion in Offset: 1/2, -1/2, or 0 read from both sides
 	From        uncertainty.Combination // Offset, with everything that it depends on
 	Alone       uncertainty.Combination // the same without TDC: where the readout has the line

@@ -63,12 +63,14 @@ func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 		return Placed{}, faults
 	}
 	p.Warnings = append(p.Warnings, shareScatter(p.Lines, spreads, r.Step())...)
+	in.pastReadings(p.Lines, spreads, &p)
 	for i := range p.Lines {
 		if p.Lines[i].Read() {
 			in.combine(&p.Lines[i])
 			p.Warnings = append(p.Warnings, in.judge(&p.Lines[i], p.Lines)...)
 		}
 	}
+	in.pastMountings(p.Lines, &p)
 	if stepHides(p.Lines) {
 		p.Warnings = append(p.Warnings, warning.Warning{Code: warning.StepCoarse})
 	}
@@ -228,10 +230,7 @@ func (s Seen) Singly(counts geometry.Sense) []geometry.Angle {
 
 // combine gives a line's offset everything that it depends on.
 func (in input) combine(l *Line) {
-	scatter := uncertainty.By(uncertainty.Input{
-		ID:    uncertainty.ID{Source: l.Scatter.source(), Of: l.Name},
-		Shape: uncertainty.StudentT, Scale: l.Scatter.SD.Degrees(), DOF: uncertainty.DOF(l.Scatter.DOF), N: l.Readings(), Pool: l.Scatter.pool(l.Name),
-	}, math.Sqrt(l.PerLine()))
+	scatter := l.Scatter.contribution(*l)
 	step := uncertainty.By(uncertainty.Rounded(uncertainty.StepAtLine, l.Name, uncertainty.Rectangular, in.readout.Step()/2), 1)
 	alike := in.zeroedAlike(l.Zeros())
 	group := uncertainty.Group{Alike: alike, Scatter: []uncertainty.Contribution{scatter}, Rounding: []uncertainty.Contribution{step}}
@@ -244,11 +243,19 @@ func (in input) combine(l *Line) {
 	alone := group
 	alone.Values = l.Alone.Groups[0].Values
 	group.Values = l.Offsets()
+	if l.Before.Used { // for the interval alone: what compares lines goes by today's readings
+		group.Scatter = []uncertainty.Contribution{in.joined(*l).contribution(*l)}
+	}
+	group.Before = in.before(l, alike)
 	group.Scatter = append(below.Groups[0].Scatter, group.Scatter...)
 	group.Rounding = append(below.Groups[0].Rounding, group.Rounding...)
 	inputs := uncertainty.Meet(below.Inputs, l.Alone.Inputs)
 	l.From = uncertainty.Combination{Groups: []uncertainty.Group{group}, Inputs: in.settleLostMotion(inputs, l)}
-	l.From.Inputs = append(l.From.Inputs, Fixed(*in.sheet, group.Mountings)...)
+	fixed := Fixed(*in.sheet, group.Mountings)
+	if group.Before != nil { // the past has remounting in it
+		fixed = slices.DeleteFunc(fixed, func(x uncertainty.Contribution) bool { return x.Source == uncertainty.Remounting })
+	}
+	l.From.Inputs = append(l.From.Inputs, fixed...)
 	l.Alone = uncertainty.Combination{Groups: []uncertainty.Group{alone}, Inputs: l.Alone.Inputs}
 }
 

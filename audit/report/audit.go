@@ -88,7 +88,7 @@ func answerTable(v words.Audit) []document.Block {
 				row[4] += " " + words.Allowed(m.Mark)
 			}
 			row[4] += words.Fitted(m)
-			asFitted = asFitted || words.Fitted(m) != ""
+			asFitted = asFitted || words.AsFitted(m)
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -34,6 +34,7 @@ type Readout struct {
 	LostLimit     geometry.Limit[geometry.Angle]
 	HasLostMotion bool
 	Correction    *Correction // nil without one
+	History       *History    // nil without one
 }
 
 // OffCentreLimit returns E, the largest reading error that the stated limit on

@@ -193,7 +193,7 @@ var contractKeys = strings.Fields(`format title job date engine number turns str
 	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop decide_at
 	marks at setups by note stop forward backward closing readings cylinders build moves spacings from to chord measured
 	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points
-	correction fitting`)
+	correction history fitting`)
 
 func TestGoodSheetsUseEveryKey(t *testing.T) {
 	var all strings.Builder
@@ -268,7 +268,14 @@ func TestBlank(t *testing.T) {
 	if err := WriteCorrection(&correction, aCorrection()); err != nil {
 		t.Fatal(err)
 	}
-	open := func(string) ([]byte, error) { return correction.Bytes(), nil }
+	past := aHistory()
+	past.Step = 0.5
+	open := func(path string) ([]byte, error) {
+		if strings.HasSuffix(path, ".history.json") {
+			return []byte(historyText(t, past)), nil
+		}
+		return correction.Bytes(), nil
+	}
 	filled = strings.Replace(filled, "diameter: 250 mm", "diameter: 280 mm", 1) // of the corrected wheel
 	if _, _, err := Read("filled.yaml", []byte(filled), open); err != nil {
 		t.Errorf("with every # taken away: %v", err)

@@ -14,6 +14,9 @@ import (
 // written; whoever keeps the sheet keeps the correction there.
 const WrittenCorrection = "correction.json"
 
+// WrittenHistory is the same for a history.
+const WrittenHistory = "history.json"
+
 // Write writes a sheet as [Read] reads it, readings included. What only a person
 // sees, comments and units, is not kept: lengths are in millimetres.
 func Write(s Sheet) string {
@@ -155,6 +158,9 @@ func withoutReadings(s Sheet) string {
 	length("off_centre", o.OffCentre)
 	if o.Correction != nil {
 		put("  ", "correction", WrittenCorrection)
+	}
+	if o.History != nil {
+		put("  ", "history", WrittenHistory)
 	}
 	if o.HasLostMotion {
 		put("  ", "lost_motion", number(float64(o.LostMotion))+" "+plusMinus(float64(o.LostLimit.Half), "", o.LostLimit.K))

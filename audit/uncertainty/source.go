@@ -17,6 +17,7 @@ const (
 	LineReadingsPooled // one estimate of scatter for several lines
 	StepAtLine
 	BetweenSetups // three setups or more, held against each other
+	AsBefore      // setups as the readout was remounted in earlier audits
 	OffCentre
 	LostMotion
 	LostMotionUnsaid
@@ -91,6 +92,10 @@ var sources = [endOfSources]struct {
 	},
 	BetweenSetups: {
 		"between_setups", "setups against each other", MoreSetups, true, false, true, false,
+		"take more setups",
+	},
+	AsBefore: {
+		"setups_as_before", "setups, as in earlier audits", MoreSetups, true, false, true, false,
 		"take more setups",
 	},
 	OffCentre: {

@@ -241,7 +241,7 @@ func casesJSON(v words.Audit) jsonCases {
 	out := jsonCases{
 		Groups: some(grouped, groups), Between: some(grouped, between), Slip: some(grouped, r.Diagnosis.Slip.String()),
 		Cylinders: some(len(r.Sheet.Engine.Cylinders) > 0, cylinders), Methods: some(len(methods) > 0, methods),
-		Spacings: some(len(r.Sheet.Part.Spacings) > 0, spacings),
+		Spacings: some(len(r.Sheet.Part.Spacings) > 0, spacings), History: pastUseJSON(r),
 	}
 	if len(r.Checks.Arcs) > 0 {
 		all := []jsonCentring{}

@@ -166,6 +166,31 @@ type jsonCases struct {
 	Spacings  optional[[]jsonSpacing]  `json:"spacings,omitzero"`
 	Rock      optional[jsonRock]       `json:"rock,omitzero"`
 	Centring  optional[[]jsonCentring] `json:"centring,omitzero"`
+	History   optional[jsonPastUse]    `json:"history,omitzero"`
+}
+
+// jsonPastUse is what became of the readout's history.
+type jsonPastUse struct {
+	Readout string        `json:"readout"`
+	Digest  string        `json:"digest"`
+	Sheets  int           `json:"sheets"`
+	Middles jsonUse       `json:"middles"`
+	Lines   []jsonLineUse `json:"lines"`
+}
+
+type jsonLineUse struct {
+	Name       string  `json:"name"`
+	Readings   jsonUse `json:"readings"`
+	Remounting jsonUse `json:"remounting"`
+}
+
+// jsonUse is one part of it. Sheets are the earlier ones that show it.
+type jsonUse struct {
+	Used     bool     `json:"used"`
+	Objected bool     `json:"objected"`
+	Then     *float64 `json:"then_sd_deg"`
+	Today    *float64 `json:"today_sd_deg"`
+	Sheets   int      `json:"sheets"`
 }
 
 type jsonGroup struct {

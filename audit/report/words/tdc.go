@@ -63,6 +63,9 @@ func (v Audit) Circumstances() string {
 	if text := v.approaches(); text != "" {
 		say("%s", text)
 	}
+	if text := v.past(); text != "" {
+		say("%s", text)
+	}
 	if text := v.lent(); text != "" {
 		say("%s", text)
 	}

@@ -147,6 +147,15 @@ func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) s
 		return "the readout's correction or this measurement has no date, so nobody can see how old the correction is; date both"
 	case warning.CorrectionOld:
 		return "the readout's correction is " + rounding.Fixed(math.Abs(w.Values[0]), 0) + " days away from this measurement, more than a year: check the readout again"
+	case warning.HistoryNotUsed:
+		return v.notUsed(w, name, in)
+	case warning.HistoryOutOfControl:
+		return v.outOfControl(w)
+	case warning.HistoryOld:
+		if w.Values[0] == 0 {
+			return "how old the readout's history is can't be told, for a date is missing: give this sheet and those behind it their days"
+		}
+		return "the newest sheet of the readout's history is " + rounding.Fixed(w.Values[0], 0) + " days older than this measurement, more than two years: gather a new one"
 	case warning.DropMismatch:
 		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ": check stroke, rod, the indicator's zero at the very top and probe_angle"
 	case warning.DropsTrend:
