@@ -67,8 +67,9 @@ func direction(move Move) Along {
 	return Against
 }
 
-// instruct turns an offset into an instruction along the rim.
-func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, withheld diagnosis.Withheld) Scribe {
+// instruct turns an offset, of which along is the way along the rim, into an
+// instruction.
+func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, along lines.OnRim, withheld diagnosis.Withheld) Scribe {
 	s := Scribe{Move: move, Withheld: withheld}
 	if e == nil || e.Value.Abs() <= geometry.Tie || withheld != diagnosis.NotWithheld {
 		return s
@@ -92,7 +93,7 @@ func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, withheld diagn
 	rim := geometry.Rim{Diameter: part.Diameter}
 	s.Arc, s.Chord, s.HasLengths = rim.Arc(part.Turned(s.Angle)), rim.Chord(part.Turned(s.Angle)), true
 	if e.Known {
-		s.Then, s.ArcU = placed(in, *e), lines.Along(in, *e).ArcU
+		s.Then, s.ArcU = placed(in, *e), along.ArcU
 	}
 	return s
 }
@@ -129,10 +130,10 @@ func (a *Advice) scribe(s sheet.Sheet, placed []lines.Line, told diagnosis.Diagn
 	}
 	for i, l := range placed {
 		decision := told.Decisions[i]
-		given := instruct(s, move, l.Offset, decision.Withheld)
+		given := instruct(s, move, l.Offset, l.OnRim, decision.Withheld)
 		forced := given
 		if decision.Withheld != diagnosis.NotWithheld {
-			forced = instruct(s, move, l.Offset, diagnosis.NotWithheld)
+			forced = instruct(s, move, l.Offset, l.OnRim, diagnosis.NotWithheld)
 		}
 		given.Worthwhile = decision.Verdict == uncertainty.Outside && given.Along != NoWay && given.better(l.Offset)
 		a.Lines, a.Forced = append(a.Lines, given), append(a.Forced, forced)
@@ -144,7 +145,7 @@ func (a *Advice) scribe(s sheet.Sheet, placed []lines.Line, told diagnosis.Diagn
 	if s.Part.MarksOn == sheet.OnEngine {
 		move = MoveLine
 	}
-	a.Together = instruct(s, move, told.Together.Common, told.Pointer.Withheld)
+	a.Together = instruct(s, move, told.Together.Common, told.Together.OnRim, told.Pointer.Withheld)
 	a.Together.Worthwhile = told.Pointer.Verdict == uncertainty.Outside && a.Together.Along != NoWay && a.Together.better(told.Together.Common)
 }
 

@@ -28,48 +28,69 @@ type matched struct{ known, light, mixed, shares float64 }
 
 func nothingYet() matched { return matched{known: 1, light: 1} }
 
-// add takes one term more: its function, and the lighter one of a t term.
-func (m *matched) add(term Term, own, other float64) {
-	if term.Shape != StudentT {
-		m.known *= own
-		return
+// add takes some equal terms more: the function of one, and the lighter one of a t
+// term.
+func (m *matched) add(f *factor, own, other float64) {
+	for range f.times {
+		if f.Shape != StudentT {
+			m.known *= own
+			continue
+		}
+		m.mixed = m.mixed*other + f.share*own*m.light
+		m.light *= other
+		m.shares += f.share
 	}
-	m.mixed = m.mixed*other + term.share*own*m.light
-	m.light *= other
-	m.shares += term.share
 }
 
-func (m matched) value() float64 {
+func (m *matched) value() float64 {
 	return m.known * (m.mixed + math.Max(0, 1-m.shares)*m.light)
 }
 
-// characteristic returns the characteristic function of the sum of the terms
-// at t ≥ 0. Equal neighbours are evaluated once.
-func characteristic(terms []Term, t float64) float64 {
-	sum := nothingYet()
-	var own, other float64
-	for i, term := range terms {
-		if i == 0 || term != terms[i-1] {
-			own, other = term.characteristic(t)
+// factor is so many equal terms.
+type factor struct {
+	Term
+	times int
+}
+
+// factors joins equal neighbours, so that each is evaluated once.
+func factors(terms []Term) []factor {
+	out := make([]factor, 0, len(terms))
+	for i, t := range terms {
+		if i > 0 && t == terms[i-1] {
+			out[len(out)-1].times++
+		} else {
+			out = append(out, factor{t, 1})
 		}
-		sum.add(term, own, other)
+	}
+	return out
+}
+
+// characteristic returns the characteristic function of the sum of the terms
+// at t ≥ 0.
+func characteristic(all []factor, t float64) float64 {
+	sum := nothingYet()
+	for i := range all {
+		f := &all[i]
+		own, other := f.characteristic(t)
+		sum.add(f, own, other)
 	}
 	return sum.value()
 }
 
 // envelope returns a bound of characteristic that only falls.
-func envelope(terms []Term, t float64) float64 {
+func envelope(all []factor, t float64) float64 {
 	sum := nothingYet()
-	for _, term := range terms {
-		own, other := term.envelope(t)
-		sum.add(term, own, other)
+	for i := range all {
+		f := &all[i]
+		own, other := f.envelope(t)
+		sum.add(f, own, other)
 	}
 	return sum.value()
 }
 
 // characteristic returns the characteristic function of the term at t ≥ 0, and
 // that of its lighter form, which is the same but for a t term.
-func (c Term) characteristic(t float64) (own, lighter float64) {
+func (c *Term) characteristic(t float64) (own, lighter float64) {
 	z := c.Scale * t
 	switch c.Shape {
 	case Rectangular:
@@ -89,7 +110,7 @@ func (c Term) characteristic(t float64) (own, lighter float64) {
 }
 
 // envelope returns bounds of the characteristic functions that only fall.
-func (c Term) envelope(t float64) (own, lighter float64) {
+func (c *Term) envelope(t float64) (own, lighter float64) {
 	z := c.Scale * t
 	switch c.Shape {
 	case Rectangular:
