@@ -71,9 +71,21 @@ func TestBestIsTheCheapest(t *testing.T) {
 		}
 		for i := range mostFurther + 1 {
 			for j := range mostFurther + 1 {
-				if effort(i, j) < effort(best.Trials, best.Readings) && s.chance(i, j, 0) >= likely {
+				if i+j > 0 && effort(i, j) < effort(best.Trials, best.Readings) && s.chance(i, j, 0) >= likely {
 					t.Errorf("%v: offered %d and %d, but %d and %d do", off, best.Trials, best.Readings, i, j)
 				}
+			}
+		}
+	}
+}
+
+// An undecided line that lies so that both sides together keep it undecided is not
+// offered nothing.
+func TestAnOfferIsSomething(t *testing.T) {
+	for off := geometry.Angle(0); off < 1; off += 0.01 {
+		for _, threshold := range []float64{0.6, 0.9, 0.95} {
+			if best := newSearch(within(off, 3, 3), threshold).best(); best.Way == MoreReadings && best.Trials+best.Readings == 0 {
+				t.Errorf("%v at %g: %+v", off, threshold, best)
 			}
 		}
 	}

@@ -122,10 +122,10 @@ func (s search) best() Next {
 			break
 		}
 		chance := s.chance(trials, readings, 0)
-		if chance < wanted {
+		if chance < wanted || trials+readings == 0 {
 			continue
 		}
-		for readings > 0 {
+		for readings > 0 && trials+readings > 1 { // an offer of nothing settles nothing
 			fewer := s.chance(trials, readings-1, 0)
 			if fewer < wanted {
 				break
