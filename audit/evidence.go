@@ -87,7 +87,7 @@ func (in stages) evidence() diagnosis.Evidence {
 			Letters: s.Checked.Letters, Names: s.Checked.Names, Nominals: s.Checked.Nominals, Cylinders: s.Checked.Cylinders,
 		},
 		QuarterTurn: s.Readout.QuarterTurn != nil, BondedRing: s.Part.BondedRing, HalfSpeed: s.Part.HalfSpeed,
-		DecideAt: s.Limits.Confidence, Counts: s.Readout.Counts, Diameter: s.Part.Diameter, DividersU: dividersU,
+		DecideAt: s.Limits.Threshold(), Counts: s.Readout.Counts, Diameter: s.Part.Diameter, DividersU: dividersU,
 		Offset: blank(len(in.top.Mountings), len(in.lines)), Own: blank(len(in.top.Mountings), len(in.lines)),
 	}
 	if s.Readout.Kind == sheet.Rim {
@@ -182,7 +182,7 @@ func (in stages) line(l lines.Line) diagnosis.Line {
 	}
 	if l.Offset != nil && l.Offset.Known {
 		out.Known, out.U = true, l.Offset.Expanded
-		out.TooEarly, out.Conforms, out.TooLate = l.Sides.Early, l.Sides.Within, l.Sides.Late
+		out.TooEarly, out.Conforms, out.TooLate = l.Conformity.Early, l.Conformity.Within, l.Conformity.Late
 	}
 	return out
 }

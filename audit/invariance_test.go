@@ -57,8 +57,8 @@ func sameAnswers(t *rapid.T, got, want audit.Result, skip ...warning.Code) {
 	for i, m := range got.ByLine() {
 		w := want.ByLine()[i]
 		estimates(m.Name, m.Offset, w.Offset)
-		if math.Abs(m.Sides.Within-w.Sides.Within) > 1e-7 {
-			t.Errorf("%s: got conformity %.12f, want %.12f", m.Name, m.Sides.Within, w.Sides.Within)
+		if math.Abs(m.Conformity.Within-w.Conformity.Within) > 1e-7 {
+			t.Errorf("%s: got conformity %.12f, want %.12f", m.Name, m.Conformity.Within, w.Conformity.Within)
 		}
 		if m.Verdict != w.Verdict || m.Covers != w.Covers || m.Scribe.Along != w.Scribe.Along ||
 			m.Scribe.Rotation != w.Scribe.Rotation || m.Scribe.Worthwhile != w.Scribe.Worthwhile {

@@ -350,7 +350,7 @@ func TestPistonTolerancesOnEachSide(t *testing.T) {
 				if (m.Offset.Value - l.Offset).Abs() > slop {
 					t.Errorf("%s: got an offset of %v, want %v", what, m.Offset.Value, l.Offset)
 				}
-				conformity += m.Sides.Within
+				conformity += m.Conformity.Within
 				lines++
 			}
 		}

@@ -14,6 +14,19 @@ type LineResult struct {
 	Forced  advise.Scribe // the instruction with nothing withheld, for who insists
 }
 
+// Risk is how probable it is that the line is in truth not what the verdict says, the
+// sheet being right. It reports false where nothing is decided.
+func (l LineResult) Risk() (float64, bool) {
+	p := l.Conformity
+	switch l.Verdict {
+	case diagnosis.Within:
+		return 1 - p.Within, true
+	case diagnosis.Outside:
+		return 1 - max(p.Early, p.Late), true
+	}
+	return 0, false
+}
+
 // ByLine returns the result line by line, in the order of the sheet.
 func (r Result) ByLine() []LineResult {
 	out := make([]LineResult, len(r.Lines))

@@ -161,8 +161,8 @@ func TestRunAnswersOrRefuses(t *testing.T) {
 			t.Errorf("got %d marks, want %d", len(result.ByLine()), len(s.Marks))
 		}
 		for _, m := range result.ByLine() {
-			if m.Sides.Within < 0 || m.Sides.Within > 1 {
-				t.Errorf("%s: got a probability of %v", m.Name, m.Sides.Within)
+			if m.Conformity.Within < 0 || m.Conformity.Within > 1 {
+				t.Errorf("%s: got a probability of %v", m.Name, m.Conformity.Within)
 			}
 		}
 		for i, next := range audit.Next(result) {

@@ -3,15 +3,12 @@ package advise
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/internal/enum"
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
-	"markaudit/geometry"
 )
 
 // Way is what would decide an undecided line.
@@ -40,19 +37,46 @@ type Next struct {
 	Way                      Way
 	Trials, Readings, Setups int
 	Chance                   float64            // that the line is then decided
+	First                    First              // of MoreReadings: what to begin with; zero where that is all
 	Largest                  uncertainty.Source // of the largest row that readings cannot reduce; zero if there is none
 	LargestShare             float64            // of the variance
 }
 
-// What a further measurement must promise, and what it costs. Chosen by
-// simulation (docs/method.md, What to measure next).
+// First is the part of an offer that is taken first: many a line is settled by then.
+type First struct {
+	Trials, Readings int
+	Chance           float64 // that the line is then decided
+}
+
+// What a further measurement must promise. Chosen by simulation (docs/method.md,
+// What to measure next).
 const (
 	likely      = 0.8 // "four times in five"
 	worthTrying = 0.5
+	firstShare  = 0.3 // of an offer
+	firstChance = 0.7 // that it has settled by then, measured
 	mostFurther = 15
 	MostSetups  = 6 // a day's work; common practice, no source
-	PairEffort  = 2
 )
+
+// What work costs at the bench, in minutes. Common practice, no source.
+const (
+	ReadingMinutes = 1
+	PairMinutes    = 2
+	RefitMinutes   = 15 // readout and stop off and on again
+)
+
+func effort(trials, readings int) int { return PairMinutes*trials + ReadingMinutes*readings }
+
+// stage is what to take first of an offer, nothing where that would be all of it.
+func (n Next) stage() First {
+	part := func(of int) int { return int(math.Ceil(firstShare*float64(of) - 1e-9)) }
+	first := First{Trials: part(n.Trials), Readings: part(n.Readings), Chance: min(firstChance, n.Chance)}
+	if effort(first.Trials, first.Readings) == effort(n.Trials, n.Readings) {
+		return First{}
+	}
+	return first
+}
 
 // NextFor finds for every line what would decide it. The search takes longer than
 // the audit itself.
@@ -73,80 +97,10 @@ func NextFor(s sheet.Sheet, placed []lines.Line, told diagnosis.Diagnosis) []Nex
 		case told.Refuted || len(c.Against) > 0:
 			out[i].Way = Observe
 		default:
-			out[i] = newSearch(l, s.Limits.Confidence).best()
+			out[i] = newSearch(l, s.Limits.Threshold()).best()
 		}
 	}
 	return out
-}
-
-// search looks for the least effort that probably decides one line.
-type search struct {
-	now        uncertainty.Combination
-	several    bool // three setups or more: only further setups help
-	offset     float64
-	early      float64 // how early the line may come, positive
-	late       float64
-	confidence float64
-	scatter    uncertainty.Budget // the rows that come from scatter, now
-}
-
-func newSearch(l lines.Line, confidence float64) search {
-	rows, _ := l.From.Budget()
-	s := search{
-		now: l.From, several: len(l.Seen) >= uncertainty.EnoughSetups,
-		offset: l.Offset.Value.Abs().Degrees(), confidence: confidence,
-		scatter: rows.Scatter(),
-	}
-	early, late := l.Allowed()
-	if l.Offset.Value < 0 { // an early line, seen from the other side
-		early, late = late, early
-	}
-	s.early, s.late = early.Degrees(), late.Degrees()
-	return s
-}
-
-// chance is the probability that the mark is decided after the further
-// readings. The estimate will move by as much as its scatter shrinks; decided
-// means that the new interval, one-sided at the threshold, lies wholly within or
-// wholly outside the tolerance.
-//
-// Few readings know their own scatter badly. So the move is Student's t with the
-// degrees of freedom of today's scatter, not normal, and the scatter to come is
-// taken as the one that today's estimate exceeds in one case of two: an
-// estimate on ν degrees of freedom has its median at √(1 - 2/(3ν)) of the truth
-// (Wilson and Hilferty, 1931). Taken at its face value it settles one line in
-// four less than it promises.
-func (s search) chance(trials, readings, setups int) float64 {
-	rows, _ := s.now.After(trials, readings, setups).Budget()
-	now, dof := s.scatter.Combined()
-	then, _ := rows.Scatter().Combined()
-	moves := math.Sqrt(math.Max(0, stats.Square(float64(now))-stats.Square(float64(then))))
-	for i, r := range rows {
-		for _, today := range s.scatter {
-			if today.Source == r.Source {
-				rows[i].Scale /= geometry.Angle(math.Sqrt(1 - 2/(3*float64(today.DOF))))
-			}
-		}
-	}
-	half := uncertainty.NewSum(rows.Terms()).HalfWidth(2*s.confidence - 1)
-	in, out := s.late-half, s.late+half
-	before, beyond := s.early-half, s.early+half
-	below := func(x float64) float64 {
-		switch {
-		case moves > 0 && dof.Infinite():
-			return distuv.UnitNormal.CDF(x / moves)
-		case moves > 0:
-			return distuv.StudentsT{Sigma: 1, Nu: float64(dof)}.CDF(x / moves)
-		case x >= 0:
-			return 1
-		}
-		return 0
-	}
-	p := 1 - below(out-s.offset) + below(-beyond-s.offset)
-	if in > -before {
-		p += below(in-s.offset) - below(-before-s.offset)
-	}
-	return p
 }
 
 func (s search) best() Next {
@@ -168,24 +122,25 @@ func (s search) best() Next {
 	best := Next{Way: MoreReadings, Chance: -1}
 	readings := mostFurther
 	for trials := 0; trials <= mostFurther; trials++ {
-		if best.Chance >= 0 && PairEffort*trials >= PairEffort*best.Trials+best.Readings {
+		if best.Chance >= 0 && effort(trials, 0) >= effort(best.Trials, best.Readings) {
 			break
 		}
 		chance := s.chance(trials, readings, 0)
-		if chance < wanted {
+		if chance < wanted || trials+readings == 0 {
 			continue
 		}
-		for readings > 0 {
+		for readings > 0 && trials+readings > 1 { // an offer of nothing settles nothing
 			fewer := s.chance(trials, readings-1, 0)
 			if fewer < wanted {
 				break
 			}
 			readings, chance = readings-1, fewer
 		}
-		if best.Chance < 0 || PairEffort*trials+readings < PairEffort*best.Trials+best.Readings {
+		if best.Chance < 0 || effort(trials, readings) < effort(best.Trials, best.Readings) {
 			best.Trials, best.Readings, best.Chance = trials, readings, chance
 		}
 	}
+	best.First = best.stage()
 	return best
 }
 

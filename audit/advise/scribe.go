@@ -71,8 +71,9 @@ func direction(move Move) Along {
 	return Against
 }
 
-// instruct turns an offset into an instruction along the rim.
-func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, withheld Withheld) Scribe {
+// instruct turns an offset, of which along is the way along the rim, into an
+// instruction.
+func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, along lines.OnRim, withheld Withheld) Scribe {
 	s := Scribe{Move: move, Withheld: withheld}
 	if e == nil || e.Value.Abs() <= geometry.Tie || withheld != NotWithheld {
 		return s
@@ -96,7 +97,7 @@ func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, withheld Withh
 	rim := geometry.Rim{Diameter: part.Diameter}
 	s.Arc, s.Chord, s.HasLengths = rim.Arc(part.Turned(s.Angle)), rim.Chord(part.Turned(s.Angle)), true
 	if e.Known {
-		s.Then, s.ArcU = placed(in, *e), lines.Along(in, *e).ArcU
+		s.Then, s.ArcU = placed(in, *e), along.ArcU
 	}
 	return s
 }
@@ -138,10 +139,11 @@ func (a *Advice) scribe(s sheet.Sheet, top tdc.Found, placed []lines.Line, check
 			withheld = doubt
 		}
 		meant := putsRight(c, l.Offset)
-		given := instruct(s, move, meant, withheld)
+		along := alongRim(s, meant)
+		given := instruct(s, move, meant, along, withheld)
 		forced := given
 		if withheld != NotWithheld {
-			forced = instruct(s, move, meant, NotWithheld)
+			forced = instruct(s, move, meant, along, NotWithheld)
 		}
 		if forced.Along != NoWay {
 			forced.Towards, forced.Past = towards(s, placed, i)
@@ -156,6 +158,14 @@ func (a *Advice) scribe(s sheet.Sheet, top tdc.Found, placed []lines.Line, check
 	for _, c := range told.Decisions[len(placed):] {
 		a.move(s, top, placed, checks, together, told, c)
 	}
+}
+
+// alongRim is the way along the rim of what an order puts right.
+func alongRim(s sheet.Sheet, e *uncertainty.Estimate) lines.OnRim {
+	if e == nil {
+		return lines.OnRim{}
+	}
+	return lines.Along(s, *e)
 }
 
 // putsRight is what an order puts right: the line's offset, or what is left of it
@@ -185,10 +195,11 @@ func (a *Advice) move(s sheet.Sheet, top tdc.Found, placed []lines.Line, checks 
 	if c.Line == diagnosis.Part {
 		withheld = WithheldGroup
 	}
-	a.Together = instruct(s, move, a.Shared, withheld)
+	shared := alongRim(s, a.Shared)
+	a.Together = instruct(s, move, a.Shared, shared, withheld)
 	a.TogetherHeld = a.Together
 	if withheld != NotWithheld && c.Line != diagnosis.Part {
-		a.TogetherHeld = instruct(s, move, a.Shared, NotWithheld)
+		a.TogetherHeld = instruct(s, move, a.Shared, shared, NotWithheld)
 	}
 	a.Together.Worthwhile = c.Scribe && a.Together.Along != NoWay && a.Together.better(a.Shared)
 	a.TogetherHeld.Worthwhile = c.Held && a.TogetherHeld.Along != NoWay && a.TogetherHeld.better(a.Shared)

@@ -28,6 +28,8 @@ func TestIfRight(t *testing.T) {
 		{"off, but nobody knows to which side", Line{Known: true, TooEarly: .5, TooLate: .5}, Undecided},
 		{"nearly", Line{Known: true, TooLate: .8999, Conforms: .1001}, Undecided},
 		{"no scatter", Line{Conforms: 1}, Undecided},
+		{"at the threshold", Line{Known: true, Conforms: .9, TooLate: .1}, Within},
+		{"no number", Line{Known: true, Conforms: math.NaN(), TooEarly: math.NaN(), TooLate: math.NaN()}, Undecided},
 	} {
 		if got := ifRight(c.line, .9); got != c.want {
 			t.Errorf("%s: %v", c.name, got)

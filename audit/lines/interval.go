@@ -13,7 +13,7 @@ import (
 
 // judge gives a line its interval and its probability of conformity.
 func (in input) judge(l *Line, all []Line) (out []warning.Warning) {
-	if len(l.Seen) >= uncertainty.EnoughSetups || in.sheet.Limits.Remount.Half > 0 {
+	if len(l.Seen) >= uncertainty.EnoughSetups || in.sheet.Limits.Remount.Half > 0 || l.Remounted.Used {
 		l.Covers = Remounting
 	}
 	offset := stats.MeanAngle(l.Offsets()).Wrap()
@@ -43,7 +43,7 @@ func (in input) judge(l *Line, all []Line) (out []warning.Warning) {
 		return out
 	}
 	early, late := l.Allowed()
-	l.Sides = sum.Sides(offset, early, late)
+	l.Conformity = sum.Sides(offset, early, late)
 	if e.Expanded > l.Tolerance {
 		out = append(out, warning.Warning{Code: warning.UAboveTolerance, Mark: l.Name, Values: []float64{e.Expanded.Degrees(), l.Tolerance.Degrees()}})
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"markaudit/audit/internal/enum"
+	"markaudit/audit/past"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
@@ -24,7 +25,7 @@ type Line struct {
 	Zero        geometry.Angle        // where its cylinder's TDC comes after the reference cylinder's
 	Offset      *uncertainty.Estimate // nil when the line was not read or there is no TDC
 	ComesUpAt   geometry.Angle
-	Sides       uncertainty.Sides // probabilities that it comes too early, within its tolerance, and too late, the sheet being right
+	Conformity  uncertainty.Sides // on which side of the tolerance the line lies, the sheet being right
 	Covers      Covers
 	NotIncluded []warning.Code // doubts that nothing on the sheet covers
 	Corrected   geometry.Angle // how much later the readout's correction makes the line come up
@@ -32,6 +33,8 @@ type Line struct {
 	DropAt      geometry.Length // of the piston where the line comes up, for a line given as a drop
 	Seen        []Seen          // one for each mounting that read it
 	Scatter     Scatter
+	Before      past.Use                // what earlier audits say of the scatter of its readings
+	Remounted   past.Use                // and of what remounting changes
 	Lost        float64                 // share of the readout's lost motion in Offset: 1/2, -1/2, or 0 read from both sides
 	From        uncertainty.Combination // Offset, with everything that it depends on
 	Alone       uncertainty.Combination // the same without TDC: where the readout has the line

@@ -27,7 +27,7 @@ func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 	in := input{sheet: &s, readout: r, top: top}
 	var p Placed
 	var faults inputerror.List
-	spreads := make([]spread, len(s.Marks))
+	spreads := make([]stats.Scatter, len(s.Marks))
 	for i, m := range s.Marks {
 		l := Line{Mark: m}
 		l.Zero = in.zero(s.Engine.Cylinder(m.Cylinder))
@@ -43,7 +43,7 @@ func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 			l.Seen, places = append(l.Seen, found.Seen), append(places, found.place)
 			alone.Inputs = uncertainty.Meet(alone.Inputs, found.inputs)
 			p.Warnings = append(p.Warnings, found.Warnings...)
-			spreads[i].squares, spreads[i].dof = spreads[i].squares+found.squares, spreads[i].dof+found.dof
+			spreads[i] = stats.Pool(spreads[i], found.scatter)
 			l.Lost += found.lost
 		}
 		if n := float64(len(l.Seen)); n > 0 {
@@ -63,12 +63,14 @@ func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 		return Placed{}, faults
 	}
 	p.Warnings = append(p.Warnings, shareScatter(p.Lines, spreads, r.Step())...)
+	in.pastReadings(p.Lines, spreads, &p)
 	for i := range p.Lines {
 		if p.Lines[i].Read() {
 			in.combine(&p.Lines[i])
 			p.Warnings = append(p.Warnings, in.judge(&p.Lines[i], p.Lines)...)
 		}
 	}
+	in.pastMountings(p.Lines, &p)
 	if stepHides(p.Lines) {
 		p.Warnings = append(p.Warnings, warning.Warning{Code: warning.StepCoarse})
 	}
@@ -125,8 +127,7 @@ type Sighting struct {
 	Warnings []warning.Warning
 	inputs   []uncertainty.Contribution // what the readout does to Reading
 	place    geometry.Angle             // where the line comes up, counted from the first TDC of the mounting
-	squares  float64                    // of the deviations from the mean of each side
-	dof      float64
+	scatter  stats.Scatter              // of the readings about the mean of their side
 	lost     float64
 }
 
@@ -177,7 +178,9 @@ func Sight(s sheet.Sheet, r readout.Readout, top tdc.Found, m sheet.Mark, mounti
 			out.Warnings = append(out.Warnings, w)
 		}
 		ss, dof := stats.Spread(side)
-		out.squares, out.dof = out.squares+ss, out.dof+dof
+		if dof > 0 {
+			out.scatter = stats.Pool(out.scatter, stats.Scatter{Variance: ss / dof, DOF: dof})
+		}
 		mean += stats.MeanAngle(side)
 		out.PerLine += 1 / float64(len(side))
 		sides++
@@ -227,10 +230,7 @@ func (s Seen) Singly(counts geometry.Sense) []geometry.Angle {
 
 // combine gives a line's offset everything that it depends on.
 func (in input) combine(l *Line) {
-	scatter := uncertainty.By(uncertainty.Input{
-		ID:    uncertainty.ID{Source: l.Scatter.source(), Of: l.Name},
-		Shape: uncertainty.StudentT, Scale: l.Scatter.SD.Degrees(), DOF: uncertainty.DOF(l.Scatter.DOF), N: l.Readings(), Pool: l.Scatter.pool(l.Name),
-	}, math.Sqrt(l.PerLine()))
+	scatter := l.Scatter.contribution(*l)
 	step := uncertainty.By(uncertainty.Rounded(uncertainty.StepAtLine, l.Name, uncertainty.Rectangular, in.readout.Step()/2), 1)
 	alike := in.zeroedAlike(l.Zeros())
 	group := uncertainty.Group{Alike: alike, Scatter: []uncertainty.Contribution{scatter}, Rounding: []uncertainty.Contribution{step}}
@@ -243,11 +243,19 @@ func (in input) combine(l *Line) {
 	alone := group
 	alone.Values = l.Alone.Groups[0].Values
 	group.Values = l.Offsets()
+	if l.Before.Used { // for the interval alone: what compares lines goes by today's readings
+		group.Scatter = []uncertainty.Contribution{in.joined(*l).contribution(*l)}
+	}
+	group.Before = in.before(l, alike)
 	group.Scatter = append(below.Groups[0].Scatter, group.Scatter...)
 	group.Rounding = append(below.Groups[0].Rounding, group.Rounding...)
 	inputs := uncertainty.Meet(below.Inputs, l.Alone.Inputs)
 	l.From = uncertainty.Combination{Groups: []uncertainty.Group{group}, Inputs: in.settleLostMotion(inputs, l)}
-	l.From.Inputs = append(l.From.Inputs, Fixed(*in.sheet, group.Mountings)...)
+	fixed := Fixed(*in.sheet, group.Mountings)
+	if group.Before != nil { // the past has remounting in it
+		fixed = slices.DeleteFunc(fixed, func(x uncertainty.Contribution) bool { return x.Source == uncertainty.Remounting })
+	}
+	l.From.Inputs = append(l.From.Inputs, fixed...)
 	l.Alone = uncertainty.Combination{Groups: []uncertainty.Group{alone}, Inputs: l.Alone.Inputs}
 }
 

@@ -14,6 +14,7 @@ import (
 type Scatter struct {
 	SD     geometry.Angle
 	DOF    float64 // zero: not known
+	Lent   float64 // degrees of freedom in DOF that lines read more often lend
 	Shared bool    // one estimate for all lines that share it
 	Pooled bool    // it holds the readings of several lines
 }
@@ -33,89 +34,77 @@ func (s Scatter) pool(line string) string {
 	return "line " + line
 }
 
-// spread is what the readings of a line scatter by.
-type spread struct{ squares, dof float64 }
-
 // OwnDOF is the number of degrees of freedom from which a line's own scatter is
 // used whatever the other lines do.
 const OwnDOF = 4
 
+// The significance at which a line that was read seldom is taken to scatter more than
+// the others of its kind, so that each keeps its own; and at which that is said.
+const (
+	keepOwn   = 0.01
+	sayLooser = 0.05
+)
+
 // shareScatter decides whose scatter each line's interval uses: its own from
 // four degrees of freedom, otherwise pooled over the lines with fewer, unless
-// Cochran at 1 % objects; lines with two or three then keep their own.
-func shareScatter(lines []Line, spreads []spread, step geometry.Angle) (out []warning.Warning) {
-	var few, all []int
+// Cochran at 1 % objects; lines with two or three then keep their own. A pool of
+// fewer than four degrees of freedom is lent to by the lines that were read more
+// often, by at most four.
+func shareScatter(lines []Line, spreads []stats.Scatter, step geometry.Angle) (out []warning.Warning) {
+	var few, rich, all []int
 	for i := range lines {
-		if !lines[i].Read() {
+		switch {
+		case !lines[i].Read():
 			continue
+		case spreads[i].DOF < OwnDOF:
+			few = append(few, i)
+		default:
+			rich = append(rich, i)
 		}
 		all = append(all, i)
-		if spreads[i].dof < OwnDOF {
-			few = append(few, i)
-		}
 	}
-	differ := cochran(spreads, few, 0.01, step) >= 0
-	pooled := pool(spreads, few)
-	if pooled.DOF == 0 {
-		pooled = pool(spreads, all)
+	differ := looser(spreads, few, keepOwn, step) >= 0
+	own := stats.Pool(some(spreads, few)...)
+	shared := Scatter{SD: deviation(own), DOF: own.DOF, Shared: true, Pooled: len(few) > 1}
+	if lender := stats.Pool(some(spreads, rich)...); own.DOF < OwnDOF && lender.DOF > 0 {
+		joined := own.Lend(lender)
+		shared = Scatter{SD: deviation(joined), DOF: joined.DOF, Lent: joined.DOF - own.DOF, Shared: true, Pooled: true}
 	}
 	for _, i := range all {
-		own := spreads[i]
-		if own.dof >= OwnDOF || differ && own.dof >= 2 {
-			lines[i].Scatter = Scatter{SD: geometry.Angle(math.Sqrt(own.squares / own.dof)), DOF: own.dof}
+		if s := spreads[i]; s.DOF >= OwnDOF || differ && s.DOF >= 2 {
+			lines[i].Scatter = Scatter{SD: deviation(s), DOF: s.DOF}
 		} else {
-			lines[i].Scatter = pooled
+			lines[i].Scatter = shared
 		}
 	}
-	if i := cochran(spreads, all, 0.05, step); i >= 0 {
-		rest := pool(spreads, without(all, i))
+	if i := looser(spreads, all, sayLooser, step); i >= 0 {
+		rest := stats.Pool(some(spreads, without(all, i))...)
 		out = append(out, warning.Warning{
 			Code: warning.ScattersDiffer, Mark: lines[i].Name,
-			Values: []float64{math.Sqrt(spreads[i].squares / spreads[i].dof), rest.SD.Degrees()},
+			Values: []float64{math.Sqrt(spreads[i].Variance), math.Sqrt(rest.Variance)},
 		})
 	}
 	return out
 }
 
-func pool(spreads []spread, lines []int) Scatter {
-	var squares, dof float64
-	for _, i := range lines {
-		squares, dof = squares+spreads[i].squares, dof+spreads[i].dof
+func deviation(s stats.Scatter) geometry.Angle { return geometry.Angle(math.Sqrt(s.Variance)) }
+
+func some(spreads []stats.Scatter, lines []int) []stats.Scatter {
+	out := make([]stats.Scatter, len(lines))
+	for i, line := range lines {
+		out[i] = spreads[line]
 	}
-	if dof == 0 {
-		return Scatter{Shared: true, Pooled: true}
-	}
-	return Scatter{SD: geometry.Angle(math.Sqrt(squares / dof)), DOF: dof, Shared: true, Pooled: len(lines) > 1}
+	return out
 }
 
-// cochran returns the line whose scatter is larger than that of the others at
-// the given significance, or -1 (ISO 5725-2, 7.3.3). The test asks for groups
-// of one size: the number of degrees of freedom that most lines have is taken,
-// as ISO 5725-2 does for missing values. Scatter below the step is rounding.
-func cochran(spreads []spread, lines []int, alpha float64, step geometry.Angle) int {
-	var index []int
-	var variances []float64
-	count := map[float64]int{} // only looked up
-	var dof float64
-	for _, i := range lines {
-		l := spreads[i]
-		if l.dof == 0 {
-			continue
-		}
-		index, variances = append(index, i), append(variances, l.squares/l.dof)
-		count[l.dof]++
-		if n := count[l.dof]; n > count[dof] || n == count[dof] && l.dof < dof {
-			dof = l.dof
-		}
-	}
-	if len(index) < 2 {
+// looser returns the line that scatters more than the others at a significance, or
+// -1. Scatter below the step is rounding.
+func looser(spreads []stats.Scatter, lines []int, alpha float64, step geometry.Angle) int {
+	i := stats.Loosest(some(spreads, lines), alpha)
+	if i < 0 || spreads[lines[i]].Variance <= stats.Square((step+geometry.Tie).Degrees())/3 {
 		return -1
 	}
-	i, c, critical := stats.Cochran(variances, dof, alpha)
-	if i < 0 || c <= critical || variances[i] <= stats.Square((step+geometry.Tie).Degrees())/3 {
-		return -1
-	}
-	return index[i]
+	return lines[i]
 }
 
 func without(lines []int, drop int) []int {

@@ -15,7 +15,7 @@ type Scheme struct {
 	Setups, Trials, Readings int // pairs, and readings of each line, in each setup
 	U                        geometry.Angle
 	Covers                   lines.Covers
-	Effort                   float64
+	Effort                   float64 // minutes
 }
 
 // Depth is one depth of the stop and what it does.
@@ -59,6 +59,9 @@ type Plan struct {
 	Budget  uncertainty.Budget // of Worst, with Least, else with the last of Usual
 	Outside geometry.Angle     // offset that Least, or the last of Usual, finds outside four times in five
 	Gains   []Gain             // the largest first, those that bring a twentieth or more
+	Rock    geometry.Length    // by which Depths are compared: that of the sheet, else UsualRock
+	Usually bool               // Rock is the usual one, and in Depths alone
+	Hides   bool               // the step of the readout hides what scatters
 	planner planner
 }
 
@@ -81,9 +84,12 @@ var (
 
 const (
 	plannedTrials, plannedReadings = 10, 6 // the most that a setup is planned with
-	setupEffort                    = 5
-	asGood                         = 1.05 // a shallower stop is taken where U grows by less
+	asGood                         = 1.05  // a shallower stop is taken where U grows by less
 )
+
+// UsualRock is how much higher one contact may be than the other where the sheet does
+// not say, for comparing depths. Common practice, no source.
+const UsualRock = geometry.Length(0.04)
 
 // usual are what people do, to see what it gives.
 var usual = []amount{{1, 3, 3}, {1, 5, 3}, {3, 3, 3}, {3, 5, 3}, {5, 5, 3}}
@@ -121,8 +127,13 @@ func For(s sheet.Sheet, g Guess, halfArc, wanted geometry.Angle) (Plan, error) {
 	if crank, ok := s.Engine.Crank(); ok {
 		scheme := usual[3]
 		best := math.Inf(1)
+		rocks := p
+		if plan.Rock = s.Limits.Contact.Half; plan.Rock == 0 { // else all depths would be alike
+			plan.Rock, plan.Usually = UsualRock, true
+			rocks.sheet.Limits.Contact.Half = UsualRock
+		}
 		for _, h := range depths {
-			q := p
+			q := rocks
 			q.halfArc = h
 			d := q.depth(crank)
 			d.U, _ = q.worst(scheme)
@@ -152,7 +163,8 @@ func For(s sheet.Sheet, g Guess, halfArc, wanted geometry.Angle) (Plan, error) {
 		taken = amount{l.Setups, l.Trials, l.Readings}
 	}
 	plan.Best.U, plan.Worst = p.worst(taken)
-	plan.Budget, _ = p.line(plan.Worst, taken).Budget()
+	plan.Budget, _ = p.typical(plan.Worst, taken).Budget()
+	plan.Hides = p.hides(plan.Worst, taken)
 	plan.Outside = p.outside(plan.Worst, plan.Budget)
 	plan.Gains, plan.planner = p.gains(taken), p
 	return plan, nil

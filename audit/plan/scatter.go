@@ -68,10 +68,27 @@ func rounding(sd, q, n float64) (ofMean, within float64) {
 	return (sd*sd+all-alike)/n + alike, sd*sd + all - alike
 }
 
+// multiples are what a standard deviation of dof degrees of freedom comes to over the
+// true one, at five quantiles: the mean over them is that over all, near enough.
+func multiples(dof float64) []float64 {
+	out := make([]float64, 0, 5)
+	for _, p := range []float64{0.1, 0.3, 0.5, 0.7, 0.9} {
+		out = append(out, quantile(p, dof))
+	}
+	return out
+}
+
+// quantile is what a standard deviation of dof degrees of freedom over the true one
+// falls below with probability p.
+func quantile(p, dof float64) float64 { return math.Sqrt(stats.ChiSquaredQuantile(1-p, dof) / dof) }
+
 // expected is what a standard deviation of dof degrees of freedom comes to on
 // average, over the true one: c₄ of the control charts (NIST/SEMATECH e-Handbook,
 // 6.3.2).
 func expected(dof float64) float64 {
+	if dof == 0 {
+		return 0
+	}
 	a, _ := math.Lgamma((dof + 1) / 2)
 	b, _ := math.Lgamma(dof / 2)
 	return math.Sqrt(2/dof) * math.Exp(a-b)

@@ -21,12 +21,14 @@ func (p planner) scheme(s amount) Scheme {
 	return out
 }
 
-// effort counts a pair as two readings, and a setup as five more.
+// effort is the work in minutes, at the bench's usual costs.
 func (p planner) effort(s amount) float64 {
-	return float64(s.setups) * (setupEffort + advise.PairEffort*float64(s.trials) + float64(s.readings*len(p.sheet.Marks)))
+	return float64(s.setups) * (advise.RefitMinutes + advise.PairMinutes*float64(s.trials) + advise.ReadingMinutes*float64(s.readings*len(p.sheet.Marks)))
 }
 
-// least looks for the least effort that reaches a U with remounting covered.
+// least looks for the least effort that reaches a U with remounting covered, of at
+// least two pairs and two readings a line in every setup: one reading shows neither
+// its scatter nor a slip.
 func (p planner) least(wanted geometry.Angle) *Scheme {
 	var best *Scheme
 	for k := 1; k <= advise.MostSetups; k++ {
@@ -34,7 +36,7 @@ func (p planner) least(wanted geometry.Angle) *Scheme {
 			continue
 		}
 		for n := 2; n <= plannedTrials; n++ {
-			for m := 1; m <= plannedReadings; m++ {
+			for m := 2; m <= plannedReadings; m++ {
 				s := amount{k, n, m}
 				if best != nil && p.effort(s) >= best.Effort {
 					continue
@@ -52,7 +54,7 @@ func (p planner) least(wanted geometry.Angle) *Scheme {
 // outside is the offset that is found outside four times in five: the tolerance,
 // the half width that the decision asks for, and what the estimate moves by.
 func (p planner) outside(m sheet.Mark, rows uncertainty.Budget) geometry.Angle {
-	half := uncertainty.NewSum(rows.Terms()).HalfWidth(2*p.sheet.Limits.Confidence - 1)
+	half := uncertainty.NewSum(rows.Terms()).HalfWidth(2*p.sheet.Limits.Threshold() - 1)
 	moves, dof := rows.Scatter().Combined()
 	if dof.Infinite() {
 		dof = 1000

@@ -236,7 +236,7 @@ func borderCells() (cells []cell) {
 						}
 						r.Lines = append(r.Lines, simulate.Line{Name: "spark", At: at, Written: "1.8 mm piston " + letters, DropTolerance: 0.4})
 						m := read(t, r.Repeated(setups), rng).ByLine()[1]
-						return answers(m.Verdict == diagnosis.Within, m.Verdict == diagnosis.Outside, m.Sides.Within > 0.5)
+						return answers(m.Verdict == diagnosis.Within, m.Verdict == diagnosis.Outside, m.Conformity.Within > 0.5)
 					},
 				})
 			}

@@ -26,6 +26,7 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 
 	add(document.Heading{Text: v.Title(o.Path)})
 	add(answerTable(v)...)
+	add(riskTable(v)...)
 	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
 	add(said("WHAT WAS FOUND", strings.Join(v.Findings(), " "))...)
 	add(groupTable(v)...)
@@ -88,11 +89,28 @@ func answerTable(v words.Audit) []document.Block {
 				row[4] += " " + words.Allowed(m.Mark)
 			}
 			row[4] += words.Fitted(m)
-			asFitted = asFitted || words.Fitted(m) != ""
+			asFitted = asFitted || words.AsFitted(m)
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return []document.Block{t, document.Sentence{Text: v.Meaning(asFitted)}}
+}
+
+// riskTable is how sure each verdict is; nothing where no line has an interval.
+func riskTable(v words.Audit) []document.Block {
+	t := document.Table{
+		Header: []string{"line", "too early", "within", "too late", "risk of the verdict"},
+		Right:  []bool{false, true, true, true, true},
+	}
+	for _, m := range v.Result.ByLine() {
+		if m.Offset != nil && m.Offset.Known {
+			t.Rows = append(t.Rows, append([]string{words.Clean(m.Name)}, words.Risks(m)...))
+		}
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "HOW SURE THE VERDICTS ARE", Text: v.AboutRisks()}, t}
 }
 
 // distances lists what dividers, or a tape, should find between lines.

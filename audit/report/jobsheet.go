@@ -30,6 +30,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 
 	add(document.Heading{Text: v.Title(o.Path)})
 	add(answerTable(v)...)
+	add(riskTable(v)...)
 	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
 	draw(figure.Part(r))
 	draw(figure.Offsets(r))

@@ -19,7 +19,7 @@ func Plan(p plan.Plan, s sheet.Sheet, g plan.Guess, guessed []string, o document
 	d := document.Doc{document.Heading{Text: v.Title()}}
 	d = append(d, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
 	if len(p.Depths) > 0 {
-		d = append(d, document.Space{}, document.Sentence{Lead: "HOW DEEP", Text: words.AboutDepths}, depthTable(v))
+		d = append(d, document.Space{}, document.Sentence{Lead: "HOW DEEP", Text: v.AboutDepths()}, depthTable(v))
 	}
 	d = append(d, document.Space{}, document.Sentence{Lead: "WHAT IT GIVES", Text: v.Worst()}, schemeTable(v))
 	if len(p.Gains) > 0 {
@@ -62,13 +62,13 @@ func depthTable(v words.Plan) document.Table {
 
 // schemeTable is one row for each usual amount of work, and one for the least.
 func schemeTable(v words.Plan) document.Table {
-	t := document.Table{Header: []string{"setups", "pairs", "readings", "likely ±", ""}, Right: []bool{true, true, true, false, false}}
+	t := document.Table{Header: []string{"setups", "pairs", "readings", "minutes", "likely ±", ""}, Right: []bool{true, true, true, true, false, false}}
 	add := func(s plan.Scheme, note string) {
 		covers := "as fitted"
 		if s.Covers == lines.Remounting {
 			covers = "remounting included"
 		}
-		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Setups), fmt.Sprint(s.Trials), fmt.Sprint(s.Readings), v.PlusMinus(s.U), covers + note})
+		t.Rows = append(t.Rows, []string{fmt.Sprint(s.Setups), fmt.Sprint(s.Trials), fmt.Sprint(s.Readings), rounding.Fixed(s.Effort, 0), v.PlusMinus(s.U), covers + note})
 	}
 	for _, s := range v.Result.Usual {
 		add(s, "")

@@ -26,6 +26,7 @@ func (s Sheet) check(faulted map[inputerror.Path]bool, stated func(inputerror.Pa
 	c.rim()
 	c.numbered()
 	c.correction()
+	c.history()
 	c.cylinders()
 	c.names()
 	c.spacings()
@@ -83,7 +84,16 @@ func (c *checker) stated() {
 	if !(c.Limits.Confidence >= 0.8 && c.Limits.Confidence <= 0.999) {
 		c.fault("limits.confidence", "found "+number(c.Limits.Confidence)+", expected 0.8 to 0.999", "")
 	}
+	if at := c.Limits.DecideAt; at != 0 && !(at > 0.5 && at < 1) {
+		c.fault("limits.decide_at", notDeciding(at), decideHint)
+	}
 }
+
+func notDeciding(at float64) string {
+	return "found " + number(at) + ", expected more than 0.5 and less than 1"
+}
+
+const decideHint = "how probable a verdict has to be; leave it out to decide at limits.confidence"
 
 func rotation(r geometry.Rotation) bool {
 	return r == geometry.Clockwise || r == geometry.Anticlockwise

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit/inputerror"
@@ -150,6 +151,28 @@ func (c *checker) rim() {
 // sameDiameter is how far the diameters on sheet and correction may differ, as
 // they are measured with a rule. Common practice, no source.
 const sameDiameter geometry.Length = 1
+
+// history refuses the history of another readout, or of another step: scatter holds
+// what rounding does.
+func (c *checker) history() {
+	o := &c.Readout
+	h := o.History
+	if h == nil {
+		return
+	}
+	const path = "readout.history"
+	taken := c.ReadingsDigest()
+	switch {
+	case o.Name == "":
+		c.fault("readout.name", "missing, expected "+inputerror.Shown(h.Readout)+", the readout that the history is of", "the name tells one readout's history from another's")
+	case o.Name != h.Readout:
+		c.fault(path, "found the history of "+inputerror.Shown(h.Readout)+", expected that of "+inputerror.Shown(o.Name), "a history belongs to one readout", "readout.name")
+	case math.Abs(float64(o.Step-h.Step)) > float64(geometry.Tie):
+		c.fault(path, fmt.Sprintf("found the history of a step of %s°, readout.step is %s°", number(float64(h.Step)), number(float64(o.Step))), "scatter holds what rounding does, so a history belongs to one step", "readout.step")
+	case slices.ContainsFunc(h.Sheets, func(s PastSheet) bool { return s.Taken == taken || s.Digest == c.Digest && c.Digest != "" }):
+		c.fault(path, "found these very readings in the history", "a sheet is held against earlier ones: make the history from those")
+	}
+}
 
 // correction refuses the correction of another readout.
 func (c *checker) correction() {

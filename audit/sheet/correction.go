@@ -154,7 +154,7 @@ func ReadCorrection(data []byte) (*Correction, error) {
 	dec.DisallowUnknownFields()
 	var in correctionFile
 	if err := dec.Decode(&in); err != nil {
-		return nil, jsonTrouble(text, dec.InputOffset(), err)
+		return nil, jsonTrouble(text, dec.InputOffset(), "a correction", err)
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
 		return nil, errors.New("found something after the object, expected one correction a file")
@@ -237,7 +237,7 @@ func (c *Correction) fill(coefficients []float64) error {
 }
 
 // jsonTrouble says what is wrong with a JSON text, and where.
-func jsonTrouble(text string, offset int64, err error) error {
+func jsonTrouble(text string, offset int64, expected string, err error) error {
 	var syntax *json.SyntaxError
 	var kind *json.UnmarshalTypeError
 	switch {
@@ -254,7 +254,7 @@ func jsonTrouble(text string, offset int64, err error) error {
 		return fmt.Errorf("found the unknown key %s", strings.Trim(name, `"`))
 	}
 	before := []byte(text)[:min(int(max(0, offset)), len(text))]
-	return fmt.Errorf("line %d: no JSON from here on, expected a correction as it was written", 1+bytes.Count(before, []byte("\n")))
+	return fmt.Errorf("line %d: no JSON from here on, expected %s as it was written", 1+bytes.Count(before, []byte("\n")), expected)
 }
 
 var jsonKinds = map[string]string{ // only looked up

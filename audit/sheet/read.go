@@ -131,6 +131,11 @@ func (r *reader) limits(t *fields) (l Limits, tolerance geometry.Tolerance) {
 	if c, ok := parsed(t, "confidence", "a number such as 0.95", geometry.ParseNumber); ok {
 		l.Confidence = c
 	}
+	if c, ok := parsed(t, "decide_at", "a number such as 0.9", geometry.ParseNumber); ok {
+		if l.DecideAt = c; c == 0 { // which in Limits stands for none
+			t.Fault(t.path("decide_at"), notDeciding(c), decideHint)
+		}
+	}
 	l.Remount = limit(t, "remount", "± 0.10", geometry.ParseAngleQuantity)
 	l.Contact = limit(t, "contact", "± 0.04 mm", geometry.ParseLengthQuantity)
 	l.Slack = limit(t, "slack", "± 0.05 mm", geometry.ParseLengthQuantity)

@@ -34,6 +34,7 @@ type Readout struct {
 	LostLimit     geometry.Limit[geometry.Angle] `json:",omitzero"`
 	HasLostMotion bool                           `json:",omitzero"`
 	Correction    *Correction                    `json:",omitzero"` // nil without one
+	History       *History                       `json:",omitzero"` // nil without one
 }
 
 // OffCentreLimit returns E, the largest reading error that the stated limit on

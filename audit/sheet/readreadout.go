@@ -52,6 +52,9 @@ func (r *reader) readout(t *fields, part Part) (o Readout) {
 	if n := t.get("correction"); n != nil {
 		o.Correction = r.correction(n)
 	}
+	if n := t.get("history"); n != nil {
+		o.History = r.history(n)
+	}
 	t.done()
 	return o
 }
@@ -81,6 +84,20 @@ func (r *reader) correction(n *node) *Correction {
 		return nil
 	}
 	return c
+}
+
+// history reads the file with what the readout did in earlier audits.
+func (r *reader) history(n *node) *History {
+	path, data, ok := r.attached(n, "the name of a history file", "such as wheel-4.history.json")
+	if !ok {
+		return nil
+	}
+	h, err := ReadHistory(data)
+	if err != nil {
+		r.Fault(n.path, inputerror.Shown(r.beside(path))+": "+err.Error(), "`markaudit history --write` writes such a file")
+		return nil
+	}
+	return h
 }
 
 // ruler turns lengths on the part's rim into crank degrees.

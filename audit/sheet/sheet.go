@@ -21,12 +21,21 @@ type Sheet struct {
 
 // Limits holds the stated limits and the decision threshold.
 type Limits struct {
-	Confidence float64                         `json:",omitzero"` // 0.8 to 0.999
+	Confidence float64                         `json:",omitzero"` // of an interval, 0.8 to 0.999
+	DecideAt   float64                         `json:",omitzero"` // how probable a verdict has to be, above 0.5 and below 1; zero: as the confidence
 	Remount    geometry.Limit[geometry.Angle]  `json:",omitzero"`
 	Contact    geometry.Limit[geometry.Length] `json:",omitzero"`
 	Slack      geometry.Limit[geometry.Length] `json:",omitzero"` // bearing slack, for drops taken one way
 	Placement  geometry.Length                 `json:",omitzero"`
 	DeepStop   bool                            `json:",omitzero"`
+}
+
+// Threshold is how probable a verdict has to be (JCGM 106, 8.3).
+func (l Limits) Threshold() float64 {
+	if l.DecideAt == 0 {
+		return l.Confidence
+	}
+	return l.DecideAt
 }
 
 // The defaults of contract and trade.

@@ -79,7 +79,7 @@ func TestEveryValueArrives(t *testing.T) {
 			Diameter: 254, OffCentre: 0.254, LostMotion: 0.1, LostLimit: geometry.Limit[geometry.Angle]{Half: 0.05}, HasLostMotion: true,
 		},
 		Limits: Limits{
-			Confidence: 0.9, Remount: geometry.Limit[geometry.Angle]{Half: 0.1, K: 2},
+			Confidence: 0.9, DecideAt: 0.9, Remount: geometry.Limit[geometry.Angle]{Half: 0.1, K: 2},
 			Contact: geometry.Limit[geometry.Length]{Half: 0.0508}, Placement: 0.127,
 		},
 		Marks: []Mark{
@@ -191,10 +191,10 @@ func TestDigest(t *testing.T) {
 // contractKeys are the keys of the contract that work now, typed again.
 var contractKeys = strings.Fields(`format title job date engine number turns stroke rod pin_offset bore_offset
 	marks_refer_to part name seen_from diameter circumference marks_on btdc_lines read_at sighting teeth readout kind
-	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop
+	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop decide_at
 	marks at setups by note stop forward backward closing readings cylinders build moves spacings from to chord measured
 	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points
-	correction fitting checked`)
+	correction history fitting checked`)
 
 func TestGoodSheetsUseEveryKey(t *testing.T) {
 	var all strings.Builder
@@ -269,7 +269,14 @@ func TestBlank(t *testing.T) {
 	if err := WriteCorrection(&correction, aCorrection()); err != nil {
 		t.Fatal(err)
 	}
-	open := func(string) ([]byte, error) { return correction.Bytes(), nil }
+	past := aHistory()
+	past.Step = 0.5
+	open := func(path string) ([]byte, error) {
+		if strings.HasSuffix(path, ".history.json") {
+			return []byte(historyText(t, past)), nil
+		}
+		return correction.Bytes(), nil
+	}
 	filled = strings.Replace(filled, "diameter: 250 mm", "diameter: 280 mm", 1) // of the corrected wheel
 	if _, _, err := Read("filled.yaml", []byte(filled), open); err != nil {
 		t.Errorf("with every # taken away: %v", err)

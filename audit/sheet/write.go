@@ -14,6 +14,9 @@ import (
 // written; whoever keeps the sheet keeps the correction there.
 const WrittenCorrection = "correction.json"
 
+// WrittenHistory is the same for a history.
+const WrittenHistory = "history.json"
+
 // Write writes a sheet as [Read] reads it, readings included. What only a person
 // sees, comments and units, is not kept: lengths are in millimetres.
 func Write(s Sheet) string {
@@ -162,11 +165,17 @@ func withoutReadings(s Sheet) string {
 	if o.Correction != nil {
 		put("  ", "correction", WrittenCorrection)
 	}
+	if o.History != nil {
+		put("  ", "history", WrittenHistory)
+	}
 	if o.HasLostMotion {
 		put("  ", "lost_motion", number(float64(o.LostMotion))+" "+plusMinus(float64(o.LostLimit.Half), "", o.LostLimit.K))
 	}
 	b.WriteString("limits:\n")
 	put("  ", "confidence", number(l.Confidence))
+	if l.DecideAt != 0 {
+		put("  ", "decide_at", number(l.DecideAt))
+	}
 	put("  ", "remount", plusMinus(float64(l.Remount.Half), "", l.Remount.K))
 	put("  ", "contact", lengthLimit(l.Contact))
 	put("  ", "slack", lengthLimit(l.Slack))

@@ -24,12 +24,8 @@ func (f *Found) contactInputs(in input, t Top) []uncertainty.Contribution {
 	if l := f.contactLimit(in); l.Half > 0 {
 		out = append(out, uncertainty.By(uncertainty.LimitedLength(uncertainty.ContactHeight, t.Cylinder, l), mean(Setup.PerHeight)))
 	}
-	slack := mean(func(s Setup) float64 {
-		if !s.OneWay {
-			return 0
-		}
-		return s.PerHeight()
-	})
+	// Half of the limit is corrected where the sense is known, so that half is left.
+	slack := mean(func(s Setup) float64 { return s.Hangs/2 + s.MayHang })
 	if l := in.sheet.Limits.Slack; l.Half > 0 && slack > 0 {
 		out = append(out, uncertainty.By(uncertainty.LimitedLength(uncertainty.Slack, t.Cylinder, l), slack))
 	}
@@ -49,6 +45,26 @@ func (f *Found) contactInputs(in input, t Top) []uncertainty.Contribution {
 		out = append(out, uncertainty.By(uncertainty.LimitedLength(o.source, t.Cylinder, o.Limit), per))
 	}
 	return out
+}
+
+// hang takes up what bearing slack does to one middle, or to the top of a sweep, of
+// which a millimetre between its two sides makes so many degrees. Turning forward
+// the rod pushes before the top and pulls after it, so that the piston hangs lower
+// there by the slack, anywhere from none to its limit: the middle is early by up to
+// that. Half of the limit is the correction, which is returned; it is never positive.
+// Where the sheet does not say how the heights were approached nothing is corrected.
+func (found *reached) hang(in input, taken sheet.Taken, perHeight float64) geometry.Angle {
+	found.OneWay = found.OneWay || taken != sheet.Rising
+	switch taken {
+	case sheet.OneWay:
+		found.Hangs += perHeight
+		slack := geometry.Angle(-in.sheet.Limits.Slack.Half.Millimetres() / 2 * perHeight)
+		found.Slack += slack
+		return slack
+	case sheet.Unknown:
+		found.MayHang += perHeight
+	}
+	return 0
 }
 
 // contactLimit is how far the two contacts may differ in height: as stated, or as

@@ -33,12 +33,13 @@ func (equalDrop) find(in input, setup *sheet.Setup) (*reached, []warning.Warning
 			m, h := in.readout.Pair(t)
 			found.Middles, found.HalfArcs = append(found.Middles, m), append(found.HalfArcs, h)
 			beta, wrong := in.correction(d.Path, h)
-			betas, faults = append(betas, beta), append(faults, wrong...)
-			gains += 1 / in.crank.DropPerDegree(h).Millimetres()
+			gain := 1 / in.crank.DropPerDegree(h).Millimetres()
+			slack := found.hang(in, d.Taken, gain/2)
+			betas, faults = append(betas, beta+slack), append(faults, wrong...)
+			gains += gain
 			across += math.Cos(h.Radians())
 			of = append(of, i)
 			found.reach = found.reach.Plus(readout.OneWay(d.Taken), 1).Plus(in.readout.Middle(t), 1)
-			found.OneWay = found.OneWay || d.Taken != sheet.Rising
 		}
 	}
 	n := float64(len(found.Middles))
@@ -52,6 +53,7 @@ func (equalDrop) find(in input, setup *sheet.Setup) (*reached, []warning.Warning
 	found.reach.Wheel = complex(across, 0)
 	found.reach = found.reach.Over(n)
 	found.PerDegree = geometry.Length(n / gains)
+	found.Hangs, found.MayHang, found.Slack = found.Hangs/n, found.MayHang/n, found.Slack/geometry.Angle(n)
 	found.HalfArc, found.Correction = stats.MeanAngle(found.HalfArcs), stats.MeanAngle(betas)
 	for i := range found.Middles {
 		found.Middles[i] -= in.readout.Counts() * (betas[i] - found.Correction)

@@ -70,6 +70,7 @@ func Find(s sheet.Sheet, r readout.Readout) (Found, error) {
 		return Found{Warnings: f.Warnings}, nil
 	}
 	f.shareScatter(all)
+	f.lend(s, all)
 	for i := range f.Mountings {
 		f.join(in, all, &f.Mountings[i])
 	}

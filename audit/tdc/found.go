@@ -3,6 +3,7 @@ package tdc
 import (
 	"slices"
 
+	"markaudit/audit/past"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
@@ -20,6 +21,8 @@ type Found struct {
 	Standard   geometry.Angle // of the mean middle; meaningless when DOF is zero
 	ThrowToTDC geometry.Angle // positive: the piston's top comes after the throw's
 	Rock       *Rock          // nil where no two stop depths were taken
+	Past       past.Past      // the history that counts for this sheet
+	Before     past.Use       // what it says of middles
 	Warnings   []warning.Warning
 }
 
@@ -40,14 +43,19 @@ type Setup struct {
 	HalfArc    geometry.Angle  // mean of HalfArcs; of a sweep the root mean square distance from the top
 	MiddleSD   geometry.Angle  // zero for one trial; of a sweep the standard uncertainty of its top
 	HalfArcSD  geometry.Angle  // zero for one trial
-	Correction geometry.Angle  // from pin and bore offset, crank degrees
+	Correction geometry.Angle  // how far Middle lies after the piston's top, crank degrees: from pin and bore offset, and Slack
+	Slack      geometry.Angle  // the part of Correction that half the limit of bearing slack makes, negative; zero unless read turning forward only
 	Reading    geometry.Angle  // what the readout shows at the piston's top: [0, 360), on a rim from its chalk line on
 	Closing    *geometry.Angle // TDC by the closing pair less TDC by the trials, crank degrees
 
-	Scatter    geometry.Angle  // standard deviation of one middle that its interval uses
-	ScatterDOF float64         // of Scatter
-	PerDegree  geometry.Length // the middle moves by h/(2·PerDegree) where its two sides differ by h in height; zero without stroke and rod
-	OneWay     bool            // read in one turning direction, or perhaps: bearing slack reaches the middle
+	Scatter     geometry.Angle  // standard deviation of one middle
+	ScatterDOF  float64         // of Scatter
+	PerDegree   geometry.Length // the middle moves by h/(2·PerDegree) where its two sides differ by h in height; zero without stroke and rod
+	OneWay      bool            // read in one turning direction, or perhaps: bearing slack reaches the middle
+	IntervalSD  geometry.Angle  // what its interval uses: Scatter, joined with that of earlier audits where these count
+	IntervalDOF float64         // of IntervalSD
+	Hangs       float64         // degrees by which a millimetre of slack makes the middle early, as far as it is known to
+	MayHang     float64         // the same where the sheet does not say how the readings were approached, in either sense
 }
 
 // PerHeight is how many degrees the middle moves by for a millimetre between the

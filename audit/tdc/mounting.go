@@ -103,7 +103,7 @@ func (s Setup) scatterInput(weight float64) uncertainty.Contribution {
 	}
 	return uncertainty.By(uncertainty.Input{
 		ID:    uncertainty.ID{Source: sourceOf(s.Method), Of: fmt.Sprintf("setup %d", s.Index+1)},
-		Shape: uncertainty.StudentT, Scale: s.Scatter.Degrees(), DOF: uncertainty.DOF(s.ScatterDOF),
+		Shape: uncertainty.StudentT, Scale: s.IntervalSD.Degrees(), DOF: uncertainty.DOF(s.IntervalDOF),
 		N: max(s.Points, len(s.Middles)), Pool: pool,
 	}, weight/math.Sqrt(float64(max(1, len(s.Middles)))))
 }

@@ -4,9 +4,33 @@ import (
 	"math"
 
 	"markaudit/audit/internal/stats"
+	"markaudit/audit/past"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
+
+// lend joins the scatter of stop contacts with that of earlier audits, where the sheet
+// names them and today's readings do not object. Other ways of finding TDC have no
+// past.
+func (f *Found) lend(s sheet.Sheet, all []reached) {
+	var warnings []warning.Warning
+	f.Past, warnings = past.For(s)
+	f.Warnings = append(f.Warnings, warnings...)
+	for i := range all {
+		a := &all[i]
+		a.IntervalSD, a.IntervalDOF = a.Scatter, a.ScatterDOF
+		if f.Past.Of == nil || a.Method != sheet.Stop {
+			continue
+		}
+		var joined stats.Scatter
+		joined, f.Before = past.Lend(stats.Scatter{Variance: stats.Square(a.Scatter.Degrees()), DOF: a.ScatterDOF}, f.Past.Of.Middle())
+		a.IntervalSD, a.IntervalDOF = geometry.Angle(math.Sqrt(joined.Variance)), joined.DOF
+	}
+	if f.Before.Objected {
+		f.Warnings = append(f.Warnings, past.Objection(past.Middles, "", f.Before))
+	}
+}
 
 // shareScatter pools the scatter of the middles over the setups of one way. A
 // sweep has its own. Scatter and DOF tell of the way that most trials used.

@@ -31,12 +31,10 @@ func (sweep) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, in
 		squares += stats.Square(t.Degrees()) / float64(len(fit.crank))
 	}
 	found.Middle, found.HalfArc = fit.top, geometry.Angle(math.Sqrt(squares))
-	found.Reading = in.readout.Shown(fit.top).Turn()
 	found.Points = len(fit.crank)
 	found.Scatter, found.ScatterDOF = fit.standard, fit.dof
 	found.MiddleSD = fit.standard
 	found.reach = readout.OneWay(setup.Sweep.Taken)
-	found.OneWay = setup.Sweep.Taken != sheet.Rising
 	var falling float64 // what a millimetre between the two limbs does
 	for i, p := range fit.used {
 		weight := fit.pull[i] * fit.jacobian.At(i, 0) // of an error of this reading
@@ -52,6 +50,8 @@ func (sweep) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, in
 		}
 	}
 	found.PerDegree = geometry.Length(1 / (2 * math.Abs(falling)))
+	found.Correction = found.hang(in, setup.Sweep.Taken, math.Abs(falling))
+	found.Reading = in.topReading(fit.top, found.Correction)
 	if setup.Sweep.Taken == sheet.Unknown {
 		warnings = append(warnings, warning.Warning{Code: warning.ApproachUnsaid, Setup: setup.Name})
 	}

@@ -83,8 +83,21 @@ type Group struct {
 	Alike     bool           // all zeroed in one place: they round alike, so that rounding does not average out
 	Scatter   []Contribution // what repeats in these mountings
 	Rounding  []Contribution
-	Further   int // mountings still to come that will scatter as these do
+	Further   int     // mountings still to come that will scatter as these do
+	Before    *Before // nil where no earlier audits count
 }
+
+// Before is what remounting changed in earlier audits: the standard deviation of a
+// value over the mountings, with the scatter and the rounding of each in it.
+type Before struct {
+	SD     geometry.Angle
+	DOF    float64
+	Rounds bool // today's values round alike, which mountings of the past did not
+}
+
+// lent is the most degrees of freedom that the past lends. Chosen by simulation
+// (docs/validation.md).
+const lent = 4
 
 // Combination is a value that is still to be summed or compared: what the
 // mountings say, and the inputs on which it depends. Only Evaluate makes an
@@ -114,6 +127,11 @@ func (c Combination) Times(weight float64) Combination {
 			values[j] = geometry.Angle(weight) * v
 		}
 		g.Values, g.Scatter, g.Rounding = values, scaled(g.Scatter, weight), scaled(g.Rounding, weight)
+		if g.Before != nil {
+			before := *g.Before
+			before.SD *= geometry.Angle(math.Abs(weight))
+			g.Before = &before
+		}
 		out.Groups[i] = g
 	}
 	return out
@@ -128,7 +146,8 @@ func scaled(all []Contribution, weight float64) []Contribution {
 }
 
 // Add adds combinations. Groups of the same mountings add value by value; inputs
-// with the same ID meet, and may cancel.
+// with the same ID meet, and may cancel. What earlier audits say of one value they do
+// not say of a sum.
 func Add(all ...Combination) Combination {
 	var out Combination
 	for _, c := range all {
@@ -144,7 +163,7 @@ func Add(all ...Combination) Combination {
 			for i, v := range g.Values {
 				o.Values[i] += v
 			}
-			o.Alike = o.Alike || g.Alike
+			o.Alike, o.Before = o.Alike || g.Alike, nil
 			o.Scatter, o.Rounding = Meet(o.Scatter, g.Scatter), Meet(o.Rounding, g.Rounding)
 		}
 		out.Inputs = Meet(out.Inputs, c.Inputs)
@@ -237,7 +256,7 @@ func (c Combination) With(more ...Contribution) Combination {
 func (c Combination) WithinMountings() Combination {
 	c.Groups = slices.Clone(c.Groups)
 	for i := range c.Groups {
-		c.Groups[i].Mountings, c.Groups[i].Further = []string{"within"}, 0
+		c.Groups[i].Mountings, c.Groups[i].Further, c.Groups[i].Before = []string{"within"}, 0, nil
 	}
 	return Add(c)
 }

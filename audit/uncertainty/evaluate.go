@@ -14,6 +14,8 @@ const EnoughSetups = 3
 
 // Evaluate turns a combination into an interval, by one rule for every result:
 //
+//  0. Where earlier audits count: one t row from what remounting changed in them and
+//     changes today, for any number of mountings.
 //  1. Three mountings or more: one t row from the spread of the values over the
 //     mountings, and the rounding beside it.
 //  2. Fewer: for TDC, and for each line by itself, the larger of scatter and
@@ -67,7 +69,10 @@ func (c Contribution) row() Row {
 }
 
 func (g Group) rows() (rows Budget, known bool) {
-	if len(g.Mountings)+g.Further >= EnoughSetups {
+	switch {
+	case g.Before != nil:
+		return g.asBefore(), true
+	case len(g.Mountings)+g.Further >= EnoughSetups:
 		return g.between(), true
 	}
 	known = true
@@ -196,6 +201,32 @@ func (g Group) between() Budget {
 	if g.Alike {
 		times = 1
 	}
+	return append(rows, g.rounding(times)...)
+}
+
+// asBefore joins the spread of today's values, if there are two or more, with that of
+// earlier audits, of which at most four degrees of freedom count (JCGM 100, 4.2.4).
+// The mountings of the past rounded each in its own place, so that their spread holds
+// what rounding does, unless today's all round alike.
+func (g Group) asBefore() Budget {
+	own, more := float64(len(g.Values)-1), math.Min(lent, g.Before.DOF)
+	squares := more * stats.Square(float64(g.Before.SD))
+	if own > 0 {
+		squares += own * stats.Square(float64(g.spread()))
+	}
+	k := len(g.Mountings) + g.Further
+	rows := Budget{{
+		Source: AsBefore, Shape: StudentT, Scale: geometry.Angle(math.Sqrt(squares / (own + more) / float64(k))),
+		N: k, DOF: DOF(float64(k-1) + more), Sensitivity: 1,
+	}}
+	if g.Before.Rounds {
+		rows = append(rows, g.rounding(1)...)
+	}
+	return rows
+}
+
+// rounding is the step of so many mountings that round each for itself.
+func (g Group) rounding(times int) (rows Budget) {
 	for _, tdc := range []bool{false, true} {
 		for range times {
 			for _, x := range g.Rounding {
@@ -225,7 +256,7 @@ func (c Combination) After(pairs, readings, setups int) Combination {
 	out.Groups = slices.Clone(c.Groups)
 	for i := range out.Groups {
 		g := &out.Groups[i]
-		if len(g.Mountings)+g.Further >= EnoughSetups {
+		if g.Before != nil || len(g.Mountings)+g.Further >= EnoughSetups {
 			g.Further += setups
 			continue
 		}

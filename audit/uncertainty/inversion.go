@@ -16,6 +16,9 @@ type panel struct {
 
 const nodes = 16
 
+// usualPanels is room for those of a usual budget.
+const usualPanels = 16
+
 // referenceEnd is the argument at which the characteristic function of the
 // standard normal distribution has fallen to 2e-11.
 const referenceEnd = 7
@@ -44,6 +47,8 @@ func invert(terms []Term) (panels []panel, reference float64) {
 			break
 		}
 	}
+	all, others := factors(terms), factors(rest)
+	panels = make([]panel, 0, usualPanels)
 	add := func(from, to, carrier float64, amplitude func(t float64) complex128) {
 		panels = append(panels, newPanel(from, to, carrier, amplitude))
 	}
@@ -67,25 +72,25 @@ func invert(terms []Term) (panels []panel, reference float64) {
 	for t < oscillates {
 		end := math.Min(t+step, oscillates)
 		add(t, end, 0, func(t float64) complex128 {
-			return complex((characteristic(terms, t)-math.Exp(-t*t*(reference*reference/2)))/t, 0)
+			return complex((characteristic(all, t)-math.Exp(-t*t*(reference*reference/2)))/t, 0)
 		})
 		t, step = end, math.Min(2*end, width)
-		if t > referenceEnd/reference && envelope(terms, t)/(1+t*rate) < leftOut {
+		if t > referenceEnd/reference && envelope(all, t)/(1+t*rate) < leftOut {
 			return panels, reference
 		}
 	}
 
 	rate = rateOf(rest)
 	width = panelPhase / rate
-	for e := envelope(terms, t); e > leftOut && e/(1+t*rate) > leftOut; e = envelope(terms, t) {
+	for e := envelope(all, t); e > leftOut && e/(1+t*rate) > leftOut; e = envelope(all, t) {
 		end := t + math.Min(2*t, width)
 		add(t, end, widest.Scale, func(t float64) complex128 {
-			return complex(characteristic(rest, t)/t, 0) * widest.wave(t)
+			return complex(characteristic(others, t)/t, 0) * widest.wave(t)
 		})
 		if widest.Shape == Triangular { // the part that does not oscillate
 			add(t, end, 0, func(t float64) complex128 {
 				z := widest.Scale * t
-				return complex(characteristic(rest, t)/t*2/(z*z), 0)
+				return complex(characteristic(others, t)/t*2/(z*z), 0)
 			})
 		}
 		t = end

@@ -23,6 +23,8 @@ type Term struct {
 	Shape Shape
 	Scale float64 // not negative, finite
 	DOF   float64 // of a Student-t term; whole, at least 1
+
+	share, lighter float64 // of a Student-t term in its sum; see matched
 }
 
 var shapeWords = []string{"normal", "t", "rectangular", "triangular", "arcsine"}

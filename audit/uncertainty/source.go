@@ -17,6 +17,7 @@ const (
 	LineReadingsPooled // one estimate of scatter for several lines
 	StepAtLine
 	BetweenSetups // three setups or more, held against each other
+	AsBefore      // setups as the readout was remounted in earlier audits
 	OffCentre
 	LostMotion
 	LostMotionUnsaid
@@ -75,7 +76,7 @@ var sources = [endOfSources]struct {
 	},
 	StepAtTDC: {
 		"step_at_tdc", "step, at TDC", Nothing, false, true, false, false,
-		"use a readout with a finer step",
+		"use a readout with a finer step, take three setups zeroed in different places, so that they round differently, or name the readout's history",
 	},
 	LineReadings: {
 		"line_readings", "line readings", MoreReadings, true, false, true, false,
@@ -87,10 +88,14 @@ var sources = [endOfSources]struct {
 	},
 	StepAtLine: {
 		"step_at_line", "step, at the line", Nothing, false, false, true, false,
-		"use a readout with a finer step",
+		"use a readout with a finer step, take three setups zeroed in different places, so that they round differently, or name the readout's history",
 	},
 	BetweenSetups: {
 		"between_setups", "setups against each other", MoreSetups, true, false, true, false,
+		"take more setups",
+	},
+	AsBefore: {
+		"setups_as_before", "setups, as in earlier audits", MoreSetups, true, false, true, false,
 		"take more setups",
 	},
 	OffCentre: {

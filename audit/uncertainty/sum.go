@@ -22,8 +22,9 @@ func (t Term) Standard() float64 {
 	return t.Scale
 }
 
-// Sum is the distribution of a sum of independent terms, symmetric about zero.
-// It is exact up to arithmetic: probabilities are good to 1e-8 (two equal bounded
+// Sum is the distribution of the error that a sum of independent terms leaves,
+// symmetric about zero. A t term stands for a scale that readings gave: see matched
+// for how several of them are mixed. It is exact up to arithmetic: probabilities are good to 1e-8 (two equal bounded
 // terms with next to nothing beside them: to 2e-7), half widths to 1e-6 of
 // themselves and mostly to 1e-9, the same on every run.
 //
@@ -45,10 +46,36 @@ type Sum struct {
 // out; it would move a half width by less than 1e-7 of itself.
 const negligible = 1e-10
 
-// NewSum returns the distribution of the sum. Terms of scale zero take no part.
-// Degrees of freedom are whole and at least 1: up to 500 a fraction is rounded
-// down, which errs to the wider side, and less than 1 taken as 1; +Inf is normal.
+// NewSum returns the distribution of the sum. Terms that hold one estimate of scale
+// are given as one term: else it would be lightened against itself. Terms of scale
+// zero take no part. Degrees of freedom are whole and at least 1: up to 500 a
+// fraction is rounded down, which errs to the wider side, and less than 1 taken as 1;
+// +Inf is normal.
 func NewSum(terms []Term) Sum {
+	s := joined(terms)
+	match(s.terms)
+	s.invert()
+	return s
+}
+
+// match gives t terms their shares of the variance, and how far they are lightened
+// beside the others: see matched. Shares go by squared scales, not by the variance
+// of t, which few degrees of freedom have none of.
+func match(terms []Term) {
+	var variance float64
+	for _, t := range terms {
+		u := t.Standard()
+		variance += u * u
+	}
+	for i, t := range terms {
+		if t.Shape == StudentT {
+			terms[i].share, terms[i].lighter = t.Scale*t.Scale/variance, 1-1/t.DOF
+		}
+	}
+}
+
+// joined leaves out what is zero and joins what adds up in closed form.
+func joined(terms []Term) Sum {
 	s := Sum{terms: make([]Term, 0, len(terms))}
 	for _, t := range terms {
 		s.unit = math.Max(s.unit, t.Scale)
@@ -94,10 +121,14 @@ func NewSum(terms []Term) Sum {
 			s.bound = math.Inf(1)
 		}
 	}
+	return s
+}
+
+// invert lays out the panels of the inversion where there is no closed form.
+func (s *Sum) invert() {
 	if len(s.terms) > 1 {
 		s.panels, s.reference = invert(s.terms)
 	}
-	return s
 }
 
 func (t Term) bounded() bool { return t.Shape != Normal && t.Shape != StudentT }

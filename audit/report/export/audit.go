@@ -56,7 +56,7 @@ func tdcJSON(v words.Audit) *jsonTDC {
 	for _, s := range t.Setups {
 		setup := jsonSetup{
 			Setup: s.Name, By: s.By, Method: s.Method.String(), Reading: s.Reading.Degrees(), HalfArc: s.HalfArc.Degrees(),
-			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: s.Correction.Degrees(), Trials: len(s.Middles),
+			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: (s.Correction - s.Slack).Degrees(), Trials: len(s.Middles),
 		}
 		if !v.PlainSetups() {
 			setup.jsonSetupCase = setupCaseJSON(s)
@@ -85,6 +85,7 @@ func setupCaseJSON(s tdc.Setup) jsonSetupCase {
 	if s.Method == sheet.Sweep {
 		out.Points.value, out.Fit.value = &s.Points, known(s.MiddleSD.Degrees())
 	}
+	out.Slack = some(s.Slack != 0, s.Slack.Degrees())
 	return out
 }
 
@@ -99,7 +100,10 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 		out.Scribe.Text = text(v.Scribe(m))
 	}
 	if next.Way == advise.MoreReadings || next.Way == advise.MoreSetups {
-		out.Next = &jsonNext{next.Trials, next.Readings, next.Setups, next.Chance}
+		out.Next = &jsonNext{Trials: next.Trials, Readings: next.Readings, Setups: next.Setups, Chance: next.Chance}
+		if f := next.First; f != (advise.First{}) {
+			out.Next.First = &jsonFirst{f.Trials, f.Readings, f.Chance}
+		}
 	}
 	e := m.Offset
 	if e == nil {
@@ -118,7 +122,11 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 	if e.Known {
 		u := e.Expanded.Degrees()
 		out.Standard, out.DOF, out.Expanded = known(e.Standard.Degrees()), known(float64(e.DOF)), known(u)
-		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Sides.Within)
+		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Conformity.Within)
+		out.Early, out.Late = known(m.Conformity.Early), known(m.Conformity.Late)
+		if risk, ok := m.Risk(); ok {
+			out.Risk = known(risk)
+		}
 	}
 	shares := e.Budget.Shares()
 	for i, row := range e.Budget {
@@ -242,7 +250,7 @@ func casesJSON(v words.Audit) jsonCases {
 	out := jsonCases{
 		Groups: some(grouped, groups), Between: some(grouped, between), Slip: some(grouped, r.Slip().String()),
 		Cylinders: some(len(r.Sheet.Engine.Cylinders) > 0, cylinders), Methods: some(len(methods) > 0, methods),
-		Spacings: some(len(r.Sheet.Part.Spacings) > 0, spacings),
+		Spacings: some(len(r.Sheet.Part.Spacings) > 0, spacings), History: pastUseJSON(r),
 	}
 	if len(r.Checks.Arcs) > 0 {
 		all := []jsonCentring{}

@@ -16,7 +16,8 @@ import (
 var columnsCSV = []string{
 	"sheet", "title", "job", "date", "engine", "part", "mark", "nominal_deg", "comes_up_at_deg", "offset_deg",
 	"standard_uncertainty_deg", "expanded_uncertainty_deg", "confidence", "tolerance_deg", "conformity_probability",
-	"verdict", "covers", "arc_mm", "arc_expanded_mm", "direction", "worthwhile", "finding", "to_decide", "warnings",
+	"verdict", "covers", "arc_mm", "arc_expanded_mm", "direction", "worthwhile", "finding", "to_decide",
+	"early_probability", "late_probability", "risk", "warnings",
 }
 
 // AuditCSVHeader writes the header row.
@@ -48,7 +49,8 @@ func AuditCSV(w io.Writer, r audit.Result, next []advise.Next, o document.Option
 			number(&m.Nominal), number(m.ComesUpAt), number(m.Offset), number(m.Standard), number(m.Expanded),
 			number(&j.Confidence), number(&m.Tolerance), number(m.Conformity), m.Verdict, m.Covers,
 			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.ByLine()[i].Scribe.Worthwhile),
-			j.CommonShift.Finding, decide, strings.Join(codes, " "),
+			j.CommonShift.Finding, decide,
+			number(m.Early), number(m.Late), number(m.Risk), strings.Join(codes, " "),
 		}
 		if err := writeCSV(w, row); err != nil {
 			return err

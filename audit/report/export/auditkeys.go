@@ -54,6 +54,7 @@ type jsonSetupCase struct {
 	Cylinder optional[string]  `json:"cylinder,omitzero"`
 	Points   optional[int]     `json:"points,omitzero"`
 	Fit      optional[float64] `json:"fit_standard_uncertainty_deg,omitzero"`
+	Slack    optional[float64] `json:"slack_correction_deg,omitzero"`
 }
 
 type jsonMark struct {
@@ -68,6 +69,9 @@ type jsonMark struct {
 	Interval    *[2]float64 `json:"interval_deg"`
 	Tolerance   float64     `json:"tolerance_deg"`
 	Conformity  *float64    `json:"conformity_probability"`
+	Early       *float64    `json:"early_probability"`
+	Late        *float64    `json:"late_probability"`
+	Risk        *float64    `json:"risk"`
 	Verdict     string      `json:"verdict"`
 	Covers      string      `json:"covers"`
 	NotIncluded []string    `json:"not_included"`
@@ -113,6 +117,14 @@ type jsonNext struct {
 	Trials   int     `json:"trials"`
 	Readings int     `json:"readings"`
 	Setups   int     `json:"setups"`
+	Chance   float64 `json:"chance"`
+
+	First *jsonFirst `json:"first"`
+}
+
+type jsonFirst struct {
+	Trials   int     `json:"trials"`
+	Readings int     `json:"readings"`
 	Chance   float64 `json:"chance"`
 }
 
@@ -168,6 +180,31 @@ type jsonCases struct {
 	Spacings  optional[[]jsonSpacing]  `json:"spacings,omitzero"`
 	Rock      optional[jsonRock]       `json:"rock,omitzero"`
 	Centring  optional[[]jsonCentring] `json:"centring,omitzero"`
+	History   optional[jsonPastUse]    `json:"history,omitzero"`
+}
+
+// jsonPastUse is what became of the readout's history.
+type jsonPastUse struct {
+	Readout string        `json:"readout"`
+	Digest  string        `json:"digest"`
+	Sheets  int           `json:"sheets"`
+	Middles jsonUse       `json:"middles"`
+	Lines   []jsonLineUse `json:"lines"`
+}
+
+type jsonLineUse struct {
+	Name       string  `json:"name"`
+	Readings   jsonUse `json:"readings"`
+	Remounting jsonUse `json:"remounting"`
+}
+
+// jsonUse is one part of it. Sheets are the earlier ones that show it.
+type jsonUse struct {
+	Used     bool     `json:"used"`
+	Objected bool     `json:"objected"`
+	Then     *float64 `json:"then_sd_deg"`
+	Today    *float64 `json:"today_sd_deg"`
+	Sheets   int      `json:"sheets"`
 }
 
 type jsonGroup struct {

@@ -11,7 +11,7 @@ import (
 // Plan writes a plan, and the guess that it rests on, as one object and a newline.
 func Plan(w io.Writer, p plan.Plan, g plan.Guess, o document.Options) error {
 	scheme := func(s plan.Scheme) jsonScheme {
-		return jsonScheme{s.Setups, s.Trials, s.Readings, known(s.U.Degrees()), s.Covers.String()}
+		return jsonScheme{s.Setups, s.Trials, s.Readings, known(s.U.Degrees()), s.Covers.String(), s.Effort}
 	}
 	out := jsonPlan{
 		Format: 1, Software: o.Software, HalfArc: p.Best.HalfArc.Degrees(), Drop: when(p.Best.Drop > 0, p.Best.Drop.Millimetres()),
@@ -61,6 +61,7 @@ type jsonScheme struct {
 	Readings int      `json:"readings"`
 	U        *float64 `json:"expanded_uncertainty_deg"`
 	Covers   string   `json:"covers"`
+	Minutes  float64  `json:"minutes"`
 }
 
 type jsonDepth struct {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/lines"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
@@ -41,7 +40,7 @@ func (v Audit) Meaning(asFitted bool) string {
 		if asFitted {
 			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
 		} else {
-			b.WriteString(" Remounting is included.")
+			b.WriteString(v.remounting())
 		}
 		if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return len(m.NotIncluded) > 0 }) {
 			b.WriteString(" What the doubts below call not included comes on top.")
@@ -90,14 +89,6 @@ func Verdict(m audit.LineResult) string {
 	return s
 }
 
-// Fitted marks a verdict that answers only for the setups taken.
-func Fitted(m audit.LineResult) string {
-	if m.Offset != nil && m.Offset.Known && m.Covers == lines.Repeatability {
-		return ", as fitted"
-	}
-	return ""
-}
-
 // Allowed is how far a line may be off: "±1°", or "±0.3 mm" of piston travel.
 func Allowed(m sheet.Mark) string {
 	if m.DropLimit > 0 {
@@ -133,11 +124,11 @@ func (v Audit) Summary(e *uncertainty.Estimate) string {
 		dof = rounding.Fixed(float64(e.DOF), 1)
 	}
 	return fmt.Sprintf("Combined standard uncertainty %s, expanded %s at %s (k = %s, from the whole distribution of the sum). Effective degrees of freedom, for information: %s.",
-		rounding.Degrees(e.Standard, n+1), rounding.TwoDigits(e.Expanded), v.Confidence(), rounding.Fixed(float64(e.Expanded/e.Standard), 2), dof)
+		rounding.Degrees(e.Standard, n+1), rounding.TwoDigits(e.Expanded), v.Confidence(), rounding.Fixed(float64(e.Expanded/e.Standard), 2), dof) + budgetNote(e)
 }
 
 // AboutBudget says what the columns of a budget are.
-const AboutBudget = "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice."
+const AboutBudget = "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice. Rows of few readings are mixed so that as many intervals hold the truth as they promise, and not more."
 
 // AboutSetTo leads to what setting the engine by a line as it is would give.
 const AboutSetTo = "as it is now, the engine stands here:"

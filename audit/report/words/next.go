@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -69,14 +70,7 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 		}
 		return "one reading shows no scatter: read " + name + " twice more"
 	case advise.MoreReadings:
-		var parts []string
-		if next.Trials > 0 {
-			parts = append(parts, v.morePairs(next.Trials))
-		}
-		if next.Readings > 0 {
-			parts = append(parts, rounding.Count(next.Readings, "more reading of ", "more readings of ")+name)
-		}
-		return strings.Join(parts, " and ") + ", nothing moved or zeroed in between, " + decides(next.Chance)
+		return v.more(next.Trials, next.Readings, name) + ", nothing moved or zeroed in between, " + decides(next.Chance) + v.inStages(next.First)
 	case advise.MoreSetups:
 		return rounding.Count(next.Setups, "more setup like those before", "more setups like those before") + " " + decides(next.Chance)
 	case advise.Blocked:
@@ -85,6 +79,38 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 		return "settle first what else could explain it, as said among the steps"
 	}
 	return ""
+}
+
+// more is so many pairs and so many readings of a line.
+func (v Audit) more(trials, readings int, name string) string {
+	var parts []string
+	if trials > 0 {
+		parts = append(parts, v.morePairs(trials))
+	}
+	if readings > 0 {
+		parts = append(parts, rounding.Count(readings, "more reading of ", "more readings of ")+name)
+	}
+	return strings.Join(parts, " and ")
+}
+
+// inStages says what to begin with.
+func (v Audit) inStages(first advise.First) string {
+	if first == (advise.First{}) {
+		return ""
+	}
+	var parts []string
+	if first.Trials > 0 {
+		parts = append(parts, rounding.Count(first.Trials, "pair", "pairs"))
+	}
+	if first.Readings > 0 {
+		parts = append(parts, rounding.Count(first.Readings, "reading", "readings"))
+	}
+	return fmt.Sprintf("; begin with %s, %s in ten are settled by then, and if not, ask again", strings.Join(parts, " and "), countWord(first.Chance))
+}
+
+// countWord is a chance in tenths, as a word.
+func countWord(p float64) string {
+	return [...]string{"none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"}[int(math.Round(10*p))]
 }
 
 // decides says a chance as people do.

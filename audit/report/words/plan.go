@@ -23,8 +23,15 @@ func (v Plan) Title() string {
 	return "Plan for an audit" + strings.TrimSuffix(", "+Clean(v.Sheet.Title), ", ")
 }
 
-// AboutDepths says what speaks for a shallow stop and what for a deep one.
-const AboutDepths = "A shallow stop turns a hair of height into degrees; a deep one leans on pin and bore offset, meets valves sooner, and asks for a long tool."
+// AboutDepths says what speaks for a shallow stop and what for a deep one, and which
+// rock they are compared by.
+func (v Plan) AboutDepths() string {
+	text := "A shallow stop turns a hair of height into degrees; a deep one leans on pin and bore offset, meets valves sooner, and asks for a long tool."
+	if v.Result.Usually {
+		text += fmt.Sprintf(" Compared with rock of ± %s, taken as usual: say yours (--contact, or limits.contact on the sheet), and it counts in every ± below too.", v.Of(v.Result.Rock))
+	}
+	return text
+}
 
 // Worst says of which line the uncertainties of a plan are.
 func (v Plan) Worst() string {
@@ -54,7 +61,7 @@ func (v Plan) Steps() []string {
 		out = append(out, fmt.Sprintf("Set the stop for a half arc of %s: bring the piston to %s below its top, before TDC and on its way up, screw the stop in until it touches, and lock it there.",
 			rounding.Degrees(best.HalfArc, 0), v.Of(best.Drop)))
 	} else {
-		out = append(out, fmt.Sprintf("Set the stop for a half arc of about %s. Give stroke and rod, and it is said in millimetres of piston.", rounding.Degrees(best.HalfArc, 0)))
+		out = append(out, fmt.Sprintf("Set the stop for a half arc of about %s. Depths cannot be compared without stroke and rod: give them, and it is said in millimetres of piston.", rounding.Degrees(best.HalfArc, 0)))
 	}
 	if l := v.Result.Least; l != nil {
 		text := fmt.Sprintf("Take %s, each with %s of stop contacts and %s of every line", rounding.Count(l.Setups, "setup", "setups"), rounding.Count(l.Trials, "pair", "pairs"), rounding.Count(l.Readings, "reading", "readings"))
@@ -66,6 +73,9 @@ func (v Plan) Steps() []string {
 		out = append(out, fmt.Sprintf("Nothing up to 6 setups with 10 pairs and 6 readings is likely to give %s. See below what would make it better.", v.PlusMinus(v.Result.Wanted)))
 	}
 	out = append(out, fmt.Sprintf("With that an offset of %s from its place is found outside ±%s° four times in five.", strings.TrimPrefix(v.PlusMinus(v.Result.Outside), "± "), rounding.Plain(rounding.Trimmed(v.Result.Worst.Tolerance.Degrees()))))
+	if v.Result.Hides {
+		out = append(out, fmt.Sprintf("The step of %s° hides what the readings scatter by. Read finer, zero every setup in another place, so that they round differently, or name the readout's history on the sheet.", rounding.Plain(rounding.Trimmed(v.Sheet.Readout.Step.Degrees()))))
+	}
 	if u := v.Result.Best.U; u > v.Result.Worst.Tolerance {
 		out = append(out, "The ± is larger than the tolerance: such an audit can never show this line to be within.")
 	}

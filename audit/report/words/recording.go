@@ -196,7 +196,7 @@ func (r Recording) Advice() []string {
 	}
 	if r.view.Enough {
 		text := "Enough: every line is decided."
-		if slices.ContainsFunc(r.Result.ByLine(), func(m audit.LineResult) bool { return Fitted(m) != "" }) {
+		if slices.ContainsFunc(r.Result.ByLine(), AsFitted) {
 			text += " The verdicts hold as fitted; three setups, with the readout off and on again, would cover refitting too."
 		}
 		return []string{text}

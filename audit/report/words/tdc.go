@@ -45,7 +45,7 @@ func (v Audit) Circumstances() string {
 		say("Bore %s.", bore.BoreText())
 	}
 	if tdc.Any() {
-		if c := tdc.Setups[0].Correction; c != 0 {
+		if c := tdc.Setups[0].Correction - tdc.Setups[0].Slack; c != 0 {
 			say("So the middle of the contacts lies %s the piston's top; that is corrected.", rounding.Beside(c))
 		}
 		if s.Engine.RefersToThrow && tdc.ThrowToTDC != 0 {
@@ -61,6 +61,12 @@ func (v Audit) Circumstances() string {
 		say("%s", text)
 	}
 	if text := v.approaches(); text != "" {
+		say("%s", text)
+	}
+	if text := v.past(); text != "" {
+		say("%s", text)
+	}
+	if text := v.lent(); text != "" {
 		say("%s", text)
 	}
 	if tdc.Any() {
@@ -178,6 +184,9 @@ func (v Audit) approaches() string {
 	var b strings.Builder
 	if one {
 		b.WriteString("Heights were taken turning forward only: lost motion is in TDC by half of it, and cancels against lines read forward; bearing slack does not cancel.")
+		if v.Result.Sheet.Limits.Slack.Half > 0 {
+			b.WriteString(" Slack makes TDC early, by up to its limit: half of that is corrected, half is left as doubt.")
+		}
 	}
 	if open {
 		b.WriteString(strings.Repeat(" ", min(1, b.Len())) + "The sheet does not say how the heights were approached, so nothing was corrected for that and lost motion and slack count in full.")
@@ -207,6 +216,6 @@ func (v Audit) Method() string {
 	b.WriteString("Top dead centre is half way between two readings at which the piston stands equally high, one on either side of it; of a sweep it is the top of a fitted slider-crank curve. ")
 	b.WriteString("A line's offset is the crank angle at which it comes up, counted from there, less the angle at which it belongs. ")
 	fmt.Fprintf(&b, "Every source of doubt is a row of a budget with its own distribution (JCGM 100:2008); the interval holds %s of the distribution of their sum. ", v.Confidence())
-	fmt.Fprintf(&b, "A line is within when at least %s of that distribution lies within its tolerance, outside when at least as much lies beyond, and undecided otherwise (JCGM 106:2012).", v.Confidence())
+	b.WriteString(v.DecisionRule())
 	return b.String()
 }

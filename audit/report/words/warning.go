@@ -82,7 +82,7 @@ func (v Audit) Warning(w warning.Warning) string {
 	case warning.ScattersDiffer:
 		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
 	case warning.StepCoarse:
-		return "the step of " + v.step() + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full"
+		return "the step of " + v.step() + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full; read finer, take setups that are zeroed in different places, or name the readout's history"
 	case warning.LostMotionSeen:
 		if w.Values[0] < 0 {
 			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion: check which readings were approached forward"
@@ -147,6 +147,15 @@ func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) s
 		return "the readout's correction or this measurement has no date, so nobody can see how old the correction is; date both"
 	case warning.CorrectionOld:
 		return "the readout's correction is " + rounding.Fixed(math.Abs(w.Values[0]), 0) + " days away from this measurement, more than a year: check the readout again"
+	case warning.HistoryNotUsed:
+		return v.notUsed(w, name, in)
+	case warning.HistoryOutOfControl:
+		return v.outOfControl(w)
+	case warning.HistoryOld:
+		if w.Values[0] == 0 {
+			return "how old the readout's history is can't be told, for a date is missing: give this sheet and those behind it their days"
+		}
+		return "the newest sheet of the readout's history is " + rounding.Fixed(w.Values[0], 0) + " days older than this measurement, more than two years: gather a new one"
 	case warning.DropMismatch:
 		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ": check stroke, rod, the indicator's zero at the very top and probe_angle"
 	case warning.DropsTrend:

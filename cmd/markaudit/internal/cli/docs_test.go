@@ -51,7 +51,7 @@ func TestDocumentsShowRealOutput(t *testing.T) {
 // bench returns a folder with the sheets and tables that the pages speak of.
 func bench(t *testing.T) string {
 	dir := t.TempDir()
-	for _, folder := range []string{"sheets/good", "history", "wheel", "study", "qualify"} {
+	for _, folder := range []string{"sheets/good", "history", "past", "wheel", "study", "qualify"} {
 		if err := os.CopyFS(dir, os.DirFS(top+"testdata/"+folder)); err != nil {
 			t.Fatal(err)
 		}

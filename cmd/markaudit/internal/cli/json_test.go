@@ -78,7 +78,7 @@ var promised = map[string]string{
 	"tdc":   "method trials setups repeatability_deg dof standard_uncertainty_deg throw_to_tdc_deg by_setup",
 	"setup": "setup by method reading_deg half_arc_deg half_arc_sd_deg pin_offset_correction_deg trials",
 	"mark": `name nominal_deg nominal_text comes_up_at_deg offset_deg standard_uncertainty_deg effective_dof
-		expanded_uncertainty_deg interval_deg tolerance_deg conformity_probability verdict covers not_included
+		expanded_uncertainty_deg interval_deg tolerance_deg conformity_probability early_probability late_probability risk verdict covers not_included
 		arc_mm arc_expanded_mm chord_mm teeth scribe to_decide budget`,
 	"mark scribe":  "direction along move arc_mm chord_mm worthwhile withheld check",
 	"row":          "source evaluation distribution half_width_deg n dof sensitivity standard_uncertainty_deg share shared",

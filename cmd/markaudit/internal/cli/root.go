@@ -51,7 +51,7 @@ and where to scribe the new line.`,
 		&cobra.Group{ID: "program", Title: "About the program:"},
 	)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(newAudit(env), newPlan(env), newCompare(env), newDemo(env), newNewSheet(env), newTDC(), newDrop(), newArc(), newWheel(env), newRepeat(env), newQualify(env), newRehearse(env), newStrip(env), newRecord(env), newServe(env), newVersion(), newCompletion())
+	root.AddCommand(newAudit(env), newPlan(env), newCompare(env), newHistory(env), newDemo(env), newNewSheet(env), newTDC(), newDrop(), newArc(), newWheel(env), newRepeat(env), newQualify(env), newRehearse(env), newStrip(env), newRecord(env), newServe(env), newVersion(), newCompletion())
 	return root
 }
 

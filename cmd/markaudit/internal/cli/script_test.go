@@ -37,6 +37,10 @@ func TestScripts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	past, err := filepath.Abs(top + "testdata/past")
+	if err != nil {
+		t.Fatal(err)
+	}
 	testscript.Run(t, testscript.Params{
 		Dir:                 top + "testdata/cli",
 		UpdateScripts:       *update,
@@ -45,6 +49,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("GOOD", good)
 			e.Setenv("STUDY", study)
+			e.Setenv("PAST", past)
 			e.Setenv("BELL", "a\ab")
 			return nil
 		},

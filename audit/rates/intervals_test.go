@@ -1,0 +1,531 @@
+//go:build rates
+
+package rates
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strconv"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/history"
+	"markaudit/audit/lines"
+	"markaudit/audit/plan"
+	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// intervalCell is one kind of audit of the widened grid of intervals: what is read
+// how often with what, and how it scatters. A reading, a contact as well, scatters
+// by intervalSD; the tolerance of every line is intervalTolerance.
+type intervalCell struct {
+	pairs    int
+	readings []int // of each line; one number stands for all
+	setups   int
+	lines    int
+	step     float64 // in scatters of a reading
+	wheel    geometry.Length
+	atLimit  bool    // the wheel is off centre by its whole limit, anywhere round
+	loose    float64 // factor of the scatter of the last line
+	stop     float64 // factor of the scatter of contacts
+	tails    string  // "t3": Student's t on three degrees of freedom; "5%": one reading in twenty at four times
+	slips    float64 // by which each pair moves the readout, in scatters
+	remount  float64 // limits.remount, used evenly; degrees
+	floor    float64 // the rate that the cell promises; zero: intervalHeld
+}
+
+const (
+	intervalSD        = 0.1
+	intervalTolerance = 0.6
+	intervalHeld      = 0.945
+	intervalWrong     = 0.05 // at the very tolerance
+	intervalClaimed   = 0.06 // on good lines
+)
+
+func (c intervalCell) String() string {
+	read := fmt.Sprint(c.readings[0])
+	if len(c.readings) > 1 {
+		read = fmt.Sprint(c.readings)
+	}
+	text := fmt.Sprintf("%d pairs × %s, %d setups, %d lines, step %g", c.pairs, read, max(1, c.setups), c.lines, c.step)
+	for _, x := range []struct {
+		on   bool
+		text string
+	}{
+		{c.wheel > 0 && !c.atLimit, "wheel in its limit"}, {c.atLimit, "wheel at its limit"},
+		{c.loose > 0, fmt.Sprintf("one line %g × as loose", c.loose)}, {c.stop > 0, fmt.Sprintf("contacts × %.2g", c.stop)},
+		{c.tails != "", c.tails + " tails"}, {c.slips > 0, "pairs slip"}, {c.remount > 0, "remounting in its limit"},
+	} {
+		if x.on {
+			text += ", " + x.text
+		}
+	}
+	return text
+}
+
+var intervalCells = []intervalCell{
+	{pairs: 2, readings: []int{2}, lines: 4, step: 0.02},
+	{pairs: 2, readings: []int{5}, lines: 4, step: 0.02},
+	{pairs: 3, readings: []int{2}, lines: 1, step: 0.02},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 0.02},
+	{pairs: 3, readings: []int{3}, lines: 1, step: 0.02},
+	{pairs: 3, readings: []int{3}, lines: 2, step: 0.02},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 0.5},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 1},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 2},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 5},
+	{pairs: 3, readings: []int{10}, lines: 5, step: 0.02},
+	{pairs: 3, readings: []int{3}, lines: 12, step: 0.1},
+	{pairs: 5, readings: []int{3}, lines: 4, step: 0.5},
+	{pairs: 5, readings: []int{3}, lines: 4, step: 2},
+	{pairs: 5, readings: []int{5}, lines: 5, step: 0.02},
+	{pairs: 5, readings: []int{5}, lines: 12, step: 0.1},
+	{pairs: 5, readings: []int{5}, lines: 24, step: 0.1},
+	{pairs: 5, readings: []int{5}, lines: 4, step: 2},
+	{pairs: 5, readings: []int{5}, lines: 4, step: 5},
+	{pairs: 10, readings: []int{1, 1, 1, 5}, lines: 4, step: 0.02},
+	{pairs: 10, readings: []int{10}, lines: 2, step: 0.02},
+	{pairs: 10, readings: []int{10}, lines: 4, step: 3},
+	{pairs: 4, readings: []int{1, 2, 5, 10}, lines: 4, step: 0.1},
+	{pairs: 4, readings: []int{2, 3, 3, 7}, lines: 4, step: 0.1},
+	{pairs: 4, readings: []int{3}, lines: 4, step: 0.1, loose: 2},
+	// Three readings cannot show a line three times as loose as its pool: said in
+	// docs/validation.md.
+	{pairs: 4, readings: []int{3}, lines: 4, step: 0.1, loose: 3, floor: 0.93},
+	{pairs: 5, readings: []int{5}, lines: 4, step: 0.1, loose: 3},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 0.1, stop: 3},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 0.1, stop: 1. / 3},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 0.1, tails: "t3"},
+	{pairs: 5, readings: []int{5}, lines: 4, step: 0.1, tails: "t3"},
+	{pairs: 5, readings: []int{5}, lines: 4, step: 0.1, tails: "5%"},
+	{pairs: 6, readings: []int{3}, lines: 4, step: 0.1, slips: 1},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 0.1, wheel: 0.3},
+	{pairs: 5, readings: []int{3}, lines: 8, step: 0.1, wheel: 0.3, atLimit: true},
+	{pairs: 3, readings: []int{3}, lines: 4, step: 0.1, remount: 0.2},
+	{pairs: 3, readings: []int{3}, setups: 2, lines: 4, step: 0.02},
+	{pairs: 3, readings: []int{3}, setups: 2, lines: 12, step: 2},
+	{pairs: 3, readings: []int{3}, setups: 3, lines: 4, step: 0.02},
+	{pairs: 3, readings: []int{3}, setups: 3, lines: 4, step: 1, wheel: 0.3},
+	{pairs: 3, readings: []int{3}, setups: 3, lines: 4, step: 5},
+	{pairs: 1, readings: []int{1}, setups: 4, lines: 4, step: 0.5},
+	{pairs: 4, readings: []int{3}, setups: 5, lines: 12, step: 0.02},
+	{pairs: 5, readings: []int{3}, setups: 4, lines: 1, step: 2},
+}
+
+// intervalStand is one stand of the grid: everything is drawn by the test itself,
+// so that scatter may differ from line to line and have any tails.
+type intervalStand struct {
+	intervalCell
+	rng      *rand.Rand
+	readout  simulate.Readout
+	offsets  []geometry.Angle
+	by       float64 // by which everything scatters more than intervalSD; zero: 1
+	remounts float64 // standard deviation of what mounting adds; zero: that of the grid
+}
+
+func (c intervalCell) stand(rng *rand.Rand, offsets []geometry.Angle) intervalStand {
+	r := simulate.Readout{Kind: sheet.Encoder, Counts: geometry.CountsUp, Step: geometry.Angle(c.step * intervalSD)}
+	if c.wheel > 0 {
+		r.Kind, r.Diameter, r.Towards = sheet.Wheel, 280, geometry.Angle(360*rng.Float64())
+		if r.OffCentre = c.wheel; !c.atLimit {
+			r.OffCentre *= geometry.Length(rng.Float64())
+		}
+	}
+	return intervalStand{intervalCell: c, rng: rng, readout: r, offsets: offsets}
+}
+
+// scatter is one error, in degrees.
+func (s intervalStand) scatter(sd float64) float64 {
+	z := s.rng.NormFloat64()
+	switch s.tails {
+	case "t3":
+		var chi float64
+		for range 3 {
+			x := s.rng.NormFloat64()
+			chi += x * x
+		}
+		z /= math.Sqrt(chi) // that is t/√3, of unit variance
+	case "5%":
+		if s.rng.Float64() < 0.05 {
+			z *= 4
+		}
+	}
+	if s.by > 0 {
+		sd *= s.by
+	}
+	return sd * z
+}
+
+func (s intervalStand) read(zero, theta float64, approach sheet.Approach) sheet.Reading {
+	shown := s.readout.Shows(geometry.Angle(zero), geometry.Angle(theta), approach).Degrees()
+	step := s.readout.Step.Degrees()
+	return sheet.Reading{Value: geometry.Angle(math.Round(math.Round(shown/step)*step*1e9) / 1e9), Approach: approach}
+}
+
+// sheetOf draws the readings of the stand.
+func (s intervalStand) sheetOf(setups int) sheet.Sheet {
+	r := simulate.Steady(intervalTolerance, s.places()...)
+	r.Readout = s.readout
+	r.Setups = nil
+	r.Told.Remount, r.Told.OffCentre = geometry.Angle(s.remount), s.wheel
+	out, _ := r.Measure(s.rng)
+	out.Readout.Diameter, out.Readout.QuarterTurn = s.readout.Diameter, nil
+	contacts := intervalSD
+	if s.stop > 0 {
+		contacts *= s.stop
+	}
+	for k := range setups {
+		zero, added := 360*s.rng.Float64(), 0.0
+		switch {
+		case s.remounts > 0:
+			added = s.remounts * s.rng.NormFloat64()
+		case s.remount > 0:
+			added = s.remount * (2*s.rng.Float64() - 1)
+		case setups >= 3:
+			added = 0.08 * s.rng.NormFloat64()
+		}
+		setup := sheet.Setup{Name: strconv.Itoa(k + 1), Marks: map[string][]sheet.Reading{}}
+		half := 20 + 10*s.rng.Float64()
+		for range s.pairs {
+			moved := s.slips * intervalSD * s.rng.NormFloat64()
+			f := s.read(zero, moved-half+s.scatter(contacts), sheet.Forward)
+			b := s.read(zero, moved+half+s.scatter(contacts), sheet.Backward)
+			setup.Trials = append(setup.Trials, sheet.Trial{Forward: &f, Backward: &b})
+		}
+		for j, m := range out.Marks {
+			sd := intervalSD
+			if s.loose > 0 && j == len(out.Marks)-1 {
+				sd *= s.loose
+			}
+			for range s.readings[min(j, len(s.readings)-1)] {
+				setup.Marks[m.Name] = append(setup.Marks[m.Name], s.read(zero, (m.At+s.offsets[j]).Degrees()+added+s.scatter(sd), sheet.Forward))
+			}
+		}
+		out.Setups = append(out.Setups, setup)
+	}
+	return out
+}
+
+// places are those of lines all round the part.
+func (c intervalCell) places() []geometry.Angle {
+	out := make([]geometry.Angle, c.lines)
+	for i := range out {
+		out[i] = geometry.Angle(137.5 * float64(i)).Wrap()
+	}
+	return out
+}
+
+// intervalRates are what came of a cell.
+type intervalRates struct {
+	held, width, claimed, early, late float64
+	within, best                      float64
+}
+
+func (c intervalCell) run(t *testing.T, n int, rng *rand.Rand) intervalRates {
+	var r intervalRates
+	var errors []float64
+	judged := 0.0
+	border := 0.0
+	for i := range n {
+		// Lines right, then all at their very tolerance, on one side or the other.
+		for _, at := range []geometry.Angle{0, intervalTolerance * geometry.Angle(1-2*(i%2))} {
+			offsets := slices.Repeat([]geometry.Angle{at}, c.lines)
+			s := c.stand(rng, offsets)
+			result, err := audit.Run(s.sheetOf(max(1, c.setups)))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, l := range result.ByLine() {
+				if l.Offset == nil || !l.Offset.Known {
+					continue
+				}
+				judged++
+				off := (l.Offset.Value - at).Abs()
+				errors = append(errors, off.Degrees())
+				r.width += l.Offset.Expanded.Degrees()
+				if off <= l.Offset.Expanded {
+					r.held++
+				}
+				if at == 0 {
+					continue
+				}
+				border++
+				switch {
+				case l.Verdict == uncertainty.Within:
+					r.within++
+				case l.Verdict == uncertainty.Outside && l.Offset.Value > 0:
+					r.late++
+				case l.Verdict == uncertainty.Outside:
+					r.early++
+				}
+			}
+			switch f := result.Diagnosis.Together.Finding; {
+			case at == 0 && f != lines.None && f != lines.Unknown:
+				r.claimed++
+			}
+		}
+	}
+	r.held, r.width, r.claimed = r.held/judged, r.width/judged, r.claimed/float64(n)
+	r.within, r.early, r.late = r.within/border, r.early/border, r.late/border
+	slices.Sort(errors)
+	r.best = errors[int(0.95*float64(len(errors)))]
+	return r
+}
+
+func intervalStands(t *testing.T) int {
+	n := 400
+	if text := os.Getenv("MARKAUDIT_STANDS"); text != "" {
+		var err error
+		if n, err = strconv.Atoi(text); err != nil || n < 1 {
+			t.Fatalf("MARKAUDIT_STANDS is %q, expected a number of stands", text)
+		}
+	}
+	return n
+}
+
+// What 95 % means, in every cell of the grid: at least 94.5 %; at the very tolerance
+// neither verdict in more than 5 %; something claimed of good lines in at most 6 %
+// (docs/validation.md). Best is the half width that would just hold 95 % of what the
+// estimates are off by in this cell, known to nobody at the bench.
+//
+//	MARKAUDIT_STANDS=2000 go test -tags rates ./audit/rates -run Intervals -v
+func TestIntervals(t *testing.T) {
+	n := intervalStands(t)
+	se := func(p float64) float64 { return 3.5 * math.Sqrt(p*(1-p)/float64(n)) }
+	for i, c := range intervalCells {
+		t.Run(c.String(), func(t *testing.T) {
+			t.Parallel()
+			r := c.run(t, n, rand.New(rand.NewPCG(20261128, uint64(i))))
+			border := max(r.within, r.early+r.late)
+			t.Logf("| %v | %.3f | %.3f | %.3f | %.3f | %.3f |", c, r.held, r.width, r.best, r.claimed, border)
+			floor := c.floor
+			if floor == 0 {
+				floor = intervalHeld
+			}
+			// Lines of one stand share its TDC: as if there were one line a stand.
+			if r.held < floor-se(0.95) {
+				t.Errorf("the interval holds the truth in %.3f", r.held)
+			}
+			if border > intervalWrong+se(intervalWrong) {
+				t.Errorf("at the tolerance: within in %.3f, outside in %.3f", r.within, r.early+r.late)
+			}
+			if r.claimed > intervalClaimed+se(intervalClaimed) {
+				t.Errorf("something is claimed of good lines in %.3f", r.claimed)
+			}
+		})
+	}
+}
+
+// pastCell is a day with a history behind it: ten earlier audits of three setups, four
+// lines, three pairs, three readings, and remounting of 0.08 degrees.
+type pastCell struct {
+	name           string
+	setups         int
+	step           float64 // in scatters of a reading, then and today
+	worse, remount float64 // today's scatter of everything, and of remounting, over the past's
+	wander         float64 // standard deviation of the logarithm by which days differ
+	floor          float64
+}
+
+const pastRemount = 0.08
+
+// sheetOn draws a day: everything scatters by worse, remounting by remount as well.
+func (c pastCell) sheetOn(rng *rand.Rand, setups int, worse, remount float64, date string) sheet.Sheet {
+	s := intervalCell{pairs: 3, readings: []int{3}, lines: 4, step: c.step}.stand(rng, make([]geometry.Angle, 4))
+	s.by, s.remounts = worse, pastRemount*remount*worse
+	out := s.sheetOf(setups)
+	out.Readout.Name, out.Date = "wheel 4", date
+	out.Digest = out.ReadingsDigest()
+	return out
+}
+
+var pastCells = []pastCell{
+	{"as in the past", 1, 0.1, 1, 1, 0, 0}, {"as in the past", 2, 0.1, 1, 1, 0, 0}, {"as in the past", 3, 0.1, 1, 1, 0, 0}, {"as in the past", 4, 0.1, 1, 1, 0, 0},
+	{"days differ", 1, 0.1, 1, 1, 0.35, 0}, {"days differ", 3, 0.1, 1, 1, 0.35, 0},
+	{"everything 1.3 times worse", 1, 0.1, 1.3, 1, 0, 0}, {"everything 1.3 times worse", 3, 0.1, 1.3, 1, 0, 0},
+	{"remounting 1.6 times worse", 1, 0.1, 1, 1.6, 0, 0.94}, {"remounting 1.6 times worse", 3, 0.1, 1, 1.6, 0, 0.93},
+	// Nobody who mounts once can know that today's remounting was twice the past's:
+	// said in the report and in docs/validation.md.
+	{"remounting twice as bad", 1, 0.1, 1, 2, 0, 0.89},
+	{"coarse step", 1, 2, 1, 1, 0, 0}, {"coarse step", 3, 5, 1, 1, 0, 0},
+}
+
+// What a history promises: for how many lines it is used, how many intervals hold, and
+// the mean ± with and without it; of one or two setups those that use it, for the
+// others say nothing of remounting.
+//
+//	MARKAUDIT_STANDS=2000 go test -tags rates ./audit/rates -run Past -v
+func TestPast(t *testing.T) {
+	n := intervalStands(t)
+	for i, c := range pastCells {
+		t.Run(fmt.Sprintf("%s, %d setups, step %g", c.name, c.setups, c.step), func(t *testing.T) {
+			t.Parallel()
+			rng := rand.New(rand.NewPCG(20261129, uint64(i)))
+			var used, held, width, without, counted, lines float64
+			for range n {
+				var before []audit.Result
+				for k := range 10 {
+					worse := math.Exp(c.wander * rng.NormFloat64())
+					before = append(before, intervalAudit(t, c.sheetOn(rng, 3, worse, 1, fmt.Sprintf("2025-01-%02d", k+1))))
+				}
+				h, _, err := history.Gather(before, "", nil)
+				if err != nil {
+					t.Fatal(err)
+				}
+				today := c.sheetOn(rng, c.setups, c.worse*math.Exp(c.wander*rng.NormFloat64()), c.remount, "2025-06-01")
+				alone := intervalAudit(t, today)
+				today.Readout.History = &h
+				for j, l := range intervalAudit(t, today).Lines {
+					lines++
+					if l.Remounted.Used {
+						used++
+					} else if c.setups < uncertainty.EnoughSetups {
+						continue // it says nothing of remounting
+					}
+					counted++
+					width += l.Offset.Expanded.Degrees()
+					without += alone.Lines[j].Offset.Expanded.Degrees()
+					if l.Offset.Value.Abs() <= l.Offset.Expanded {
+						held++
+					}
+				}
+			}
+			t.Logf("| %s, %d setups, step %g | %.2f | %.3f | %.3f | %.3f |", c.name, c.setups, c.step, used/lines, held/counted, width/counted, without/counted)
+			floor := c.floor
+			if floor == 0 {
+				floor = intervalHeld
+			}
+			if held/counted < floor-3.5*math.Sqrt(0.95*0.05/float64(n)) {
+				t.Errorf("holds the truth in %.3f", held/counted)
+			}
+		})
+	}
+}
+
+func intervalAudit(t *testing.T, s sheet.Sheet) audit.Result {
+	t.Helper()
+	r, err := audit.Run(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// What a plan promises: within a tenth of what the audits then find on average, for
+// every step.
+//
+//	MARKAUDIT_STANDS=2000 go test -tags rates ./audit/rates -run PlannedIntervals -v
+func TestPlannedIntervals(t *testing.T) {
+	n := intervalStands(t)
+	i := uint64(0)
+	for _, step := range []float64{0.02, 0.5, 1, 2, 2.5, 3, 4, 5} {
+		for _, amount := range [][3]int{{1, 3, 3}, {1, 5, 5}, {1, 10, 5}, {3, 3, 3}} {
+			i++
+			seed := i
+			c := intervalCell{pairs: amount[1], readings: []int{amount[2]}, setups: amount[0], lines: 4, step: step}
+			t.Run(c.String(), func(t *testing.T) {
+				t.Parallel()
+				rng := rand.New(rand.NewPCG(20261130, seed))
+				var found, squares, lines float64
+				var first sheet.Sheet
+				for k := range n {
+					s := c.stand(rng, make([]geometry.Angle, c.lines)).sheetOf(c.setups)
+					if k == 0 {
+						first = s
+					}
+					for _, l := range intervalAudit(t, s).Lines {
+						u := l.Offset.Expanded.Degrees()
+						found, squares, lines = found+u, squares+u*u, lines+1
+					}
+				}
+				found /= lines
+				p, err := plan.For(first, plan.Guess{Middle: intervalSD / math.Sqrt2, Reading: intervalSD, Remount: 0.08}, 25, 0)
+				if err != nil {
+					t.Fatal(err)
+				}
+				ratio := p.Predict(amount[0], amount[1], amount[2]).Degrees() / found
+				t.Logf("| %v | %.3f | %.3f |", c, found, ratio)
+				sampling := 3.5 * math.Sqrt((squares/lines-found*found)/float64(n)) / found
+				if math.Abs(ratio-1) > 0.1+sampling {
+					t.Errorf("the plan says %.3f of what comes out", ratio)
+				}
+			})
+		}
+	}
+}
+
+// What further measuring promises: the whole offer four times in five, its first part
+// seven times in ten, and what that costs.
+//
+//	MARKAUDIT_STANDS=2000 go test -tags rates ./audit/rates -run Offers -v
+func TestOffers(t *testing.T) {
+	n := intervalStands(t)
+	for i, c := range []intervalCell{
+		{pairs: 3, readings: []int{3}, lines: 4, step: 0.1},
+		{pairs: 4, readings: []int{4}, lines: 1, step: 0.1},
+		{pairs: 5, readings: []int{3}, lines: 4, step: 1},
+		{pairs: 3, readings: []int{3}, lines: 4, step: 2},
+	} {
+		t.Run(c.String(), func(t *testing.T) {
+			t.Parallel()
+			rng := rand.New(rand.NewPCG(20261201, uint64(i)))
+			var offers, kept, staged, early, cost, firstCost, promised float64
+			most := c
+			most.pairs, most.readings = c.pairs+15, []int{c.readings[0] + 15}
+			for range 2 * n {
+				offsets := make([]geometry.Angle, c.lines)
+				offsets[0] = geometry.Angle(1.6 * (rng.Float64() - 0.5))
+				all := most.stand(rng, offsets).sheetOf(1)
+				part := func(pairs, readings int) sheet.Sheet {
+					s := all
+					setup := all.Setups[0]
+					setup.Trials = setup.Trials[:c.pairs+pairs]
+					setup.Marks = map[string][]sheet.Reading{}
+					for j, m := range all.Marks {
+						more := 0
+						if j == 0 {
+							more = readings
+						}
+						setup.Marks[m.Name] = all.Setups[0].Marks[m.Name][:c.readings[0]+more]
+					}
+					s.Setups = []sheet.Setup{setup}
+					return s
+				}
+				decided := func(pairs, readings int) bool {
+					r := intervalAudit(t, part(pairs, readings))
+					return r.ByLine()[0].Verdict != uncertainty.Undecided
+				}
+				next := audit.Next(intervalAudit(t, part(0, 0)))[0]
+				if next.Way != advise.MoreReadings || next.Chance < 0.8 {
+					continue
+				}
+				offers++
+				promised += next.Chance
+				cost += float64(2*next.Trials + next.Readings)
+				done := decided(next.Trials, next.Readings)
+				if done {
+					kept++
+				}
+				if f := next.First; f != (advise.First{}) {
+					staged++
+					firstCost += float64(2*f.Trials + f.Readings)
+					if decided(f.Trials, f.Readings) {
+						early++
+					}
+				}
+			}
+			t.Logf("| %v | %.0f | %.2f | %.2f | %.1f | %.2f | %.1f |", c, offers, promised/offers, kept/offers, cost/offers, early/staged, firstCost/staged)
+			se := func(p, n float64) float64 { return 3.5 * math.Sqrt(p*(1-p)/n) }
+			if kept/offers < 0.78-se(0.78, offers) {
+				t.Errorf("a promise of four in five is kept in %.2f", kept/offers)
+			}
+		})
+	}
+}

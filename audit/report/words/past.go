@@ -1,0 +1,117 @@
+package words
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/lines"
+	"markaudit/audit/past"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/uncertainty"
+	"markaudit/audit/warning"
+	"markaudit/geometry"
+)
+
+// AsFitted reports whether a verdict answers only for the setups taken.
+func AsFitted(m audit.LineResult) bool {
+	return m.Offset != nil && m.Offset.Known && m.Covers == lines.Repeatability
+}
+
+// Fitted marks a verdict that answers only for the setups taken, or for remounting as
+// it was in earlier audits.
+func Fitted(m audit.LineResult) string {
+	switch {
+	case AsFitted(m):
+		return ", as fitted"
+	case m.Offset != nil && m.Offset.Known && m.Remounted.Used:
+		return ", as in " + earlier(m.Remounted.Sheets)
+	}
+	return ""
+}
+
+func earlier(n int) string { return rounding.Count(n, "earlier audit", "earlier audits") }
+
+// remounting says what the ± knows of remounting, where no line is as fitted.
+func (v Audit) remounting() string {
+	for _, m := range v.Result.ByLine() {
+		if m.Offset == nil || !m.Remounted.Used {
+			continue
+		}
+		text := " Remounting is included, as the readout was remounted in " + earlier(m.Remounted.Sheets)
+		if len(m.Seen) == 1 {
+			text += "; one mounting cannot show it if today's was worse"
+		}
+		return text + "."
+	}
+	return " Remounting is included."
+}
+
+// past says what the history of the readout did.
+func (v Audit) past() string {
+	h := v.Result.Sheet.Readout.History
+	if h == nil {
+		return ""
+	}
+	name := fmt.Sprintf("The history of %s (%s, SHA-256 %.12s)", Clean(h.Readout), rounding.Count(len(h.Sheets), "sheet", "sheets"), h.Digest)
+	var parts []string
+	say := func(what string, u past.Use) {
+		if !u.Used {
+			return
+		}
+		today := "not repeated today"
+		if u.Today > 0 {
+			today = rounding.TwoDigits(u.Today) + " today"
+		}
+		parts = append(parts, fmt.Sprintf("%s as in %s (%s then, %s)", what, earlier(u.Sheets), rounding.TwoDigits(u.Then), today))
+	}
+	say("scatter of middles", v.Result.TDC.Before)
+	for _, m := range v.Result.ByLine() {
+		if m.Before.Used {
+			say("scatter of readings", m.Before)
+			break
+		}
+	}
+	for _, m := range v.Result.ByLine() {
+		if m.Remounted.Used {
+			parts = append(parts, fmt.Sprintf("remounting as in %s (%s)", earlier(m.Remounted.Sheets), rounding.TwoDigits(m.Remounted.Then)))
+			break
+		}
+	}
+	if len(parts) == 0 {
+		return name + " is not used."
+	}
+	return name + " counts: " + strings.Join(parts, "; ") + ". Each counts as four readings more."
+}
+
+// notUsed says why a history does not count.
+func (v Audit) notUsed(w warning.Warning, name, in string) string {
+	if w.Names[0] == past.OtherHands {
+		return in + "the readout's history is of other hands than " + Clean(w.Names[1]) + "'s, and is not used; gather one with their sheets"
+	}
+	what := map[string]string{past.Middles: "middles", past.Readings: "readings", past.Mountings: "setups"}[w.Names[0]]
+	whose := "today's " + what + " scatter"
+	if name != "" {
+		whose = name + ": today's " + what + " scatter"
+	}
+	sd := func(i int) string { return rounding.TwoDigits(geometry.Angle(w.Values[i])) }
+	return fmt.Sprintf("%s more than they used to (%s against %s): the history is not used for them; look for what is loose", whose, sd(1), sd(0))
+}
+
+// outOfControl names the sheets of a history that lie outside.
+func (v Audit) outOfControl(w warning.Warning) string {
+	names := slices.Clone(w.Names)
+	for i, n := range names {
+		names[i] = fmt.Sprintf("%.12s", n)
+	}
+	return "the readout's history is out of control, and is not used: outside lie " + strings.Join(names, ", ") + "; look at pointer, stop and wheel, then `markaudit history` with the sheets from there on, or strike them with --without"
+}
+
+// budgetNote says in a budget what the past lends.
+func budgetNote(e *uncertainty.Estimate) string {
+	if slices.ContainsFunc(e.Budget, func(r uncertainty.Row) bool { return r.Source == uncertainty.AsBefore }) {
+		return " The row of setups joins today's with those of the readout's history, counted as four readings more."
+	}
+	return ""
+}
