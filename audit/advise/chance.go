@@ -13,7 +13,7 @@ import (
 // search looks for the least effort that probably decides one line.
 type search struct {
 	now       uncertainty.Combination
-	several   bool // three setups or more: only further setups help
+	several   bool // three setups or more, or earlier audits: only further setups help
 	offset    float64
 	early     float64 // how early the line may come, positive
 	late      float64
@@ -24,7 +24,7 @@ type search struct {
 func newSearch(l lines.Line, threshold float64) search {
 	rows, _ := l.From.Budget()
 	s := search{
-		now: l.From, several: len(l.Seen) >= uncertainty.EnoughSetups,
+		now: l.From, several: len(l.Seen) >= uncertainty.EnoughSetups || l.Remounted.Used,
 		offset: l.Offset.Value.Abs().Degrees(), threshold: threshold,
 		scatter: rows.Scatter(),
 	}

@@ -17,6 +17,7 @@ const (
 	StopInDwell         Code = "stop_in_dwell"          // Values: blocked arc
 	HalfArcCreeps       Code = "half_arc_creeps"        // Values: drift over the setup
 	HalfArcJumps        Code = "half_arc_jumps"         // Values: range
+	MiddlesDrift        Code = "middles_drift"          // Values: drift from the first middle to the last
 	OneTrial            Code = "one_trial"              // no scatter, so no interval
 	TwoTrials           Code = "two_trials"             // one degree of freedom
 	NoPair              Code = "no_pair"                // setup without a usable trial
@@ -61,7 +62,6 @@ const (
 	BankDiffers         Code = "bank_angle_differs"     // Names: the two cylinders; Values: angle found, declared
 	BankNotFound        Code = "bank_not_found"         // Names: the line's cylinder, the one whose TDC was found; Values: angle declared
 	MethodsDiffer       Code = "methods_differ"         // Names: the two methods; Values: difference, its uncertainty
-	MiddlesDrift        Code = "middles_drift"          // Values: drift over the setup
 	HistoryNotUsed      Code = "history_not_used"       // Names: why (package past), then whose hands; Values: standard deviation then, today
 	HistoryOld          Code = "history_old"            // Values: days from its newest sheet; zero where a date is missing
 	HistoryOutOfControl Code = "history_out_of_control" // Names: digests of the sheets outside

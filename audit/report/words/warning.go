@@ -79,6 +79,8 @@ func (v Audit) Warning(w warning.Warning) string {
 		}
 		return fmt.Sprintf("%s%s%s stands out: the others have %s on average; take it again, and strike it with a reason if you know one (it was used)",
 			in, what, v.dial(w.Values[0]), v.dial(w.Values[1]))
+	case warning.MiddlesDrift:
+		return in + "the middles of the pairs creep, by " + val(0) + " from first to last: readout or pointer is moving; make it fast, and take contacts and lines again"
 	case warning.ScattersDiffer:
 		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
 	case warning.StepCoarse:
