@@ -1,0 +1,115 @@
+package stats
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// By hand: (1 · 0.0144 + 4 · 0.01)/5 = 0.01088, whose root is 0.104307.
+func TestLend(t *testing.T) {
+	s := Scatter{0.0144, 1}.Lend(Scatter{0.01, 13})
+	if math.Abs(math.Sqrt(s.Variance)-0.104307238) > 1e-9 || s.DOF != 5 {
+		t.Errorf("got %+v", s)
+	}
+	if s := (Scatter{0.04, 2}).Lend(Scatter{0.01, 3}); math.Abs(s.Variance-0.022) > 1e-15 || s.DOF != 5 {
+		t.Errorf("from a poor one: %+v", s)
+	}
+	if s := (Scatter{}).Lend(Scatter{0.01, 3}); s != (Scatter{0.01, 3}) {
+		t.Errorf("to one without: %+v", s)
+	}
+	if s := (Scatter{}).Lend(Scatter{}); s != (Scatter{}) {
+		t.Errorf("nothing: %+v", s)
+	}
+	if s := Pool(Scatter{0.04, 2}, Scatter{}, Scatter{0.01, 4}); math.Abs(s.Variance-0.02) > 1e-15 || s.DOF != 6 {
+		t.Errorf("pooled: %+v", s)
+	}
+	if s := Pool(); s != (Scatter{}) {
+		t.Errorf("pool of none: %+v", s)
+	}
+}
+
+// Upper tail of F(4, 9) beyond 4, by another program: 0.0391, above 0.05/3 for three lines
+// and below 0.05 for one.
+func TestForComparing(t *testing.T) {
+	each := []Scatter{{0.04, 4}, {0.01, 4}, {0.01, 5}}
+	if p := FSurvival(4, 4, 9); math.Abs(p-0.0391) > 0.00005 {
+		t.Errorf("p %g", p)
+	}
+	out, odd := ForComparing(each, 0)
+	if odd != nil || out[0] != out[1] || out[0].DOF != 13 || math.Abs(out[0].Variance-0.25/13) > 1e-15 {
+		t.Errorf("alike: %+v, %v", out, odd)
+	}
+	// Ten times as loose is odd: it keeps its own, and is lent 4 degrees of freedom.
+	each[0].Variance = 0.1
+	out, odd = ForComparing(each, 0)
+	if !slices.Equal(odd, []int{0}) || out[0].DOF != 8 || math.Abs(out[0].Variance-0.055) > 1e-15 || out[1] != out[2] || out[1].DOF != 9 || math.Abs(out[1].Variance-0.01) > 1e-15 {
+		t.Errorf("one odd: %+v, %v", out, odd)
+	}
+	if _, odd := ForComparing(each, 0.1); odd != nil {
+		t.Errorf("of rounding: %v", odd)
+	}
+	// A line read once has the others'.
+	if out, _ := ForComparing([]Scatter{{}, {0.01, 4}}, 0); out[0] != (Scatter{0.01, 4}) {
+		t.Errorf("read once: %+v", out)
+	}
+	if out, odd := ForComparing([]Scatter{{}, {}}, 0); odd != nil || out[1].DOF != 0 {
+		t.Errorf("no scatter: %+v, %v", out, odd)
+	}
+}
+
+// Equal variances v make t_j = (x_j - mean of the others)/√(v(1 + 1/(p - 1))). By
+// hand, of 0, 0, 0, 1 with v = 0.04: t² = 1/(0.04 · 4/3) = 18.75, of each other
+// one 1/9 of that.
+func TestDropped(t *testing.T) {
+	v := mat.NewDiagDense(4, []float64{.04, .04, .04, .04})
+	drop, ok := dropped([]float64{10, 10, 10, 11}, v, []int{0, 1, 2, 3})
+	if !ok || math.Abs(drop[3]-18.75) > 1e-9 || math.Abs(drop[0]-18.75/9) > 1e-9 {
+		t.Errorf("got %v", drop)
+	}
+	// Unequal, and a part that all share, which drops out: 1/(0.01 + 0.04·0.09/0.13).
+	u := mat.NewSymDense(3, []float64{.51, .5, .5, .5, .54, .5, .5, .5, .59})
+	drop, ok = dropped([]float64{1, 0, 0}, u, []int{0, 1, 2})
+	if want := 1 / (.01 + .04*.09/.13); !ok || math.Abs(drop[0]-want) > 1e-9 {
+		t.Errorf("got %v, want %g", drop, want)
+	}
+}
+
+func TestDiffer(t *testing.T) {
+	equal := func(n int) mat.Symmetric {
+		d := make([]float64, n)
+		for i := range d {
+			d[i] = 0.04
+		}
+		return mat.NewDiagDense(n, d)
+	}
+	for _, c := range []struct {
+		name  string
+		means []float64
+		dof   float64
+		level float64
+		want  []int
+	}{
+		{"none", []float64{0, .1, -.1, .05}, 20, 0.025, nil},
+		{"one", []float64{0, .1, 1.5, -.1}, 20, 0.025, []int{2}},
+		{"two, the worse first", []float64{0, 1.5, .1, -3, -.1, .05}, 20, 0.025, []int{3, 1}},
+		// 4 P(F(1, 20) > 18.75) = 0.0013
+		{"above its level", []float64{0, 0, 0, 1}, 20, 0.00131, []int{3}},
+		{"below its level", []float64{0, 0, 0, 1}, 20, 0.00129, nil},
+		// Two have one difference: P(F(1, 20) > 12.5) = 0.00208.
+		{"two that accuse each other", []float64{0, 1}, 20, 0.0021, []int{0, 1}},
+		{"two that do not", []float64{0, 1}, 20, 0.0020, nil},
+		{"all over", []float64{0, 3, 9}, math.Inf(1), 0.025, []int{2, 0, 1}},
+		{"one alone", []float64{7}, 20, 0.025, nil},
+		{"nothing", nil, 20, 0.025, nil},
+	} {
+		if got := Differ(c.means, equal(max(1, len(c.means))), c.dof, c.level); !slices.Equal(got, c.want) {
+			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
+		}
+	}
+	if got := Differ([]float64{0, 9}, mat.NewSymDense(2, nil), 5, 0.5); got != nil {
+		t.Errorf("without an inverse: %v", got)
+	}
+}
