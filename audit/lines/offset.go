@@ -227,13 +227,9 @@ func (s Seen) Singly(counts geometry.Sense) []geometry.Angle {
 
 // combine gives a line's offset everything that it depends on.
 func (in input) combine(l *Line) {
-	scatter := uncertainty.By(uncertainty.Input{
-		ID:    uncertainty.ID{Source: l.Scatter.source(), Of: l.Name},
-		Shape: uncertainty.StudentT, Scale: l.Scatter.SD.Degrees(), DOF: uncertainty.DOF(l.Scatter.DOF), N: l.Readings(), Pool: l.Scatter.pool(l.Name),
-	}, math.Sqrt(l.PerLine()))
 	step := uncertainty.By(uncertainty.Rounded(uncertainty.StepAtLine, l.Name, uncertainty.Rectangular, in.readout.Step()/2), 1)
 	alike := in.zeroedAlike(l.Zeros())
-	group := uncertainty.Group{Alike: alike, Scatter: []uncertainty.Contribution{scatter}, Rounding: []uncertainty.Contribution{step}}
+	group := uncertainty.Group{Alike: alike, Scatter: []uncertainty.Contribution{l.scatterInput()}, Rounding: []uncertainty.Contribution{step}}
 	parts := make([]uncertainty.Combination, len(l.Seen))
 	for i, seen := range l.Seen {
 		parts[i] = in.top.At(seen.At).At

@@ -40,6 +40,70 @@ type spread struct{ squares, dof float64 }
 // used whatever the other lines do.
 const OwnDOF = 4
 
+// forComparing gives every line that was read the scatter by which it is held
+// against others: one for all lines of the sheet, but that of a line which scatters
+// more is its own (stats.ForComparing). A variance up to a third of the step's
+// square is rounding.
+func forComparing(lines []Line, spreads []spread, step geometry.Angle) {
+	var read []int
+	var each []stats.Scatter
+	for i, l := range lines {
+		if l.Read() {
+			s := stats.Scatter{DOF: spreads[i].dof}
+			if s.DOF > 0 {
+				s.Variance = spreads[i].squares / s.DOF
+			}
+			read, each = append(read, i), append(each, s)
+		}
+	}
+	compared, odd := stats.ForComparing(each, stats.Square((step+geometry.Tie).Degrees())/3)
+	for k, i := range read {
+		lines[i].Compared = Scatter{
+			SD: geometry.Angle(math.Sqrt(compared[k].Variance)), DOF: compared[k].DOF,
+			Shared: !slices.Contains(odd, k), Pooled: len(read) > 1,
+		}
+	}
+}
+
+// Compared are the lines as they are held against each other: each depends on the
+// scatter for comparing instead of that of its own interval.
+func Compared(all []Line) []Line {
+	out := slices.Clone(all)
+	for i, l := range out {
+		if !l.Read() {
+			continue
+		}
+		l.Scatter = l.Compared
+		out[i].Scatter = l.Compared
+		out[i].From, out[i].Alone = l.rescattered(l.From), l.rescattered(l.Alone)
+	}
+	return out
+}
+
+// rescattered is a combination of the line with its readings' scatter replaced by
+// the line's.
+func (l Line) rescattered(c uncertainty.Combination) uncertainty.Combination {
+	c.Groups = slices.Clone(c.Groups)
+	for i, g := range c.Groups {
+		scatter := slices.Clone(g.Scatter)
+		for j, x := range scatter {
+			if x.Source == uncertainty.LineReadings || x.Source == uncertainty.LineReadingsPooled {
+				scatter[j] = l.scatterInput()
+			}
+		}
+		c.Groups[i].Scatter = scatter
+	}
+	return c
+}
+
+// scatterInput is what the scatter of the line's readings adds to their mean.
+func (l Line) scatterInput() uncertainty.Contribution {
+	return uncertainty.By(uncertainty.Input{
+		ID:    uncertainty.ID{Source: l.Scatter.source(), Of: l.Name},
+		Shape: uncertainty.StudentT, Scale: l.Scatter.SD.Degrees(), DOF: uncertainty.DOF(l.Scatter.DOF), N: l.Readings(), Pool: l.Scatter.pool(l.Name),
+	}, math.Sqrt(l.PerLine()))
+}
+
 // shareScatter decides whose scatter each line's interval uses: its own from
 // four degrees of freedom, otherwise pooled over the lines with fewer, unless
 // Cochran at 1 % objects; lines with two or three then keep their own.
@@ -54,6 +118,7 @@ func shareScatter(lines []Line, spreads []spread, step geometry.Angle) (out []wa
 			few = append(few, i)
 		}
 	}
+	forComparing(lines, spreads, step)
 	differ := cochran(spreads, few, 0.01, step) >= 0
 	pooled := pool(spreads, few)
 	if pooled.DOF == 0 {
