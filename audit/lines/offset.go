@@ -42,7 +42,6 @@ func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 			}
 			l.Seen, places = append(l.Seen, found.Seen), append(places, found.place)
 			alone.Inputs = uncertainty.Meet(alone.Inputs, found.inputs)
-			p.Warnings = append(p.Warnings, found.Warnings...)
 			spreads[i].squares, spreads[i].dof = spreads[i].squares+found.squares, spreads[i].dof+found.dof
 			l.Lost += found.lost
 		}
@@ -122,12 +121,11 @@ func zeroFor(s sheet.Sheet, m tdc.Mounting, cylinder string) (t tdc.Top, later g
 // depends on besides TDC.
 type Sighting struct {
 	Seen
-	Warnings []warning.Warning
-	inputs   []uncertainty.Contribution // what the readout does to Reading
-	place    geometry.Angle             // where the line comes up, counted from the first TDC of the mounting
-	squares  float64                    // of the deviations from the mean of each side
-	dof      float64
-	lost     float64
+	inputs  []uncertainty.Contribution // what the readout does to Reading
+	place   geometry.Angle             // where the line comes up, counted from the first TDC of the mounting
+	squares float64                    // of the deviations from the mean of each side
+	dof     float64
+	lost    float64
 }
 
 // Sight takes the readings of one line in one mounting of the readout to an
@@ -171,10 +169,6 @@ func Sight(s sheet.Sheet, r readout.Readout, top tdc.Found, m sheet.Mark, mounti
 	for _, side := range [][]geometry.Angle{out.Forward, out.Backward} {
 		if len(side) == 0 {
 			continue
-		}
-		if w, ok := warning.OfOutlier(side, r.Step()); ok {
-			w.Setup, w.Mark = first.Name, m.Name
-			out.Warnings = append(out.Warnings, w)
 		}
 		ss, dof := stats.Spread(side)
 		out.squares, out.dof = out.squares+ss, out.dof+dof
