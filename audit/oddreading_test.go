@@ -54,20 +54,29 @@ func TestAReadingStandsOutAtALevelForTheWholeSheet(t *testing.T) {
 
 // The level is one for the sheet: where other kinds hold more readings, the same
 // reading is the less surprising. By hand, of the contacts forward 340.0 340.1
-// 339.9 and 340.9, pooled with nothing: d = 0.9, v = 0.01 on 2, t² = 0.81·3/(4·0.01)
-// = 60.75, and P(F(1, 2) > 60.75) = 0.01607 times 20 readings is no surprise.
+// 339.9 and 340.6, with those backward of squares 0.02: d = 0.6, v = (0.02 + 0.02)/5
+// on 5, t² = 0.36·3/(4·0.008) = 33.75, and P(F(1, 5) > 33.75) = 0.00213: a doubt among 20
+// readings, none among 30.
 func TestAFewReadingsProveLittle(t *testing.T) {
 	s := plainSheet()
-	s.Setups[0].Trials = trials(340.0, 20.1, 340.1, 20.0, 339.9, 19.9, 340.9, 20.0)
-	s.Setups[0].Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 0.4, 0.3, 0.2, 0.3)
+	s.Setups[0].Trials = trials(340.0, 20.1, 340.1, 20.0, 339.9, 19.9, 340.6, 20.0)
+	few := readings(sheet.Forward, 0.2, 0.3, 0.4, 0.3, 0.2, 0.3)
+	s.Setups[0].Marks["TDC"] = few
 	s.Setups[0].Marks["fire 10"] = readings(sheet.Forward, 350.2, 350.3, 350.1, 350.2, 350.3, 350.1)
-	result := audited(t, s)
-	o := result.Checks.Odd
-	if o == nil || o.Doubtful() || o.Line != "" || o.Side != sheet.Forward || math.Abs(o.P-20*fAbove(60.75, 1, 2)) > 1e-6 {
-		t.Fatalf("got %+v, want the fourth forward contact, not doubtful", o)
-	}
-	if _, said := values(result, warning.StandsOut); said {
-		t.Error("it is said to stand out")
+	for _, n := range []float64{20, 30} {
+		if n > 20 {
+			for range 10 {
+				s.Setups[0].Marks["TDC"] = append(s.Setups[0].Marks["TDC"], few[1])
+			}
+		}
+		result := audited(t, s)
+		o := result.Checks.Odd
+		if o == nil || o.Line != "" || o.Side != sheet.Forward || !slices.Equal(o.Index, []int{3}) || math.Abs(o.P-n*fAbove(33.75, 1, 5)) > 1e-6 {
+			t.Fatalf("among %v: got %+v, want the fourth forward contact", n, o)
+		}
+		if _, said := values(result, warning.StandsOut); said != (n == 20) || said != o.Doubtful() {
+			t.Errorf("among %v, with %v: said is %v", n, o.P, said)
+		}
 	}
 }
 

@@ -57,8 +57,8 @@ func (c *cell) add(in input, index int, r *sheet.Reading) {
 
 // readings looks for a reading that stands out from those beside it: the contacts
 // of a setup on one side, the readings of a line in one setup and from one side.
-// Contacts on either side and lines are three kinds, each with a scatter of its
-// own; readings of drops are two more. The level holds for the whole sheet.
+// Contacts, readings of drops and lines are three kinds, each with a scatter of its
+// own; both sides of a stop scatter alike. The level holds for the whole sheet.
 // Readings that round alike have no scatter to judge by, so that less than two
 // steps is nothing (common practice, no source).
 func readings(in input, c *Checks) {
@@ -117,7 +117,7 @@ func (in input) standsOut(o OddReading) warning.Warning {
 // kinds are the cells of two readings or more that count, by the kind of reading,
 // and how many readings are in them.
 func (in input) kinds() (kinds [][]cell, n int) {
-	kinds = make([][]cell, 5) // contacts forward and backward, drops before and after, lines
+	kinds = make([][]cell, 3) // contacts, drops, lines
 	keep := func(kind int, c cell) {
 		if len(c.Index) > 1 {
 			kinds[kind], n = append(kinds[kind], c), n+len(c.Index)
@@ -133,7 +133,7 @@ func (in input) kinds() (kinds [][]cell, n int) {
 			}
 		}
 		keep(kind, forward)
-		keep(kind+1, backward)
+		keep(kind, backward)
 	}
 	for i := range in.sheet.Setups {
 		setup := &in.sheet.Setups[i]
@@ -145,7 +145,7 @@ func (in input) kinds() (kinds [][]cell, n int) {
 		pairs(0, from, setup.Trials)
 		for k := range setup.Drops {
 			from.Drop = k
-			pairs(2, from, setup.Drops[k].Trials())
+			pairs(1, from, setup.Drops[k].Trials())
 		}
 		from.Drop = 0
 		for _, l := range in.lines {
@@ -157,7 +157,7 @@ func (in input) kinds() (kinds [][]cell, n int) {
 						c.add(in, k, r)
 					}
 				}
-				keep(4, c)
+				keep(2, c)
 			}
 		}
 	}

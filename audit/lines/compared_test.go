@@ -28,11 +28,10 @@ func scattered(t *testing.T, sds ...float64) sheet.Sheet {
 }
 
 // By hand: 0.1 twice and 1.0, on four degrees of freedom each. F(4, 8) of 100 is
-// far beyond 5 % of three. So two lines share 0.01 on 8; the third has
-// (4·1 + 4·0.01)/8 = 0.505 on 8. Five readings make variances of 0.002 and 0.101.
-// With weights w = 1/v and W their sum, P has wᵢ - wᵢ²/W and -wᵢwⱼ/W, and
-// 2/ν = (Pᵢᵢvᵢ)² + … over each estimate by itself, over 8:
-// ((1 - 500/W)² · 2 + 2 · (500/W)² + (1 - 9.900990/W)²)/8.
+// far beyond 5 % of three. So two lines share 0.01 on 8; the third has 1 on 4. Five
+// readings make variances of 0.002 and 0.2. With weights w = 1/v and W their sum, P
+// has wᵢ - wᵢ²/W and -wᵢwⱼ/W, and 2/ν = (Pᵢᵢvᵢ)² + … over each estimate by itself:
+// ((1 - 500/W)² · 2 + 2 · (500/W)²)/8 + (1 - 5/W)²/4.
 func TestALineThatScattersMoreIsComparedByItsOwn(t *testing.T) {
 	s := scattered(t, 0.1, 0.1, 1)
 	top, placed := placedLines(t, s)
@@ -40,18 +39,18 @@ func TestALineThatScattersMoreIsComparedByItsOwn(t *testing.T) {
 	if !ok {
 		t.Fatal("nothing to compare by")
 	}
-	for i, want := range []float64{0.002, 0.002, 0.101} {
+	for i, want := range []float64{0.002, 0.002, 0.2} {
 		if got := g.v.At(i, i); math.Abs(got-want) > 1e-9 {
 			t.Errorf("line %d: got a variance of %v, want %v", i, got, want)
 		}
 	}
-	w, last := 500.0, 1/0.101
+	w, last := 500.0, 1/0.2
 	all := 2*w + last
-	want := 2 / ((2*math.Pow(1-w/all, 2) + 2*math.Pow(w/all, 2) + math.Pow(1-last/all, 2)) / 8)
-	if math.Abs(g.DOF-want) > 1e-6 || want > 8.1 || want < 7.9 {
+	want := 2 / ((2*math.Pow(1-w/all, 2)+2*math.Pow(w/all, 2))/8 + math.Pow(1-last/all, 2)/4)
+	if math.Abs(g.DOF-want) > 1e-6 || want > 5.4 || want < 5.3 {
 		t.Errorf("got %v degrees of freedom, want %v", g.DOF, want)
 	}
-	if placed[2].Compared.Shared || !placed[0].Compared.Shared || placed[2].Compared.DOF != 8 {
+	if placed[2].Compared.Shared || !placed[0].Compared.Shared || placed[2].Compared.DOF != 4 {
 		t.Errorf("got %+v and %+v", placed[0].Compared, placed[2].Compared)
 	}
 	// Their own intervals go by what each shows itself.

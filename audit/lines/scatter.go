@@ -56,11 +56,11 @@ func forComparing(lines []Line, spreads []spread, step geometry.Angle) {
 			read, each = append(read, i), append(each, s)
 		}
 	}
-	compared, odd := stats.ForComparing(each, stats.Square((step+geometry.Tie).Degrees())/3)
+	compared, own := stats.ForComparing(each, stats.Square((step+geometry.Tie).Degrees())/3)
 	for k, i := range read {
 		lines[i].Compared = Scatter{
 			SD: geometry.Angle(math.Sqrt(compared[k].Variance)), DOF: compared[k].DOF,
-			Shared: !slices.Contains(odd, k), Pooled: len(read) > 1,
+			Shared: !slices.Contains(own, k), Pooled: len(read) > 1 && !slices.Contains(own, k),
 		}
 	}
 }

@@ -18,15 +18,9 @@ import (
 type Comparison struct {
 	Lines   []int     // indexes
 	Offsets []float64 // degrees, unwrapped around the first
-	DOF     float64   // for comparing the lines; +Inf where v is known
+	DOF     float64   // for comparing all lines at once; +Inf where v is known
 	v       *mat.SymDense
-	parts   []part // of v, those that scatter makes
-}
-
-// part is what one estimate of scatter puts into a covariance.
-type part struct {
-	v   mat.Symmetric
-	dof float64
+	parts   []stats.Part // of v, those that scatter makes
 }
 
 // group is a comparison in the making.
@@ -65,7 +59,7 @@ func Compare(s sheet.Sheet, top tdc.Found, all []Line, some []int) (Comparison, 
 			g.v.SetSym(i, i, scatter[i]+rest)
 		}
 		if dof > 0 {
-			g.parts = append(g.parts, part{mat.NewDiagDense(p, scatter), dof})
+			g.parts = append(g.parts, stats.Part{V: mat.NewDiagDense(p, scatter), DOF: dof})
 		}
 	} else {
 		for i, index := range some {
@@ -90,7 +84,7 @@ func Compare(s sheet.Sheet, top tdc.Found, all []Line, some []int) (Comparison, 
 
 // scatterParts splits the variances of the lines by the estimates that they come
 // from: the one that they share, and that of each line which scatters more.
-func (g *group) scatterParts(variances []float64) (out []part) {
+func (g *group) scatterParts(variances []float64) (out []stats.Part) {
 	shared, dof := make([]float64, len(variances)), 0.0
 	for i, index := range g.Lines {
 		l := g.all[index].Scatter
@@ -100,10 +94,10 @@ func (g *group) scatterParts(variances []float64) (out []part) {
 		}
 		own := make([]float64, len(variances))
 		own[i] = variances[i]
-		out = append(out, part{mat.NewDiagDense(len(own), own), l.DOF})
+		out = append(out, stats.Part{V: mat.NewDiagDense(len(own), own), DOF: l.DOF})
 	}
 	if dof > 0 {
-		out = append(out, part{mat.NewDiagDense(len(shared), shared), dof})
+		out = append(out, stats.Part{V: mat.NewDiagDense(len(shared), shared), DOF: dof})
 	}
 	return out
 }
@@ -122,7 +116,7 @@ func (g *group) sameTops() bool {
 // addTops adds what the TDCs of several cylinders do to the differences of their
 // lines. It returns the part of it that their scatter makes, none where they drop
 // out, and false when that is not known.
-func (g *group) addTops() (parts []part, known bool) {
+func (g *group) addTops() (parts []stats.Part, known bool) {
 	if g.sameTops() || g.mountings >= uncertainty.EnoughSetups && g.single() {
 		return nil, true
 	}
@@ -152,7 +146,7 @@ func (g *group) addTops() (parts []part, known bool) {
 			}
 		}
 	}
-	return []part{{scatter, dof}}, true
+	return []stats.Part{{V: scatter, DOF: dof}}, true
 }
 
 // mixedDOF is the degrees of freedom for comparing lines. Each estimate of scatter
@@ -175,9 +169,9 @@ func (g Comparison) mixedDOF() float64 {
 	over := 0.0
 	for _, k := range g.parts {
 		var one, both mat.Dense
-		one.Mul(contrasts, k.v)
+		one.Mul(contrasts, k.V)
 		both.Mul(&one, &one)
-		over += both.Trace() / k.dof
+		over += both.Trace() / k.DOF
 	}
 	if over <= 0 {
 		return math.Inf(1)
