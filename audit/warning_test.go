@@ -210,6 +210,16 @@ func TestWarnings(t *testing.T) {
 			twin:   func(s *sheet.Sheet) { setup(s).Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 0.4, 0.3, 0.5) },
 		},
 		{
+			code:   warning.StandsOut, // a contact typed wrong
+			raises: func(s *sheet.Sheet) { setup(s).Trials[2].Backward.Value = 21.9 },
+			twin:   func(s *sheet.Sheet) { setup(s).Trials[2].Backward.Value = 20.2 },
+		},
+		{
+			code:   warning.MiddlesDrift,
+			raises: func(s *sheet.Sheet) { setup(s).Trials = trials(340, 20, 340.3, 20.2, 340.5, 20.5) },
+			twin:   func(s *sheet.Sheet) { setup(s).Trials = trials(340.3, 20.2, 340, 20, 340.5, 20.5) },
+		},
+		{
 			code: warning.ScattersDiffer, mark: "TDC",
 			raises: func(s *sheet.Sheet) {
 				setup(s).Marks["TDC"] = readings(sheet.Forward, -0.9, 0.3, 1.3, 0.8)

@@ -8,13 +8,13 @@ import (
 	"markaudit/audit/uncertainty"
 )
 
-// weighted is a weighted sum of lines of one audit, its inputs named by whom they
-// are shared with. One correction, one lost motion of one readout, one crank are
+// weighted is a weighted sum of lines of one audit, all its lines with the scatter
+// that is to count, its inputs named by whom they are shared with. One correction, one lost motion of one readout, one crank are
 // the same in all audits. Remounting is stated for all by one figure, which may be
 // too small in all of them, so it adds up end to end. All else is the audit's own.
-func (c *Comparison) weighted(at int, some []int, weights []float64) uncertainty.Combination {
+func (c *Comparison) weighted(at int, all []lines.Line, some []int, weights []float64) uncertainty.Combination {
 	r := c.Audits[at]
-	sum := lines.Weighted(r.Lines, some, weights)
+	sum := lines.Weighted(all, some, weights)
 	for i := range sum.Groups {
 		for j, name := range sum.Groups[i].Mountings {
 			sum.Groups[i].Mountings[j] = own(name, at)
@@ -53,7 +53,7 @@ func own(name string, at int) string { return fmt.Sprintf("%s of audit %d", name
 
 // of is one line of an audit.
 func (c *Comparison) of(at int, name string) uncertainty.Combination {
-	return c.weighted(at, []int{c.line(at, name)}, []float64{1})
+	return c.weighted(at, c.Audits[at].Lines, []int{c.line(at, name)}, []float64{1})
 }
 
 // moved reports whether the readout moved in an audit.

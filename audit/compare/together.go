@@ -47,8 +47,9 @@ func (c *Comparison) find(s *Step, one, two []int) {
 		}
 		return lines.Changes(ga, gb), true
 	}
+	before, now := lines.Compared(c.Audits[s.From].Lines), lines.Compared(c.Audits[s.To].Lines)
 	common := func(f lines.Fit, some []int) (*uncertainty.Estimate, bool) {
-		sum := uncertainty.Add(c.weighted(s.From, at(one, some), f.Weights).Times(-1), c.weighted(s.To, at(two, some), f.Weights))
+		sum := uncertainty.Add(c.weighted(s.From, before, at(one, some), f.Weights).Times(-1), c.weighted(s.To, now, at(two, some), f.Weights))
 		e, error := sum.Evaluate(c.Audits[s.To].Sheet.Limits.Confidence)
 		if !e.Known {
 			return nil, false

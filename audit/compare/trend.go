@@ -52,7 +52,7 @@ func (c *Comparison) trend(name string, of []string) {
 		}
 		slope += geometry.Angle(weight) * offset
 		known = known && sameMountings(c.Audits[i].Lines, indexes)
-		parts = append(parts, c.weighted(i, indexes, weights).Times(weight))
+		parts = append(parts, c.weighted(i, c.Audits[i].Lines, indexes, weights).Times(weight))
 	}
 	t := Trend{Mark: name}
 	t.PerYear, _ = uncertainty.Add(parts...).Evaluate(c.Audits[len(c.Audits)-1].Sheet.Limits.Confidence)

@@ -14,8 +14,9 @@ type Checks struct {
 	LostMotion geometry.Angle // seen from both sides beyond what the sheet states; zero if it agrees
 	Cylinders  []Bank         // in the order of the sheet
 	Ways       []WayDifference
-	Spacings   []Spacing  // as the sheet states them
-	Arcs       []Centring // of the stops that stayed in their place
+	Spacings   []Spacing   // as the sheet states them
+	Arcs       []Centring  // of the stops that stayed in their place
+	Odd        *OddReading // nil where no reading is more than two steps from those beside it
 	Warnings   []warning.Warning
 }
 
@@ -33,7 +34,7 @@ func All(s sheet.Sheet, r readout.Readout, top tdc.Found, placed []lines.Line) C
 	var c Checks
 	if top.Any() {
 		for _, check := range []func(input, *Checks){
-			lostMotion, setups, cylinders, ways, spacings, blockedArcs,
+			readings, lostMotion, setups, cylinders, ways, spacings, blockedArcs,
 		} {
 			check(in, &c)
 		}

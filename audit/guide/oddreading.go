@@ -89,7 +89,7 @@ func enough(r audit.Result) bool {
 // onTheSpot are the warnings that something can be done about while the engine
 // stands there.
 var onTheSpot = map[warning.Code]bool{ // only looked up
-	warning.StopInDwell: true, warning.HalfArcCreeps: true, warning.HalfArcJumps: true, warning.StandsOut: true,
+	warning.StopInDwell: true, warning.HalfArcCreeps: true, warning.HalfArcJumps: true, warning.StandsOut: true, warning.MiddlesDrift: true,
 	warning.ScattersDiffer: true, warning.LostMotionSeen: true, warning.LostMotionDiffers: true, warning.DeclarationSuspect: true,
 	warning.ReadoutMoved: true, warning.LineOrder: true, warning.SetupsDiffer: true, warning.RemountExceeded: true, warning.RockSeen: true,
 }

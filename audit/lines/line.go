@@ -30,9 +30,10 @@ type Line struct {
 	NotIncluded []warning.Code // doubts that nothing on the sheet covers
 	Corrected   geometry.Angle // how much later the readout's correction makes the line come up
 	OnRim       OnRim
-	DropAt      geometry.Length // of the piston where the line comes up, for a line given as a drop
-	Seen        []Seen          // one for each mounting that read it
-	Scatter     Scatter
+	DropAt      geometry.Length         // of the piston where the line comes up, for a line given as a drop
+	Seen        []Seen                  // one for each mounting that read it
+	Scatter     Scatter                 // that its interval uses
+	Compared    Scatter                 // by which it is held against other lines
 	Before      past.Use                // what earlier audits say of the scatter of its readings
 	Remounted   past.Use                // and of what remounting changes
 	Lost        float64                 // share of the readout's lost motion in Offset: 1/2, -1/2, or 0 read from both sides

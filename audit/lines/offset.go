@@ -42,7 +42,6 @@ func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 			}
 			l.Seen, places = append(l.Seen, found.Seen), append(places, found.place)
 			alone.Inputs = uncertainty.Meet(alone.Inputs, found.inputs)
-			p.Warnings = append(p.Warnings, found.Warnings...)
 			spreads[i] = stats.Pool(spreads[i], found.scatter)
 			l.Lost += found.lost
 		}
@@ -124,11 +123,10 @@ func zeroFor(s sheet.Sheet, m tdc.Mounting, cylinder string) (t tdc.Top, later g
 // depends on besides TDC.
 type Sighting struct {
 	Seen
-	Warnings []warning.Warning
-	inputs   []uncertainty.Contribution // what the readout does to Reading
-	place    geometry.Angle             // where the line comes up, counted from the first TDC of the mounting
-	scatter  stats.Scatter              // of the readings about the mean of their side
-	lost     float64
+	inputs  []uncertainty.Contribution // what the readout does to Reading
+	place   geometry.Angle             // where the line comes up, counted from the first TDC of the mounting
+	scatter stats.Scatter              // of the readings about the mean of their side
+	lost    float64
 }
 
 // Sight takes the readings of one line in one mounting of the readout to an
@@ -172,10 +170,6 @@ func Sight(s sheet.Sheet, r readout.Readout, top tdc.Found, m sheet.Mark, mounti
 	for _, side := range [][]geometry.Angle{out.Forward, out.Backward} {
 		if len(side) == 0 {
 			continue
-		}
-		if w, ok := warning.OfOutlier(side, r.Step()); ok {
-			w.Setup, w.Mark = first.Name, m.Name
-			out.Warnings = append(out.Warnings, w)
 		}
 		ss, dof := stats.Spread(side)
 		if dof > 0 {
@@ -230,10 +224,9 @@ func (s Seen) Singly(counts geometry.Sense) []geometry.Angle {
 
 // combine gives a line's offset everything that it depends on.
 func (in input) combine(l *Line) {
-	scatter := l.Scatter.contribution(*l)
 	step := uncertainty.By(uncertainty.Rounded(uncertainty.StepAtLine, l.Name, uncertainty.Rectangular, in.readout.Step()/2), 1)
 	alike := in.zeroedAlike(l.Zeros())
-	group := uncertainty.Group{Alike: alike, Scatter: []uncertainty.Contribution{scatter}, Rounding: []uncertainty.Contribution{step}}
+	group := uncertainty.Group{Alike: alike, Scatter: []uncertainty.Contribution{l.Scatter.contribution(*l)}, Rounding: []uncertainty.Contribution{step}}
 	parts := make([]uncertainty.Combination, len(l.Seen))
 	for i, seen := range l.Seen {
 		parts[i] = in.top.At(seen.At).At

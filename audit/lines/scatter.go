@@ -45,6 +45,58 @@ const (
 	sayLooser = 0.05
 )
 
+// forComparing gives every line that was read the scatter by which it is held
+// against others: one for all lines of the sheet, but that of a line which scatters
+// more is its own (stats.ForComparing). A variance up to a third of the step's
+// square is rounding.
+func forComparing(lines []Line, spreads []stats.Scatter, step geometry.Angle) {
+	var read []int
+	var each []stats.Scatter
+	for i, l := range lines {
+		if l.Read() {
+			read, each = append(read, i), append(each, spreads[i])
+		}
+	}
+	compared, own := stats.ForComparing(each, stats.Square((step+geometry.Tie).Degrees())/3)
+	for k, i := range read {
+		lines[i].Compared = Scatter{
+			SD: deviation(compared[k]), DOF: compared[k].DOF,
+			Shared: !slices.Contains(own, k), Pooled: len(read) > 1 && !slices.Contains(own, k),
+		}
+	}
+}
+
+// Compared are the lines as they are held against each other: each depends on the
+// scatter for comparing instead of that of its own interval.
+func Compared(all []Line) []Line {
+	out := slices.Clone(all)
+	for i, l := range out {
+		if !l.Read() {
+			continue
+		}
+		l.Scatter = l.Compared
+		out[i].Scatter = l.Compared
+		out[i].From, out[i].Alone = l.rescattered(l.From), l.rescattered(l.Alone)
+	}
+	return out
+}
+
+// rescattered is a combination of the line with its readings' scatter replaced by
+// the line's. What earlier audits say counts for intervals alone.
+func (l Line) rescattered(c uncertainty.Combination) uncertainty.Combination {
+	c.Groups = slices.Clone(c.Groups)
+	for i, g := range c.Groups {
+		scatter := slices.Clone(g.Scatter)
+		for j, x := range scatter {
+			if x.Source == uncertainty.LineReadings || x.Source == uncertainty.LineReadingsPooled {
+				scatter[j] = l.Scatter.contribution(l)
+			}
+		}
+		c.Groups[i].Scatter, c.Groups[i].Before = scatter, nil
+	}
+	return c
+}
+
 // shareScatter decides whose scatter each line's interval uses: its own from
 // four degrees of freedom, otherwise pooled over the lines with fewer, unless
 // Cochran at 1 % objects; lines with two or three then keep their own. A pool of
@@ -63,6 +115,7 @@ func shareScatter(lines []Line, spreads []stats.Scatter, step geometry.Angle) (o
 		}
 		all = append(all, i)
 	}
+	forComparing(lines, spreads, step)
 	differ := looser(spreads, few, keepOwn, step) >= 0
 	own := stats.Pool(some(spreads, few)...)
 	shared := Scatter{SD: deviation(own), DOF: own.DOF, Shared: true, Pooled: len(few) > 1}

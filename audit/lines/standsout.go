@@ -18,8 +18,9 @@ import (
 type Comparison struct {
 	Lines   []int     // indexes
 	Offsets []float64 // degrees, unwrapped around the first
-	DOF     float64   // for comparing the lines
+	DOF     float64   // for comparing all lines at once; +Inf where v is known
 	v       *mat.SymDense
+	parts   []stats.Part // of v, those that scatter makes
 }
 
 // group is a comparison in the making.
@@ -28,13 +29,14 @@ type group struct {
 	top       tdc.Found
 	all       []Line
 	mountings int
-	residual  float64 // mean square of the two-way table, three mountings or more
 }
 
 // Compare lays out the covariance of the lines' offsets, what is common to all
-// left out. It reports false when a line's scatter is not known.
+// left out. With one or two setups lines are compared by one scatter, whatever
+// their own intervals use; from three on by what is left in the table of lines and
+// setups. It reports false when no line's scatter is known.
 func Compare(s sheet.Sheet, top tdc.Found, all []Line, some []int) (Comparison, bool) {
-	g := &group{top: top, all: all, Comparison: Comparison{Lines: some}, mountings: len(all[some[0]].Seen)}
+	g := &group{top: top, all: Compared(all), Comparison: Comparison{Lines: some}, mountings: len(all[some[0]].Seen)}
 	offsets := make([]geometry.Angle, len(some))
 	for i, l := range some {
 		offsets[i] = stats.MeanAngle(all[l].Offsets()).Wrap()
@@ -43,50 +45,61 @@ func Compare(s sheet.Sheet, top tdc.Found, all []Line, some []int) (Comparison, 
 	p := len(some)
 	g.v = mat.NewSymDense(p, nil)
 	scatter := make([]float64, p) // variance of each line that comes from scatter
-	for i, index := range some {
-		l := all[index]
-		rest := 0.0
-		if g.mountings >= uncertainty.EnoughSetups {
-			if i == 0 {
-				g.residual, g.DOF = g.interaction()
-			}
-			scatter[i] = g.residual / float64(g.mountings)
-			rows, _ := l.Alone.Budget()
+	if g.mountings >= uncertainty.EnoughSetups {
+		residual, dof := g.interaction()
+		for i, index := range some {
+			scatter[i] = residual / float64(g.mountings)
+			rest := 0.0
+			rows, _ := g.all[index].Alone.Budget()
 			for _, row := range rows {
 				if row.Source == uncertainty.StepAtLine {
 					rest += stats.Square(float64(row.Standard()))
 				}
 			}
-		} else {
-			if l.Scatter.DOF == 0 {
+			g.v.SetSym(i, i, scatter[i]+rest)
+		}
+		if dof > 0 {
+			g.parts = append(g.parts, stats.Part{V: mat.NewDiagDense(p, scatter), DOF: dof})
+		}
+	} else {
+		for i, index := range some {
+			if g.all[index].Scatter.DOF == 0 {
 				return Comparison{}, false
 			}
-			scatter[i], rest = ownVariance(l)
+			var rest float64
+			scatter[i], rest = ownVariance(g.all[index])
+			g.v.SetSym(i, i, scatter[i]+rest)
 		}
-		g.v.SetSym(i, i, scatter[i]+rest)
+		g.parts = g.scatterParts(scatter)
 	}
-	if g.mountings < uncertainty.EnoughSetups {
-		g.DOF = ScatterDOF(all, some, scatter)
-	}
-	tops, dof, known := g.addTops()
+	tops, known := g.addTops()
 	if !known {
 		return Comparison{}, false
 	}
+	g.parts = append(g.parts, tops...)
 	g.addShared()
-	var fromScatter float64
-	for _, v := range scatter {
-		fromScatter += v / float64(p)
-	}
-	rim := s.Readout.Kind == sheet.Rim && s.Part.DiameterLimit.Half > 0
-	switch all := g.meanContrast(); {
-	case tops != nil || rim:
-		g.DOF = g.mixedDOF(scatter, tops, dof)
-	case fromScatter > 0:
-		g.DOF *= stats.Square(all / fromScatter)
-	default:
-		g.DOF = math.Inf(1)
-	}
+	g.DOF = g.mixedDOF()
 	return g.Comparison, true
+}
+
+// scatterParts splits the variances of the lines by the estimates that they come
+// from: the one that they share, and that of each line which scatters more.
+func (g *group) scatterParts(variances []float64) (out []stats.Part) {
+	shared, dof := make([]float64, len(variances)), 0.0
+	for i, index := range g.Lines {
+		l := g.all[index].Scatter
+		if l.Shared {
+			shared[i], dof = variances[i], l.DOF
+			continue
+		}
+		own := make([]float64, len(variances))
+		own[i] = variances[i]
+		out = append(out, stats.Part{V: mat.NewDiagDense(len(own), own), DOF: l.DOF})
+	}
+	if dof > 0 {
+		out = append(out, stats.Part{V: mat.NewDiagDense(len(shared), shared), DOF: dof})
+	}
+	return out
 }
 
 // sameTops reports whether all lines count from the same TDCs, which then drop
@@ -101,13 +114,13 @@ func (g *group) sameTops() bool {
 }
 
 // addTops adds what the TDCs of several cylinders do to the differences of their
-// lines. It returns the part of it that their scatter makes, nil where they drop
-// out, with its degrees of freedom, and false when that is not known.
-func (g *group) addTops() (scatter *mat.SymDense, dof float64, known bool) {
+// lines. It returns the part of it that their scatter makes, none where they drop
+// out, and false when that is not known.
+func (g *group) addTops() (parts []stats.Part, known bool) {
 	if g.sameTops() || g.mountings >= uncertainty.EnoughSetups && g.single() {
-		return nil, 0, true
+		return nil, true
 	}
-	scatter = mat.NewSymDense(len(g.Lines), nil)
+	scatter, dof := mat.NewSymDense(len(g.Lines), nil), 0.0
 	for i, k := range g.Lines {
 		for j := i; j < len(g.Lines); j++ {
 			zeros := g.all[g.Lines[j]].Zeros()
@@ -123,7 +136,7 @@ func (g *group) addTops() (scatter *mat.SymDense, dof float64, known bool) {
 			}
 			rows, known := both.Budget()
 			if !known {
-				return nil, 0, false
+				return nil, false
 			}
 			dof = uncertainty.ScatterDOF(both.Groups[0].Scatter)
 			u, _ := rows.Combined()
@@ -133,39 +146,32 @@ func (g *group) addTops() (scatter *mat.SymDense, dof float64, known bool) {
 			}
 		}
 	}
-	return scatter, dof, true
+	return []stats.Part{{V: scatter, DOF: dof}}, true
 }
 
-// mixedDOF is the degrees of freedom for comparing lines whose differences are not
-// all known alike: those of several cylinders hold the scatter of two estimates,
-// those far apart on a rim its diameter. Each estimate makes the expected q, with p - 1 where all is known, larger by 2·tr(PVₖPVₖ)/νₖ, Vₖ being
-// its part of the covariance: ν is that of an F of the same mean, to the first
-// order in 1/ν. Where all parts are alike it is that of the Welch-Satterthwaite
-// formula (JCGM 100, G.4.1).
-func (g Comparison) mixedDOF(lines []float64, tops *mat.SymDense, topsDOF float64) float64 {
+// mixedDOF is the degrees of freedom for comparing lines. Each estimate of scatter
+// makes the expected q, with p - 1 where all is known, larger by 2·tr(PVₖPVₖ)/νₖ,
+// Vₖ being its part of the covariance: ν is that of an F of the same mean, to the
+// first order in 1/ν. Where all parts are alike it is that of the
+// Welch-Satterthwaite formula (JCGM 100, G.4.1).
+func (g Comparison) mixedDOF() float64 {
 	inv, rows, total, ok := g.inverse()
 	if !ok {
-		return g.DOF
+		return math.Inf(1)
 	}
-	p := len(lines)
+	p := len(rows)
 	contrasts := mat.NewSymDense(p, nil)
 	for i := range p {
 		for j := i; j < p; j++ {
 			contrasts.SetSym(i, j, inv.At(i, j)-rows[i]*rows[j]/total)
 		}
 	}
-	trace := func(part mat.Matrix) float64 {
-		var one, both mat.Dense
-		one.Mul(contrasts, part)
-		both.Mul(&one, &one)
-		return both.Trace()
-	}
 	over := 0.0
-	if tops != nil {
-		over = trace(tops) / topsDOF
-	}
-	if own := trace(mat.NewDiagDense(p, lines)); own > 0 {
-		over += own / g.DOF
+	for _, k := range g.parts {
+		var one, both mat.Dense
+		one.Mul(contrasts, k.V)
+		both.Mul(&one, &one)
+		over += both.Trace() / k.DOF
 	}
 	if over <= 0 {
 		return math.Inf(1)
@@ -242,21 +248,6 @@ func (g *group) addShared() {
 	}
 }
 
-// meanContrast is half the mean variance of the difference of two lines.
-func (g Comparison) meanContrast() float64 {
-	p := len(g.Lines)
-	if p == 1 {
-		return g.v.At(0, 0)
-	}
-	var sum float64
-	for i := range p {
-		for j := range i {
-			sum += g.v.At(i, i) + g.v.At(j, j) - 2*g.v.At(i, j)
-		}
-	}
-	return sum / float64(p*(p-1))
-}
-
 // interaction returns the mean square that is left in the table of lines and
 // setups once each line and each setup has its mean, and its degrees of freedom.
 // Lines of one cylinder make a table of their own, unless each is alone in it.
@@ -316,13 +307,11 @@ func (g *group) table(lines []int) (ss, dof float64) {
 	return ss, float64((p - 1) * (k - 1))
 }
 
-// Fit is the generalized least squares mean of the lines and how badly each
-// line fits it.
+// Fit is the generalized least squares mean of the lines and how badly they fit it.
 type Fit struct {
 	Weights []float64
-	Mean    float64   // degrees
-	Q       float64   // weighted sum of the squared deviations
-	Drop    []float64 // what Q loses when a line is left out
+	Mean    float64 // degrees
+	Q       float64 // weighted sum of the squared deviations
 }
 
 // Fit returns false where the covariance is not one.
@@ -332,20 +321,14 @@ func (g Comparison) Fit() (Fit, bool) {
 	if !ok {
 		return Fit{}, false
 	}
-	f := Fit{Weights: make([]float64, p), Drop: make([]float64, p)}
+	f := Fit{Weights: make([]float64, p)}
 	for i := range p {
 		f.Weights[i] = rows[i] / total
 		f.Mean += f.Weights[i] * g.Offsets[i]
 	}
-	// P = V⁻¹ - V⁻¹11'V⁻¹/(1'V⁻¹1); leaving out line i lowers q by (Pd)ᵢ²/Pᵢᵢ.
 	for i := range p {
-		var pd float64
 		for j := range p {
-			pd += inv.At(i, j) * (g.Offsets[j] - f.Mean)
-		}
-		f.Q += (g.Offsets[i] - f.Mean) * pd
-		if pii := inv.At(i, i) - rows[i]*rows[i]/total; pii > 0 {
-			f.Drop[i] = pd * pd / pii
+			f.Q += (g.Offsets[i] - f.Mean) * inv.At(i, j) * (g.Offsets[j] - f.Mean)
 		}
 	}
 	return f, true
@@ -371,38 +354,16 @@ func (g Comparison) inverse() (inv *mat.SymDense, rows []float64, total float64,
 	return inv, rows, total, true
 }
 
-// standsOut returns the line whose removal lets the others agree, if one alone
-// does.
-func (g Comparison) standsOut(f Fit) (int, bool) {
-	p := len(g.Lines)
-	if p < 3 {
-		return 0, false // two lines that differ accuse each other
-	}
-	j := 0
-	for i := range f.Drop {
-		if f.Drop[i] > f.Drop[j]*(1+1e-9) { // of equal ones the first
-			j = i
-		}
-	}
-	rest := stats.FSurvival((f.Q-f.Drop[j])/float64(p-2), float64(p-2), g.DOF)
-	alone := float64(p) * stats.FSurvival(f.Drop[j], 1, g.DOF)
-	return j, rest >= restDiffer && alone < FalseClaims
-}
-
 // Changes lays out the changes of lines from one audit to another, of which each
-// has been compared, with their covariance: the two audits' scatter adds up, and
-// the degrees of freedom combine (Welch-Satterthwaite, JCGM 100, G.4.1).
+// has been compared, with their covariance: the two audits' scatter adds up, each
+// estimate with its own degrees of freedom.
 func Changes(before, now Comparison) Comparison {
 	n := len(now.Lines)
-	g := Comparison{Lines: now.Lines, Offsets: make([]float64, n), v: mat.NewSymDense(n, nil)}
+	g := Comparison{Lines: now.Lines, Offsets: make([]float64, n), v: mat.NewSymDense(n, nil), parts: slices.Concat(before.parts, now.parts)}
 	g.v.AddSym(before.v, now.v)
 	for i := range n {
 		g.Offsets[i] = geometry.Angle(now.Offsets[i] - before.Offsets[i]).Wrap().Degrees()
 	}
-	va, vb := before.meanContrast(), now.meanContrast()
-	g.DOF = math.Inf(1)
-	if over := va*va/before.DOF + vb*vb/now.DOF; over > 0 {
-		g.DOF = stats.Square(va+vb) / over
-	}
+	g.DOF = g.mixedDOF()
 	return g
 }

@@ -100,23 +100,3 @@ func TestAnOffCentreWheelCorrelatesLinesAsItsPhaseDoes(t *testing.T) {
 		t.Errorf("the wheel hardly reaches the line at 120: %v", with.v.At(1, 1))
 	}
 }
-
-// Leaving a line out of a generalized least squares mean lowers q by (Pd)²/P:
-// checked against fitting the others anew.
-func TestDroppingALineIsAFitOfTheOthers(t *testing.T) {
-	s := wheelSheet(t, 40)
-	top, placed := placedLines(t, s)
-	all := []int{0, 1, 2, 3}
-	g, _ := Compare(s, top, placed, all)
-	f, ok := g.Fit()
-	if !ok {
-		t.Fatal("no fit")
-	}
-	for i := range all {
-		rest, _ := Compare(s, top, placed, without(all, i))
-		r, _ := rest.Fit()
-		if got := f.Q - f.Drop[i]; math.Abs(got-r.Q) > 1e-9*(1+f.Q) { // two inversions of a 4 by 4 matrix
-			t.Errorf("without line %d: q is %v, want %v", i, got, r.Q)
-		}
-	}
-}

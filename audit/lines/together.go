@@ -27,19 +27,15 @@ const (
 )
 
 // FalseClaims is the rate at which a common shift, or a line that differs, may be
-// claimed on a faultless part; restDiffer the level below which the others are
-// said to differ too. Chosen by simulation (docs/method.md, Findings).
-const (
-	FalseClaims = 0.025
-	restDiffer  = 0.01
-)
+// claimed on a faultless part. Chosen by simulation (docs/method.md, Findings).
+const FalseClaims = 0.025
 
 // Shift is what several lines say together: the shift that they share and whether
 // they agree.
 type Shift struct {
 	Finding     Finding
 	Common      *uncertainty.Estimate // of all lines, or of the others when one stands out; nil if unknown
-	Homogeneity *float64              // probability of lines as different as these if they were alike; nil if there is no telling
+	Homogeneity *float64              // probability of lines as different as these if they were alike, nil if there is no telling; for the reader, it decides nothing
 	StandsOut   []string
 	Shifted     bool     // the interval of Common at 1 - FalseClaims leaves out zero
 	Small       bool     // every effect is below a quarter of the tolerance
@@ -108,8 +104,9 @@ func Together(s sheet.Sheet, top tdc.Found, all []Line, some []int) Shift {
 	if !ok {
 		return shift
 	}
+	compared := Compared(all)
 	find := func(f Fit, some []int) (*uncertainty.Estimate, bool) {
-		return common(s, Weighted(all, some, f.Weights), f.Mean)
+		return common(s, Weighted(compared, some, f.Weights), f.Mean)
 	}
 	if out := shift.Settle(g, f, some, find, func(others []int) (Comparison, bool) { return Compare(s, top, all, others) }); out >= 0 {
 		shift.StandsOut = []string{all[some[out]].Name}
@@ -122,42 +119,40 @@ func Together(s sheet.Sheet, top tdc.Found, all []Line, some []int) Shift {
 }
 
 // Settle fills in the finding and returns which of the lines stands out, -1 for
-// none. common returns the shift that some lines share, nil
-// where it is not known, and whether it is there; compare compares fewer lines.
+// none. Lines are taken out one after another while the one that differs most from
+// the others does so at the level [FalseClaims] for all together (Bonferroni; NIST/
+// SEMATECH e-Handbook, 7.4.7.3). common returns the shift that some lines share,
+// nil where it is not known, and whether it is there; compare compares fewer lines.
 func (shift *Shift) Settle(g Comparison, f Fit, some []int, common func(Fit, []int) (*uncertainty.Estimate, bool), compare func([]int) (Comparison, bool)) int {
 	p := len(some)
-	alike := true
 	if p > 1 {
 		h := stats.FSurvival(f.Q/float64(p-1), float64(p-1), g.DOF)
-		shift.Homogeneity, alike = &h, h >= FalseClaims
+		shift.Homogeneity = &h
 	}
-	if alike {
-		shift.Common, shift.Shifted = common(f, some)
-		switch {
-		case shift.Common == nil:
-		case !shift.Shifted:
-			shift.Finding = None
-		case p == 1:
-			shift.Finding = Individual
-		default:
-			shift.Finding = Common
+	differ := stats.Differ(g.Offsets, g.v, g.parts, FalseClaims)
+	if len(differ) == 1 {
+		shift.Finding = SingleMark
+		others := slices.Delete(slices.Clone(some), differ[0], differ[0]+1)
+		if rest, ok := compare(others); ok {
+			if f, ok := rest.Fit(); ok {
+				shift.Common, shift.Shifted = common(f, others)
+			}
 		}
-		return -1
+		return differ[0]
 	}
-	shift.Finding = Individual
-	j, single := g.standsOut(f)
-	if !single {
-		shift.Common, shift.Shifted = common(f, some)
-		return -1
+	shift.Common, shift.Shifted = common(f, some)
+	switch {
+	case len(differ) > 1:
+		shift.Finding = Individual
+	case shift.Common == nil:
+	case !shift.Shifted:
+		shift.Finding = None
+	case p == 1:
+		shift.Finding = Individual
+	default:
+		shift.Finding = Common
 	}
-	shift.Finding = SingleMark
-	others := slices.Delete(slices.Clone(some), j, j+1)
-	if rest, ok := compare(others); ok {
-		if f, ok := rest.Fit(); ok {
-			shift.Common, shift.Shifted = common(f, others)
-		}
-	}
-	return j
+	return -1
 }
 
 // common is the shift that lines share with its interval at the sheet's
@@ -192,6 +187,7 @@ func small(all []Line, g Comparison, shift Shift) bool {
 func Difference(s sheet.Sheet, top tdc.Found, all []Line, from, to []int) (e uncertainty.Estimate, differ, known bool) {
 	var value float64
 	var parts []uncertainty.Combination
+	compared := Compared(all)
 	for _, side := range []struct {
 		lines []int
 		sign  float64
@@ -204,7 +200,7 @@ func Difference(s sheet.Sheet, top tdc.Found, all []Line, from, to []int) (e unc
 		if !ok {
 			return e, false, false
 		}
-		parts = append(parts, Weighted(all, side.lines, f.Weights).Times(side.sign))
+		parts = append(parts, Weighted(compared, side.lines, f.Weights).Times(side.sign))
 		value += side.sign * f.Mean
 	}
 	e, sum := uncertainty.Add(parts...).Evaluate(s.Limits.Confidence)

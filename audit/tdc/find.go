@@ -77,6 +77,7 @@ func Find(s sheet.Sheet, r readout.Readout) (Found, error) {
 	for _, a := range all {
 		f.Setups = append(f.Setups, a.Setup)
 	}
+	f.drifts(in)
 	f.Rock = stopDepths(in, f)
 	if f.Rock != nil && f.Rock.Seen {
 		f.Warnings = append(f.Warnings, warning.Warning{Code: warning.RockSeen, Values: []float64{f.Rock.Shift.Degrees(), f.Rock.Height.Millimetres(), f.Rock.U.Millimetres()}})

@@ -43,6 +43,8 @@ type Setup struct {
 	HalfArc    geometry.Angle  // mean of HalfArcs; of a sweep the root mean square distance from the top
 	MiddleSD   geometry.Angle  // zero for one trial; of a sweep the standard uncertainty of its top
 	HalfArcSD  geometry.Angle  // zero for one trial
+	Drift      geometry.Angle  // of the middles from first to last, on the readout; zero below three
+	DriftP     float64         // probability of so large a drift in any setup if nothing creeps; 1 where there is no telling
 	Correction geometry.Angle  // how far Middle lies after the piston's top, crank degrees: from pin and bore offset, and Slack
 	Slack      geometry.Angle  // the part of Correction that half the limit of bearing slack makes, negative; zero unless read turning forward only
 	Reading    geometry.Angle  // what the readout shows at the piston's top: [0, 360), on a rim from its chalk line on

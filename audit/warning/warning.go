@@ -24,7 +24,7 @@ const (
 	NoRemounting        Code = "remounting_not_covered" // one or two setups and no limits.remount
 	SetupsDiffer        Code = "setups_differ"          // Values: difference
 	RemountExceeded     Code = "remount_exceeded"       // Values: standard deviation seen, standard uncertainty stated
-	StandsOut           Code = "reading_stands_out"     // Values: reading, mean of its group
+	StandsOut           Code = "reading_stands_out"     // Values: reading, mean of those beside it, its number on the sheet, a second one where two accuse each other; Names: forward or backward, none where the line has one side; the number of the drop
 	ScattersDiffer      Code = "scatters_differ"        // Values: its standard deviation, that of the others
 	StepCoarse          Code = "step_coarser_than_scatter"
 	LostMotionSeen      Code = "lost_motion_seen"    // Values: lost motion, expanded uncertainty

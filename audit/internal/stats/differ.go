@@ -42,16 +42,19 @@ func Pool(all ...Scatter) Scatter {
 }
 
 // oddScatter is the significance at which a line's scatter is taken for larger than
-// that of the others.
+// that of the others. Chosen by simulation (docs/method.md, Findings).
 const oddScatter = 0.05
 
 // ForComparing returns the scatter by which each of several means is compared: one
-// and the same for all, but a line whose own is larger than that of the others, at
-// 5 % for all together, keeps its own and is lent the others'. Cochran's test for
-// unequal numbers: each against the rest, F(ν, ν_rest) at α/p, which with equal
-// numbers is Cochran's to the last digit of its tables (ISO 5725-2, 7.3.3). A
-// variance up to least is rounding, and never odd. odd lists the lines that are.
-func ForComparing(each []Scatter, least float64) (out []Scatter, odd []int) {
+// and the same for all, but a line whose own is larger than that of the others at
+// 5 %, F(ν, ν_rest), has its own. That costs a twentieth of the good lines a little,
+// and keeps a loose line from being taken for one that is off. The shared scatter
+// leaves out only those that are larger at 5 % for all together: Cochran's test for
+// unequal numbers, F at α/p, which with equal numbers is Cochran's to the last digit
+// of its tables (ISO 5725-2, 7.3.3); to leave out more would make it too small. A
+// variance up to least is rounding, and never odd. own lists the lines that have
+// theirs.
+func ForComparing(each []Scatter, least float64) (out []Scatter, own []int) {
 	out = make([]Scatter, len(each))
 	usual := make([]Scatter, 0, len(each))
 	tested := 0.0
@@ -62,12 +65,16 @@ func ForComparing(each []Scatter, least float64) (out []Scatter, odd []int) {
 	}
 	for i, s := range each {
 		rest := Pool(append(append([]Scatter{}, each[:i]...), each[i+1:]...)...)
-		if s.DOF > 0 && rest.DOF > 0 && s.Variance > least && FSurvival(s.Variance/rest.Variance, s.DOF, rest.DOF) < oddScatter/tested {
-			odd = append(odd, i)
-			out[i] = s.Lend(rest)
-			continue
+		p := 1.0
+		if s.DOF > 0 && rest.DOF > 0 && s.Variance > least {
+			p = FSurvival(s.Variance/rest.Variance, s.DOF, rest.DOF)
 		}
-		usual = append(usual, s)
+		if p < oddScatter {
+			own, out[i] = append(own, i), s
+		}
+		if p >= oddScatter/tested {
+			usual = append(usual, s)
+		}
 	}
 	shared := Pool(usual...)
 	for i := range out {
@@ -75,43 +82,51 @@ func ForComparing(each []Scatter, least float64) (out []Scatter, odd []int) {
 			out[i] = shared
 		}
 	}
-	return out, odd
+	return out, own
+}
+
+// Part is what one estimate of scatter puts into a covariance.
+type Part struct {
+	V   mat.Symmetric
+	DOF float64
 }
 
 // Differ returns the means that differ from the others, the one that differs most
 // first. Each is held against the best mean of the others, by the covariance v of
-// all, in which what reaches them alike may be left out; the largest |t| is taken
-// out where p P(F(1, ν) > t²) is below the level, p being the means that are left,
-// and the rest is tried again. Of the last two that differ both are returned, for
-// they accuse each other; two have one difference, and p is then 1.
+// all, in which what reaches them alike may be left out; parts are those of v that
+// are estimated. The most improbable t is taken out where p P(F(1, ν_j) > t_j²) is
+// below the level, p being the means that are left, and the rest is tried again. Of
+// the last two that differ both are returned, for they accuse each other; two have
+// one difference, and p is then 1.
 //
-//	t_j² = Q - Q_j
+//	t_j² = Q - Q_j,   1/ν_j = Σ_k (a'V_k a / a'Va)²/ν_k
 //
 // with Q the weighted sum of squares about the common mean of all, Q_j of all but
-// j. dof are the degrees of freedom for comparing them, +Inf where v is known. nil
-// where none differs, and where v has no inverse.
-func Differ(means []float64, v mat.Symmetric, dof, level float64) []int {
+// j, and a the contrast of j with that mean (Welch-Satterthwaite, JCGM 100, G.4.1).
+// nil where none differs, and where v has no inverse.
+func Differ(means []float64, v mat.Symmetric, parts []Part, level float64) []int {
 	in := make([]int, len(means))
 	for i := range in {
 		in[i] = i
 	}
 	var out []int
 	for len(in) > 1 {
-		drop, ok := dropped(means, v, in)
+		drop, dof, ok := dropped(means, v, parts, in)
 		if !ok {
 			return out
 		}
-		at := 0
+		at, least := 0, math.Inf(1)
 		for i := range drop {
-			if drop[i] > drop[at]*(1+1e-9) { // of equal ones the first
-				at = i
+			p := FSurvival(drop[i], 1, dof[i])
+			if p < least*(1-1e-9) || p == least && drop[i] > drop[at]*(1+1e-9) { // of equal ones the first
+				at, least = i, p
 			}
 		}
 		among := float64(len(in))
 		if among == 2 {
 			among = 1
 		}
-		if among*FSurvival(drop[at], 1, dof) >= level {
+		if among*least >= level {
 			return out
 		}
 		if len(in) == 2 {
@@ -125,39 +140,62 @@ func Differ(means []float64, v mat.Symmetric, dof, level float64) []int {
 
 // dropped is by how much the weighted sum of squares about the common mean falls
 // for each mean that is left out: with P = V⁻¹ - V⁻¹11'V⁻¹/(1'V⁻¹1) it is
-// (Pd)ᵢ²/Pᵢᵢ.
-func dropped(means []float64, v mat.Symmetric, in []int) ([]float64, bool) {
+// (Pd)ᵢ²/Pᵢᵢ. The contrast is row i of P over Pᵢᵢ, its variance 1/Pᵢᵢ; the degrees of
+// freedom are those of that variance.
+func dropped(means []float64, v mat.Symmetric, parts []Part, in []int) (drop, dof []float64, ok bool) {
 	n := len(in)
-	part := mat.NewSymDense(n, nil)
-	for i, a := range in {
-		for j := i; j < n; j++ {
-			part.SetSym(i, j, v.At(a, in[j]))
-		}
-	}
 	var chol mat.Cholesky
-	if !chol.Factorize(part) {
-		return nil, false
+	if !chol.Factorize(among(v, in)) {
+		return nil, nil, false
 	}
-	var inv mat.SymDense
-	if err := chol.InverseTo(&inv); err != nil {
-		return nil, false
+	p := &mat.SymDense{}
+	if err := chol.InverseTo(p); err != nil {
+		return nil, nil, false
 	}
 	rows, total := make([]float64, n), 0.0
 	for i := range n {
 		for j := range n {
-			rows[i] += inv.At(i, j)
+			rows[i] += p.At(i, j)
 		}
 		total += rows[i]
 	}
-	drop := make([]float64, n)
+	for i := range n {
+		for j := i; j < n; j++ {
+			p.SetSym(i, j, p.At(i, j)-rows[i]*rows[j]/total)
+		}
+	}
+	drop, dof = make([]float64, n), make([]float64, n)
+	over := make([]float64, n)
+	for _, k := range parts {
+		var one, both mat.Dense
+		one.Mul(p, among(k.V, in))
+		both.Mul(&one, p)
+		for i := range n {
+			if pii := p.At(i, i); pii > 0 {
+				over[i] += Square(both.At(i, i)/pii) / k.DOF
+			}
+		}
+	}
 	for i := range n {
 		var pd float64
 		for j, b := range in {
-			pd += (inv.At(i, j) - rows[i]*rows[j]/total) * (means[b] - means[in[0]])
+			pd += p.At(i, j) * (means[b] - means[in[0]])
 		}
-		if pii := inv.At(i, i) - rows[i]*rows[i]/total; pii > 0 {
+		if pii := p.At(i, i); pii > 0 {
 			drop[i] = pd * pd / pii
 		}
+		dof[i] = 1 / over[i] // +Inf where nothing is estimated
 	}
-	return drop, true
+	return drop, dof, true
+}
+
+// among is the covariance of some of the means.
+func among(v mat.Symmetric, in []int) *mat.SymDense {
+	out := mat.NewSymDense(len(in), nil)
+	for i, a := range in {
+		for j := i; j < len(in); j++ {
+			out.SetSym(i, j, v.At(a, in[j]))
+		}
+	}
+	return out
 }

@@ -31,23 +31,30 @@ func TestLend(t *testing.T) {
 	}
 }
 
-// Upper tail of F(4, 9) beyond 4, by another program: 0.0391, above 0.05/3 for three lines
-// and below 0.05 for one.
+// Upper tail of F(4, 9) beyond 4, by another program: 0.0391, above 0.05/3 for three
+// lines and below 0.05 for one.
 func TestForComparing(t *testing.T) {
 	each := []Scatter{{0.04, 4}, {0.01, 4}, {0.01, 5}}
 	if p := FSurvival(4, 4, 9); math.Abs(p-0.0391) > 0.00005 {
 		t.Errorf("p %g", p)
 	}
+	// It has its own, and is in the shared scatter all the same.
 	out, odd := ForComparing(each, 0)
-	if odd != nil || out[0] != out[1] || out[0].DOF != 13 || math.Abs(out[0].Variance-0.25/13) > 1e-15 {
-		t.Errorf("alike: %+v, %v", out, odd)
+	if !slices.Equal(odd, []int{0}) || out[0] != each[0] || out[1] != out[2] || out[1].DOF != 13 || math.Abs(out[1].Variance-0.25/13) > 1e-15 {
+		t.Errorf("larger: %+v, %v", out, odd)
 	}
-	// Ten times as loose is odd: it keeps its own, and is lent 4 degrees of freedom.
+	// Three times as loose as that it is left out of it.
 	each[0].Variance = 0.1
 	out, odd = ForComparing(each, 0)
-	if !slices.Equal(odd, []int{0}) || out[0].DOF != 8 || math.Abs(out[0].Variance-0.055) > 1e-15 || out[1] != out[2] || out[1].DOF != 9 || math.Abs(out[1].Variance-0.01) > 1e-15 {
-		t.Errorf("one odd: %+v, %v", out, odd)
+	if !slices.Equal(odd, []int{0}) || out[0] != each[0] || out[1] != out[2] || out[1].DOF != 9 || math.Abs(out[1].Variance-0.01) > 1e-15 {
+		t.Errorf("much larger: %+v, %v", out, odd)
 	}
+	each[0].Variance = 0.03 // F(4, 9) of 3 has 0.079
+	out, odd = ForComparing(each, 0)
+	if odd != nil || out[0] != out[1] || out[0].DOF != 13 || math.Abs(out[0].Variance-0.21/13) > 1e-15 {
+		t.Errorf("alike: %+v, %v", out, odd)
+	}
+	each[0].Variance = 0.1
 	if _, odd := ForComparing(each, 0.1); odd != nil {
 		t.Errorf("of rounding: %v", odd)
 	}
@@ -65,15 +72,24 @@ func TestForComparing(t *testing.T) {
 // one 1/9 of that.
 func TestDropped(t *testing.T) {
 	v := mat.NewDiagDense(4, []float64{.04, .04, .04, .04})
-	drop, ok := dropped([]float64{10, 10, 10, 11}, v, []int{0, 1, 2, 3})
-	if !ok || math.Abs(drop[3]-18.75) > 1e-9 || math.Abs(drop[0]-18.75/9) > 1e-9 {
-		t.Errorf("got %v", drop)
+	known := []Part{{v, 20}}
+	drop, dof, ok := dropped([]float64{10, 10, 10, 11}, v, known, []int{0, 1, 2, 3})
+	if !ok || math.Abs(drop[3]-18.75) > 1e-9 || math.Abs(drop[0]-18.75/9) > 1e-9 || math.Abs(dof[0]-20) > 1e-9 {
+		t.Errorf("got %v on %v", drop, dof)
 	}
 	// Unequal, and a part that all share, which drops out: 1/(0.01 + 0.04·0.09/0.13).
 	u := mat.NewSymDense(3, []float64{.51, .5, .5, .5, .54, .5, .5, .5, .59})
-	drop, ok = dropped([]float64{1, 0, 0}, u, []int{0, 1, 2})
-	if want := 1 / (.01 + .04*.09/.13); !ok || math.Abs(drop[0]-want) > 1e-9 {
-		t.Errorf("got %v, want %g", drop, want)
+	drop, dof, ok = dropped([]float64{1, 0, 0}, u, nil, []int{0, 1, 2})
+	if want := 1 / (.01 + .04*.09/.13); !ok || math.Abs(drop[0]-want) > 1e-9 || !math.IsInf(dof[0], 1) {
+		t.Errorf("got %v on %v, want %g on infinity", drop, dof, want)
+	}
+	// The first by itself on 4, the others on 10, of which 0.09/0.13 and 0.04/0.13 of
+	// 0.04 and 0.09 count: 0.01 and 0.0276923 (Welch).
+	one, rest := mat.NewDiagDense(3, []float64{.01, 0, 0}), mat.NewDiagDense(3, []float64{0, .04, .09})
+	_, dof, _ = dropped([]float64{1, 0, 0}, mat.NewDiagDense(3, []float64{.01, .04, .09}), []Part{{one, 4}, {rest, 10}}, []int{0, 1, 2})
+	others := .04 * .09 / .13
+	if want := (.01 + others) * (.01 + others) / (.01*.01/4 + others*others/10); math.Abs(dof[0]-want) > 1e-9 {
+		t.Errorf("got %v degrees of freedom, want %g", dof[0], want)
 	}
 }
 
@@ -105,11 +121,12 @@ func TestDiffer(t *testing.T) {
 		{"one alone", []float64{7}, 20, 0.025, nil},
 		{"nothing", nil, 20, 0.025, nil},
 	} {
-		if got := Differ(c.means, equal(max(1, len(c.means))), c.dof, c.level); !slices.Equal(got, c.want) {
+		v := equal(max(1, len(c.means)))
+		if got := Differ(c.means, v, []Part{{v, c.dof}}, c.level); !slices.Equal(got, c.want) {
 			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
 		}
 	}
-	if got := Differ([]float64{0, 9}, mat.NewSymDense(2, nil), 5, 0.5); got != nil {
+	if got := Differ([]float64{0, 9}, mat.NewSymDense(2, nil), nil, 0.5); got != nil {
 		t.Errorf("without an inverse: %v", got)
 	}
 }

@@ -4,16 +4,14 @@ import (
 	"math"
 	"strings"
 	"testing"
-
-	"markaudit/audit/internal/testkit"
 )
 
-// asPrinted reports whether got is want to the digits in which want is written.
-func asPrinted(r testkit.Record, column string, got float64) bool {
-	text := r.Text(column)
+// near reports whether got is want to the digits in which want is written.
+func near(r record, column string, got float64) bool {
+	text := r[column]
 	mantissa, _, _ := strings.Cut(text, "e")
 	digits := len(strings.Trim(strings.ReplaceAll(strings.TrimLeft(strings.TrimLeft(mantissa, "-"), "0."), ".", ""), "-"))
-	want := r.Number(column)
+	want := r.number(column)
 	// Inputs with six digits, as the bound of case G, leave 1e-6 of a result open.
 	return math.Abs(got-want) <= 1e-6*math.Abs(want)+0.51*math.Pow(10, math.Floor(math.Log10(math.Abs(want)))+1-float64(digits))
 }
@@ -21,24 +19,24 @@ func asPrinted(r testkit.Record, column string, got float64) bool {
 // Published equivalence tests, Welch's, of one sample and of pairs; see the file.
 func TestEquivalenceAgreesWithPublishedCases(t *testing.T) {
 	kinds := map[string]int{}
-	for _, r := range testkit.Reference(t, "equivalence.csv") {
-		kinds[r.Text("kind")]++
-		n1, n2, sd1, sd2 := int(r.Number("n1")), int(r.Number("n2")), r.Number("sd1"), r.Number("sd2")
+	for _, r := range readCSV(t, "equivalence.csv") {
+		kinds[r["kind"]]++
+		n1, n2, sd1, sd2 := int(r.number("n1")), int(r.number("n2")), r.number("sd1"), r.number("sd2")
 		groups := []Group{{sd1, n1}, {sd2, n2}}
-		switch r.Text("kind") {
+		switch r["kind"] {
 		case "one":
 			groups = groups[:1]
 		case "paired":
-			groups = []Group{{math.Sqrt(sd1*sd1 + sd2*sd2 - 2*r.Number("r")*sd1*sd2), n1}}
+			groups = []Group{{math.Sqrt(sd1*sd1 + sd2*sd2 - 2*r.number("r")*sd1*sd2), n1}}
 		}
 		se, dof := Welch(groups...)
-		d, bound := r.Number("m1")-r.Number("m2"), r.Number("bound")
+		d, bound := r.number("m1")-r.number("m2"), r.number("bound")
 		pLower, pUpper := Equivalence(d, se, dof, -bound, bound)
 		half := -TQuantile(0.05, dof) * se
 		got := map[string]float64{"dof": dof, "p_lower": pLower, "p_upper": pUpper, "low90": d - half, "high90": d + half}
 		for column, v := range got {
-			if r.Text(column) != "" && !asPrinted(r, column, v) {
-				t.Errorf("case %s: %s is %.10g, want %s", r.Text("case"), column, v, r.Text(column))
+			if r[column] != "" && !near(r, column, v) {
+				t.Errorf("case %s: %s is %.10g, want %s", r["case"], column, v, r[column])
 			}
 		}
 	}
@@ -98,8 +96,8 @@ func TestTSurvivalAgreesWithR(t *testing.T) {
 // NIST/SEMATECH e-Handbook, 1.3.5.9: ceramic strength, two batches.
 func TestVarianceRatioCeramicStrength(t *testing.T) {
 	batches := map[string][]float64{}
-	for _, r := range testkit.Reference(t, "ceramic-strength.csv") {
-		batches[r.Text("batch")] = append(batches[r.Text("batch")], r.Number("strength"))
+	for _, r := range readCSV(t, "ceramic-strength.csv") {
+		batches[r["batch"]] = append(batches[r["batch"]], r.number("strength"))
 	}
 	m1, s1 := MeanStdDev(batches["1"])
 	m2, s2 := MeanStdDev(batches["2"])
@@ -140,8 +138,8 @@ func TestVarianceRatioIntervalAgreesWithR(t *testing.T) {
 // it prints as their result comes from others, see the file.
 func TestCapabilityTypeOneStudy(t *testing.T) {
 	var x []float64
-	for _, r := range testkit.Reference(t, "type-1-study.csv") {
-		x = append(x, r.Number("value"))
+	for _, r := range readCSV(t, "type-1-study.csv") {
+		x = append(x, r.number("value"))
 	}
 	mean, sd := MeanStdDev(x)
 	cg, cgk := Capability(sd, mean-10.003, 0.2)
@@ -160,8 +158,8 @@ func TestCapabilityTypeOneStudy(t *testing.T) {
 // (the last from memory); -2.117647, 9.401925, -22.0488, 17.8135 recomputed.
 func TestPairedBiasPeakFlow(t *testing.T) {
 	var d []float64
-	for _, r := range testkit.Reference(t, "peak-flow.csv") {
-		d = append(d, r.Number("wright1")-r.Number("mini1"))
+	for _, r := range readCSV(t, "peak-flow.csv") {
+		d = append(d, r.number("wright1")-r.number("mini1"))
 	}
 	bias, sd := MeanStdDev(d)
 	se, dof := Welch(Group{sd, len(d)})

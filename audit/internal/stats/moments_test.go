@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"markaudit/audit/internal/testkit"
 )
 
 // lre is the log relative error: the number of right digits.
@@ -23,8 +21,8 @@ func lre(got, want float64) float64 {
 // standard deviation of NumAcc4 and NumAcc3.
 func TestMeanStdDevAgreesWithStRD(t *testing.T) {
 	data := map[string][]float64{}
-	for _, r := range testkit.Reference(t, "strd-univariate.csv") {
-		data[r.Text("dataset")] = append(data[r.Text("dataset")], r.Number("y"))
+	for _, r := range readCSV(t, "strd-univariate.csv") {
+		data[r["dataset"]] = append(data[r["dataset"]], r.number("y"))
 	}
 	for name, base := range map[string]string{"NumAcc2": "1", "NumAcc3": "1000000", "NumAcc4": "10000000"} {
 		decimal := func(s string) float64 { v, _ := strconv.ParseFloat(base+s, 64); return v }
@@ -78,10 +76,10 @@ func oneWay(groups [][]float64) (f, residual float64) {
 // data themselves hold 4.4 digits of F, so SmLs07 and SmLs09 ask for 3.
 func TestOneWayAgreesWithStRD(t *testing.T) {
 	sirstv := make([][]float64, 5)
-	for _, r := range testkit.Reference(t, "strd-anova.csv") {
-		if r.Text("dataset") == "SiRstv" {
-			i := int(r.Number("treatment")) - 1
-			sirstv[i] = append(sirstv[i], r.Number("response"))
+	for _, r := range readCSV(t, "strd-anova.csv") {
+		if r["dataset"] == "SiRstv" {
+			i := int(r.number("treatment")) - 1
+			sirstv[i] = append(sirstv[i], r.number("response"))
 		}
 	}
 	// Offset B, centres as below: B+c once, then B+c-0.1 and B+c+0.1 by turns.
@@ -119,10 +117,10 @@ func TestOneWayAgreesWithStRD(t *testing.T) {
 func TestZenerExample(t *testing.T) {
 	var means []float64
 	var squares, dof float64
-	for _, r := range testkit.Reference(t, "gum-h5.csv") {
-		means = append(means, r.Number("mean_V"))
-		n := r.Number("n") - 1
-		squares, dof = squares+n*r.Number("sd_uV")*r.Number("sd_uV"), dof+n
+	for _, r := range readCSV(t, "gum-h5.csv") {
+		means = append(means, r.number("mean_V"))
+		n := r.number("n") - 1
+		squares, dof = squares+n*r.number("sd_uV")*r.number("sd_uV"), dof+n
 	}
 	mean, sd := MeanStdDev(means)
 	within := squares / dof

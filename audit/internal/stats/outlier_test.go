@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"markaudit/audit/internal/testkit"
 )
 
 // NIST/SEMATECH e-Handbook, 1.3.5.17.1 (data of Tietjen and Moore). The
@@ -21,20 +19,20 @@ func TestGrubbsMassSpectrometer(t *testing.T) {
 }
 
 func TestGrubbsAgreesWithTables(t *testing.T) {
-	for _, r := range testkit.Reference(t, "grubbs-critical.csv") {
-		n := int(r.Number("n"))
+	for _, r := range readCSV(t, "grubbs-critical.csv") {
+		n := int(r.number("n"))
 		x := make([]float64, n)
 		x[n-1] = 1
 		for column, alpha := range map[string]float64{"5pct": 0.05, "1pct": 0.01} {
 			_, _, got := Grubbs(x, alpha)
-			if math.Abs(got-r.Number("computed_"+column)) > 0.6e-4 {
-				t.Errorf("n = %d, %s: got %.4f, computed %s", n, column, got, r.Text("computed_"+column))
+			if math.Abs(got-r.number("computed_"+column)) > 0.6e-4 {
+				t.Errorf("n = %d, %s: got %.4f, computed %s", n, column, got, r["computed_"+column])
 			}
 			if n == 7 && column == "5pct" || n == 15 && column == "1pct" {
 				continue // print errors, see the file
 			}
-			if math.Abs(got-r.Number("published_"+column)) > 0.8e-3 { // the print is that far off
-				t.Errorf("n = %d, %s: got %.4f, published %s", n, column, got, r.Text("published_"+column))
+			if math.Abs(got-r.number("published_"+column)) > 0.8e-3 { // the print is that far off
+				t.Errorf("n = %d, %s: got %.4f, published %s", n, column, got, r["published_"+column])
 			}
 		}
 	}
@@ -50,8 +48,8 @@ func TestGrubbsWithoutTest(t *testing.T) {
 
 // The table prints three or four digits of an approximation for C below 0.5.
 func TestCochranAgreesWithTables(t *testing.T) {
-	for _, r := range testkit.Reference(t, "cochran-critical.csv") {
-		alpha, p, n, want := r.Number("alpha"), int(r.Number("p_groups")), r.Number("n_per_group"), r.Number("C_crit")
+	for _, r := range readCSV(t, "cochran-critical.csv") {
+		alpha, p, n, want := r.number("alpha"), int(r.number("p_groups")), r.number("n_per_group"), r.number("C_crit")
 		tol := 0.6e-3
 		if alpha == 0.01 {
 			tol = 0.7e-4

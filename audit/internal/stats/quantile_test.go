@@ -5,18 +5,16 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"markaudit/audit/internal/testkit"
 )
 
 // R 4.2.2, see testdata/reference/quantiles.R. The tolerances are those of the
 // doc comments.
 func TestQuantilesAgreeWithR(t *testing.T) {
 	seen := map[string]int{}
-	for _, r := range testkit.Reference(t, "quantiles.csv") {
-		p, d1, d2, want := r.Number("p"), r.Number("d1"), r.Number("d2"), r.Number("value")
+	for _, r := range readCSV(t, "quantiles.csv") {
+		p, d1, d2, want := r.number("p"), r.number("d1"), r.number("d2"), r.number("value")
 		var got, tol float64
-		switch r.Text("function") {
+		switch r["function"] {
 		case "qt":
 			got, tol = TQuantile(p, d1), 1e-10
 		case "qchisq":
@@ -28,9 +26,9 @@ func TestQuantilesAgreeWithR(t *testing.T) {
 		default:
 			continue
 		}
-		seen[r.Text("function")]++
+		seen[r["function"]]++
 		if want != 0 && !(math.Abs(got/want-1) <= tol) {
-			t.Errorf("%s(%g, %g, %g) = %.15g, want %.15g", r.Text("function"), p, d1, d2, got, want)
+			t.Errorf("%s(%g, %g, %g) = %.15g, want %.15g", r["function"], p, d1, d2, got, want)
 		}
 	}
 	for _, f := range []string{"qt", "qchisq", "qf", "pf"} {
@@ -42,13 +40,13 @@ func TestQuantilesAgreeWithR(t *testing.T) {
 
 // JCGM 100:2008, table G.2, to six decimals.
 func TestTQuantileAgreesWithTableG2(t *testing.T) {
-	for _, r := range testkit.Reference(t, "gum-table-g2.csv") {
+	for _, r := range readCSV(t, "gum-table-g2.csv") {
 		for name, p := range map[string]float64{
 			"t_0.6827": 0.6827, "t_0.9": 0.9, "t_0.95": 0.95, "t_0.9545": 0.9545, "t_0.99": 0.99, "t_0.9973": 0.9973,
 		} {
-			got, want := -TQuantile((1-p)/2, r.Number("nu")), r.Number(name)
+			got, want := -TQuantile((1-p)/2, r.number("nu")), r.number(name)
 			if math.Abs(got-want) > 0.6e-6 { // half of the last digit
-				t.Errorf("t factor of %g at %s degrees of freedom: got %.6f, want %.6f", p, r.Text("nu"), got, want)
+				t.Errorf("t factor of %g at %s degrees of freedom: got %.6f, want %.6f", p, r["nu"], got, want)
 			}
 		}
 	}

@@ -73,12 +73,7 @@ func (v Audit) Warning(w warning.Warning) string {
 	case warning.RemountExceeded:
 		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "); the scatter seen is what counts here"
 	case warning.StandsOut:
-		what := "a middle of "
-		if w.Mark != "" {
-			what = name + ": a reading of "
-		}
-		return fmt.Sprintf("%s%s%s stands out: the others have %s on average; take it again, and strike it with a reason if you know one (it was used)",
-			in, what, v.dial(w.Values[0]), v.dial(w.Values[1]))
+		return v.standsOut(w, in, name, names)
 	case warning.MiddlesDrift:
 		return in + "the middles of the pairs creep, by " + val(0) + " from first to last: readout or pointer is moving; make it fast, and take contacts and lines again"
 	case warning.ScattersDiffer:
@@ -134,6 +129,31 @@ func (v Audit) Warning(w warning.Warning) string {
 		return text
 	}
 	return string(w.Code)
+}
+
+// standsOut names the reading that does not fit those beside it.
+func (v Audit) standsOut(w warning.Warning, in, name string, names []string) string {
+	what, where, again := "reading", "", "take it again"
+	switch {
+	case w.Mark != "":
+		in += name + ": "
+		if len(names) > 0 {
+			what = names[0] + " reading"
+		}
+	case len(names) > 1:
+		in += "drop " + names[1] + ": "
+		where = map[string]string{"forward": " before TDC", "backward": " after TDC"}[names[0]]
+		again = "take both sides of it again"
+	default:
+		what, again = names[0]+" contact", "look whether it is typed wrong, else take that pair again"
+	}
+	shown := v.Shows(geometry.Angle(w.Values[0]), v.StepDecimals())
+	if len(w.Values) > 3 {
+		return fmt.Sprintf("%s%ss %.0f and %.0f%s are %s and %s, and one of them stands out; take both again, and strike the wrong one with a reason if you know one (both were used)",
+			in, what, w.Values[2], w.Values[3], where, shown, v.Shows(geometry.Angle(w.Values[1]), v.StepDecimals()))
+	}
+	return fmt.Sprintf("%s%s %.0f%s, %s, stands out: the others have %s on average; %s, and strike it with a reason if you know one (it was used)",
+		in, what, w.Values[2], where, shown, v.dial(w.Values[1]), again)
 }
 
 // caseWarning says the doubts that only these engines raise; empty for others.
