@@ -19,7 +19,7 @@ func (d Diagnosis) ReadoutMoved() bool {
 		return false
 	}
 	switch d.Best().Code {
-	case ReadoutMoved, MovedBetween, ReadoutCreeps:
+	case ReadoutMoved, ReadoutMovedAfter, MovedBetween, ReadoutCreeps:
 		return true
 	case AsMeasured:
 		return d.Measured.Worst.Kind == ItemPair || d.Measured.Worst.Kind == ItemCreep
@@ -27,11 +27,12 @@ func (d Diagnosis) ReadoutMoved() bool {
 	return false
 }
 
-// SetupsDiffer reports whether setups contradict each other, and nothing better
-// explains it.
+// SetupsDiffer reports whether the lines as measured are refuted, and most of all
+// by setups that contradict each other. A readout that moved in one of them is
+// among what may explain it.
 func (d Diagnosis) SetupsDiffer() bool {
 	worst := d.Measured.Worst.Kind
-	return d.Refuted && !d.ReadoutMoved() && (worst == ItemSetup || worst == ItemLine)
+	return d.Refuted && (worst == ItemSetup || worst == ItemLine)
 }
 
 // Stands reports whether an explanation of one of these codes stands.

@@ -304,7 +304,8 @@ func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float6
 		for j, d := range late[i] {
 			if !math.IsNaN(d) && reads[j] > 1 {
 				shift[i] += near(d - mean[j])
-				variance[i] += square(e.Own[i][j])
+				own := w.own(i, j)
+				variance[i] += own * own
 				lines[i]++
 			}
 		}
@@ -330,10 +331,19 @@ func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float6
 				continue
 			}
 			free := 1 - 1/reads[j]
-			s := seen(near(near(d-mean[j])-shift[i])/some(e.Own[i][j].Degrees()*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
+			s := seen(near(near(d-mean[j])-shift[i])/some(w.own(i, j)*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
 			add(Item{ItemLine, i, j, -1, s}, s*free)
 		}
 	}
+}
+
+// own is the standard deviation of a line's offset in one mounting from its own
+// readings; that of one reading where there it has another line's, which was read.
+func (w *weigher) own(i, j int) float64 {
+	if own := w.evidence.Own[i][j].Degrees(); !isNaN(own) {
+		return own
+	}
+	return w.evidence.Scatter.Line.Degrees()
 }
 
 // some keeps a standard deviation of zero from dividing by it: what is known

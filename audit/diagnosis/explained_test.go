@@ -139,7 +139,7 @@ func TestCountsMirrored(t *testing.T) {
 		t.Errorf("of lines at 0 and 180: %g", got)
 	}
 	// Counted from another cylinder's TDC, by the sheet, 90 and 270 mirror too.
-	e.Lines[0].Later = 90
+	e.Later = Table{{90, 0}}
 	if got := surprise(e, Counts); math.IsInf(got, 1) {
 		t.Error("of a bank not found: none")
 	}
@@ -357,7 +357,7 @@ func TestUnnamedMistake(t *testing.T) {
 func TestCheckedTakesEditsOut(t *testing.T) {
 	e := measured(func(j int) float64 { return []float64{-20, 10, 10, 0}[j] })
 	e.Cylinders = []Cylinder{{"1", 0}, {"2", 90}}
-	e.Lines[3].FromSheet, e.Lines[3].Cylinder = true, "2"
+	e.Later, e.Lines[3].Cylinder = Table{{0, 0, 0, 90}}, "2"
 	e.Lines[3].At += 0.5
 	e.Offset[0][3] = 2
 	e.Pairs = []Pair{{Kind: OtherBank, Value: 1, SD: .1, DOF: 8, Cylinder: "2"}}
@@ -486,5 +486,24 @@ func TestKindOfNominal(t *testing.T) {
 	}
 	if base.Marks[0].At != -1.29 {
 		t.Error("the sheet was changed")
+	}
+}
+
+// A line that only one mounting read can be taken for one that both read: what is
+// then said of it has no NaN, and the list stays in order.
+func TestNamesOfLinesThatNotEveryMountingRead(t *testing.T) {
+	e := bench([]float64{1, 0, 0}, []float64{1, 0, 0})
+	e.at(0, 2, 90)
+	e.Offset[1][1], e.Own[1][1] = geometry.Angle(math.NaN()), geometry.Angle(math.NaN())
+	d := Explain(e, nil)
+	last := 0.0
+	for _, s := range d.Standing {
+		if !(s.Surprise >= last-1e-6) {
+			t.Errorf("%v surprises by %v after one by %v", s.Code, s.Surprise, last)
+		}
+		last = s.Surprise
+	}
+	if got := surprise(e, Names); isNaN(got) || math.IsInf(got, 1) {
+		t.Errorf("names surprise by %v", got)
 	}
 }

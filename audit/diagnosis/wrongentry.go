@@ -104,7 +104,7 @@ func proposeCounts(w *weigher, price float64) []claim {
 	for _, i := range w.used {
 		c.late[i] = make([]float64, len(w.mean))
 		for j, l := range e.Lines {
-			twice := 2 * (l.At + l.Later).Degrees()
+			twice := 2 * (l.At.Degrees() + w.later(i, j))
 			c.late[i][j] = wrap(-w.late[i][j] - twice)
 			differs = differs || math.Abs(wrap(twice)) > tiny
 		}
@@ -213,32 +213,50 @@ func proposeBankAngle(w *weigher, price float64) (out []claim) {
 	}
 	var done []string
 	for _, l := range e.Lines {
-		if !l.FromSheet || slices.Contains(done, l.Cylinder) {
+		if slices.Contains(done, l.Cylinder) {
 			continue
 		}
 		done = append(done, l.Cylinder)
+		fromSheet := func(i, j int) bool { return e.Lines[j].Cylinder == l.Cylinder && w.later(i, j) != 0 }
 		var lines []int
 		var late []float64
-		for j, other := range e.Lines {
-			if other.FromSheet && other.Cylinder == l.Cylinder {
-				lines, late = append(lines, j), append(late, w.mean[j])
+		for j := range e.Lines {
+			counted := make([][]float64, 0, len(w.used)) // in the mountings that did not find it
+			for _, i := range w.used {
+				if fromSheet(i, j) {
+					counted = append(counted, w.late[i])
+				}
+			}
+			if len(counted) > 0 {
+				lines, late = append(lines, j), append(late, w.means(counted)[j])
 			}
 		}
 		for _, x := range distinct(withMedian(late), leastMove) {
 			c := claim{code: BankAngle, lines: lines, shift: x, price: price, renamed: make([]float64, len(w.mean))}
-			c.late = w.shifted(w.used, func(_, j int) float64 {
-				if slices.Contains(lines, j) {
+			c.late = w.shifted(w.used, func(i, j int) float64 {
+				if fromSheet(i, j) {
 					return x
 				}
 				return 0
 			})
-			for _, j := range lines {
-				c.renamed[j] = x
+			for j, d := range w.means(c.late) {
+				if slices.Contains(lines, j) {
+					c.renamed[j] = near(w.mean[j] - d)
+				}
 			}
 			out = append(out, c)
 		}
 	}
 	return out
+}
+
+// later is how far the TDC of a line's cylinder comes after the one that it counts
+// from in a mounting, by the sheet.
+func (w *weigher) later(i, j int) float64 {
+	if w.evidence.Later == nil {
+		return 0
+	}
+	return w.evidence.Later[i][j].Degrees()
 }
 
 // proposeBankAngleDiffers: the sheet's angle between two cylinders is not what was
