@@ -507,3 +507,28 @@ func TestNamesOfLinesThatNotEveryMountingRead(t *testing.T) {
 		t.Errorf("names surprise by %v", got)
 	}
 }
+
+// Two banks that stand 0.3 off the sheet's angle move no line by half of its
+// tolerance, whichever is right. As evidence that costs 9 ln(1 + 3.75²/8) = 9.13
+// a mounting (the formula of pairs), more than the maker's angle being another (8)
+// and six. It refutes nothing, where a tolerance of 0.5 would have it refute.
+func TestSecondContactsThatMoveNoLineRefuteNothing(t *testing.T) {
+	for _, c := range []struct {
+		tolerance geometry.Angle
+		refuted   bool
+	}{{1, false}, {0.5, true}} {
+		e := bench([]float64{2, 2, 2, 2}, []float64{2, 2, 2, 2})
+		e.Cylinders = []Cylinder{{"1", 0}, {"2", 90}}
+		e.at(0, 120, 0, 120)
+		for j := range e.Lines {
+			l := &e.Lines[j]
+			l.Early, l.Late, l.Cylinder = c.tolerance, c.tolerance, []string{"1", "1", "2", "2"}[j]
+		}
+		for i := range 2 {
+			e.Pairs = append(e.Pairs, Pair{Mounting: i, Kind: OtherBank, Value: 0.3, SD: 0.08, DOF: 8, Cylinder: "2", Declared: 90})
+		}
+		if d := Explain(e, nil); d.Refuted != c.refuted {
+			t.Errorf("tolerance %v: got refuted %v, surprise %g beside %g", c.tolerance, d.Refuted, d.Measured.Surprise, d.Best().Surprise)
+		}
+	}
+}
