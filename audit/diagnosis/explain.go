@@ -43,7 +43,7 @@ func Explain(e Evidence, reread func(Edit) ([][]geometry.Angle, bool)) Diagnosis
 	d := Diagnosis{Measured: all[0].Explanation}
 	slices.SortStableFunc(all, func(x, y weighed) int { return cmp.Compare(round(x.Surprise), round(y.Surprise)) })
 	least := all[0].Surprise
-	d.Refuted = d.Measured.Surprise-w.measured.mild > least+stands+tiny || w.measured.loudest > contradicts
+	d.Refuted = w.refuted(all)
 	standing := w.keep(all, least)
 	for _, s := range standing {
 		d.Standing = append(d.Standing, s.Explanation)
@@ -69,8 +69,7 @@ type weighed struct {
 	claim   claim
 	entry   int // of the list
 	stories []told
-	mild    float64 // surprise by pairs that move no line elsewhere, whatever made them
-	loudest float64 // surprise of the piece that costs it most, those left out
+	loudest float64 // surprise of the piece that costs it most, those left out that move no line
 }
 
 // weigher is the evidence laid out for weighing, in degrees.
@@ -222,12 +221,10 @@ func (w *weigher) weighAll() []weighed {
 func (w *weigher) weigh(c claim) (weighed, bool) {
 	e := w.evidence
 	total, worst := c.price, Item{Mounting: -1, Line: -1, Index: -1}
-	mild, loudest := 0.0, 0.0
+	loudest := 0.0
 	add := func(item Item, costs float64) {
 		total += costs
-		if item.Kind == ItemPair && w.mild(item.Index) {
-			mild += costs
-		} else {
+		if item.Kind != ItemPair || !w.mild(item.Index) {
 			loudest = max(loudest, item.Surprise)
 		}
 		if item.Surprise > worst.Surprise {
@@ -277,7 +274,7 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 	if total > w.skipAt {
 		return weighed{}, false
 	}
-	out := weighed{claim: c, mild: mild, loudest: loudest, Explanation: Explanation{
+	out := weighed{claim: c, loudest: loudest, Explanation: Explanation{
 		Code: c.code, Lines: c.lines, Mountings: c.mountings, Shift: geometry.Angle(c.shift),
 		Story: best.story, Surprise: total, Worst: worst, Offset: make(Row, len(mean)),
 	}}
@@ -288,22 +285,6 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 		out.stories = slices.Clone(stories)
 	}
 	return out, true
-}
-
-// mild reports whether second contacts differ from the first by so little that
-// every line stays where it is, whichever of them are right: two banks are seldom
-// machined to the angle of the sheet, and a stop that is seated anew sits a little
-// differently. They are evidence as all else is, but refute nothing.
-func (w *weigher) mild(pair int) bool {
-	if w.evidence.Pairs[pair].Kind == Closing {
-		return false
-	}
-	for _, j := range w.linesRead() {
-		if math.Abs(w.shown[pair]) > w.slack(j).Degrees()+tiny {
-			return false
-		}
-	}
-	return true
 }
 
 // setups holds the mountings against each other, each as a whole and line by line.
