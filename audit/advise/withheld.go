@@ -64,10 +64,10 @@ func why(s sheet.Sheet, told diagnosis.Diagnosis, c diagnosis.Decision, l *lines
 		return NotWithheld
 	case told.Refuted:
 		return contradicted(told)
-	case len(c.Against) > 0:
-		return rival(told, told.Standing[c.Against[0]])
 	case ringHeld && told.Ring == diagnosis.RingSlipped:
 		return WithheldRing
+	case len(c.Against) > 0:
+		return rival(told, told.Standing[c.Against[0]])
 	case l != nil && l.On == lines.OnHub && c.IfRight == diagnosis.Outside:
 		return WithheldHub
 	case ringHeld && told.Ring == diagnosis.RingMay, c.Held && s.Part.BondedRing:
