@@ -293,7 +293,8 @@ func proposeCopied(w *weigher, price float64) (out []claim) {
 }
 
 // proposeUnnamed: a mistake that nobody has thought of, in one line or in all.
-// Whatever it is, what was measured then says nothing of where those lines are.
+// Whatever it is, what was measured then says nothing of where those lines are: one
+// line may be at its place, or as far off as the others are.
 func proposeUnnamed(w *weigher, price float64) (out []claim) {
 	c := w.evidence.Checked
 	if c.Letters && c.Names && c.Nominals && c.Cylinders {
@@ -305,14 +306,22 @@ func proposeUnnamed(w *weigher, price float64) (out []claim) {
 			continue
 		}
 		free++
-		one := claim{code: Unnamed, lines: []int{j}, price: price, late: slices.Clone(w.late)}
-		for _, i := range w.used {
-			if !math.IsNaN(w.late[i][j]) {
-				one.late[i] = slices.Clone(w.late[i])
-				one.late[i][j] = 0
-			}
+		others := slices.Clone(w.mean)
+		others[j] = math.NaN()
+		places := []float64{0}
+		if rest := withMedian(others); len(rest) > 2 { // two others, and their median
+			places = append(places, distinct(rest[len(rest)-1:], leastMove)...)
 		}
-		out = append(out, one)
+		for _, place := range places {
+			one := claim{code: Unnamed, lines: []int{j}, price: price, late: slices.Clone(w.late)}
+			for _, i := range w.used {
+				if !math.IsNaN(w.late[i][j]) {
+					one.late[i] = slices.Clone(w.late[i])
+					one.late[i][j] = place
+				}
+			}
+			out = append(out, one)
+		}
 	}
 	if free < 2 {
 		return out
