@@ -50,9 +50,13 @@ func rubberCells() (cells []cell) {
 		{1, 0.25, 0}, {1.5, 0.25, 0.75}, {2, 0.25, 0.9}, {3, 0.25, 0.97}, {6, 0.25, 0.97},
 		{1, 0.5, 0}, {1.5, 0.5, 0.3}, {2, 0.5, 0.6}, {3, 0.5, 0.9}, {6, 0.5, 0.97},
 	} {
+		most := 0.01
+		if c.slipped <= 1 { // no more than a line's tolerance: makers' lines differ as much
+			most = 0.05
+		}
 		cells = append(cells, cell{
 			name: fmt.Sprintf("a ring slipped by %v, makers' lines off by %v", c.slipped, c.makers), draws: harmDraws, quick: harmQuick,
-			asks: []ask{atLeast(c.least, "it is said to have slipped", promise), atMost(0.01, "a line on it is scribed or the pointer moved", promise)},
+			asks: []ask{atLeast(c.least, "it is said to have slipped", promise), atMost(most, "a line on it is scribed or the pointer moved", promise)},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				way := geometry.Angle(1 - 2*rng.IntN(2))
 				r := rubber(rng, c.slipped*way, c.makers)
@@ -125,7 +129,7 @@ func wideCells() (cells []cell) {
 	for _, sd := range []geometry.Angle{2, 6, 20} {
 		cells = append(cells, cell{
 			name: fmt.Sprintf("readings that scatter by %v", sd), draws: harmDraws, quick: harmQuick,
-			asks: []ask{atMost(0.05, "a line at its place is called outside", decision), atMost(0.01, spoils, promise)},
+			asks: []ask{atMost(0.05, "a line at its place is called outside", decision), atMost(0.05, spoils, decision)},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				r := believable(rng)
 				for i := range r.Lines {
