@@ -88,15 +88,18 @@ func (in stages) evidence() diagnosis.Evidence {
 		},
 		QuarterTurn: s.Readout.QuarterTurn != nil, BondedRing: s.Part.BondedRing, HalfSpeed: s.Part.HalfSpeed,
 		DecideAt: s.Limits.Threshold(), Counts: s.Readout.Counts, Diameter: s.Part.Diameter, DividersU: dividersU,
-		Offset: blank(len(in.top.Mountings), len(in.lines)), Own: blank(len(in.top.Mountings), len(in.lines)),
+		Offset: blank(len(in.top.Mountings), len(in.lines)), Own: blank(len(in.top.Mountings), len(in.lines)), Later: make(diagnosis.Table, len(in.top.Mountings)),
 	}
 	if s.Readout.Kind == sheet.Rim {
 		e.Decade = s.Part.OfCrank(geometry.Rim{Diameter: s.Part.Diameter}.AngleFromArc(10))
 	}
+	for i := range e.Later {
+		e.Later[i] = make([]geometry.Angle, len(in.lines))
+	}
 	for j, l := range in.lines {
 		for _, seen := range l.Seen {
 			i := seen.At.Mounting
-			e.Offset[i][j] = seen.Offset
+			e.Offset[i][j], e.Later[i][j] = seen.Offset, seen.Later
 			e.Own[i][j] = e.Scatter.OfLine(len(seen.Forward)+len(seen.Backward), q)
 		}
 		e.Lines = append(e.Lines, in.line(l))
@@ -175,10 +178,6 @@ func (in stages) line(l lines.Line) diagnosis.Line {
 	out := diagnosis.Line{
 		Name: l.Name, At: l.At, Cylinder: in.sheet.Engine.Cylinder(l.Cylinder), CylinderTDC: l.Zero,
 		On: l.On, Early: early, Late: late, Checked: slices.Contains(in.sheet.Checked.Lines, l.Name),
-	}
-	if len(l.Seen) > 0 {
-		out.Later = l.Seen[0].Later
-		out.FromSheet = out.Later != 0
 	}
 	if l.Offset != nil && l.Offset.Known {
 		out.Known, out.U = true, l.Offset.Expanded

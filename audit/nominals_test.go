@@ -156,7 +156,7 @@ func TestInstructionsCarriedOutPutTheLinesRight(t *testing.T) {
 				for _, offsets := range [][]geometry.Angle{{3, 3, 3}, {-3, -3, -3}, {0, 0, 4}, {0, -4, 0}} {
 					s := steady(t, 2840)
 					s.Engine.Turns, s.Part.MarksOn, s.Part.HalfSpeed = turns, on, half
-					s.Readout.Counts = geometry.CountsDown // from the other end
+					s.Readout.Counts, s.first().Closing = geometry.CountsDown, true // from the other end
 					for i, o := range offsets {
 						s.line(fmt.Sprint("line ", i), []geometry.Angle{0, 90, 200}[i], o)
 					}

@@ -155,7 +155,7 @@ func TestChordsEndAtTheDiameter(t *testing.T) {
 // half the angle: the figures are plane geometry by hand.
 func TestAPartAtHalfSpeedHalvesItsLengths(t *testing.T) {
 	s := newRig(testkit.Rand(t, 2720)).told().onRim(250, 0.001, false)
-	s.Part.HalfSpeed, s.Part.Teeth, s.Told.Sighting = true, 96, 0.4
+	s.Part.HalfSpeed, s.Part.Teeth, s.Told.Sighting, s.first().Closing = true, 96, 0.4, true
 	*s.hand() = simulate.Hand{MiddleSD: 1e-4, ReadSD: 1e-4}
 	s.line("T", 0, 3)
 	s.line("late", 130, 3)

@@ -12,6 +12,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
@@ -119,6 +120,9 @@ func unsound(path string, v reflect.Value) string {
 			return unsound(path, v.Elem())
 		}
 	case reflect.Slice:
+		if _, row := v.Interface().(diagnosis.Row); row { // NaN where a line was not read
+			return ""
+		}
 		for i := range v.Len() {
 			if found := unsound(fmt.Sprintf("%s[%d]", path, i), v.Index(i)); found != "" {
 				return found

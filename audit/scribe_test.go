@@ -92,7 +92,7 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 					t.Run(fmt.Sprintf("%v, on %v, off by %v, all alike: %v", turns, on, off, together), func(t *testing.T) {
 						r := newRig(testkit.Rand(t, 800)).withLines(0.5, 0, -10, 120, -120)
 						r.Engine.Turns, r.Part.MarksOn, r.Readout.Step, *r.hand() = turns, on, 0.02, simulate.Hand{MiddleSD: 0.03, ReadSD: 0.03}
-						r.Told.Side = true
+						r.Told.Side, r.first().Closing = true, true
 						for i := range r.Lines {
 							if together || i == 1 {
 								r.Lines[i].Offset = off
@@ -151,7 +151,7 @@ func TestAnInstructionObeyedPutsTheLineRight(t *testing.T) {
 // Dividers find the chords that the report gives, now and after the new line.
 func TestDistancesBetweenLines(t *testing.T) {
 	r := quietRig(t, 802)
-	r.first().Trials, r.first().Readings = 3, 3
+	r.first().Trials, r.first().Readings, r.first().Closing = 3, 3, true
 	r.Lines[1].Offset = 2.5
 	d := newDisc(r)
 	result, err := audit.Run(r.sheet())

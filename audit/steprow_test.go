@@ -57,12 +57,21 @@ func TestHalfArcsAreHeldAgainstRounding(t *testing.T) {
 }
 
 // Two setups whose readings all agree within themselves still round: a line by
-// d²/12, a mean TDC by d²/24. They are said to differ from the F quantile of 5 %
-// on, with one and the eight degrees of freedom of their contacts: 5.32 (printed
-// tables).
+// d²/12, a mean TDC by d²/24. Remounting adds 0.1 where nothing is stated, and of
+// two values half their variance is free. That the lines are as measured surprises
+// by the setups' deviation from their mean, known to six degrees of freedom, and
+// by a line that is off by half of what they differ, 2 ln(1 + m²/(0.5² + u²)). A
+// readout that moved by x in one of them leaves nothing over: 4 + 2 ln(1 +
+// (x/10)²). Six more refutes.
 func TestTwoSetupsAreHeldAgainstRounding(t *testing.T) {
 	const step = 0.5
-	apart := math.Sqrt(2 * 5.3177 * (step*step/12 + step*step/24))
+	middle, line := step*step/24, step*step/12
+	apart := bisect(0.3, 3, func(a float64) float64 {
+		z := a / 2 / math.Sqrt((middle+line+0.1*0.1)/2)
+		u2 := (middle + line) / 2
+		measured := 7*math.Log(1+z*z/6) + 2*math.Log(1+a*a/4/(0.5*0.5+u2))
+		return measured - (4 + 2*math.Log(1+a*a/100)) - 6
+	})
 	for _, c := range []struct {
 		times  float64
 		differ bool
@@ -76,8 +85,9 @@ func TestTwoSetupsAreHeldAgainstRounding(t *testing.T) {
 			s.Setups[i].Trials = pairsAround(5, 47, 0, 25)
 			s.Setups[i].Marks = map[string][]sheet.Reading{"line 1": readings(sheet.Forward, at, at, at)}
 		}
-		v, said := values(audited(t, s), warning.SetupsDiffer)
-		if said != c.differ {
+		result := audited(t, s)
+		v, said := values(result, warning.SetupsDiffer)
+		if said != c.differ || result.Diagnosis.SetupsDiffer() != c.differ {
 			t.Errorf("setups apart by %v of what rounding explains: got said %v, want %v", c.times, said, c.differ)
 		}
 		if said && math.Abs(v[0]-c.times*apart) > 1e-9 {

@@ -184,12 +184,12 @@ func TestWarnings(t *testing.T) {
 			raises: func(s *sheet.Sheet) {
 				s.Limits.Remount = angleLimit(0)
 				more(s, 100)
-				moveLines(&s.Setups[1], 0.5)
+				moveLines(&s.Setups[1], 1)
 			},
-			twin: func(s *sheet.Sheet) {
+			twin: func(s *sheet.Sheet) { // which remounting may do by itself
 				s.Limits.Remount = angleLimit(0)
 				more(s, 100)
-				moveLines(&s.Setups[1], 0.1)
+				moveLines(&s.Setups[1], 0.3)
 			},
 		},
 		{
@@ -415,6 +415,7 @@ func TestAClosingPairThatDiffersUndoesEverything(t *testing.T) {
 		s.Marks[i].Tolerance = 0.5
 	}
 	moveLines(&s.Setups[0], 1.5)
+	s.Setups[0].Closing = &trials(340, 20)[0]
 	before, err := audit.Run(s)
 	if err != nil {
 		t.Fatal(err)

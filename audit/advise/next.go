@@ -88,7 +88,7 @@ func NextFor(s sheet.Sheet, placed []lines.Line, told diagnosis.Diagnosis) []Nex
 		case l.Offset == nil:
 			out[i].Way = ReadIt
 		case c.Verdict != diagnosis.Undecided:
-		case told.ReadoutMoved():
+		case told.ReadoutMoved() && !told.SetupsDiffer():
 			out[i].Way = Repeat
 		case !l.Offset.Known:
 			out[i].Way = NoScatter

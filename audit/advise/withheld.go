@@ -64,10 +64,10 @@ func why(s sheet.Sheet, told diagnosis.Diagnosis, c diagnosis.Decision, l *lines
 		return NotWithheld
 	case told.Refuted:
 		return contradicted(told)
-	case len(c.Against) > 0:
-		return rival(told, told.Standing[c.Against[0]])
 	case ringHeld && told.Ring == diagnosis.RingSlipped:
 		return WithheldRing
+	case len(c.Against) > 0:
+		return rival(told, told.Standing[c.Against[0]])
 	case l != nil && l.On == lines.OnHub && c.IfRight == diagnosis.Outside:
 		return WithheldHub
 	case ringHeld && told.Ring == diagnosis.RingMay, c.Held && s.Part.BondedRing:
@@ -83,12 +83,13 @@ func why(s sheet.Sheet, told diagnosis.Diagnosis, c diagnosis.Decision, l *lines
 // contradicted is what speaks against the lines as measured.
 func contradicted(told diagnosis.Diagnosis) Withheld {
 	best := told.Best()
-	if best.Code != diagnosis.AsMeasured {
+	switch {
+	case told.SetupsDiffer() && (best.Code == diagnosis.AsMeasured || best.Code == diagnosis.ReadoutMoved):
+		return WithheldSetups
+	case best.Code != diagnosis.AsMeasured:
 		return rival(told, best)
 	}
 	switch told.Measured.Worst.Kind {
-	case diagnosis.ItemSetup, diagnosis.ItemLine:
-		return WithheldSetups
 	case diagnosis.ItemPair, diagnosis.ItemCreep:
 		return WithheldMoved
 	case diagnosis.ItemDistance:
@@ -102,7 +103,7 @@ func contradicted(told diagnosis.Diagnosis) Withheld {
 // rival is the reason that another explanation gives.
 func rival(told diagnosis.Diagnosis, e diagnosis.Explanation) Withheld {
 	switch e.Code {
-	case diagnosis.ReadoutMoved, diagnosis.MovedBetween, diagnosis.ReadoutCreeps:
+	case diagnosis.ReadoutMoved, diagnosis.ReadoutMovedAfter, diagnosis.MovedBetween, diagnosis.ReadoutCreeps:
 		if told.Refuted || e.Code == diagnosis.ReadoutCreeps {
 			return WithheldMoved
 		}

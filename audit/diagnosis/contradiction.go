@@ -1,6 +1,9 @@
 package diagnosis
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // Best is the explanation that surprises least; that the lines are as measured
 // where nothing was weighed.
@@ -27,14 +30,64 @@ func (d Diagnosis) ReadoutMoved() bool {
 	return false
 }
 
-// SetupsDiffer reports whether setups contradict each other, and nothing better
-// explains it.
+// SetupsDiffer reports whether the lines as measured are refuted, and most of all
+// by setups that contradict each other. A readout that moved in one of them is
+// among what may explain it.
 func (d Diagnosis) SetupsDiffer() bool {
 	worst := d.Measured.Worst.Kind
-	return d.Refuted && !d.ReadoutMoved() && (worst == ItemSetup || worst == ItemLine)
+	return d.Refuted && (worst == ItemSetup || worst == ItemLine)
 }
 
 // Stands reports whether an explanation of one of these codes stands.
 func (d Diagnosis) Stands(codes ...Code) bool {
 	return slices.ContainsFunc(d.Standing, func(e Explanation) bool { return slices.Contains(codes, e.Code) })
+}
+
+// refuted reports whether the lines are not as measured: something that would
+// matter explains the evidence far better, or one piece of evidence alone speaks
+// against them.
+func (w *weigher) refuted(all []weighed) bool {
+	least := w.measured.Surprise
+	for _, x := range all {
+		if !w.idle(x) {
+			least = math.Min(least, x.Surprise)
+		}
+	}
+	return w.measured.Surprise > least+stands+tiny || w.measured.loudest > contradicts
+}
+
+// mild reports whether second contacts differ from the first by so little that
+// every line stays where it is, whichever of them are right: two banks are seldom
+// machined to the angle of the sheet, and a stop that is seated anew sits a little
+// differently.
+func (w *weigher) mild(pair int) bool {
+	return w.evidence.Pairs[pair].Kind != Closing && w.idleShift(w.shown[pair])
+}
+
+// idle reports whether an explanation is a move, or a bank's angle, so small that
+// every line stays where it is. Of many setups and lines some always look as if
+// such a move had been there. It stands as all others do, but refutes nothing.
+func (w *weigher) idle(x weighed) bool {
+	switch x.Code {
+	case ReadoutMovedAfter:
+		for i, p := range w.evidence.Pairs {
+			if p.Kind == Closing && slices.Contains(x.Mountings, p.Mounting) && math.Abs(w.shown[i]) >= leastMove {
+				return false // it is what closing pairs are taken for
+			}
+		}
+	case ReadoutMoved, MovedBetween, BankAngleDiffers:
+	default:
+		return false
+	}
+	return w.idleShift(x.claim.shift)
+}
+
+// idleShift reports whether a shift leaves every line where it was measured.
+func (w *weigher) idleShift(x float64) bool {
+	for _, j := range w.linesRead() {
+		if math.Abs(x) > w.slack(j).Degrees()+tiny {
+			return false
+		}
+	}
+	return true
 }

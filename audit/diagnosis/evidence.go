@@ -18,6 +18,10 @@ type Evidence struct {
 	// the line was read, [mounting][line]: 1 as a rule, 0.5 where one of two sets
 	// was taken after the line, 0 where all were. nil is 1 throughout.
 	Before [][]float64
+	// Later is how far the TDC of a line's cylinder comes after the one it counts
+	// from, by the sheet, [mounting][line]: zero where it was found itself. nil:
+	// every one was found.
+	Later  Table
 	Order  [][]int // [mounting]: lines in the order in which they were read, where the times tell; nil: not known
 	Copied []int   // mountings whose readings, 8 or more, are all those of an earlier one
 
@@ -53,8 +57,6 @@ type Line struct {
 	At          geometry.Angle // where it belongs after its cylinder's TDC; negative before it
 	Cylinder    string
 	CylinderTDC geometry.Angle // after the reference cylinder's: as found, else declared
-	FromSheet   bool           // the TDC of its cylinder was not found but taken from the sheet
-	Later       geometry.Angle // how far its cylinder's TDC comes after the one it counts from, by the sheet; zero where it was found
 	On          string         // part that carries it: ring, hub, flywheel; or empty
 	Early, Late geometry.Angle // how early and how late it may come, both unsigned
 	Checked     bool           // somebody went back and looked at this line

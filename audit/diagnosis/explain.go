@@ -43,7 +43,7 @@ func Explain(e Evidence, reread func(Edit) ([][]geometry.Angle, bool)) Diagnosis
 	d := Diagnosis{Measured: all[0].Explanation}
 	slices.SortStableFunc(all, func(x, y weighed) int { return cmp.Compare(round(x.Surprise), round(y.Surprise)) })
 	least := all[0].Surprise
-	d.Refuted = d.Measured.Surprise > least+stands+tiny || d.Measured.Worst.Surprise > contradicts
+	d.Refuted = w.refuted(all)
 	standing := w.keep(all, least)
 	for _, s := range standing {
 		d.Standing = append(d.Standing, s.Explanation)
@@ -69,6 +69,7 @@ type weighed struct {
 	claim   claim
 	entry   int // of the list
 	stories []told
+	loudest float64 // surprise of the piece that costs it most, those left out that move no line
 }
 
 // weigher is the evidence laid out for weighing, in degrees.
@@ -220,8 +221,12 @@ func (w *weigher) weighAll() []weighed {
 func (w *weigher) weigh(c claim) (weighed, bool) {
 	e := w.evidence
 	total, worst := c.price, Item{Mounting: -1, Line: -1, Index: -1}
+	loudest := 0.0
 	add := func(item Item, costs float64) {
 		total += costs
+		if item.Kind != ItemPair || !w.mild(item.Index) {
+			loudest = max(loudest, item.Surprise)
+		}
 		if item.Surprise > worst.Surprise {
 			worst = item
 		}
@@ -269,7 +274,7 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 	if total > w.skipAt {
 		return weighed{}, false
 	}
-	out := weighed{claim: c, Explanation: Explanation{
+	out := weighed{claim: c, loudest: loudest, Explanation: Explanation{
 		Code: c.code, Lines: c.lines, Mountings: c.mountings, Shift: geometry.Angle(c.shift),
 		Story: best.story, Surprise: total, Worst: worst, Offset: make(Row, len(mean)),
 	}}
@@ -304,7 +309,8 @@ func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float6
 		for j, d := range late[i] {
 			if !math.IsNaN(d) && reads[j] > 1 {
 				shift[i] += near(d - mean[j])
-				variance[i] += square(e.Own[i][j])
+				own := w.own(i, j)
+				variance[i] += own * own
 				lines[i]++
 			}
 		}
@@ -330,10 +336,19 @@ func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float6
 				continue
 			}
 			free := 1 - 1/reads[j]
-			s := seen(near(near(d-mean[j])-shift[i])/some(e.Own[i][j].Degrees()*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
+			s := seen(near(near(d-mean[j])-shift[i])/some(w.own(i, j)*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
 			add(Item{ItemLine, i, j, -1, s}, s*free)
 		}
 	}
+}
+
+// own is the standard deviation of a line's offset in one mounting from its own
+// readings; that of one reading where there it has another line's, which was read.
+func (w *weigher) own(i, j int) float64 {
+	if own := w.evidence.Own[i][j].Degrees(); !isNaN(own) {
+		return own
+	}
+	return w.evidence.Scatter.Line.Degrees()
 }
 
 // some keeps a standard deviation of zero from dividing by it: what is known

@@ -139,7 +139,7 @@ func TestCountsMirrored(t *testing.T) {
 		t.Errorf("of lines at 0 and 180: %g", got)
 	}
 	// Counted from another cylinder's TDC, by the sheet, 90 and 270 mirror too.
-	e.Lines[0].Later = 90
+	e.Later = Table{{90, 0}}
 	if got := surprise(e, Counts); math.IsInf(got, 1) {
 		t.Error("of a bank not found: none")
 	}
@@ -357,7 +357,7 @@ func TestUnnamedMistake(t *testing.T) {
 func TestCheckedTakesEditsOut(t *testing.T) {
 	e := measured(func(j int) float64 { return []float64{-20, 10, 10, 0}[j] })
 	e.Cylinders = []Cylinder{{"1", 0}, {"2", 90}}
-	e.Lines[3].FromSheet, e.Lines[3].Cylinder = true, "2"
+	e.Later, e.Lines[3].Cylinder = Table{{0, 0, 0, 90}}, "2"
 	e.Lines[3].At += 0.5
 	e.Offset[0][3] = 2
 	e.Pairs = []Pair{{Kind: OtherBank, Value: 1, SD: .1, DOF: 8, Cylinder: "2"}}

@@ -165,10 +165,10 @@ func TestWorkedExamples(t *testing.T) {
 		for j := range e.Lines {
 			e.Lines[j].Cylinder = "1"
 			if j == 1 || j == 3 {
-				e.Lines[j].Cylinder, e.Lines[j].CylinderTDC, e.Lines[j].FromSheet, e.Lines[j].Later = "6", 90, true, 90
+				e.Lines[j].Cylinder, e.Lines[j].CylinderTDC = "6", 90
 			}
 		}
-		e.OpenCylinder = "6"
+		e.Later, e.OpenCylinder = Table{{0, 90, 0, 90, 0}}, "6"
 		e.closing(0, .06, 6)
 		close(t, "as measured", surprise(e, AsMeasured), 11.2, 0.06)
 		close(t, "bank angle", surprise(e, BankAngle), 4, 0.006)

@@ -104,7 +104,7 @@ func proposeCounts(w *weigher, price float64) []claim {
 	for _, i := range w.used {
 		c.late[i] = make([]float64, len(w.mean))
 		for j, l := range e.Lines {
-			twice := 2 * (l.At + l.Later).Degrees()
+			twice := 2 * (l.At.Degrees() + w.later(i, j))
 			c.late[i][j] = wrap(-w.late[i][j] - twice)
 			differs = differs || math.Abs(wrap(twice)) > tiny
 		}
@@ -213,32 +213,50 @@ func proposeBankAngle(w *weigher, price float64) (out []claim) {
 	}
 	var done []string
 	for _, l := range e.Lines {
-		if !l.FromSheet || slices.Contains(done, l.Cylinder) {
+		if slices.Contains(done, l.Cylinder) {
 			continue
 		}
 		done = append(done, l.Cylinder)
+		fromSheet := func(i, j int) bool { return e.Lines[j].Cylinder == l.Cylinder && w.later(i, j) != 0 }
 		var lines []int
 		var late []float64
-		for j, other := range e.Lines {
-			if other.FromSheet && other.Cylinder == l.Cylinder {
-				lines, late = append(lines, j), append(late, w.mean[j])
+		for j := range e.Lines {
+			counted := make([][]float64, 0, len(w.used)) // in the mountings that did not find it
+			for _, i := range w.used {
+				if fromSheet(i, j) {
+					counted = append(counted, w.late[i])
+				}
+			}
+			if len(counted) > 0 {
+				lines, late = append(lines, j), append(late, w.means(counted)[j])
 			}
 		}
 		for _, x := range distinct(withMedian(late), leastMove) {
 			c := claim{code: BankAngle, lines: lines, shift: x, price: price, renamed: make([]float64, len(w.mean))}
-			c.late = w.shifted(w.used, func(_, j int) float64 {
-				if slices.Contains(lines, j) {
+			c.late = w.shifted(w.used, func(i, j int) float64 {
+				if fromSheet(i, j) {
 					return x
 				}
 				return 0
 			})
-			for _, j := range lines {
-				c.renamed[j] = x
+			for j, d := range w.means(c.late) {
+				if slices.Contains(lines, j) {
+					c.renamed[j] = near(w.mean[j] - d)
+				}
 			}
 			out = append(out, c)
 		}
 	}
 	return out
+}
+
+// later is how far the TDC of a line's cylinder comes after the one that it counts
+// from in a mounting, by the sheet.
+func (w *weigher) later(i, j int) float64 {
+	if w.evidence.Later == nil {
+		return 0
+	}
+	return w.evidence.Later[i][j].Degrees()
 }
 
 // proposeBankAngleDiffers: the sheet's angle between two cylinders is not what was
@@ -275,7 +293,8 @@ func proposeCopied(w *weigher, price float64) (out []claim) {
 }
 
 // proposeUnnamed: a mistake that nobody has thought of, in one line or in all.
-// Whatever it is, what was measured then says nothing of where those lines are.
+// Whatever it is, what was measured then says nothing of where those lines are: one
+// line may be at its place, or as far off as the others are.
 func proposeUnnamed(w *weigher, price float64) (out []claim) {
 	c := w.evidence.Checked
 	if c.Letters && c.Names && c.Nominals && c.Cylinders {
@@ -287,14 +306,22 @@ func proposeUnnamed(w *weigher, price float64) (out []claim) {
 			continue
 		}
 		free++
-		one := claim{code: Unnamed, lines: []int{j}, price: price, late: slices.Clone(w.late)}
-		for _, i := range w.used {
-			if !math.IsNaN(w.late[i][j]) {
-				one.late[i] = slices.Clone(w.late[i])
-				one.late[i][j] = 0
-			}
+		others := slices.Clone(w.mean)
+		others[j] = math.NaN()
+		places := []float64{0}
+		if rest := withMedian(others); len(rest) > 2 { // two others, and their median
+			places = append(places, distinct(rest[len(rest)-1:], leastMove)...)
 		}
-		out = append(out, one)
+		for _, place := range places {
+			one := claim{code: Unnamed, lines: []int{j}, price: price, late: slices.Clone(w.late)}
+			for _, i := range w.used {
+				if !math.IsNaN(w.late[i][j]) {
+					one.late[i] = slices.Clone(w.late[i])
+					one.late[i][j] = place
+				}
+			}
+			out = append(out, one)
+		}
 	}
 	if free < 2 {
 		return out

@@ -106,7 +106,7 @@ func Scenarios() []Scenario {
 			"One of the two mountings sat crooked. Two setups that differ show that something changed, not which is right: a third is needed.",
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 2)
-				r.Setups[1].Added = geometry.Angle(0.75 + 0.2*rng.Float64())
+				r.Setups[1].Added = geometry.Angle(1.3 + 0.4*rng.Float64())
 				return r
 			},
 		},
