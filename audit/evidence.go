@@ -120,7 +120,7 @@ func (in stages) evidence() diagnosis.Evidence {
 			e.Copied = append(e.Copied, i)
 		}
 	}
-	e.Distances = in.distances()
+	e.Distances, e.Odd, e.Creep = in.distances(), in.odd(), in.creep()
 	in.nextObservations(&e)
 	return e
 }

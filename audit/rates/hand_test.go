@@ -137,17 +137,7 @@ func (j job) lies(name string) geometry.Angle {
 // looksRight looks at the part as the check before scribing says.
 func (j job) looksRight(c advise.EyeCheck) bool {
 	clockwise := func(from, to string) bool { return (j.lies(to) - j.lies(from)).Wrap() > 0 }
-	switch {
-	case c.BTDC:
-		for _, to := range j.sheet.Marks {
-			for _, from := range j.sheet.Marks {
-				if from.At == 0 && to.At < 0 && clockwise(from.Name, to.Name) != (c.Rotation == geometry.Clockwise) {
-					return false
-				}
-			}
-		}
-		return true
-	case c.From != "":
+	if c.From != "" {
 		return clockwise(c.From, c.To) == (c.Rotation == geometry.Clockwise)
 	}
 	return c.Rotation == j.stand.Engine.Turns
