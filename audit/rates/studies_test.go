@@ -1,0 +1,14 @@
+//go:build rates
+
+package rates
+
+import (
+	"testing"
+
+	"markaudit/audit/internal/studyrates"
+)
+
+// The studies' rates, as often as docs/validation.md says:
+//
+//	go test -tags rates -run Studies -v ./audit/rates
+func TestStudiesOfStops(t *testing.T) { studyrates.Long(t, studyrates.Stops()) }
