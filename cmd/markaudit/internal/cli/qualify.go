@@ -34,10 +34,12 @@ reference, new, new, reference. - is standard input.`,
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"csv"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
 	allowed := flagged(c, "allowed-bias", "`DEGREES` by which the new stop may put TDC early or late; required", readDegrees)
-	tolerance := flagged(c, "tolerance", "`DEGREES` each way of the marks that it is for; required", readDegrees)
+	tolerance := flagged(c, "tolerance", "`DEGREES` each way of the marks that it is for, for Cg and Cgk", readDegrees)
 	step := flagged(c, "step", "smallest step of the readout, in `DEGREES`; required", readDegrees)
 	counts := choose(c, "counts", "", "how the readout counts; from the contacts without", "up", "down")
-	most := flagged(c, "allowed-ratio", "`NUMBER` of times that the variance of the new stop may be that of the trusted one; 1 without", readRatio)
+	most := flagged(c, "allowed-ratio", "`NUMBER` of times that the variance of the new stop may be that of the trusted one", readRatio)
+	scatter := flagged(c, "allowed-scatter", "`NUMBER` of times that the new stop may scatter as much as the trusted one; 2 without", readRatio)
+	trusted := flagged(c, "trusted", "bias of the trusted stop against what it was qualified by, with its uncertainty at 95 %: \"0.02 ± 0.03\" `DEGREES`, later above zero", readStated)
 	stroke := flagged(c, "stroke", "`LENGTH` of the stroke", readMeasured)
 	rod := flagged(c, "rod", "`LENGTH` of the rod between its centres", readMeasured)
 	pin := flagged(c, "pin-offset", "`LENGTH` and side of the piston pin's offset", geometry.ParsePinOffset)
@@ -48,6 +50,7 @@ reference, new, new, reference. - is standard input.`,
 	f.StringVar(&tools.Reference, "against", "", "`NAME` of the trusted stop, for the tag")
 	f.StringVar(&tools.Date, "date", "", "`DAY` of the study, for the tag")
 	f.StringVar(&tools.Readout, "readout", "", "`NAME` of the readout, for the tag")
+	asRead := f.Bool("as-read", false, "readings that stand out were looked up: they count as they are")
 	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown", "html")
 	f.Var(&output, "output", "write the comparison to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
@@ -56,8 +59,8 @@ reference, new, new, reference. - is standard input.`,
 			return bad(c, "found %s, expected one file", phrase.Count(len(args), "argument"))
 		case !allowed.given():
 			return bad(c, "found no --allowed-bias, expected degrees: how far the new stop may put TDC off")
-		case !tolerance.given():
-			return bad(c, "found no --tolerance, expected degrees each way, that of the marks")
+		case most.given() && scatter.given():
+			return bad(c, "found --allowed-ratio and --allowed-scatter, expected one of them: the first is the square of the second")
 		case !step.given():
 			return bad(c, "found no --step, expected the smallest step of the readout in degrees")
 		case stroke.given() != rod.given():
@@ -77,7 +80,13 @@ reference, new, new, reference. - is standard input.`,
 			if err != nil {
 				return nil, err
 			}
-			o := qualify.Options{AllowedBias: allowed.value, Tolerance: tolerance.value, Step: step.value, AllowedRatio: most.value}
+			o := qualify.Options{AllowedBias: allowed.value, Tolerance: tolerance.value, Step: step.value, AllowedRatio: most.value, AsRead: *asRead}
+			if scatter.given() {
+				o.AllowedRatio = scatter.value * scatter.value
+			}
+			if trusted.given() {
+				o.Trusted = &trusted.value
+			}
 			switch counts.word {
 			case "up":
 				o.Counts = geometry.CountsUp
@@ -102,6 +111,18 @@ reference, new, new, reference. - is standard input.`,
 		})
 	}
 	return c
+}
+
+// readStated reads a bias with its expanded uncertainty.
+func readStated(text string) (qualify.Stated, error) {
+	q, err := geometry.ParseAngleQuantity(text)
+	if err != nil {
+		return qualify.Stated{}, err
+	}
+	if !q.HasValue || !q.HasLimit || q.Value.Abs() > 90 || q.Limit.Half > 90 || q.Limit.K != 0 && q.Limit.K != 2 {
+		return qualify.Stated{}, fmt.Errorf("found %s, expected degrees with an uncertainty at 95 %%, such as 0.02 ± 0.03", phrase.Shown(text))
+	}
+	return qualify.Stated{Bias: q.Value, Expanded: q.Limit.Half}, nil
 }
 
 // readRatio reads how much more a stop may scatter.
