@@ -12,3 +12,5 @@ import (
 //
 //	go test -tags rates -run Studies -v ./audit/rates
 func TestStudiesOfStops(t *testing.T) { studyrates.Long(t, studyrates.Stops()) }
+
+func TestStudiesOfWheels(t *testing.T) { studyrates.Long(t, studyrates.Wheels()) }

@@ -14,6 +14,12 @@ func (r Result) Correction(name, date string) (sheet.Correction, error) {
 	case r.Opposite:
 		return sheet.Correction{}, refuse("opposite pointers see the odd harmonics alone, expected a table with a reference to make a correction of",
 			"or read both pointers at the engine and take the mean: that needs no correction of them")
+	case r.Swapped:
+		return sheet.Correction{}, refuse("the readings look set and the reference read: nobody said which, and a correction of exchanged columns has every sign wrong",
+			"say --set wheel if the wheel was set and the reference read; if not, the columns are swapped")
+	case r.Lattice != nil:
+		return sheet.Correction{}, refuse("the stations lie on the graduations of the step, so it is not known how much of the curve is rounding",
+			"read a number of stations that does not lie so, or set the wheel to its graduations and read the finer instrument")
 	case !r.Known:
 		return sheet.Correction{}, refuse("nothing in the table tells how sure a correction would be, expected more stations or repeated ones", "")
 	}

@@ -51,7 +51,7 @@ func (r Rate) Share() float64 { return float64(r.Yes) / float64(r.Of) }
 // errors of what was drawn.
 func (r Rate) Wrong(errors float64) bool {
 	if r.Of == 0 {
-		return true
+		return false // what never came up cannot have been wrong
 	}
 	beyond := func(bound float64) bool {
 		return math.Abs(r.Share()-bound) > errors*math.Sqrt(bound*(1-bound)/float64(r.Of))
