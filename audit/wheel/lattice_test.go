@@ -59,7 +59,7 @@ func TestOnTheLattice(t *testing.T) {
 	if r.Lattice.Stations != 25 {
 		t.Errorf("advises %d stations, want 25", r.Lattice.Stations)
 	}
-	if _, err := r.Correction("w", ""); err == nil {
+	if _, err := r.Correction("w", "", Source{}); err == nil {
 		t.Error("a correction of what may be rounding")
 	}
 	odd := run(t, Options{Step: 0.5, Diameter: 280}, rounded(curved(random, even(25), geometry.CountsUp, wave(0.15, 1, 35), 0.02), 0.5))
@@ -83,7 +83,7 @@ func TestExchangedColumns(t *testing.T) {
 	if !r.Swapped || r.OffCentre.Worth != ColumnsDoubted {
 		t.Errorf("doubted %v, centring %v", r.Swapped, r.OffCentre.Worth)
 	}
-	if _, err := r.Correction("w", ""); err == nil {
+	if _, err := r.Correction("w", "", Source{}); err == nil {
 		t.Error("a correction of columns that may be exchanged")
 	}
 	if said := run(t, Options{Diameter: 280, Set: SetWheel}, rows); said.Swapped || said.OffCentre.Worth != WorthDoing {

@@ -6,10 +6,14 @@ import (
 	"markaudit/audit/sheet"
 )
 
-// Correction returns the result as a correction of the readout of that name.
-// date is a day such as 2026-03-14, or empty. The error, of type
+// Source is the table that a correction comes from.
+type Source struct{ Software, File, Digest, Number string } // Number: of the readout
+
+// Correction returns the result as a correction of the readout of that name, with
+// what it came from: the table's file and digest, the reference. date is a day such
+// as 2026-03-14, or empty. The error, of type
 // [inputerror.List], says why there can be none.
-func (r Result) Correction(name, date string) (sheet.Correction, error) {
+func (r Result) Correction(name, date string, of Source) (sheet.Correction, error) {
 	switch {
 	case r.Opposite:
 		return sheet.Correction{}, refuse("opposite pointers see the odd harmonics alone, expected a table with a reference to make a correction of",
@@ -23,7 +27,12 @@ func (r Result) Correction(name, date string) (sheet.Correction, error) {
 	case !r.Known:
 		return sheet.Correction{}, refuse("nothing in the table tells how sure a correction would be, expected more stations or repeated ones", "")
 	}
+	x := r.Reference
 	return sheet.Correction{
+		Origin: &sheet.CorrectionOrigin{
+			Software: of.Software, File: of.File, Digest: of.Digest, Rows: r.Rows, Number: of.Number, Step: r.Step,
+			Reference: sheet.CorrectionReference{Name: x.Name, Number: x.Number, Certificate: x.Certificate, Due: x.Due, Limit: r.referenceLimit()},
+		},
 		Name: name, Date: date, Diameter: r.Diameter, Counts: r.Counts,
 		Sine: r.Sine, Cosine: r.Cosine, Covariance: r.cov, DOF: math.Max(1, r.DOF), Stations: r.Stations,
 	}, nil

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -48,6 +49,11 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 	step := flagged(c, "step", "smallest step of the readings, in `DEGREES`, such as 0.5", readDegrees)
 	name := flagged(c, "name", "`NAME` of the readout, for --write", readName)
 	date := flagged(c, "date", "`DAY` on which the table was taken, such as 2026-03-14, for --write", readDay)
+	set := choose(c, "set", "", "which was set at each station, the other read; the reference without", "reference", "wheel")
+	slide := flagged(c, "slide", "how closely the wheel can be slid, a standard deviation, such as \"0.05 mm\": `LENGTH`", readDiameter)
+	reference := c.Flags().String("reference", "", "`NAME` of the reference")
+	limit := flagged(c, "reference-limit", "largest error of the reference by its certificate, in `DEGREES`", readDegrees)
+	asRead := c.Flags().Bool("as-read", false, "a station that stands out was looked up: it counts as it is")
 	format := choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "html")
 	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&correction, "write", "save a correction in this file, for readout.correction of a sheet; needs --name")
@@ -66,13 +72,17 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if ext := filepath.Ext(args[0]); ext == ".yaml" || ext == ".yml" {
-			if diameter.given() || step.given() || correction != "" {
+			if diameter.given() || step.given() || correction != "" || set.word != "" || slide.given() || *reference != "" || limit.given() || *asRead {
 				return bad(c, "found a sheet and options that a table takes, expected a sheet alone: it says step and diameter itself")
 			}
 			j := job{env: env, read: fromFiles(env), format: format.word, output: string(output)}
 			return j.run(args)
 		}
-		r, table, err := wheelTable(env, args[0], wheel.Options{Diameter: diameter.value.Value, Unit: diameter.value.Unit, Step: step.value}, string(output), string(correction))
+		o := wheel.Options{
+			Diameter: diameter.value.Value, Unit: diameter.value.Unit, Step: step.value, Slide: slide.value.Value, AsRead: *asRead,
+			Set: wheel.Set(slices.Index([]string{"", "reference", "wheel"}, set.word)), Reference: wheel.Reference{Name: *reference, Limit: limit.value},
+		}
+		r, table, err := wheelTable(env, args[0], o, string(output), string(correction))
 		if err != nil {
 			return err
 		}
@@ -138,7 +148,7 @@ func writeWheel(w io.Writer, r wheel.Result, table wheel.Table, format string, o
 }
 
 func saveCorrection(table, path string, r wheel.Result, t wheel.Table, name, date string) error {
-	c, err := r.Correction(name, date)
+	c, err := r.Correction(name, date, wheel.Source{Software: software, File: filepath.Base(table), Digest: t.Digest})
 	if err != nil {
 		return located(t, err)
 	}
