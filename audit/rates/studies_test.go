@@ -14,3 +14,5 @@ import (
 func TestStudiesOfStops(t *testing.T) { studyrates.Long(t, studyrates.Stops()) }
 
 func TestStudiesOfWheels(t *testing.T) { studyrates.Long(t, studyrates.Wheels()) }
+
+func TestStudiesOfClasses(t *testing.T) { studyrates.Long(t, studyrates.Classes()) }

@@ -26,8 +26,14 @@ type Result struct {
 	// SharedSetups: values of one trial go together, so that people are judged by
 	// their trials.
 	SharedSetups bool
-	Flags        []Flag
-	Gaps         []Gap
+	// BetweenChance is that of people who differ as much where nobody does.
+	BetweenChance Estimate
+	ByMeans       bool        // the reproducibility's limits come from the cells' means, not from restricted maximum likelihood
+	Steadiest     string      // who repeats better than the rest by more than chance; empty: nobody is shown to
+	Slips         []Slip      // values that a slip of the pen explains; unless AsRead, nothing else has them in
+	Near          [][2]string // people whose names are one letter apart, and who have no trial in common
+	Flags         []Flag
+	Gaps          []Gap
 }
 
 // Method is how the components were found.
