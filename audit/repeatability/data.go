@@ -81,6 +81,7 @@ func (d Data) Anonymous() Data {
 	for i := range d.Setups {
 		d.Setups[i].By = letter(d.Setups[i].By)
 	}
+	d.People, d.Absent = nil, nil // names are left out everywhere
 	return d
 }
 

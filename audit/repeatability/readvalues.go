@@ -1,6 +1,8 @@
 package repeatability
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"strconv"
 
 	"markaudit/audit/csvfile"
@@ -28,7 +30,9 @@ var valuesFile = csvfile.Kind{
 // valuesReader is a file of values while it is read.
 type valuesReader struct {
 	*csvfile.File // its row at hand
-	values        []Value
+	study         Data
+	by, marks     *names
+	absent        []string
 	people, line  map[string]bool
 	last          map[[2]string]int // trial of a person and mark, in a file without trials
 	trials        map[trialKey]int  // line on which it was found
@@ -39,26 +43,73 @@ type trialKey struct {
 	trial    int
 }
 
-// ReadValues reads a CSV of values, with the columns by, mark, value and, if the
-// order is to be looked at, trial: a whole number from 1. Separators, decimal
-// commas, quotes and the byte order mark are those of a readings file. name is
-// how errors print the file. The error, if any, names every fault with line and
-// column; then there are no values.
-func ReadValues(name string, data []byte) ([]Value, error) {
+// ReadStudy reads a CSV of values, with the columns by, mark, value and, if the
+// order is to be looked at, trial: a whole number from 1. A row with a name and
+// nothing else is somebody who is absent. Names that differ by blanks, capitals or
+// accents stored otherwise are one. Separators, decimal commas, quotes and the byte
+// order mark are those of a readings file. name is how errors print the file. The
+// error, if any, names every fault with line and column; then the study is not to
+// be used.
+func ReadStudy(name string, data []byte) (Data, error) {
 	v := &valuesReader{
 		people: map[string]bool{}, line: map[string]bool{},
-		last: map[[2]string]int{}, trials: map[trialKey]int{},
+		last: map[[2]string]int{}, trials: map[trialKey]int{}, by: newNames(), marks: newNames(),
 	}
 	if _, err := csvfile.Read(valuesFile, name, data, v.take); err != nil {
-		return nil, err
+		return Data{}, err
 	}
-	return v.values, nil
+	if len(v.study.Values) == 0 {
+		return Data{}, inputerror.List{{Text: inputerror.Shown(name) + ": found people and no value, expected at least one"}}
+	}
+	sum := sha256.Sum256(data)
+	v.study.Digest = hex.EncodeToString(sum[:])
+	v.study.People, v.study.Marks = v.by.Aliases, v.marks.Aliases
+	v.study.absent(v.absent)
+	return v.study, nil
+}
+
+// ReadValues reads the values of such a file alone.
+func ReadValues(name string, data []byte) ([]Value, error) {
+	d, err := ReadStudy(name, data)
+	return d.Values, err
+}
+
+// absent keeps those of some names who have no value.
+func (d *Data) absent(expected []string) {
+	there := map[string]bool{}
+	for _, v := range d.Values {
+		there[v.By] = true
+	}
+	for _, by := range expected {
+		if !there[by] {
+			there[by] = true
+			d.Absent = append(d.Absent, by)
+		}
+	}
+}
+
+// Expect says who belongs to the class: those who measured nothing are absent.
+func (d *Data) Expect(class []string) {
+	known := newNames()
+	for _, v := range d.Values {
+		known.of(v.By)
+	}
+	expected := append([]string{}, d.Absent...)
+	for _, by := range class {
+		expected = append(expected, known.of(by))
+	}
+	d.Absent = nil
+	d.absent(expected)
 }
 
 // take adds the row at hand.
 func (v *valuesReader) take(f *csvfile.File) {
 	v.File = f
-	row := Value{By: v.Field("by"), Mark: v.Field("mark")}
+	row := Value{By: v.by.of(v.Field("by")), Mark: v.marks.of(v.Field("mark"))}
+	if row.By != "" && row.Mark == "" && v.Field("value") == "" {
+		v.absent = append(v.absent, row.By)
+		return
+	}
 	if row.By == "" {
 		v.Fault(v.At("by"), "found nothing, expected the name of the person", "")
 	}
@@ -77,7 +128,8 @@ func (v *valuesReader) take(f *csvfile.File) {
 	}
 	row.Value = a
 	v.trial(&row)
-	v.values = append(v.values, row)
+	v.study.Values = append(v.study.Values, row)
+	v.study.Lines, v.study.Texts = append(v.study.Lines, v.Line()), append(v.study.Texts, v.Field("value"))
 }
 
 // few refuses a file with more names in a column than any class has.

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
@@ -41,6 +42,9 @@ markaudit repeat class.csv --slips --output slips.txt`,
 	pool := choose(c, "pool", "auto", "pool what people differ by from mark to mark with the repeatability: auto does where its chance is above 0.25", "auto", "always", "never")
 	tolerance := flagged(c, "tolerance", "`DEGREES` each way that a mark may be off; without it the tightest of a sheet", readTolerance)
 	anonymous := c.Flags().Bool("anonymous", false, "put letters in place of the names")
+	asRead := c.Flags().Bool("as-read", false, "values that a slip of the pen explains were looked up: they count as they are")
+	var class fileName
+	c.Flags().Var(&class, "class", "a list of who belongs to the class, a name a line: who measured nothing is absent")
 	slips := c.Flags().Bool("slips", false, "print a slip for each person instead, to be cut apart")
 	c.Flags().Var(&output, "output", "write the study to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
@@ -57,6 +61,14 @@ markaudit repeat class.csv --slips --output slips.txt`,
 			d, err := people(env, args[0], replaced)
 			if err != nil {
 				return nil, err
+			}
+			d.AsRead = *asRead
+			if class != "" {
+				names, err := classList(env, string(class), replaced)
+				if err != nil {
+					return nil, err
+				}
+				d.Expect(names)
 			}
 			if tolerance.given() {
 				d.Tolerance = tolerance.value
@@ -91,11 +103,7 @@ func people(env world.World, name string, replaced fs.FileInfo) (repeatability.D
 		return repeatability.Data{}, err
 	}
 	if isTable(name, data) {
-		values, err := repeatability.ReadValues(called, data)
-		if err != nil {
-			return repeatability.Data{}, err
-		}
-		return repeatability.Data{Values: values}, nil
+		return repeatability.ReadStudy(called, data)
 	}
 	folder := "."
 	if name != world.StandardInput {
@@ -111,6 +119,29 @@ func people(env world.World, name string, replaced fs.FileInfo) (repeatability.D
 		return repeatability.Data{}, positions.Explain(faults)
 	}
 	return d, nil
+}
+
+// classList reads a list of names: the first column of a file, without its header by.
+func classList(env world.World, name string, replaced fs.FileInfo) ([]string, error) {
+	data, err := env.Read(name, csvfile.MostBytes, replaced)
+	if err != nil {
+		return nil, err
+	}
+	text, bad := inputerror.PlainText(data, "list of names", csvfile.MostBytes)
+	if bad != nil {
+		return nil, fmt.Errorf("%s: %s", phrase.Shown(name), bad.Text)
+	}
+	var out []string
+	for i, line := range strings.Split(text, "\n") {
+		first, _, _ := strings.Cut(strings.ReplaceAll(line, ";", ","), ",")
+		if first = strings.Trim(strings.TrimSpace(first), `"`); first != "" && !(i == 0 && (first == "by" || first == "name")) {
+			out = append(out, first)
+		}
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("%s: found no name, expected one a line", phrase.Shown(name))
+	}
+	return out, nil
 }
 
 // isTable tells a CSV from a sheet.
