@@ -25,6 +25,7 @@ func (s Sheet) check(faulted map[inputerror.Path]bool) inputerror.List {
 	c.rim()
 	c.numbered()
 	c.correction()
+	c.dates()
 	c.cylinders()
 	c.names()
 	c.spacings()

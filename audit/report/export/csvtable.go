@@ -12,40 +12,59 @@ import (
 
 // table is a CSV for scripts and spreadsheets.
 type table struct {
-	buffer bytes.Buffer
-	csv    *csv.Writer
+	CSV
+	header []string
+	rows   [][]string
 }
 
-func newTable(header ...string) *table {
-	t := &table{}
-	t.csv = csv.NewWriter(&t.buffer)
-	_ = t.csv.Write(header) // into memory
-	return t
-}
+func newTable(header ...string) *table { return &table{header: header} }
 
 // row takes texts, numbers, and pointers to numbers, of which nil is an empty cell.
 func (t *table) row(cells ...any) {
+	number := func(x float64) string {
+		text := rounding.Plain(x)
+		if t.DecimalComma {
+			text = strings.Replace(text, ".", ",", 1)
+		}
+		return text
+	}
 	out := make([]string, len(cells))
 	for i, cell := range cells {
 		switch x := cell.(type) {
 		case string:
 			out[i] = Harmless(x)
 		case float64:
-			out[i] = rounding.Plain(x)
+			out[i] = number(x)
 		case *float64:
 			if x != nil {
-				out[i] = rounding.Plain(*x)
+				out[i] = number(*x)
 			}
 		default:
 			out[i] = fmt.Sprint(x)
 		}
 	}
-	_ = t.csv.Write(out)
+	t.rows = append(t.rows, out)
 }
 
+// write writes header and rows. With a decimal comma the first line tells
+// spreadsheets that semicolons stand between the cells.
 func (t *table) write(w io.Writer) error {
-	t.csv.Flush()
-	_, err := w.Write(t.buffer.Bytes())
+	var b bytes.Buffer
+	out := csv.NewWriter(&b)
+	rows := t.rows
+	if !t.NoHeader {
+		rows = append([][]string{t.header}, rows...)
+	}
+	if t.DecimalComma {
+		out.Comma = ';'
+		if !t.NoHeader {
+			b.WriteString("sep=;\n")
+		}
+	}
+	if err := out.WriteAll(rows); err != nil {
+		return err
+	}
+	_, err := w.Write(b.Bytes())
 	return err
 }
 

@@ -61,10 +61,11 @@ func Batch(w io.Writer, opened []rehearse.Opened) error {
 	return indented(w, out)
 }
 
-// BatchCSV writes the same as a table, a row an item; who handed in nothing has one
+// Batch writes the same as a table, a row an item; who handed in nothing has one
 // row, absent.
-func BatchCSV(w io.Writer, opened []rehearse.Opened) error {
+func (c CSV) Batch(w io.Writer, opened []rehearse.Opened) error {
 	t := newTable("name", "mark", "item", "points", "of", "reason")
+	t.CSV = c
 	for _, o := range opened {
 		if o.Score == nil {
 			t.row(o.Name, "", "", "", "", "absent")

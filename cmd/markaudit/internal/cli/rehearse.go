@@ -90,7 +90,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 				}
 				return printed(func(w io.Writer) error {
 					if format.word == "csv" {
-						return export.BatchCSV(w, opened)
+						return export.CSV{}.Batch(w, opened)
 					}
 					return show(w, format.word, report.Batch(opened), nil, func(w io.Writer) error { return export.Batch(w, opened) })
 				})
@@ -231,7 +231,7 @@ func stageBatch(env world.World, s simulate.Scenario, seed uint64, count int, fo
 // not there, or of which nothing is filled in, are absent.
 func openBatch(env world.World, folder string, replaced fs.FileInfo) (opened []rehearse.Opened, err error) {
 	path := filepath.Join(folder, batchFile)
-	data, err := env.Read(path, 1<<20, replaced)
+	data, _, err := env.Whole(path, 1<<20, replaced)
 	if err != nil {
 		return nil, err
 	}
