@@ -23,7 +23,7 @@ const (
 
 var valuesFile = csvfile.Kind{
 	Name: "values", Most: MostBytes,
-	Columns:  []string{"by", "mark", "value", "trial"},
+	Columns:  []string{"by", "mark", "value", "trial", "known", "known_u"},
 	Required: []string{"by", "mark", "value"},
 }
 
@@ -128,6 +128,7 @@ func (v *valuesReader) take(f *csvfile.File) {
 	}
 	row.Value = a
 	v.trial(&row)
+	v.known(row.Mark)
 	v.study.Values = append(v.study.Values, row)
 	v.study.Lines, v.study.Texts = append(v.study.Lines, v.Line()), append(v.study.Texts, v.Field("value"))
 }
@@ -141,6 +142,36 @@ func (v *valuesReader) few(column, name string, seen map[string]bool, most int, 
 	if len(seen) > most {
 		v.Fault(v.At(column), "found more than "+strconv.Itoa(most)+" "+what+" in one study", "is this the right file?")
 	}
+}
+
+// known reads what is known of a mark from elsewhere, with its uncertainty at 95 %:
+// the same in every row of the mark that says it.
+func (v *valuesReader) known(mark string) {
+	value, u := v.Number("known"), v.Number("known_u")
+	if value == "" && u == "" {
+		return
+	}
+	x := Known{Mark: mark}
+	var err error
+	if x.Value, err = geometry.ParseOffBy(value); err != nil {
+		v.Refusal(v.At("known"), err)
+		return
+	}
+	expanded, letters, err := geometry.ParseAngle(u)
+	if err != nil || letters != geometry.NoLetters || expanded < 0 {
+		v.Fault(v.At("known_u"), "found "+inputerror.Shown(u)+", expected the uncertainty of known at 95 %, in degrees", "such as 0.05; without it the value says nothing")
+		return
+	}
+	x.Expanded = expanded
+	for _, k := range v.study.Known {
+		if k.Mark == mark {
+			if k != x {
+				v.Fault(v.At("known"), "found another known value of "+inputerror.Shown(mark)+" than in an earlier row, expected the same", "")
+			}
+			return
+		}
+	}
+	v.study.Known = append(v.study.Known, x)
 }
 
 // trial reads the number of the trial, or counts.

@@ -42,6 +42,7 @@ func Analyse(d Data, pooling Pooling) Result {
 	r.levels(t)
 	r.people(t, ofCell, dof)
 	r.disagreement(t)
+	r.reference(t)
 	return r
 }
 

@@ -28,12 +28,19 @@ type Result struct {
 	SharedSetups bool
 	// BetweenChance is that of people who differ as much where nobody does.
 	BetweenChance Estimate
+	Reference     *Reference  // nil where nothing is known of any mark
 	ByMeans       bool        // the reproducibility's limits come from the cells' means, not from restricted maximum likelihood
 	Steadiest     string      // who repeats better than the rest by more than chance; empty: nobody is shown to
 	Slips         []Slip      // values that a slip of the pen explains; unless AsRead, nothing else has them in
 	Near          [][2]string // people whose names are one letter apart, and who have no trial in common
 	Flags         []Flag
 	Gaps          []Gap
+}
+
+// Reference is the class against what is known of its marks.
+type Reference struct {
+	Bias   Estimate   // of the class, later above zero; degrees, 95 %
+	People []Estimate // of each person, in the order of People; not known of who measured none of these marks
 }
 
 // Method is how the components were found.

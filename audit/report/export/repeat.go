@@ -24,6 +24,9 @@ func Repeat(w io.Writer, r repeatability.Result) error {
 		H1:     estimate(r.H1), H5: estimate(r.H5), K1: estimate(r.K1), K5: estimate(r.K5),
 		Anova: []jsonSource{}, Marks: []jsonLevel{}, Flags: []jsonFlag{}, Unknown: []jsonGap{}, Sentences: words.AboutMethod(r),
 	}
+	if x := r.Reference; x != nil {
+		out.Bias, out.BiasInterval = estimate(x.Bias), interval(x.Bias)
+	}
 	out.BetweenChance, out.Steadiest = estimate(r.BetweenChance), text(r.Steadiest)
 	out.Slips, out.Aliases, out.Near, out.Absent = []jsonPenSlip{}, []jsonAlias{}, append([][2]string{}, r.Near...), append([]string{}, r.Data.Absent...)
 	for _, x := range r.Slips {
@@ -110,6 +113,8 @@ type jsonRepeat struct {
 	Flags            []jsonFlag     `json:"flags"`
 	Unknown          []jsonGap      `json:"not_known"`
 	Sentences        []string       `json:"together"`
+	Bias             *float64       `json:"bias_from_known_deg"`
+	BiasInterval     *[2]float64    `json:"bias_from_known_interval_deg"`
 	BetweenChance    *float64       `json:"people_differ_p"`
 	Steadiest        *string        `json:"steadiest"`
 	Slips            []jsonPenSlip  `json:"slips"`

@@ -250,6 +250,18 @@ func AboutMethod(r repeatability.Result) []string {
 		}
 		out = append(out, s)
 	}
+	if x := r.Reference; x != nil {
+		text := "Against what is known of the marks the class finds them " + SideOf(x.Bias.Value)
+		if x.Bias.Bounded {
+			text += ", between " + SideOf(x.Bias.Low) + " and " + SideOf(x.Bias.High) + " with 95 %"
+		}
+		for i, p := range r.People {
+			if e := x.People[i]; e.Bounded && (e.Low > 0 || e.High < 0) {
+				text += "; " + Clean(p.By) + " " + SideOf(e.Value)
+			}
+		}
+		out = append(out, text+".")
+	}
 	if t := r.ShareOfTolerance; t.Known {
 		say := "is more than measuring should take: the method is too coarse for this tolerance"
 		switch {

@@ -39,7 +39,7 @@ var mayImport = map[string][]string{
 	"audit/internal/studyrates":          {"geometry", "audit/sheet", "audit/qualify", "audit/wheel", "audit/repeatability"},
 	"audit/simulate":                     {"geometry", "audit/inputerror", "audit/sheet"},
 	"audit/rehearse":                     {"geometry", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit", "audit/simulate"},
-	"audit/repeatability":                {"geometry", "audit/jobrecord", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/readout", "audit/tdc", "audit/lines"},
+	"audit/repeatability":                {"geometry", "audit/jobrecord", "audit/uncertainty", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/readout", "audit/tdc", "audit/lines"},
 	"audit/report/drawing":               {"geometry"},
 	"audit/report/document":              {"audit/report/drawing"},
 	"audit/report/rounding":              {"geometry", "audit/calculate"},
