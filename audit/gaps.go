@@ -28,6 +28,13 @@ func odd(s sheet.Sheet) (out []warning.Warning) {
 			out = append(out, warning.Warning{Code: warning.CorrectionOld, Values: []float64{float64(days)}})
 		}
 	}
+	if c := s.Readout.Correction; c != nil && c.Origin == nil {
+		out = append(out, warning.Warning{Code: warning.CorrectionUnknown})
+	}
+	if s.ReferenceOverdue() {
+		x := s.Readout.Correction.Origin.Reference
+		out = append(out, warning.Warning{Code: warning.ReferenceOverdue, Names: []string{x.Name, x.Due}})
+	}
 	if s.SameDiameters() {
 		out = append(out, warning.Warning{Code: warning.SameDiameters, Values: []float64{s.Part.Diameter.Millimetres()}})
 	}

@@ -239,7 +239,7 @@ func ScatterDOF(all []Line, some []int, variances []float64) float64 {
 func (g *group) addShared() {
 	shared := make([]uncertainty.Combination, len(g.Lines))
 	for i, k := range g.Lines {
-		shared[i] = g.all[k].From.Only(uncertainty.OffCentre, uncertainty.LostMotion, uncertainty.RimDiameter, uncertainty.Correction)
+		shared[i] = g.all[k].From.Only(uncertainty.OffCentre, uncertainty.LostMotion, uncertainty.RimDiameter, uncertainty.Correction, uncertainty.ReadoutReference)
 	}
 	for i := range g.Lines {
 		for j := i; j < len(g.Lines); j++ {

@@ -12,15 +12,43 @@ import (
 func (s *comparison) trends() {
 	s.Creep = s.creep(NewTool)
 	s.ReferenceCreep = s.creep(ReferenceTool)
-	s.CreepOverStudy = s.Creep.Slope * geometry.Angle(max(0, s.Trials[NewTool]-1))
-	if s.ReferenceCreep.Significant() && s.overStudy(s.ReferenceCreep, ReferenceTool) > s.Tolerance/4+tie {
+	fitting := s.ReferenceCreep.over(s.mostTrials(ReferenceTool))
+	s.CreepFitting = s.Creep.over(s.mostTrials(NewTool))
+	if s.ReferenceCreep.Significant() && fitting.mayMove(s.AllowedBias) {
 		s.warn(Warning{Code: ReferenceCreeps, Values: []float64{s.ReferenceCreep.Slope.Degrees()}})
 	}
 	s.drift()
 }
 
-func (s *comparison) overStudy(t Trend, which Tool) geometry.Angle {
-	return t.Slope.Abs() * geometry.Angle(max(0, s.Trials[which]-1))
+// mostTrials is the most trials that a tool has in one fitting, those that are
+// struck with them, for the stop was met then too.
+func (s *comparison) mostTrials(which Tool) (n int) {
+	for key, trials := range s.own {
+		if key.tool == which {
+			n = max(n, trials)
+		}
+	}
+	return n
+}
+
+// over is what a trend comes to from the first to the last of n trials.
+func (t Trend) over(n int) Fitting {
+	times := geometry.Angle(max(0, n-1))
+	return Fitting{Change: t.Slope * times, Half: t.Half * times, Trials: n, Known: n > 1 && t.Known()}
+}
+
+// mayMove reports whether the change is not shown to be harmless: a pair of
+// contacts that catches all of it between the two puts TDC off by half of it.
+func (f Fitting) mayMove(allowed geometry.Angle) bool {
+	if !f.Known {
+		return f.Trials > 1
+	}
+	return (f.Change.Abs()+f.Half)/2 > allowed+tie
+}
+
+// moves reports whether the change is beyond what is allowed for certain.
+func (f Fitting) moves(allowed geometry.Angle) bool {
+	return f.Known && f.Change.Abs()-f.Half > allowed+tie
 }
 
 // creep is the slope of a tool's half arc over its own trials within a setup. A
@@ -29,11 +57,7 @@ func (s *comparison) creep(which Tool) Trend {
 	var x, y [][]float64
 	for i := range s.Setups {
 		c := s.Setups[i].cell(which)
-		order := make([]float64, len(c.HalfArcs))
-		for j := range order {
-			order[j] = float64(j)
-		}
-		x, y = append(x, order), append(y, degrees(c.HalfArcs))
+		x, y = append(x, c.own), append(y, degrees(c.HalfArcs))
 	}
 	return trend(x, y)
 }

@@ -28,7 +28,9 @@ type Trial struct {
 	Setup, Name string // Name is that of the trial
 	By          string
 	sheet.Trial
-	Path inputerror.Path // of the row in which the trial begins
+	Path  inputerror.Path           // of the row in which the trial begins
+	Lines map[sheet.Approach]int    // of the file, from 1; only looked up
+	Texts map[sheet.Approach]string // the readings as they are written there; only looked up
 }
 
 // Study is what was read with two stops, trial by trial in the order of the
@@ -88,7 +90,9 @@ func (r *trialsReader) take(f *csvfile.File) {
 	if !ok {
 		i = len(r.study.Trials)
 		r.trials[key] = i
-		r.study.Trials = append(r.study.Trials, Trial{Tool: tool, Setup: key.setup, Name: key.name, By: f.Field("by"), Path: contact.Path})
+		r.study.Trials = append(r.study.Trials, Trial{Tool: tool, Setup: key.setup, Name: key.name, By: f.Field("by"), Path: contact.Path,
+			Lines: map[sheet.Approach]int{}, Texts: map[sheet.Approach]string{},
+		})
 	}
 	place := &r.study.Trials[i].Forward
 	switch contact.Approach {
@@ -104,6 +108,7 @@ func (r *trialsReader) take(f *csvfile.File) {
 		return
 	}
 	*place = contact
+	r.study.Trials[i].Lines[contact.Approach], r.study.Trials[i].Texts[contact.Approach] = f.Line(), f.Field("reading")
 }
 
 // readContact reads the contact of the row at hand.

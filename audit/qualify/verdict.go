@@ -1,108 +1,108 @@
 package qualify
 
-import (
-	"math"
+// figures are what a verdict is taken from; degrees and degrees squared.
+type figures struct {
+	bias           float64
+	half90, half95 float64 // of its error
+	open, hidden   float64 // limits that come on top of either
+	setups         int
+	dof            float64
 
-	"markaudit/audit/internal/stats"
+	newer, trusted       float64 // variances of a middle
+	newerDOF, trustedDOF float64
+	upper, lower         float64 // what their ratio is multiplied by for its limits
+	creep                Fitting
+}
 
-	"gonum.org/v1/gonum/stat/distuv"
-)
-
-// judge gives the verdict. A small study is never more than not proven, though
-// it may already show what would reject the tool.
+// judge gives the verdict. Nothing is concluded from readings that cannot belong.
 func (s *comparison) judge() {
-	b := s.Bias
-	if b == nil {
-		s.Reasons = []Reason{OneToolOnly}
-		return
-	}
-	few := s.BiasSetups < leastSetups || b.DOF < leastDOF-tie
-	if few {
-		s.Reasons = append(s.Reasons, TooFewSetups)
-	}
-	var against []Reason
-	if b.Known && (b.Low > s.AllowedBias || b.High < -s.AllowedBias) {
-		against = append(against, BiasBeyond)
-	}
-	against = append(against, s.faulty()...)
 	switch {
-	case few:
-		s.Reasons = append(s.Reasons, against...)
-	case len(against) > 0:
-		s.Verdict, s.Reasons = Rejected, against
-	case b.PLower <= level && b.PUpper <= level:
-		s.Verdict, s.Reasons = Qualified, []Reason{BiasExcluded}
+	case len(s.Slips) > 0 && !s.AsRead:
+		s.Reasons = []Reason{LookFirst}
+	case s.Bias == nil:
+		s.Reasons = []Reason{OneToolOnly}
 	default:
-		if b.PLower > level {
-			s.Reasons = append(s.Reasons, EarlyNotRuled)
-		}
-		if b.PUpper > level {
-			s.Reasons = append(s.Reasons, LateNotRuled)
-		}
-	}
-	if s.Verdict != NotProven {
-		s.SetupsToSettle = new(int)
+		s.Verdict, s.Reasons = s.decide(s.figures())
 	}
 }
 
-// faulty says what rejects the tool whatever its bias.
-func (s *comparison) faulty() (against []Reason) {
-	if s.Ratio.Known && s.Ratio.Low > s.AllowedRatio {
-		against = append(against, ScattersMore)
+func (r *Result) figures() figures {
+	b, ref, other := r.Bias, r.Scatter[ReferenceTool], r.Scatter[NewTool]
+	f := figures{
+		bias: b.Value.Degrees(), half90: b.half90, half95: b.half95, open: b.Open.Degrees(), hidden: r.Hidden.Degrees(),
+		setups: r.BiasSetups, dof: b.DOF,
+		newer: variance(other.SD), trusted: variance(ref.SD), newerDOF: other.DOF, trustedDOF: ref.DOF, creep: r.CreepFitting,
 	}
-	if s.Creep.Significant() && s.overStudy(s.Creep, NewTool) > s.Tolerance/4+tie {
-		against = append(against, Creeps)
-	}
-	return against
+	f.factors()
+	return f
 }
 
-// settle returns with how many further setups, of each tool where they are
-// unpaired, a verdict other than not proven is likely: four times in five, if
-// bias and scatter are what they are now. The mean then differs from the mean
-// now as a normal variable of variance v - v', the variances of the means now
-// and then; this is how an audit predicts its readings too.
-func (s *comparison) settle(now []stats.Group, b Bias) (int, bool) {
-	if now == nil {
-		return 0, false
+// factors are those of the limits of a ratio of variances.
+func (f *figures) factors() {
+	if f.newerDOF > 0 && f.trustedDOF > 0 {
+		f.upper = upperFactor(f.newerDOF, f.trustedDOF)
+		f.lower, _ = limitFactors(f.newerDOF, f.trustedDOF)
 	}
-	variance := func(further int) (v float64, groups []stats.Group) {
-		for _, g := range now {
-			v += g.SD * g.SD / float64(g.N+further)
-			groups = append(groups, stats.Group{SD: g.SD, N: g.N + further})
-		}
-		return v, groups
-	}
-	v, _ := variance(0)
-	allowed, open, d := s.AllowedBias.Degrees(), b.Open.Degrees(), b.Value.Degrees()
-	rejected := len(s.faulty()) > 0
-	for n := 1; n <= mostFurther; n++ {
-		then, groups := variance(n)
-		se, dof := stats.Welch(groups...)
-		if s.BiasSetups+n < leastSetups || dof < leastDOF {
-			continue
-		}
-		w := math.Sqrt(max(0, v-then))
-		in := allowed - open + stats.TQuantile(level, dof)*se
-		out := allowed + open - stats.TQuantile((1-confidence)/2, dof)*se
-		likely := 1 - between(d, w, -out, out)
-		if in > 0 {
-			likely += between(d, w, -in, in)
-		}
-		if rejected || likely >= chance {
-			return n, true
-		}
-	}
-	return 0, false
 }
 
-// between is the probability that a normal variable lies within bounds.
-func between(mean, sd, low, high float64) float64 {
-	if sd == 0 {
-		if low <= mean && mean <= high {
-			return 1
-		}
-		return 0
+// decide gives the verdict of figures. A small study is never more than not
+// proven, though it may already show what would reject the tool. Who wants a stop
+// qualified has to show three things: that its bias is within the allowed one,
+// that it scatters little enough, and that its lock holds.
+func (o Options) decide(f figures) (Verdict, []Reason) {
+	against, open := o.against(f), o.unproven(f)
+	switch {
+	case f.setups < leastSetups || f.dof < leastDOF-tie:
+		return NotProven, append(append([]Reason{TooFewSetups}, against...), open...)
+	case len(against) > 0:
+		return Rejected, against
+	case len(open) > 0:
+		return NotProven, open
 	}
-	n := distuv.Normal{Mu: mean, Sigma: sd}
-	return n.CDF(high) - n.CDF(low)
+	return Qualified, []Reason{BiasExcluded}
+}
+
+// against says what rejects the tool.
+func (o Options) against(f figures) (reasons []Reason) {
+	allowed := o.AllowedBias.Degrees()
+	if half := f.half95 + f.open + f.hidden; f.dof > 0 && (f.bias-half > allowed || f.bias+half < -allowed) {
+		reasons = append(reasons, BiasBeyond)
+	}
+	q := o.Step.Degrees() * o.Step.Degrees()
+	if f.lower > 0 && f.newer > 0 && f.newer/max(f.trusted, q/24)*f.lower > o.AllowedRatio {
+		reasons = append(reasons, ScattersMore)
+	}
+	if f.creep.moves(o.AllowedBias) {
+		reasons = append(reasons, Creeps)
+	}
+	return reasons
+}
+
+// unproven says what was not shown of it.
+func (o Options) unproven(f figures) (reasons []Reason) {
+	allowed := o.AllowedBias.Degrees()
+	room := allowed - f.open - f.hidden
+	// Without scatter a bias on the border itself is not within.
+	within := func(left float64) bool { return f.dof > 0 && left > 0 && left >= f.half90 }
+	if room <= 0 && allowed-f.open > 0 {
+		reasons = append(reasons, StepHides)
+	} else {
+		if !within(room + f.bias) {
+			reasons = append(reasons, EarlyNotRuled)
+		}
+		if !within(room - f.bias) {
+			reasons = append(reasons, LateNotRuled)
+		}
+	}
+	if f.newerDOF == 0 || f.trustedDOF == 0 {
+		reasons = append(reasons, ScatterUnseen)
+	} else if upper, known := o.upperRatio(f.newer, f.trusted, f.upper); !known {
+		reasons = append(reasons, StepHidesScatter)
+	} else if upper > o.AllowedRatio {
+		reasons = append(reasons, ScatterNotShown)
+	}
+	if f.creep.mayMove(o.AllowedBias) {
+		reasons = append(reasons, CreepNotRuled)
+	}
+	return reasons
 }

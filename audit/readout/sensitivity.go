@@ -85,6 +85,14 @@ func (r Readout) Inputs(s Sensitivity) []uncertainty.Contribution {
 			Sensitivity: s.Table,
 		})
 	}
+	// What the correction was made against errs in harmonics too; the first is taken
+	// for all, as for a wheel off centre.
+	if e := r.of.Correction.ReferenceLimit(); e > 0 {
+		out = append(out, uncertainty.Contribution{
+			Input:       uncertainty.Input{ID: uncertainty.ID{Source: uncertainty.ReadoutReference, Of: r.of.Name}, Shape: uncertainty.Arcsine, Scale: e.Degrees()},
+			Sensitivity: []float64{real(s.Wheel), imag(s.Wheel)},
+		})
+	}
 	if l := r.RimLimit(); l.Half > 0 {
 		out = append(out, uncertainty.By(uncertainty.Limited(uncertainty.RimDiameter, "part", l), s.Rim))
 	}

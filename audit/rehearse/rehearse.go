@@ -21,6 +21,8 @@ type Sealed struct {
 	Digest   string
 	Story    string
 	Truth    simulate.Truth
+	Hands    []simulate.TrueHand `json:",omitempty"` // of a class
+	Name     string              `json:",omitempty"` // of the apprentice, in a batch
 }
 
 const (
@@ -69,7 +71,12 @@ type Answer struct {
 	Off     geometry.Angle // late is positive
 	HasOff  bool
 	Verdict diagnosis.Verdict
+
+	HasVerdict bool // else it was left open
 }
+
+// blank reports whether nothing was answered of the line.
+func (a Answer) blank() bool { return !a.HasOff && !a.HasVerdict }
 
 // Line holds one line's truth, audit and answer against each other.
 type Line struct {
@@ -89,6 +96,35 @@ type Opened struct {
 	Lines    []Line
 	Result   audit.Result
 	Answered int
+	Score    []Scored // nil where no answers were handed in
+}
+
+// Answers are what was handed in: of lines, or of the hands of a class. Nil lists:
+// nothing was.
+type Answers struct {
+	Lines []Answer
+	Hands []HandAnswer
+}
+
+// Mark opens a rehearsal as [Compare] does, and gives points for every answer, also
+// for those that were left blank.
+func Mark(s Sealed, sh sheet.Sheet, answers Answers) (Opened, error) {
+	o, err := Compare(s, sh, answers.Lines)
+	switch {
+	case err != nil:
+	case answers.Hands != nil:
+		for _, a := range answers.Hands {
+			if a.Answered[0] || a.Answered[1] {
+				o.Answered++
+			}
+		}
+		err = o.markHands(answers.Hands)
+	case answers.Lines != nil:
+		for i := range o.Lines {
+			o.Score = append(o.Score, o.Lines[i].mark()...)
+		}
+	}
+	return o, err
 }
 
 // Compare opens a rehearsal. The sheet must be the one that was sealed.
@@ -116,7 +152,7 @@ func Compare(s Sealed, sh sheet.Sheet, answers []Answer) (Opened, error) {
 		}
 		l.Wrong = l.Mark.Verdict == diagnosis.Within && !t.Within() || l.Mark.Verdict == diagnosis.Outside && t.Within()
 		for i := range answers {
-			if answers[i].Mark == t.Name {
+			if answers[i].Mark == t.Name && !answers[i].blank() {
 				l.judge(&answers[i])
 				o.Answered++
 			}
@@ -131,15 +167,19 @@ func Compare(s Sealed, sh sheet.Sheet, answers []Answer) (Opened, error) {
 	return o, nil
 }
 
+// room is how far an answer may be from the truth: what the readings allow, and a
+// tenth of the tolerance at least.
+func (l *Line) room() geometry.Angle {
+	room := l.Tolerance / 10
+	if e := l.Mark.Offset; e != nil && e.Known {
+		room = max(room, e.Expanded)
+	}
+	return room
+}
+
 func (l *Line) judge(a *Answer) {
 	l.Answer = a
-	if a.HasOff {
-		room := l.Tolerance / 10
-		if e := l.Mark.Offset; e != nil && e.Known {
-			room = max(room, e.Expanded)
-		}
-		l.Near = (a.Off - l.Offset).Abs() <= room
-	}
-	l.Misjudge = a.Verdict == diagnosis.Within && !l.Within() || a.Verdict == diagnosis.Outside && l.Within()
-	l.Overbold = a.Verdict != diagnosis.Undecided && l.Mark.Verdict == diagnosis.Undecided
+	l.Near = a.HasOff && (a.Off-l.Offset).Abs() <= l.room()
+	l.Misjudge = a.HasVerdict && (a.Verdict == diagnosis.Within && !l.Within() || a.Verdict == diagnosis.Outside && l.Within())
+	l.Overbold = a.HasVerdict && a.Verdict != diagnosis.Undecided && l.Mark.Verdict == diagnosis.Undecided
 }

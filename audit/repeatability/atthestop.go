@@ -47,9 +47,12 @@ func (r *Result) hands(t *table) []hand {
 	}
 	r.stops(t, out)
 	r.sides(t, out)
-	free := r.zeroFree()
+	if r.allWhole(setups) {
+		r.Gaps = append(r.Gaps, StepTooFine)
+		return out
+	}
 	for i, by := range t.people {
-		out[i].digits = r.likes(by, setups[i], free, float64(len(t.people)))
+		out[i].digits = r.whole(by, setups[i], setups)
 	}
 	return out
 }

@@ -31,8 +31,29 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 	hands := r.hands(t)
 	common := r.sharing(t)
 	r.SharedSetups = common != nil
-	for i, by := range t.people {
-		p := Person{By: by, DOF: freedom[i]}
+	own, free := make([]float64, len(t.people)), make([]float64, len(t.people))
+	for i := range own {
+		if free[i] = freedom[i]; freedom[i] > 0 {
+			own[i] = squares[i] / freedom[i]
+			if common != nil && common.trials[i] > 0 {
+				free[i] = common.trials[i]
+			}
+		}
+	}
+	scatter := r.scatterers(own, free)
+	if best := r.steadiest(own, free, scatter); best >= 0 {
+		r.Steadiest = t.people[best]
+	}
+	by := scale{ofCell, dof, common}
+	off := map[int]named{}
+	if r.Data.Each != PerReading && deviations != nil { // a single setup may be what sits off
+		by, off = r.sitters(t, by, scatter)
+		if by.dof > 0 {
+			deviations, variances = t.deviations(by.ofCell)
+		}
+	}
+	for i, name := range t.people {
+		p := Person{By: name, DOF: freedom[i]}
 		p.ByMark = r.byMark(t, i)
 		var sum float64
 		for _, m := range p.ByMark {
@@ -40,7 +61,6 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 			sum += float64(m.N) * (m.Mean - r.Data.Values[0].Value).Degrees()
 		}
 		p.Mean = r.Data.Values[0].Value + geometry.Angle(sum/float64(p.N))
-		flagged := len(r.Flags)
 		if p.DOF > 0 {
 			allDOF := allFreedom
 			if common != nil && common.trials[i] > 0 {
@@ -50,7 +70,13 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 			if others := allDOF - p.DOF; others > 0 && allSquares > 0 {
 				p.K = know(math.Sqrt(squares[i] / freedom[i] / (allSquares / allFreedom)))
 				p.K1 = know(stats.MandelK(p.DOF, others, 0.01))
-				r.scatters(p, (allSquares-squares[i])/(allFreedom-freedom[i]), others, count)
+			}
+			if x, out := scatter[i]; out {
+				statistic := Estimate{}
+				if !math.IsInf(x.statistic, 1) {
+					statistic = know(x.statistic)
+				}
+				r.Flags = append(r.Flags, Flag{Code: Scatters, By: p.By, Statistic: statistic, Critical: know(x.critical), Values: []float64{p.SD.Value, x.rest}})
 			}
 		}
 		if deviations != nil {
@@ -58,15 +84,14 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 			if r.H1.Known && spread > 0 {
 				p.H = know(deviations[i] / spread)
 			}
-			if dof > 0 && variances[i] > 0 && r.Data.Each != PerReading { // a single setup may be what sits off
-				variance, dof := variances[i], dof
-				if common != nil {
-					variance, dof = variance*math.Max(1, common.meanSquare/t.perValue(ofCell)), common.all
+			if by.dof > 0 && variances[i] > 0 && r.Data.Each != PerReading {
+				variance, dof := by.of(t, variances[i])
+				_, scatters := scatter[i]
+				if scatters { // the scatter of the class is not this person's
+					variance, dof = math.Max(variance, square(p.SD.Value)/float64(p.N)), p.DOF
 				}
-				if len(r.Flags) > flagged { // the scatter of the class is not this person's
-					variance = math.Max(variance, square(p.SD.Value)/float64(p.N))
-				}
-				r.sitsOff(&p, middle(deviations), variance, dof, count)
+				x, named := off[i]
+				r.sitsOff(&p, middle(deviations), variance, dof, count, scatters, named, x.critical)
 			}
 		}
 		r.standsOut(t, i, count)
@@ -92,37 +117,51 @@ func allEqual(x []float64) bool {
 	return true
 }
 
-// sitsOff tests a person's deviation against what the others and the
-// repeatability leave open: Student's t, at 5 % for all people together
-// (Bonferroni). It must also leave the middle one of the people: one who sits far
-// off moves the mean away from all the others.
-func (r *Result) sitsOff(p *Person, median, variance, dof, people float64) {
+// sitters names who sits off, with the scale that the people without those who
+// scatter give.
+func (r *Result) sitters(t *table, by scale, scatter map[int]named) (scale, map[int]named) {
+	keep := make([]bool, len(t.people))
+	for i := range keep {
+		_, out := scatter[i]
+		keep[i] = !out
+	}
+	part, index := t.only(keep)
+	if len(scatter) > 0 && len(part.people) > 1 {
+		alone := Result{Data: r.Data, Pooling: r.Pooling}
+		by = scale{}
+		by.ofCell, by.dof = alone.components(part)
+		if by.ofCell != nil {
+			by.common = alone.sharing(part)
+		}
+	}
+	out := map[int]named{} // only looked up
+	if by.ofCell == nil {
+		by.dof = 0
+		return by, out
+	}
+	for i, x := range by.off(part) {
+		x.person = index[i]
+		out[index[i]] = x
+	}
+	return by, out
+}
+
+// sitsOff bounds a person's deviation and flags it where it was named. It must
+// also leave the middle one of the people: one who sits far off moves the mean away
+// from all the others. Who scatters is tested alone, by that own scatter.
+func (r *Result) sitsOff(p *Person, median, variance, dof, people float64, scatters, named bool, critical float64) {
 	d := p.Deviation.Value
 	s := math.Sqrt(variance)
 	half := -stats.TQuantile((1-Confidence)/2, dof) * s
 	p.Deviation = bounded(d, d-half, d+half)
 	p.Chance = know(stats.FSurvival(d*d/variance, 1, dof))
-	critical := -stats.TQuantile(significant/people/2, dof)
-	if math.Min(math.Abs(d), math.Abs(d-median))/s > critical {
+	if scatters {
+		named, critical = true, -stats.TQuantile(namedAt/people/2, dof)
+	} else if named {
+		critical = math.Min(critical, -stats.TQuantile(namedAt/people/2, dof))
+	}
+	if named && math.Min(math.Abs(d), math.Abs(d-median))/s > critical {
 		r.Flags = append(r.Flags, Flag{Code: SitsOff, By: p.By, Statistic: know(math.Abs(d) / s), Critical: know(critical), Values: []float64{d, p.Chance.Value}})
-	}
-}
-
-// scatters tests whether a person repeats worse than the others: F at 5 % for
-// all people together, which is Cochran's test (ISO 5725-2, 7.3.3) where all have
-// the same degrees of freedom. Scatter below the readout's step is rounding.
-func (r *Result) scatters(p Person, others, dof, people float64) {
-	if p.SD.Value*p.SD.Value <= square(r.Data.Step.Degrees())/3 {
-		return
-	}
-	critical := stats.FQuantile(significant/people, p.DOF, dof)
-	statistic := Estimate{}
-	rest := math.Sqrt(others)
-	if others > 0 {
-		statistic = know(square(p.SD.Value / rest))
-	}
-	if others == 0 || statistic.Value > critical {
-		r.Flags = append(r.Flags, Flag{Code: Scatters, By: p.By, Statistic: statistic, Critical: know(critical), Values: []float64{p.SD.Value, rest}})
 	}
 }
 

@@ -45,11 +45,26 @@ const (
 // Data is a study.
 type Data struct {
 	Values    []Value
+	Lines     []int // of the file, value by value; nil where there is none
 	Each      Each
 	Setups    []Setup        // of a sheet
 	Nameless  int            // setups that say nothing of who took them
 	Step      geometry.Angle // of the readout; zero if not known
 	Tolerance geometry.Angle // each way; zero if none is stated
+
+	Known         []Known  // marks of which the truth is known from elsewhere
+	People, Marks []Alias  // names that were written in another way too
+	Absent        []string // who was expected and measured nothing; in no count
+	AsRead        bool     // values that a slip of the pen explains were looked up: they count as they are
+	Digest        string   // SHA-256 of the file, hexadecimal; empty for a sheet
+	Texts         []string // the values as they are written, value by value; nil where not known
+}
+
+// Known is where a mark truly is, known from elsewhere, with its expanded
+// uncertainty at 95 %.
+type Known struct {
+	Mark            string
+	Value, Expanded geometry.Angle
 }
 
 // Anonymous returns the study with people named A, B, C and so on, in the order
@@ -74,6 +89,7 @@ func (d Data) Anonymous() Data {
 	for i := range d.Setups {
 		d.Setups[i].By = letter(d.Setups[i].By)
 	}
+	d.People, d.Absent = nil, nil // names are left out everywhere
 	return d
 }
 

@@ -2,184 +2,156 @@ package repeatability
 
 import (
 	"math"
-	"math/cmplx"
 
-	"markaudit/audit/internal/stats"
 	"markaudit/geometry"
 )
 
-// Setups of one person below which last digits are not tested, and from which
-// the limiting distribution is taken in place of counting.
 const (
-	leastSetups = 4
-	mostCounted = 100_000 // ways to turn the setups against each other
+	leastThings = 5    // read in a setup, from which it can be seen to be even
+	onMultiple  = 1e-6 // degrees to which a reading is a multiple
 )
 
-// digits returns how many last digits a step allows, and the span after which
-// they begin again: ten of 0.1 in 1, two of 0.5 in 1, four of 0.25 in 1. It
-// returns 0 for a step that does not divide a power of ten.
-func digits(step geometry.Angle) (n int, span geometry.Angle) {
+// Digits is the test for a hand that reads a coarser step than the readout has.
+type Digits struct {
+	Setups   int // with readings enough to tell
+	Readings int
+	Whole    geometry.Angle // the step that all of them lie on; the coarsest that was looked at where none
+	Chance   Estimate
+	Nothing  NoDigits
+}
+
+// NoDigits says why last digits were not tested.
+type NoDigits uint8
+
+// DigitsTested: they were. NoReadings: the values carry no readings, or too few a
+// setup.
+const (
+	DigitsTested NoDigits = iota
+	NoReadings
+)
+
+// coarser are the steps that somebody may read by: multiples of the readout's, from
+// twice up to whole degrees, that a whole degree is a multiple of.
+func coarser(step geometry.Angle) (out []geometry.Angle) {
 	if step <= 0 {
-		return 0, 0
+		return nil
 	}
-	span = geometry.Angle(math.Pow(10, math.Floor(math.Log10(step.Degrees()))))
-	for range 3 {
-		k := math.Round(float64(span / step))
-		if k >= 2 && k <= 20 && math.Abs(float64(span/step)-k) < 1e-6 {
-			return int(k), span
+	for k := 2; ; k++ {
+		l := step * geometry.Angle(k)
+		if l > 1+onMultiple {
+			return out
 		}
-		span *= 10
+		if parts := 1 / l.Degrees(); math.Abs(parts-math.Round(parts)) < onMultiple*parts {
+			out = append(out, l)
+		}
 	}
-	return 0, 0
 }
 
-// zeroFree reports whether the readout's zero fell anywhere in a span of last
-// digits from setup to setup, as it does where the wheel pointer is shifted:
-// Rayleigh's test at 5 % does not see the TDC readings gather (Zar,
-// Biostatistical Analysis, 5th ed., 27.1).
-func (r *Result) zeroFree() bool {
-	k, span := digits(r.Data.Step)
-	if k == 0 {
-		return false
+// multiple reports whether all readings of a setup are multiples of a step, less
+// what the first of them is where even is asked for.
+func (s Setup) multiple(of geometry.Angle, even bool) bool {
+	var first geometry.Angle
+	if even {
+		first = s.Places[0]
 	}
-	var sum complex128
-	n := 0.0
-	for _, s := range r.Data.Setups {
-		sum += cmplx.Rect(1, 2*math.Pi*float64(s.Top/span))
-		n++
+	for _, p := range s.Places {
+		n := float64((p - first) / of)
+		if math.Abs(n-math.Round(n))*of.Degrees() > onMultiple {
+			return false
+		}
 	}
-	return n > 0 && real(sum)*real(sum)+imag(sum)*imag(sum) < n*-math.Log(significant)
+	return true
 }
 
-// likes tests whether a person's readings prefer some last digits. Marks of one
-// setup share its zero, and readings of one mark fall on the same graduation
-// again and again; but where the zero is free, turning all digits of a setup by
-// any number is as likely as not turning them. So the statistic is summed over
-// the frequencies of the digits,
-//
-//	Q = Σ w |Σ ĉₛ(f)|²/Σ |ĉₛ(f)|²,  w = 2, for the highest of an even number 1
-//
-// with ĉₛ the Fourier transform of the digits of setup s, and its chance counted
-// over all turnings of the setups, or, where these are many, that of chi-square
-// with a degree of freedom less than there are digits. (A randomization test;
-// Edgington and Onghena, Randomization Tests, 4th ed.)
-func (r *Result) likes(by string, setups []Setup, free bool, people float64) Digits {
-	k, span := digits(r.Data.Step)
-	step := r.Data.Step
-	var counts [][]float64
-	d := Digits{Digits: k}
-	total := make([]float64, k)
-	var readings float64
-	for _, s := range setups {
-		if len(s.Places) == 0 {
+// whole looks for a hand that reads by a coarser step L than the readout's q: all
+// its m setups lie on multiples of L. A setup is even where its readings differ by
+// multiples of L, wherever its zero fell. How likely that all m of this hand are
+// even by chance among as many even ones is Fisher's exact probability; that their
+// zeros fall on multiples too is (q/L)^m where they fall anywhere. Both together,
+// times the people and the steps looked at.
+func (r *Result) whole(by string, own []Setup, all [][]Setup) Digits {
+	steps := coarser(r.Data.Step)
+	d := Digits{Nothing: NoReadings}
+	var usable []Setup
+	for _, s := range own {
+		if len(s.Places) >= leastThings {
+			usable = append(usable, s)
+			d.Readings += len(s.Places)
+		}
+	}
+	if d.Setups = len(usable); d.Setups == 0 || len(steps) == 0 {
+		return d
+	}
+	d.Nothing, d.Chance = DigitsTested, know(1)
+	for _, l := range steps {
+		on := true
+		for _, s := range usable {
+			on = on && s.multiple(l, false)
+		}
+		if d.Whole = l; !on {
 			continue
 		}
-		c := make([]float64, k)
-		for _, p := range s.Places {
-			if k > 0 {
-				i := int(math.Round(float64((p-span*geometry.Angle(math.Floor(float64(p/span))))/step))) % k
-				c[i]++
-				total[i]++
-				readings++
+		var even, total, people float64
+		for _, setups := range all {
+			some := false
+			for _, s := range setups {
+				if len(s.Places) < leastThings {
+					continue
+				}
+				some = true
+				if total++; s.multiple(l, true) {
+					even++
+				}
+			}
+			if some {
+				people++
 			}
 		}
-		counts = append(counts, c)
+		chance := people * float64(len(steps))
+		for i := range d.Setups { // of even choose m over total choose m
+			chance *= (even - float64(i)) / (total - float64(i)) * float64(r.Data.Step/l)
+		}
+		d.Chance = know(math.Min(1, chance))
 	}
-	d.Setups = len(counts)
-	switch {
-	case k == 0 || len(counts) == 0:
-		d.Nothing = NoReadings
-		return d
-	case len(counts) < leastSetups:
-		d.Nothing = FewSetups
-		return d
-	case !free:
-		d.Nothing = ZeroedAlike
-		return d
-	}
-	for i, c := range total {
-		if c > total[d.Liked] {
-			d.Liked = i
+	// The coarsest step that they lie on tells most; finer ones are on it too.
+	for i := len(steps) - 1; i >= 0; i-- {
+		on := true
+		for _, s := range usable {
+			on = on && s.multiple(steps[i], false)
+		}
+		if on {
+			d.Whole = steps[i]
+			break
 		}
 	}
-	d.Share = total[d.Liked] / readings
-	d.Chance = know(turned(counts, k))
-	if d.Chance.Value < significant/people {
-		r.Flags = append(r.Flags, Flag{Code: Digit, By: by, Statistic: d.Chance, Critical: know(significant / people), Values: []float64{float64(d.Liked) * step.Degrees(), d.Share}})
+	if d.Chance.Value < significant {
+		r.Flags = append(r.Flags, Flag{Code: Digit, By: by, Statistic: d.Chance, Critical: know(significant), Values: []float64{d.Whole.Degrees(), float64(d.Readings), r.Data.Step.Degrees()}})
 	}
 	return d
 }
 
-// turned returns how likely setups turned at random agree in their digits as
-// well as these do.
-func turned(counts [][]float64, k int) float64 {
-	top := k / 2
-	waves := make([][]complex128, len(counts)) // by setup and frequency
-	power := make([]float64, top+1)
-	for s, c := range counts {
-		waves[s] = make([]complex128, top+1)
-		for f := 1; f <= top; f++ {
-			for i, n := range c {
-				waves[s][f] += cmplx.Rect(n, -2*math.Pi*float64(f*i%k)/float64(k))
+// allWhole reports whether everybody reads a coarser step: then it is the step on
+// the sheet that is wrong, and no hand.
+func (r *Result) allWhole(all [][]Setup) bool {
+	steps := coarser(r.Data.Step)
+	if len(steps) == 0 {
+		return false
+	}
+	people := 0
+	for _, setups := range all {
+		some := false
+		for _, s := range setups {
+			if len(s.Places) < leastThings {
+				continue
 			}
-			power[f] += real(waves[s][f])*real(waves[s][f]) + imag(waves[s][f])*imag(waves[s][f])
-		}
-	}
-	dof := 0.0
-	weight := make([]float64, top+1)
-	for f := 1; f <= top; f++ {
-		weight[f] = 2
-		if 2*f == k {
-			weight[f] = 1
-		}
-		if power[f] <= 1e-9 {
-			weight[f] = 0
-			continue
-		}
-		dof += weight[f]
-		weight[f] /= power[f]
-	}
-	if dof == 0 {
-		return 1
-	}
-	statistic := func(sum []complex128) (q float64) {
-		for f := 1; f <= top; f++ {
-			q += weight[f] * (real(sum[f])*real(sum[f]) + imag(sum[f])*imag(sum[f]))
-		}
-		return q
-	}
-	sum := make([]complex128, top+1)
-	for _, w := range waves {
-		for f := range w {
-			sum[f] += w[f]
-		}
-	}
-	seen := statistic(sum)
-	if math.Pow(float64(k), float64(len(counts)-1)) > mostCounted {
-		return stats.FSurvival(seen/dof, dof, math.Inf(1))
-	}
-	root := make([]complex128, k)
-	for i := range root {
-		root[i] = cmplx.Rect(1, 2*math.Pi*float64(i)/float64(k))
-	}
-	var as, all float64
-	var turn func(s int, sum []complex128)
-	turn = func(s int, sum []complex128) {
-		if s == len(waves) {
-			all++
-			if statistic(sum) >= seen-1e-9*math.Max(1, seen) {
-				as++
+			some = true
+			if !s.multiple(steps[0], false) && !s.multiple(steps[len(steps)-1], false) {
+				return false
 			}
-			return
 		}
-		next := make([]complex128, top+1)
-		for i := range k {
-			for f := 1; f <= top; f++ {
-				next[f] = sum[f] + waves[s][f]*root[f*i%k]
-			}
-			turn(s+1, next)
+		if some {
+			people++
 		}
 	}
-	turn(1, waves[0]) // turning all of them together changes nothing
-	return as / all
+	return people > 1
 }

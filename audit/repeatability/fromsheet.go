@@ -28,6 +28,7 @@ func FromSheet(s sheet.Sheet) (Data, error) {
 		return Data{}, err
 	}
 	d := Data{Step: s.Readout.Step}
+	people := newNames()
 	for _, m := range s.Marks {
 		early, late := m.Allowed()
 		if t := min(early, late); d.Tolerance == 0 || t < d.Tolerance {
@@ -43,16 +44,18 @@ func FromSheet(s sheet.Sheet) (Data, error) {
 			if setup.By == "" {
 				continue
 			}
+			by := people.of(setup.By)
 			taken := setupOf(s, top, index)
+			taken.By = by
 			for _, mark := range s.Marks {
 				seen, _ := lines.Sight(s, shown, top, mark, m, []int{index})
 				if seen == nil {
 					continue
 				}
-				key := [2]string{setup.By, mark.Name}
+				key := [2]string{by, mark.Name}
 				trial[key]++
 				again = again || trial[key] > 1
-				value := Value{By: setup.By, Mark: mark.Name, Value: seen.Offset, Trial: trial[key]}
+				value := Value{By: by, Mark: mark.Name, Value: seen.Offset, Trial: trial[key]}
 				perSetup = append(perSetup, value)
 				for n, off := range seen.Singly(s.Readout.Counts) {
 					value.Value, value.Trial = off, n+1
@@ -77,6 +80,7 @@ func FromSheet(s sheet.Sheet) (Data, error) {
 	case len(perSetup) == 0:
 		return Data{}, inputerror.List{{Path: "setups", Text: "found no setup with a name, a usable pair of contacts and a mark read, expected at least one"}}
 	}
+	d.People = people.Aliases
 	d.Values, d.Each = perSetup, PerSetup
 	if !again {
 		d.Values, d.Each = perReading, PerReading

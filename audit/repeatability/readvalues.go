@@ -1,6 +1,8 @@
 package repeatability
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"strconv"
 
 	"markaudit/audit/csvfile"
@@ -21,14 +23,16 @@ const (
 
 var valuesFile = csvfile.Kind{
 	Name: "values", Most: MostBytes,
-	Columns:  []string{"by", "mark", "value", "trial"},
+	Columns:  []string{"by", "mark", "value", "trial", "known", "known_u"},
 	Required: []string{"by", "mark", "value"},
 }
 
 // valuesReader is a file of values while it is read.
 type valuesReader struct {
 	*csvfile.File // its row at hand
-	values        []Value
+	study         Data
+	by, marks     *names
+	absent        []string
 	people, line  map[string]bool
 	last          map[[2]string]int // trial of a person and mark, in a file without trials
 	trials        map[trialKey]int  // line on which it was found
@@ -39,26 +43,73 @@ type trialKey struct {
 	trial    int
 }
 
-// ReadValues reads a CSV of values, with the columns by, mark, value and, if the
-// order is to be looked at, trial: a whole number from 1. Separators, decimal
-// commas, quotes and the byte order mark are those of a readings file. name is
-// how errors print the file. The error, if any, names every fault with line and
-// column; then there are no values.
-func ReadValues(name string, data []byte) ([]Value, error) {
+// ReadStudy reads a CSV of values, with the columns by, mark, value and, if the
+// order is to be looked at, trial: a whole number from 1. A row with a name and
+// nothing else is somebody who is absent. Names that differ by blanks, capitals or
+// accents stored otherwise are one. Separators, decimal commas, quotes and the byte
+// order mark are those of a readings file. name is how errors print the file. The
+// error, if any, names every fault with line and column; then the study is not to
+// be used.
+func ReadStudy(name string, data []byte) (Data, error) {
 	v := &valuesReader{
 		people: map[string]bool{}, line: map[string]bool{},
-		last: map[[2]string]int{}, trials: map[trialKey]int{},
+		last: map[[2]string]int{}, trials: map[trialKey]int{}, by: newNames(), marks: newNames(),
 	}
 	if _, err := csvfile.Read(valuesFile, name, data, v.take); err != nil {
-		return nil, err
+		return Data{}, err
 	}
-	return v.values, nil
+	if len(v.study.Values) == 0 {
+		return Data{}, inputerror.List{{Text: inputerror.Shown(name) + ": found people and no value, expected at least one"}}
+	}
+	sum := sha256.Sum256(data)
+	v.study.Digest = hex.EncodeToString(sum[:])
+	v.study.People, v.study.Marks = v.by.Aliases, v.marks.Aliases
+	v.study.absent(v.absent)
+	return v.study, nil
+}
+
+// ReadValues reads the values of such a file alone.
+func ReadValues(name string, data []byte) ([]Value, error) {
+	d, err := ReadStudy(name, data)
+	return d.Values, err
+}
+
+// absent keeps those of some names who have no value.
+func (d *Data) absent(expected []string) {
+	there := map[string]bool{}
+	for _, v := range d.Values {
+		there[v.By] = true
+	}
+	for _, by := range expected {
+		if !there[by] {
+			there[by] = true
+			d.Absent = append(d.Absent, by)
+		}
+	}
+}
+
+// Expect says who belongs to the class: those who measured nothing are absent.
+func (d *Data) Expect(class []string) {
+	known := newNames()
+	for _, v := range d.Values {
+		known.of(v.By)
+	}
+	expected := append([]string{}, d.Absent...)
+	for _, by := range class {
+		expected = append(expected, known.of(by))
+	}
+	d.Absent = nil
+	d.absent(expected)
 }
 
 // take adds the row at hand.
 func (v *valuesReader) take(f *csvfile.File) {
 	v.File = f
-	row := Value{By: v.Field("by"), Mark: v.Field("mark")}
+	row := Value{By: v.by.of(v.Field("by")), Mark: v.marks.of(v.Field("mark"))}
+	if row.By != "" && row.Mark == "" && v.Field("value") == "" {
+		v.absent = append(v.absent, row.By)
+		return
+	}
 	if row.By == "" {
 		v.Fault(v.At("by"), "found nothing, expected the name of the person", "")
 	}
@@ -77,7 +128,9 @@ func (v *valuesReader) take(f *csvfile.File) {
 	}
 	row.Value = a
 	v.trial(&row)
-	v.values = append(v.values, row)
+	v.known(row.Mark)
+	v.study.Values = append(v.study.Values, row)
+	v.study.Lines, v.study.Texts = append(v.study.Lines, v.Line()), append(v.study.Texts, v.Field("value"))
 }
 
 // few refuses a file with more names in a column than any class has.
@@ -89,6 +142,36 @@ func (v *valuesReader) few(column, name string, seen map[string]bool, most int, 
 	if len(seen) > most {
 		v.Fault(v.At(column), "found more than "+strconv.Itoa(most)+" "+what+" in one study", "is this the right file?")
 	}
+}
+
+// known reads what is known of a mark from elsewhere, with its uncertainty at 95 %:
+// the same in every row of the mark that says it.
+func (v *valuesReader) known(mark string) {
+	value, u := v.Number("known"), v.Number("known_u")
+	if value == "" && u == "" {
+		return
+	}
+	x := Known{Mark: mark}
+	var err error
+	if x.Value, err = geometry.ParseOffBy(value); err != nil {
+		v.Refusal(v.At("known"), err)
+		return
+	}
+	expanded, letters, err := geometry.ParseAngle(u)
+	if err != nil || letters != geometry.NoLetters || expanded < 0 {
+		v.Fault(v.At("known_u"), "found "+inputerror.Shown(u)+", expected the uncertainty of known at 95 %, in degrees", "such as 0.05; without it the value says nothing")
+		return
+	}
+	x.Expanded = expanded
+	for _, k := range v.study.Known {
+		if k.Mark == mark {
+			if k != x {
+				v.Fault(v.At("known"), "found another known value of "+inputerror.Shown(mark)+" than in an earlier row, expected the same", "")
+			}
+			return
+		}
+	}
+	v.study.Known = append(v.study.Known, x)
 }
 
 // trial reads the number of the trial, or counts.

@@ -1,33 +1,33 @@
 package repeatability
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// Analyse says what a study tells. It panics on a study without values.
+// Analyse says what a study tells. It panics on a study without values. Values that
+// a slip of the pen explains are named first, and take no part unless they were
+// looked up.
 func Analyse(d Data, pooling Pooling) Result {
 	if len(d.Values) == 0 {
 		panic("study: no values")
 	}
-	r := Result{Data: d, Pooling: pooling}
-	t := tabulate(d.Values)
-	r.gaps(t)
-
-	var ofCell func(*cell) float64 // variance of a cell's mean
-	var dof float64
-	switch n := t.balanced(); {
-	case n > 0:
-		if a := r.anova(t, n, pooling); a.dof > 0 {
-			ofCell, dof = func(*cell) float64 { return a.variance / float64(n) }, a.dof
-		}
-	case t.connected():
-		r.Method = REML
-		ofCell, dof = r.reml(t)
-	default:
-		r.Method = REML
-		if squares, dof := t.within(); dof > 0 {
-			r.Components.Repeatability = deviation(squares/dof, dof)
-			r.Components.RepeatabilityDOF = dof
+	found := slips(d)
+	r := Result{Data: d, Pooling: pooling, Slips: found}
+	if len(found) > 0 && len(found) < len(d.Values) && !d.AsRead {
+		r.Data.Values, r.Data.Lines, r.Data.Texts = nil, nil, nil
+		for i, v := range d.Values {
+			if !slices.ContainsFunc(found, func(s Slip) bool { return s.at == i }) {
+				r.Data.Values = append(r.Data.Values, v)
+			}
 		}
 	}
+	t := tabulate(r.Data.Values)
+	r.Near = nearNames(t)
+	r.gaps(t)
+
+	ofCell, dof := r.components(t)
+	r.between(t)
 	c := r.Components
 	if c.Repeatability.Known && c.Repeatability.Value == 0 {
 		r.Gaps = append(r.Gaps, Rounded)
@@ -42,7 +42,29 @@ func Analyse(d Data, pooling Pooling) Result {
 	r.levels(t)
 	r.people(t, ofCell, dof)
 	r.disagreement(t)
+	r.reference(t)
 	return r
+}
+
+// components finds the components, and returns the variance of a cell's mean, nil
+// where it is not known, with its degrees of freedom.
+func (r *Result) components(t *table) (ofCell func(*cell) float64, dof float64) {
+	switch n := t.balanced(); {
+	case n > 0:
+		if a := r.anova(t, n, r.Pooling); a.dof > 0 {
+			ofCell, dof = func(*cell) float64 { return a.variance / float64(n) }, a.dof
+		}
+	case t.connected():
+		r.Method = REML
+		ofCell, dof = r.reml(t)
+	default:
+		r.Method = REML
+		if squares, dof := t.within(); dof > 0 {
+			r.Components.Repeatability = deviation(squares/dof, dof)
+			r.Components.RepeatabilityDOF = dof
+		}
+	}
+	return ofCell, dof
 }
 
 func scaled(e Estimate, by float64) Estimate {

@@ -26,8 +26,21 @@ type Result struct {
 	// SharedSetups: values of one trial go together, so that people are judged by
 	// their trials.
 	SharedSetups bool
-	Flags        []Flag
-	Gaps         []Gap
+	// BetweenChance is that of people who differ as much where nobody does.
+	BetweenChance Estimate
+	Reference     *Reference  // nil where nothing is known of any mark
+	ByMeans       bool        // the reproducibility's limits come from the cells' means, not from restricted maximum likelihood
+	Steadiest     string      // who repeats better than the rest by more than chance; empty: nobody is shown to
+	Slips         []Slip      // values that a slip of the pen explains; unless AsRead, nothing else has them in
+	Near          [][2]string // people whose names are one letter apart, and who have no trial in common
+	Flags         []Flag
+	Gaps          []Gap
+}
+
+// Reference is the class against what is known of its marks.
+type Reference struct {
+	Bias   Estimate   // of the class, later above zero; degrees, 95 %
+	People []Estimate // of each person, in the order of People; not known of who measured none of these marks
 }
 
 // Method is how the components were found.
@@ -152,29 +165,6 @@ type StopHand struct {
 	Creep               Trend
 }
 
-// Digits is the test for a liking for some last digits.
-type Digits struct {
-	Setups  int
-	Chance  Estimate
-	Liked   int // the digit met most often, in steps above the round one
-	Share   float64
-	Digits  int // how many there are
-	Nothing NoDigits
-}
-
-// NoDigits says why last digits were not tested.
-type NoDigits uint8
-
-// DigitsTested: they were. NoReadings: the values carry no readings.
-// ZeroedAlike: all setups have their TDC at the same reading, so digits are not
-// free. FewSetups: too few setups.
-const (
-	DigitsTested NoDigits = iota
-	NoReadings
-	ZeroedAlike
-	FewSetups
-)
-
 // Code names a finding. The words are part of the result for other programs.
 type Code string
 
@@ -187,7 +177,7 @@ const (
 	SidesDiffer  Code = "sides_differ" // Values: forward later than backward, mean of the others
 	StopCreeps   Code = "stop_creeps"  // Values: degrees from first pair to last
 	StopWanders  Code = "stop_wanders" // Values: sd of the half arcs, that of the others
-	Digit        Code = "last_digits"  // Values: liked digit in steps, its share of the readings
+	Digit        Code = "last_digits"  // Values: the step that all lie on, how many readings, the readout's step
 	Disagreement Code = "interaction"  // Values: deviation of the person at this mark beyond the person's own, chance of the interaction
 )
 
@@ -214,5 +204,6 @@ const (
 	SomeNameless  Gap = "nameless"       // setups without a name were left out
 	NoTolerance   Gap = "no_tolerance"   // no share of a tolerance
 	Rounded       Gap = "all_alike"      // values do not differ at all within people
+	StepTooFine   Gap = "step_on_sheet"  // everybody reads a coarser step than the sheet says
 	ReadingsOnly  Gap = "within_a_setup" // values are readings within one setup a person
 )

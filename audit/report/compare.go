@@ -25,17 +25,24 @@ func Comparison(c compare.Comparison, paths []string, o document.Options) docume
 	return d
 }
 
+// mostCompared is how many lines a page shows one by one; of more it shows those
+// that changed, and JSON and CSV have all.
+const mostCompared = 8
+
 // comparedLines is one row an audit of each line.
 func comparedLines(v words.Comparison) document.Table {
 	t := document.Table{Header: []string{"line", "audit", "off by", "since the one before", ""}}
-	seen := map[string]bool{} // only looked up
-	for _, r := range v.Result.Audits {
-		for _, m := range r.ByLine() {
-			if !seen[m.Name] {
-				seen[m.Name] = true
-				t.Rows = append(t.Rows, comparedLine(v, m.Name)...)
+	if rest, text := v.Others(mostCompared); rest != nil {
+		for _, name := range v.Result.Names() {
+			if !rest[name] {
+				t.Rows = append(t.Rows, comparedLine(v, name)...)
 			}
 		}
+		t.Note = text
+		return t
+	}
+	for _, name := range v.Result.Names() {
+		t.Rows = append(t.Rows, comparedLine(v, name)...)
 	}
 	return t
 }

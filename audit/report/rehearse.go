@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
@@ -30,6 +32,9 @@ func Rehearsal(o rehearse.Opened, with document.Options) document.Doc {
 		document.Sentence{Lead: "WHAT IT TEACHES"},
 		document.Steps{Items: v.Lessons()},
 	}
+	if points := v.PointsLine(); points != "" {
+		d = append(d, document.Space{}, document.Sentence{Lead: "POINTS", Text: points}, scoreTable(v))
+	}
 	if with.Software != "" {
 		d = append(d, document.Space{}, document.Sentence{Text: with.Software})
 	}
@@ -50,9 +55,35 @@ func rehearsedLines(v words.Rehearsal) document.Table {
 			if a.HasOff {
 				row[5] = rounding.OffBy(a.Off, 2)
 			}
-			row[6] = a.Verdict.String()
+			if a.HasVerdict {
+				row[6] = a.Verdict.String()
+			}
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// scoreTable is one row an item.
+func scoreTable(v words.Rehearsal) document.Table {
+	t := document.Table{Header: []string{"", "asked", "points", "of", "why"}, Right: []bool{false, false, true, true, false}}
+	for _, s := range v.Score {
+		t.Rows = append(t.Rows, []string{words.Clean(s.Mark), strings.ReplaceAll(string(s.Item), "_", " "), rounding.Plain(s.Points), rounding.Plain(s.Of), words.AboutScored(s)})
+	}
+	return t
+}
+
+// Batch is the instructor's table of all that was handed in.
+func Batch(opened []rehearse.Opened) document.Doc {
+	t := document.Table{Header: []string{"name", "points", "of", "what was missed"}, Right: []bool{false, true, true, false}}
+	for _, o := range opened {
+		v := words.Rehearsal{Opened: o}
+		row := []string{words.Clean(o.Name), "absent", "", ""}
+		if o.Score != nil {
+			points, of := o.Points()
+			row = []string{words.Clean(o.Name), rounding.Plain(points), rounding.Plain(of), strings.Join(v.Missed(), "; ")}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return document.Doc{document.Heading{Text: "Rehearsal of " + rounding.Count(len(opened), "apprentice", "apprentices")}, t}
 }

@@ -15,6 +15,9 @@ import (
 // what, and only then what the method as a whole can do.
 func Repeat(r repeatability.Result) document.Doc {
 	d := document.Doc{document.Heading{Text: words.PeopleTitle(r)}}
+	if first := words.LookFirst(r); len(first) > 0 {
+		d = append(d, document.Sentence{Lead: "LOOK FIRST"}, document.Steps{Items: first}, document.Space{})
+	}
 	for _, p := range r.People {
 		d = append(d, document.Sentence{Text: words.Clean(p.By) + ": " + words.AboutPerson(r, p)})
 	}

@@ -45,7 +45,7 @@ func curveTable(v words.Wheel) document.Table {
 		var cells []string
 		for column := range 3 {
 			at := geometry.Angle(30 * (4*column + row))
-			cells = append(cells, rounding.Fixed(at.Degrees(), 0), v.Sure(v.ErrorAt(at), v.Expanded(at)))
+			cells = append(cells, rounding.Fixed(at.Degrees(), 0), v.OfCurve(at))
 		}
 		t.Rows = append(t.Rows, cells)
 	}
@@ -58,8 +58,8 @@ func harmonicTable(v words.Wheel) document.Table {
 	t := document.Table{Header: []string{"harmonic", "amplitude", "phase", "seen", "such as"}, Right: []bool{true, true, true, false, false}}
 	for _, h := range v.Harmonics {
 		t.Rows = append(t.Rows, []string{
-			rounding.Fixed(float64(h.Order), 0), v.Sure(h.Amplitude, geometry.Angle(v.Coverage())*h.Standard),
-			words.Graduation(h.Phase), words.HarmonicSeen(v.Known, h), words.HarmonicCause(h.Order),
+			rounding.Fixed(float64(h.Order), 0), v.Sure(h.Amplitude, v.ExpandedAmplitude(h)),
+			words.Graduation(h.Phase), words.HarmonicSeen(v.Known && (v.Lattice == nil || h.Amplitude > v.Lattice.Limit), h), words.HarmonicCause(h.Order),
 		})
 	}
 	t.Note = words.AboutHarmonics

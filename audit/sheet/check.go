@@ -27,6 +27,7 @@ func (s Sheet) check(faulted map[inputerror.Path]bool, stated func(inputerror.Pa
 	c.numbered()
 	c.correction()
 	c.history()
+	c.dates()
 	c.cylinders()
 	c.names()
 	c.spacings()

@@ -35,6 +35,8 @@ type Correction struct {
 	DOF          float64     // of Covariance; +Inf when it was not estimated from scatter
 	Stations     int
 	From         int // the lowest order that is applied; 0: all of them
+
+	Origin *CorrectionOrigin // nil for a file of the first form, which does not tell
 }
 
 // MarshalJSON writes the correction as one value of a sheet; DOF is null where it is
@@ -100,8 +102,9 @@ func (c *Correction) Error(reading geometry.Angle) geometry.Angle {
 
 // correctionFile is the file's form.
 type correctionFile struct {
-	Format       *int        `json:"format"`
-	Name         string      `json:"name"`
+	Format *int   `json:"format"`
+	Name   string `json:"name"`
+	originFile
 	Date         *string     `json:"date"`
 	Diameter     *float64    `json:"diameter_mm"`
 	Counts       *string     `json:"counts"`
@@ -111,19 +114,29 @@ type correctionFile struct {
 	Stations     *int        `json:"stations"`
 }
 
-// correctionFormat is the number of the file's form; a larger one is refused.
-const correctionFormat = 1
+// The numbers of the file's forms; a larger one is refused. The first does not tell
+// what the correction came from.
+const (
+	firstCorrectionFormat = 1
+	correctionFormat      = 2
+)
 
 // WriteCorrection writes a correction as one JSON object and a newline. An
 // infinite number of degrees of freedom, an unknown date or diameter is null.
 func WriteCorrection(w io.Writer, c Correction) error {
-	format, counts := correctionFormat, "up"
+	format, counts := firstCorrectionFormat, "up"
+	if c.Origin != nil {
+		format = correctionFormat
+	}
 	if c.Counts == geometry.CountsDown {
 		counts = "down"
 	}
 	out := correctionFile{
 		Format: &format, Name: c.Name, Counts: &counts, Stations: &c.Stations,
 		Coefficients: []float64{}, Covariance: c.Covariance,
+	}
+	if c.Origin != nil {
+		out.originFile = c.Origin.file(c.Name, len(c.Sine))
 	}
 	if c.Date != "" {
 		out.Date = &c.Date
@@ -153,7 +166,8 @@ func ReadCorrection(data []byte) (*Correction, error) {
 	dec := json.NewDecoder(strings.NewReader(text))
 	dec.DisallowUnknownFields()
 	var in correctionFile
-	if err := dec.Decode(&in); err != nil {
+	err := dec.Decode(&in)
+	if err != nil {
 		return nil, jsonTrouble(text, dec.InputOffset(), "a correction", err)
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
@@ -161,11 +175,11 @@ func ReadCorrection(data []byte) (*Correction, error) {
 	}
 	switch {
 	case in.Format == nil:
-		return nil, errors.New("format: missing, expected 1: this is no correction file")
+		return nil, errors.New("format: missing, expected 1 or 2: this is no correction file")
 	case *in.Format > correctionFormat:
-		return nil, fmt.Errorf("format: found %d, written for a newer markaudit, expected %d", *in.Format, correctionFormat)
-	case *in.Format != correctionFormat:
-		return nil, fmt.Errorf("format: found %d, expected %d", *in.Format, correctionFormat)
+		return nil, fmt.Errorf("format: found %d, written for a newer markaudit, expected at most %d", *in.Format, correctionFormat)
+	case *in.Format < firstCorrectionFormat:
+		return nil, fmt.Errorf("format: found %d, expected 1 or 2", *in.Format)
 	case in.Name == "":
 		return nil, errors.New("name: missing, expected the name of the readout")
 	case in.Stations == nil || *in.Stations < 1:
@@ -197,7 +211,13 @@ func ReadCorrection(data []byte) (*Correction, error) {
 			return nil, fmt.Errorf("dof: found %s, expected 1 or more", number(c.DOF))
 		}
 	}
-	return c, c.fill(in.Coefficients)
+	if err := c.fill(in.Coefficients); err != nil {
+		return c, err
+	}
+	if *in.Format == correctionFormat {
+		c.Origin, err = in.origin(len(c.Sine))
+	}
+	return c, err
 }
 
 // fill checks the numbers of a correction and takes them over.

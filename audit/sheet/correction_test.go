@@ -19,10 +19,55 @@ func aCorrection() Correction {
 	}
 }
 
+func withOrigin() Correction {
+	c := aCorrection()
+	c.Origin = &CorrectionOrigin{
+		Software: "markaudit 0.2.0", File: "wheel-4.csv", Digest: strings.Repeat("0a", 32), Rows: 48, Number: "W-4", Step: 0.01,
+		Reference: CorrectionReference{Name: "dividing head 2", Number: "DH-2", Certificate: "C-118", Due: "2027-01-31", Limit: 0.01},
+	}
+	return c
+}
+
+// The second form tells what the correction came from, and is checked.
+func TestBadOrigins(t *testing.T) {
+	var b strings.Builder
+	if err := WriteCorrection(&b, withOrigin()); err != nil {
+		t.Fatal(err)
+	}
+	good := b.String()
+	for _, c := range []struct{ from, to, want string }{
+		{`"sha256": "0a`, `"sha256": "`, "table.sha256: found"},
+		{`"due": "2027-01-31"`, `"due": "2027-02-30"`, "reference.due: found 2027-02-30, expected a day"},
+		{`"limit_deg": 0.01`, `"limit_deg": 0`, "reference.limit_deg: found 0"},
+		{`"step_deg": 0.01`, `"step_deg": -1`, "step_deg: found -1"},
+		{"\"orders\": [\n    1,", "\"orders\": [\n    3,", "orders[0]: found 3, expected 1"},
+		{`"number": "W-4"`, `"nummer": "W-4"`, "unknown key nummer"},
+	} {
+		bad := strings.Replace(good, c.from, c.to, 1)
+		if bad == good {
+			t.Fatalf("%q is not in\n%s", c.from, good)
+		}
+		if _, err := ReadCorrection([]byte(bad)); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s for %s: got %v, want %q", c.to, c.from, err, c.want)
+		}
+	}
+}
+
+func TestReferenceOverdue(t *testing.T) {
+	c := withOrigin()
+	for date, want := range map[string]bool{"2027-01-31": false, "2027-02-01": true, "2026-12-01": false, "": false} {
+		s := Sheet{Readout: Readout{Correction: &c}, Setups: []Setup{{Date: date}}}
+		if got := s.ReferenceOverdue(); got != want {
+			t.Errorf("measured %q: overdue %v", date, got)
+		}
+	}
+}
+
 func TestCorrectionSurvivesItsFile(t *testing.T) {
 	for _, c := range []Correction{
 		aCorrection(),
 		{Name: "w", DOF: math.Inf(1), Stations: 8, Counts: geometry.CountsUp, Sine: []geometry.Angle{1}, Cosine: []geometry.Angle{0}, Covariance: [][]float64{{0, 0}, {0, 0}}},
+		withOrigin(),
 	} {
 		var b strings.Builder
 		if err := WriteCorrection(&b, c); err != nil {
@@ -72,8 +117,9 @@ func TestBadCorrections(t *testing.T) {
 		{good, "", "empty"},
 		{good, "{", "not written whole"},
 		{good, "[1]", "expected an object"},
-		{`"format": 1`, `"format": 2`, "newer markaudit"},
-		{`"format": 1`, `"format": 0`, "expected 1"},
+		{`"format": 1`, `"format": 3`, "newer markaudit"},
+		{`"format": 1`, `"format": 0`, "expected 1 or 2"},
+		{`"format": 1`, `"format": 2`, "table: missing"},
 		{`"format": 1,`, ``, "format: missing"},
 		{`"name": "wheel 4"`, `"name": ""`, "name: missing"},
 		{`"name": "wheel 4"`, `"name": 4`, "name: found a number, expected a text"},

@@ -22,7 +22,8 @@ const (
 	LostMotion
 	LostMotionUnsaid
 	Correction
-	RimDiameter // of a rim that is the readout
+	ReadoutReference // what the correction was made against
+	RimDiameter      // of a rim that is the readout
 	Sighting
 	ContactHeight
 	Slack
@@ -113,6 +114,10 @@ var sources = [endOfSources]struct {
 	Correction: {
 		"correction", "readout's correction", Nothing, false, false, false, false,
 		"check the readout again, at more stations, for a better correction",
+	},
+	ReadoutReference: {
+		"readout_reference", "readout's reference", Nothing, false, false, false, false,
+		"check the readout against a better reference, for a better correction",
 	},
 	RimDiameter: {
 		"rim_diameter", "rim diameter", Nothing, false, false, false, false,
@@ -212,5 +217,5 @@ func (s Source) Shared() bool { return !sources[s].own }
 
 // OfReadout are the sources that the readout alone brings.
 func OfReadout() []Source {
-	return []Source{OffCentre, LostMotion, LostMotionUnsaid, Correction, RimDiameter}
+	return []Source{OffCentre, LostMotion, LostMotionUnsaid, Correction, ReadoutReference, RimDiameter}
 }

@@ -31,6 +31,8 @@ type Accumulator struct {
 	mountings map[string]int
 	names     []string // of the mountings, in the order in which they came
 
+	references, readings distinct
+
 	key     key // of the row before
 	group   *group
 	name    string
@@ -101,6 +103,10 @@ func (a *Accumulator) Add(row Row) {
 	}
 	a.rows++
 	a.opposite = row.Pointers
+	if !row.Pointers {
+		a.references.add(turn(row.Reference.Degrees()))
+		a.readings.add(turn(row.Reading.Degrees()))
+	}
 	if row.Mounting != a.name || len(a.names) == 0 {
 		n, ok := a.mountings[row.Mounting]
 		if !ok {

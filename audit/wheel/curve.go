@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"markaudit/audit/internal/stats"
+	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -20,7 +21,9 @@ func (r Result) errorFrom(order int, reading geometry.Angle) geometry.Angle {
 	return geometry.Angle(e)
 }
 
-// Expanded is the uncertainty of ErrorAt with 95 % coverage.
+// Expanded is the uncertainty of ErrorAt with 95 % coverage: a t row of the fit,
+// and an arcsine one of the reference's largest error, for its errors too go round
+// in harmonics (JCGM 101, 6.4.6).
 func (r Result) Expanded(reading geometry.Angle) geometry.Angle {
 	terms := make([]float64, 2*len(r.Harmonics))
 	for i, h := range r.Harmonics {
@@ -32,7 +35,15 @@ func (r Result) Expanded(reading geometry.Angle) geometry.Angle {
 			variance += terms[i] * v * terms[j]
 		}
 	}
-	return geometry.Angle(r.Coverage() * math.Sqrt(math.Max(0, variance)))
+	standard := math.Sqrt(math.Max(0, variance))
+	limit := r.referenceLimit()
+	if limit == 0 {
+		return geometry.Angle(r.Coverage() * standard)
+	}
+	return geometry.Angle(uncertainty.NewSum([]uncertainty.Term{
+		{Shape: uncertainty.StudentT, Scale: standard, DOF: math.Max(1, r.DOF)},
+		{Shape: uncertainty.Arcsine, Scale: limit.Degrees()},
+	}).HalfWidth(0.95))
 }
 
 // Coverage is the factor by which a standard uncertainty of the harmonics is

@@ -16,9 +16,9 @@ const (
 	dependent  = 1e-8 // part of a column not in the others below which it is taken to lie in them
 	supported  = 0.2  // that part for the weaker direction of an order, from which it can be told
 	negligible = 1e-7 // degrees: what is left of readings without scatter after arithmetic
-	keepOrder  = 0.01 // significance at which the highest order must be seen
+	mostOrders = 6    // fitted; readouts have their errors below
 	lackOfFit  = 0.20 // at which scatter between graduations is taken to be more than that between readings
-	standsOut  = 0.05 // significance at which a station does
+	standsOut  = 0.01 // significance at which a station does
 )
 
 // model is the least-squares problem
@@ -203,7 +203,7 @@ func own(r *mat.Dense, j int) float64 {
 	return smallest / length
 }
 
-// fit chooses the orders and solves.
+// fit finds the orders that the stations can tell apart, and solves.
 func (m model) fit(r *Result) (*fitted, error) {
 	step, most := 1, sheet.MostOrders
 	if r.Opposite {
@@ -225,8 +225,14 @@ func (m model) fit(r *Result) (*fitted, error) {
 	if carried == 0 {
 		return nil, m.tooFew(r)
 	}
-	f.choose(carried)
-	f.solve(f.k)
+	// All orders that so many stations can give with as many degrees of freedom
+	// left as there are orders. To choose among them by the data would give a ±
+	// that is too small wherever an order is there and was not chosen.
+	highest := max(1, min(mostOrders, (r.Stations-1)/3))
+	for carried > 1 && m.orders[carried-1] > highest {
+		carried--
+	}
+	f.solve(carried)
 	f.scatter(r.Step)
 	return f, nil
 }
@@ -288,40 +294,6 @@ func (f *fitted) between() (clusters, all float64) {
 		clusters += s * s / weight[c]
 	}
 	return clusters, all
-}
-
-// choose finds how many orders to keep: the number with the least corrected
-// Akaike criterion, AICc = n ln(RSS/n) + 2p + 2p(p+1)/(n−p−1) with p counting
-// the variance (C. M. Hurvich and C.-L. Tsai, Biometrika 76 (1989) 297), less
-// those of the highest that an F test does not see at 1 %. The first is always
-// kept: it is what everybody asks about.
-func (f *fitted) choose(carried int) {
-	n := float64(f.clustered)
-	var total float64
-	for _, p := range f.points {
-		total += p.weight
-	}
-	rss := make([]float64, carried+1)
-	best, least := 1, math.Inf(1)
-	for k := 1; k <= carried; k++ {
-		f.solve(k)
-		between, _ := f.between()
-		rss[k] = between + total*negligible*negligible
-		p := float64(f.used(k)) + 1
-		if n-p-1 <= 0 {
-			break
-		}
-		if aicc := n*math.Log(rss[k]/n) + 2*p + 2*p*(p+1)/(n-p-1); aicc < least {
-			best, least = k, aicc
-		}
-	}
-	for ; best > 1; best-- {
-		dof := n - float64(f.used(best))
-		if stats.FSurvival((rss[best-1]-rss[best])/2/(rss[best]/dof), 2, dof) <= keepOrder {
-			break
-		}
-	}
-	f.k = best
 }
 
 // scatter finds the variance behind the coefficients. Where graduations scatter

@@ -3,24 +3,32 @@ package wheel
 import (
 	"math"
 
+	"markaudit/audit/internal/stats"
 	"markaudit/geometry"
 )
 
 const (
 	worthFrom   = 0.75                  // of the largest error is what may be left for recentring to be worth doing; common practice, no source
 	leastToMove = geometry.Length(0.03) // a wheel cannot be slid by less with any purpose; common practice, no source
+	usualSlide  = geometry.Length(0.05) // standard deviation of where it comes to sit; common practice, no source
+	sureEnough  = 0.95                  // chance of a better wheel from which it is advised
 )
 
 // Worth says whether recentring is worth doing, or why not.
 type Worth uint8
 
 // NotSeen: the first harmonic is no more than scatter. LittleGained: most of the
-// error would stay. TooSmall: less than can be slid with any purpose.
+// error would stay. TooSmall: less than can be slid with any purpose. NotSure: too
+// likely it would sit no better. StepRules: the step may make as much of it by
+// itself. ColumnsDoubted: the columns look exchanged, and the way with them.
 const (
 	WorthDoing Worth = iota
 	NotSeen
 	LittleGained
 	TooSmall
+	NotSure
+	StepRules
+	ColumnsDoubted
 )
 
 // OffCentre is the first harmonic as a displacement of the wheel's centre from
@@ -38,6 +46,7 @@ type OffCentre struct {
 	Toward       geometry.Angle  // graduation
 	Slide        geometry.Angle  // graduation that is to move away from the shaft's centre
 	Left         geometry.Angle  // largest error then: what the other orders leave, with the doubt about the first
+	Chance       float64         // that it is better afterwards; NaN where nothing tells
 	Worth        Worth
 }
 
@@ -46,7 +55,7 @@ func (r Result) offCentre() OffCentre {
 	rho := r.Diameter / 2
 	o := OffCentre{
 		By: rho * geometry.Length(first.Amplitude.Radians()), Standard: rho * geometry.Length(first.Standard.Radians()),
-		Toward: first.Phase, Slide: (first.Phase + 180).Turn(),
+		Toward: first.Phase, Slide: (first.Phase + 180).Turn(), Chance: r.chance(first),
 	}
 	low, _ := r.extreme(2, -1)
 	high, _ := r.extreme(2, 1)
@@ -55,12 +64,53 @@ func (r Result) offCentre() OffCentre {
 		o.Left = geometry.Angle(math.Hypot(o.Left.Degrees(), r.Coverage()*first.Standard.Degrees()))
 	}
 	switch {
+	case r.Swapped:
+		o.Worth = ColumnsDoubted
+	case r.Lattice != nil && first.Amplitude < r.Step:
+		o.Worth = StepRules
 	case first.Amplitude < negligible || !(first.Seen() || r.Known && first.Standard < negligible):
 		o.Worth = NotSeen
 	case o.Left > worthFrom*r.Largest:
 		o.Worth = LittleGained
 	case r.Diameter > 0 && o.By < leastToMove:
 		o.Worth = TooSmall
+	case o.Chance < sureEnough:
+		o.Worth = NotSure
 	}
 	return o
+}
+
+// chance is the probability that the wheel sits better when slid by what was
+// found. With the true displacement v, the found one w and p where it comes to sit
+// instead, it is better where |v - w + p| < |v|, so along w where v lies beyond half
+// of it and what placing adds:
+//
+//	P(t ≤ (A/2 - u_p²/A - E)/u),   u_p = (180/π) slide/ρ
+//
+// A the amplitude, u its standard uncertainty, E the reference's limit.
+func (r Result) chance(first Harmonic) float64 {
+	a, u := first.Amplitude.Degrees(), first.Standard.Degrees()
+	if !r.Known || a == 0 {
+		return math.NaN()
+	}
+	slide := r.Slide
+	if slide == 0 {
+		slide = usualSlide
+	}
+	placing := 0.0
+	if r.Diameter > 0 {
+		placing = geometry.AngleFromRadians(slide.Millimetres() / (r.Diameter / 2).Millimetres()).Degrees()
+	}
+	return chanceOf(a, u, placing, r.referenceLimit().Degrees(), math.Max(1, r.DOF))
+}
+
+func chanceOf(a, u, placing, limit, dof float64) float64 {
+	d := a/2 - placing*placing/a - limit
+	if u == 0 {
+		if d > 0 {
+			return 1
+		}
+		return 0
+	}
+	return 1 - stats.TSurvival(d/u, dof)
 }

@@ -35,11 +35,12 @@ func offCentred(n int, counts geometry.Sense, e, psi, zero float64) []Row {
 	return rows
 }
 
+// The wheel is slid exactly here.
 func TestRecentring(t *testing.T) {
 	for _, counts := range []geometry.Sense{geometry.CountsUp, geometry.CountsDown} {
 		for _, n := range []int{8, 12, 24, 36, 72} {
 			for _, c := range []struct{ e, psi, zero float64 }{{0.21, 35, 0}, {1, 215.3, 123.4}, {0.05, 300, 7}, {3, 90, 200}} {
-				r := run(t, Options{Diameter: 280}, offCentred(n, counts, c.e, c.psi, c.zero))
+				r := run(t, Options{Diameter: 280, Slide: 0.001}, offCentred(n, counts, c.e, c.psi, c.zero))
 				if r.Counts != counts {
 					t.Fatalf("counts %v, want %v", r.Counts, counts)
 				}

@@ -35,6 +35,8 @@ type Result struct {
 
 	LostMotion *LostMotion // nil when read from one direction
 	OffCentre  OffCentre
+	Lattice    *Lattice // nil where rounding is not the same all round
+	Swapped    bool     // the columns look exchanged, and nobody said which was set
 	Axis       *Axis    // nil where there are too few runs or targets
 	StandsOut  *Station // nil where no station does
 	Refused    []Refused
@@ -71,6 +73,8 @@ type Station struct {
 	Reference, Reading, By geometry.Angle
 	Mounting               string
 	Probability            float64 // of one as far out among so many, from scatter alone
+	LeftOut                bool    // all figures are without it
+	at                     int     // into the points of the fit that found it
 }
 
 // tell writes what was fitted into the result.
@@ -132,6 +136,30 @@ func harmonic(k int, s, c, ss, sc, cc, dof float64) Harmonic {
 		h.P = stats.FSurvival((s*s*cc-2*s*c*sc+c*c*ss)/det/2, 2, dof)
 	}
 	return h
+}
+
+// CurveKnown reports whether the curve has an uncertainty: where rounding is alike
+// all round, it is not known how much of the curve is rounding.
+func (r Result) CurveKnown() bool { return r.Known && r.Lattice == nil }
+
+// ExpandedAmplitude is the uncertainty of a harmonic's amplitude with 95 %
+// coverage. What rounding alone can make of it, and the reference's largest error,
+// are limits: the first is the least, the second comes on top.
+func (r Result) ExpandedAmplitude(h Harmonic) geometry.Angle {
+	u := geometry.Angle(r.Coverage()) * h.Standard
+	if r.Lattice != nil {
+		u = max(u, r.Lattice.Limit)
+	}
+	return u + r.referenceLimit()
+}
+
+// referenceLimit is the largest error of the reference, as far as it is in the
+// result: remounting takes it out.
+func (r Result) referenceLimit() geometry.Angle {
+	if r.Opposite || r.Closure != nil && r.Closure.Separated {
+		return 0
+	}
+	return r.Reference.Limit
 }
 
 // Seen reports whether an order is more than scatter, at 5 %.

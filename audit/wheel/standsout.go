@@ -24,7 +24,7 @@ func (f *fitted) standsOut() *Station {
 		if !ok || f.labelled {
 			at = len(units)
 			place[p.cluster] = at
-			units = append(units, unit{x: make([]float64, n), point: p})
+			units = append(units, unit{x: make([]float64, n), point: p, at: i})
 		}
 		f.columns(p, x)
 		u := &units[at]
@@ -78,7 +78,7 @@ func (f *fitted) standsOut() *Station {
 	}
 	s := &Station{
 		Reference: geometry.Angle(worst.reference), Reading: geometry.Angle(worst.position),
-		By: geometry.Angle(worst.residual / worst.free), Probability: p,
+		By: geometry.Angle(worst.residual / worst.free), Probability: p, at: worst.at,
 	}
 	if f.mountings > 1 {
 		s.Mounting = f.names[worst.mounting]
@@ -89,6 +89,7 @@ func (f *fitted) standsOut() *Station {
 // unit is what is judged as one.
 type unit struct {
 	point
+	at                     int // into the points
 	x                      []float64
 	weight, residual, free float64
 }

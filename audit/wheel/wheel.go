@@ -13,7 +13,28 @@ import (
 type Options struct {
 	Diameter geometry.Length // of the wheel at its graduations; zero: not known
 	Unit     geometry.Unit   // in which the diameter was written; only printed
-	Step     geometry.Angle  // smallest step of the readings; zero: not known
+	Step     geometry.Angle  // smallest step of the instrument that was read; zero: not known
+
+	Set       Set             // which of the two was set, as far as it was said
+	Slide     geometry.Length // standard deviation of where a wheel comes to sit that is slid; zero: 0.05 mm
+	Reference Reference
+	AsRead    bool // a station that stands out was looked up: it counts as it is
+}
+
+// Set says which instrument was set at each station, and the other read.
+type Set uint8
+
+// The zero value: nobody said, so the reference is taken to have been set.
+const (
+	SetUnsaid Set = iota
+	SetReference
+	SetWheel
+)
+
+// Reference is what the readout was compared with. A limit of zero: not stated.
+type Reference struct {
+	Name, Number, Certificate, Due string
+	Limit                          geometry.Angle // its largest error by the certificate
 }
 
 // point is one group of rows as the fit sees it.
@@ -44,27 +65,64 @@ func (a *Accumulator) Audit(o Options) (Result, error) {
 	}
 	r.Counts = counts
 	r.stations(points)
-	m := model{points: points, counts: counts, names: r.Mountings, mountings: len(r.Mountings), binned: a.binned, way: r.BothWays}
-	m.clusters()
-	if len(r.Mountings) > 1 && !a.binned {
-		m = r.remounted(m)
-	}
-	f, err := m.fit(&r)
-	if err != nil {
+	if err := r.fitted(a, points); err != nil {
 		return r, err
 	}
-	f.tell(&r)
-	if len(f.points) <= mostSeen {
-		for i, p := range f.points {
-			at := geometry.Angle(p.position)
-			r.Seen = append(r.Seen, Seen{at, r.ErrorAt(at) + geometry.Angle(f.residuals[i])})
-		}
-	}
+	r.lattice(a)
+	r.swapped(a)
 	r.OffCentre = r.offCentre()
 	if len(r.Mountings) == 1 && !r.Opposite && !r.Binned {
 		r.Axis = axisOf(points, counts)
 	}
 	return r, nil
+}
+
+// fitted fits all points, and once more without a station that stands out: a slip
+// may neither bend the curve nor send a wheel off.
+func (r *Result) fitted(a *Accumulator, points []point) error {
+	f, err := r.fit(a, points)
+	if err != nil {
+		return err
+	}
+	if s := r.StandsOut; s != nil && !r.AsRead {
+		var rest []point
+		for i, p := range f.points {
+			if f.labelled && i != s.at || !f.labelled && p.cluster != f.points[s.at].cluster {
+				rest = append(rest, p)
+			}
+		}
+		without := *r
+		without.stations(rest)
+		if g, err := without.fit(a, rest); err == nil && without.Known {
+			without.StandsOut, without.Stations, without.Spacing, without.BothWays = s, r.Stations, r.Spacing, r.BothWays
+			s.LeftOut = true
+			*r, f = without, g
+		}
+	}
+	if len(f.points) <= mostSeen {
+		r.Seen = nil
+		for i, p := range f.points {
+			at := geometry.Angle(p.position)
+			r.Seen = append(r.Seen, Seen{at, r.ErrorAt(at) + geometry.Angle(f.residuals[i])})
+		}
+	}
+	return nil
+}
+
+// fit fits points and writes the result.
+func (r *Result) fit(a *Accumulator, points []point) (*fitted, error) {
+	r.Harmonics, r.Closure, r.StandsOut, r.LostMotion = nil, nil, nil, nil
+	m := model{points: slices.Clone(points), counts: r.Counts, names: r.Mountings, mountings: len(r.Mountings), binned: a.binned, way: r.BothWays}
+	m.clusters()
+	if len(r.Mountings) > 1 && !a.binned {
+		m = r.remounted(m)
+	}
+	f, err := m.fit(r)
+	if err != nil {
+		return nil, err
+	}
+	f.tell(r)
+	return f, nil
 }
 
 // refuse says why a table allows no audit.

@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
 	"markaudit/audit/simulate"
 )
 
@@ -22,15 +23,76 @@ func Rehearsal(w io.Writer, o rehearse.Opened, with document.Options) error {
 			m.Offset, m.Expanded = known(e.Value.Degrees()), when(e.Known, e.Expanded.Degrees())
 		}
 		if a := l.Answer; a != nil {
-			right := !l.Misjudge && !l.Overbold && (!a.HasOff || l.Near)
-			m.Answer, m.Said, m.Right = when(a.HasOff, a.Off.Degrees()), text(a.Verdict.String()), &right
+			right := a.HasVerdict && !l.Misjudge && !l.Overbold && (!a.HasOff || l.Near)
+			m.Answer, m.Right = when(a.HasOff, a.Off.Degrees()), &right
+			if a.HasVerdict {
+				m.Said = text(a.Verdict.String())
+			}
 		}
 		out.Marks = append(out.Marks, m)
 	}
 	for _, x := range o.Result.Warnings {
 		out.Warnings = append(out.Warnings, string(x.Code))
 	}
+	out.Score, out.Points, out.Of = scored(o)
 	return indented(w, out)
+}
+
+func scored(o rehearse.Opened) (score []jsonScored, points, of *float64) {
+	score = []jsonScored{}
+	for _, s := range o.Score {
+		score = append(score, jsonScored{s.Mark, string(s.Item), s.Points, s.Of, string(s.Reason), words.AboutScored(s)})
+	}
+	if o.Score != nil {
+		p, all := o.Points()
+		points, of = &p, &all
+	}
+	return score, points, of
+}
+
+// Batch writes what all apprentices of a batch came to, as one list and a newline.
+func Batch(w io.Writer, opened []rehearse.Opened) error {
+	out := []jsonBatch{}
+	for _, o := range opened {
+		b := jsonBatch{Name: o.Name, Scenario: o.Scenario, Seed: o.Seed}
+		b.Score, b.Points, b.Of = scored(o)
+		out = append(out, b)
+	}
+	return indented(w, out)
+}
+
+// Batch writes the same as a table, a row an item; who handed in nothing has one
+// row, absent.
+func (c CSV) Batch(w io.Writer, opened []rehearse.Opened) error {
+	t := newTable("name", "mark", "item", "points", "of", "reason")
+	t.CSV = c
+	for _, o := range opened {
+		if o.Score == nil {
+			t.row(o.Name, "", "", "", "", "absent")
+		}
+		for _, s := range o.Score {
+			t.row(o.Name, s.Mark, string(s.Item), s.Points, s.Of, string(s.Reason))
+		}
+	}
+	return t.write(w)
+}
+
+type jsonScored struct {
+	Mark   string  `json:"mark"`
+	Item   string  `json:"item"`
+	Points float64 `json:"points"`
+	Of     float64 `json:"of"`
+	Reason string  `json:"reason"`
+	Text   string  `json:"text"`
+}
+
+type jsonBatch struct {
+	Name     string       `json:"name"`
+	Scenario string       `json:"scenario"`
+	Seed     uint64       `json:"seed"`
+	Points   *float64     `json:"points"`
+	Of       *float64     `json:"of"`
+	Score    []jsonScored `json:"score"`
 }
 
 type jsonRehearsal struct {
@@ -42,6 +104,9 @@ type jsonRehearsal struct {
 	Marks    []jsonRehearsedMark `json:"marks"`
 	Finding  string              `json:"finding"`
 	Warnings []string            `json:"warnings"`
+	Points   *float64            `json:"points"`
+	Of       *float64            `json:"of"`
+	Score    []jsonScored        `json:"score"`
 }
 
 type jsonRehearsedMark struct {
@@ -57,9 +122,17 @@ type jsonRehearsedMark struct {
 	Right    *bool    `json:"answer_right"`
 }
 
-// Answers is the form for the answers to a rehearsal.
-func Answers(truth simulate.Truth) string {
+// Answers is the form for the answers to a rehearsal: of its lines, or of the hands
+// of a class.
+func Answers(truth simulate.Truth, hands []simulate.TrueHand) string {
 	var b strings.Builder
+	if len(hands) > 0 {
+		b.WriteString("by,scatters,sits_off,advice\n")
+		for _, h := range hands {
+			fmt.Fprintf(&b, "%s,,,\n", h.By)
+		}
+		return b.String()
+	}
 	b.WriteString("mark,off_by,verdict\n")
 	for _, l := range truth.Lines {
 		fmt.Fprintf(&b, "%s,,\n", l.Name)

@@ -24,6 +24,23 @@ func Repeat(w io.Writer, r repeatability.Result) error {
 		H1:     estimate(r.H1), H5: estimate(r.H5), K1: estimate(r.K1), K5: estimate(r.K5),
 		Anova: []jsonSource{}, Marks: []jsonLevel{}, Flags: []jsonFlag{}, Unknown: []jsonGap{}, Sentences: words.AboutMethod(r),
 	}
+	if x := r.Reference; x != nil {
+		out.Bias, out.BiasInterval = estimate(x.Bias), interval(x.Bias)
+	}
+	out.BetweenChance, out.Steadiest = estimate(r.BetweenChance), text(r.Steadiest)
+	out.Slips, out.Aliases, out.Near, out.Absent = []jsonPenSlip{}, []jsonAlias{}, append([][2]string{}, r.Near...), append([]string{}, r.Data.Absent...)
+	for _, x := range r.Slips {
+		slip := jsonPenSlip{nil, x.By, x.Mark, x.Trial, x.Value.Degrees(), known(x.Fits.Degrees()), known(x.Probability), r.Data.AsRead, words.AboutSlip(r, x)}
+		if x.Line > 0 {
+			slip.Row = &x.Line
+		}
+		out.Slips = append(out.Slips, slip)
+	}
+	for _, list := range [][]repeatability.Alias{r.Data.People, r.Data.Marks} {
+		for _, a := range list {
+			out.Aliases = append(out.Aliases, jsonAlias(a))
+		}
+	}
 	if r.Categories.Known {
 		n := words.Categories(r.Categories)
 		out.Categories = &n
@@ -96,6 +113,31 @@ type jsonRepeat struct {
 	Flags            []jsonFlag     `json:"flags"`
 	Unknown          []jsonGap      `json:"not_known"`
 	Sentences        []string       `json:"together"`
+	Bias             *float64       `json:"bias_from_known_deg"`
+	BiasInterval     *[2]float64    `json:"bias_from_known_interval_deg"`
+	BetweenChance    *float64       `json:"people_differ_p"`
+	Steadiest        *string        `json:"steadiest"`
+	Slips            []jsonPenSlip  `json:"slips"`
+	Aliases          []jsonAlias    `json:"taken_as_one"`
+	Near             [][2]string    `json:"one_letter_apart"`
+	Absent           []string       `json:"absent"`
+}
+
+type jsonPenSlip struct {
+	Row    *int     `json:"row"`
+	By     string   `json:"by"`
+	Mark   string   `json:"mark"`
+	Trial  int      `json:"trial"`
+	Value  float64  `json:"value_deg"`
+	Fits   *float64 `json:"would_fit_deg"`
+	P      *float64 `json:"p"`
+	AsRead bool     `json:"as_read"`
+	Text   string   `json:"text"`
+}
+
+type jsonAlias struct {
+	Name string `json:"name"`
+	Also string `json:"also"`
 }
 
 type jsonOperator struct {

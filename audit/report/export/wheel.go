@@ -27,9 +27,9 @@ func wheelJSON(r wheel.Result, table wheel.Table, o document.Options) jsonWheel 
 		PeakToPeak: r.PeakToPeak.Degrees(), Largest: r.Largest.Degrees(), LargestAt: r.LargestAt.Degrees(),
 		Residual: when(r.Known || r.Residual > 0, r.Residual.Degrees()),
 		Recentre: jsonRecentre{
-			when(mm, r.OffCentre.By.Millimetres()), r.OffCentre.Slide.Degrees(), r.OffCentre.Left.Degrees(), r.OffCentre.Worth == wheel.WorthDoing, v.Recentre(),
+			when(mm, r.OffCentre.By.Millimetres()), r.OffCentre.Slide.Degrees(), r.OffCentre.Left.Degrees(), r.OffCentre.Worth == wheel.WorthDoing, v.Recentre(), known(r.OffCentre.Chance),
 		},
-		Refused: []jsonRefused{}, Instructions: v.ToDo(), NotSeen: v.NotSeen(),
+		Refused: []jsonRefused{}, Warnings: []jsonWheelDoubt{}, Instructions: v.ToDo(), NotSeen: v.NotSeen(),
 	}
 	switch {
 	case r.Opposite:
@@ -43,13 +43,13 @@ func wheelJSON(r wheel.Result, table wheel.Table, o document.Options) jsonWheel 
 		}
 	}
 	for _, h := range r.Harmonics {
-		j.Harmonics = append(j.Harmonics, jsonHarmonic{h.Order, h.Amplitude.Degrees(), h.Phase.Degrees(), when(r.Known, h.Standard.Degrees()), when(r.Known, h.P)})
+		j.Harmonics = append(j.Harmonics, jsonHarmonic{h.Order, h.Amplitude.Degrees(), h.Phase.Degrees(), when(r.Known, h.Standard.Degrees()), when(r.Known, h.P), when(r.Known, r.ExpandedAmplitude(h).Degrees())})
 	}
 	if l := r.LostMotion; l != nil {
 		j.LostMotion, j.Reversal, j.LostMotionU = known(l.Value.Degrees()), known(l.Reversal.Degrees()), when(r.Known, l.Standard.Degrees())
 	}
 	if s := r.StandsOut; s != nil {
-		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), text(s.Mounting), known(s.Probability)}
+		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), text(s.Mounting), known(s.Probability), s.LeftOut}
 	}
 	for _, x := range r.Refused {
 		one := jsonRefused{Order: x.Order, Text: v.AboutRefused(x)}
@@ -76,45 +76,60 @@ func wheelJSON(r wheel.Result, table wheel.Table, o document.Options) jsonWheel 
 		}
 		j.Closure = one
 	}
+	if l := r.Lattice; l != nil {
+		j.Lattice = &jsonLattice{Alike: l.Alike, Limit: l.Limit.Degrees()}
+		if l.Stations > 0 {
+			j.Lattice.Stations = &l.Stations
+		}
+	}
+	if x := r.Reference; x != (wheel.Reference{}) {
+		j.Reference = &jsonReference{text(x.Name), text(x.Number), text(x.Certificate), text(x.Due), when(x.Limit > 0, x.Limit.Degrees())}
+	}
+	if r.Swapped {
+		j.Warnings = append(j.Warnings, jsonWheelDoubt{"columns_swapped", v.Doubt()})
+	}
 	for at := geometry.Angle(0); at < 360; at += 15 {
-		j.Curve = append(j.Curve, jsonCurve{at.Degrees(), r.ErrorAt(at).Degrees(), when(r.Known, r.Expanded(at).Degrees())})
+		j.Curve = append(j.Curve, jsonCurve{at.Degrees(), r.ErrorAt(at).Degrees(), when(r.CurveKnown(), r.Expanded(at).Degrees())})
 	}
 	return j
 }
 
 type jsonWheel struct {
-	Format       int            `json:"format"`
-	Software     string         `json:"software"`
-	Digest       string         `json:"digest"`
-	Table        string         `json:"table"`
-	Method       string         `json:"method"`
-	Rows         int            `json:"rows"`
-	Stations     int            `json:"stations"`
-	Mountings    []string       `json:"mountings"`
-	BothWays     bool           `json:"both_directions"`
-	Binned       bool           `json:"binned"`
-	Diameter     *float64       `json:"diameter_mm"`
-	Counts       *bool          `json:"counts_with_reference"`
-	OffCentre    *float64       `json:"off_centre_mm"`
-	OffCentreU   *float64       `json:"off_centre_standard_uncertainty_mm"`
-	Toward       float64        `json:"toward_deg"`
-	Harmonics    []jsonHarmonic `json:"harmonics"`
-	DOF          *float64       `json:"dof"`
-	PeakToPeak   float64        `json:"peak_to_peak_deg"`
-	Largest      float64        `json:"largest_deg"`
-	LargestAt    float64        `json:"largest_at_deg"`
-	Residual     *float64       `json:"residual_deg"`
-	LostMotion   *float64       `json:"lost_motion_deg"`
-	LostMotionU  *float64       `json:"lost_motion_standard_uncertainty_deg"`
-	Reversal     *float64       `json:"reversal_deg"`
-	Recentre     jsonRecentre   `json:"recentre"`
-	StandsOut    *jsonStation   `json:"stands_out"`
-	Refused      []jsonRefused  `json:"refused_orders"`
-	Axis         *jsonAxis      `json:"iso_230_2"`
-	Closure      *jsonClosure   `json:"closure"`
-	Curve        []jsonCurve    `json:"curve"`
-	Instructions []string       `json:"what_to_do"`
-	NotSeen      []string       `json:"not_seen"`
+	Format       int              `json:"format"`
+	Software     string           `json:"software"`
+	Digest       string           `json:"digest"`
+	Table        string           `json:"table"`
+	Method       string           `json:"method"`
+	Rows         int              `json:"rows"`
+	Stations     int              `json:"stations"`
+	Mountings    []string         `json:"mountings"`
+	BothWays     bool             `json:"both_directions"`
+	Binned       bool             `json:"binned"`
+	Diameter     *float64         `json:"diameter_mm"`
+	Counts       *bool            `json:"counts_with_reference"`
+	OffCentre    *float64         `json:"off_centre_mm"`
+	OffCentreU   *float64         `json:"off_centre_standard_uncertainty_mm"`
+	Toward       float64          `json:"toward_deg"`
+	Harmonics    []jsonHarmonic   `json:"harmonics"`
+	DOF          *float64         `json:"dof"`
+	PeakToPeak   float64          `json:"peak_to_peak_deg"`
+	Largest      float64          `json:"largest_deg"`
+	LargestAt    float64          `json:"largest_at_deg"`
+	Residual     *float64         `json:"residual_deg"`
+	LostMotion   *float64         `json:"lost_motion_deg"`
+	LostMotionU  *float64         `json:"lost_motion_standard_uncertainty_deg"`
+	Reversal     *float64         `json:"reversal_deg"`
+	Recentre     jsonRecentre     `json:"recentre"`
+	StandsOut    *jsonStation     `json:"stands_out"`
+	Refused      []jsonRefused    `json:"refused_orders"`
+	Lattice      *jsonLattice     `json:"lattice"`
+	Reference    *jsonReference   `json:"reference"`
+	Warnings     []jsonWheelDoubt `json:"warnings"`
+	Axis         *jsonAxis        `json:"iso_230_2"`
+	Closure      *jsonClosure     `json:"closure"`
+	Curve        []jsonCurve      `json:"curve"`
+	Instructions []string         `json:"what_to_do"`
+	NotSeen      []string         `json:"not_seen"`
 }
 
 type jsonHarmonic struct {
@@ -123,6 +138,26 @@ type jsonHarmonic struct {
 	Phase     float64  `json:"phase_deg"`
 	Standard  *float64 `json:"standard_uncertainty_deg"`
 	P         *float64 `json:"p"`
+	Expanded  *float64 `json:"expanded_uncertainty_deg"`
+}
+
+type jsonLattice struct {
+	Alike    float64 `json:"alike"`
+	Limit    float64 `json:"limit_deg"`
+	Stations *int    `json:"advised_stations"`
+}
+
+type jsonReference struct {
+	Name        *string  `json:"name"`
+	Number      *string  `json:"number"`
+	Certificate *string  `json:"certificate"`
+	Due         *string  `json:"due"`
+	Limit       *float64 `json:"limit_deg"`
+}
+
+type jsonWheelDoubt struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
 }
 
 type jsonRecentre struct {
@@ -131,6 +166,7 @@ type jsonRecentre struct {
 	Left   float64  `json:"left_deg"`
 	Worth  bool     `json:"worthwhile"`
 	Text   string   `json:"text"`
+	Chance *float64 `json:"chance"`
 }
 
 type jsonStation struct {
@@ -139,6 +175,7 @@ type jsonStation struct {
 	By        float64  `json:"off_by_deg"`
 	Mounting  *string  `json:"mounting"`
 	P         *float64 `json:"p"`
+	LeftOut   bool     `json:"left_out"`
 }
 
 type jsonRefused struct {

@@ -18,7 +18,7 @@ func Wheel(r wheel.Result) []drawing.Scene {
 	reach := 0.0
 	for d := 0.0; d <= 360; d++ {
 		u := 0.0
-		if r.Known {
+		if r.CurveKnown() {
 			u = r.Expanded(geometry.Angle(d)).Degrees()
 		}
 		reach = math.Max(reach, math.Abs(r.ErrorAt(geometry.Angle(d)).Degrees())+u)
@@ -32,12 +32,12 @@ func Wheel(r wheel.Result) []drawing.Scene {
 	for d := 0.0; d <= 360; d += 2 {
 		e := r.ErrorAt(geometry.Angle(d)).Degrees()
 		curve = append(curve, c.point(d, e))
-		if r.Known {
+		if r.CurveKnown() {
 			u := r.Expanded(geometry.Angle(d)).Degrees()
 			upper, lower = append(upper, c.point(d, e+u)), append(lower, c.point(d, e-u))
 		}
 	}
-	if r.Known {
+	if r.CurveKnown() {
 		band := upper
 		for i := len(lower) - 1; i >= 0; i-- {
 			band = append(band, lower[i])

@@ -140,7 +140,7 @@ func (v Comparison) Trends() []string {
 // Meaning says what ± and CHANGED stand for, and what was left out.
 func (v Comparison) Meaning() string {
 	limits := v.Result.Audits[len(v.Result.Audits)-1].Sheet.Limits
-	text := fmt.Sprintf("± holds the true change in %s of cases. CHANGED: so large a change would come up in fewer than 5 %% of comparisons if no line had moved. What audits share, one readout's lost motion or correction, one crank, does not count twice; remounting, stated by one figure for all, counts end to end. Later: the line comes up after where it did.", rounding.Confidence(limits.Confidence))
+	text := fmt.Sprintf("± holds the true change in %s of cases. CHANGED: so large a change would come up in fewer than 5 %% of comparisons if no line had moved. What audits share, one readout's lost motion or correction, one crank, does not count twice; remounting, stated by one figure for all, counts end to end. Later: the line comes up after where it did; earlier: before.", rounding.Confidence(limits.Confidence))
 	for i := range v.Result.Audits {
 		if v.Result.Taken[i].IsZero() {
 			text += " Not all sheets have a date, so they stand in the order given."

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit/qualify"
@@ -50,13 +51,24 @@ func (v Qualify) allowed() string {
 	return "±" + rounding.Plain(rounding.Trimmed(v.AllowedBias.Degrees())) + "°"
 }
 
+// heading is the verdict in capitals; where a reading is to be looked up, that.
+func (v Qualify) heading() string {
+	if slices.Contains(v.Reasons, qualify.LookFirst) {
+		return "LOOK FIRST"
+	}
+	return loudVerdict[v.Verdict]
+}
+
 // Answer is the answer with its reason.
 func (v Qualify) Answer() string {
 	reasons := make([]string, len(v.Reasons))
 	for i, r := range v.Reasons {
 		reasons[i] = v.reason(r)
 	}
-	return loudVerdict[v.Verdict] + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
+	if slices.Contains(v.Reasons, qualify.LookFirst) {
+		return v.heading() + ": " + strings.Join(reasons, "; ") + "."
+	}
+	return v.heading() + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
 }
 
 // reason says one reason of the verdict.
@@ -67,25 +79,51 @@ func (v Qualify) reason(r qualify.Reason) string {
 	case qualify.BiasBeyond:
 		return "the whole interval of its bias is beyond what is allowed, however well it repeats"
 	case qualify.ScattersMore:
-		return fmt.Sprintf("it repeats worse than %s, by more than chance", v.trusted())
+		return fmt.Sprintf("it scatters more than %s times as much as %s, by more than chance", v.allowedScatter(), v.trusted())
 	case qualify.Creeps:
-		return fmt.Sprintf("its half arc creeps, by %s over the study, more than a quarter of the tolerance: the lock does not hold", v.creepOverStudy())
+		return fmt.Sprintf("its half arc creeps by %s within one fitting of %s, more than is allowed: the lock does not hold", v.fittingCreep(), v.pairs())
+	case qualify.LookFirst:
+		return "what is written down cannot belong where it stands, so there is no verdict before it is looked up"
 	case qualify.TooFewSetups:
 		return fmt.Sprintf("%s is too few, at least three with both tools are needed", rounding.Count(v.BiasSetups, "setup", "setups"))
+	case qualify.StepHides:
+		return fmt.Sprintf("both middles together may hide up to %s in the step, as much as is allowed or more", v.hidden())
 	case qualify.EarlyNotRuled:
 		return "that it puts TDC too early by more than that is not ruled out"
 	case qualify.LateNotRuled:
 		return "that it puts TDC too late by more than that is not ruled out"
+	case qualify.ScatterUnseen:
+		return "how much it scatters is not seen, for no setup has two pairs of either stop"
+	case qualify.StepHidesScatter:
+		return fmt.Sprintf("the step hides how much %s scatters, so nothing can be compared with it", v.trusted())
+	case qualify.ScatterNotShown:
+		return fmt.Sprintf("that it scatters at most %s times as much as %s was not shown (at most %s times)", v.allowedScatter(), v.trusted(), rounding.Ratio(math.Sqrt(v.Ratio.Upper)))
+	case qualify.CreepNotRuled:
+		if !v.CreepFitting.Known {
+			return "whether its half arc creeps is not seen"
+		}
+		return "that its half arc creeps by too much within one fitting is not ruled out"
 	case qualify.OneToolOnly:
 		return "one of the two tools was not read"
 	}
 	return string(r)
 }
 
-// creepOverStudy prints how far the half arc creeps in all, with two digits but
-// none that is beyond a hundredth of the step.
-func (v Qualify) creepOverStudy() string {
-	creep := v.CreepOverStudy.Abs()
+// allowedScatter is how many times as much the new stop may scatter: "2".
+func (v Qualify) allowedScatter() string {
+	return rounding.Plain(rounding.Trimmed(math.Sqrt(v.AllowedRatio)))
+}
+
+// hidden prints what the step may hide, with two digits.
+func (v Qualify) hidden() string { return rounding.TwoDigits(v.Hidden) }
+
+// pairs are those of one fitting: "five pairs" as a number.
+func (v Qualify) pairs() string { return rounding.Count(v.CreepFitting.Trials, "pair", "pairs") }
+
+// fittingCreep prints how far the half arc creeps within a fitting, with two digits
+// but none that is beyond a hundredth of the step.
+func (v Qualify) fittingCreep() string {
+	creep := v.CreepFitting.Change.Abs()
 	return rounding.Degrees(creep, rounding.Places(math.Max(creep.Degrees(), v.Step.Degrees()/100)))
 }
 
@@ -116,6 +154,9 @@ func (v Qualify) bias(b qualify.Bias) string {
 		n = rounding.Places((b.High - b.Low).Degrees() / 2)
 	}
 	text := fmt.Sprintf("By %s TDC is %s than by %s", v.newer(), rounding.Later(b.Value, n), v.trusted())
+	if v.Trusted != nil {
+		text = fmt.Sprintf("By %s TDC is %s than by what %s was qualified by (%s than by %s itself)", v.newer(), rounding.Later(b.Value, n), v.trusted(), rounding.Later(b.OfTrusted, n), v.trusted())
+	}
 	if !b.Known {
 		return text + ". Nothing was repeated that would show how sure that is."
 	}
@@ -123,8 +164,18 @@ func (v Qualify) bias(b qualify.Bias) string {
 	if v.PerDegree != nil {
 		text += fmt.Sprintf(": as if its contacts differed by %s mm in height", rounding.Fixed(v.ContactHeight(b.Value).Millimetres(), 3))
 	}
-	return text + fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", rounding.Chance(b.PLower), rounding.Chance(b.PUpper))
+	text += fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", rounding.Chance(b.PLower), rounding.Chance(b.PUpper))
+	if v.Hidden.Degrees() > worthSaying*(b.High-b.Low).Degrees()/2 {
+		text += fmt.Sprintf(" Of that the step may hide %s.", v.hidden())
+	}
+	if b.Fitting > 0 {
+		text += fmt.Sprintf(" A further fitting lies within %s of this bias, 95 of 100.", rounding.Degrees(b.Fitting, n))
+	}
+	return text
 }
+
+// worthSaying is the part of a half width from which a limit in it is told apart.
+const worthSaying = 0.05
 
 // repeats says how well either stop repeats.
 func (v Qualify) repeats() string {
@@ -148,20 +199,26 @@ func (v Qualify) repeats() string {
 	if v.Ratio.Known {
 		text += fmt.Sprintf("; the ratio of the variances is %s, between %s and %s", rounding.Ratio(v.Ratio.Value), rounding.Ratio(v.Ratio.Low), rounding.Ratio(v.Ratio.High))
 	}
+	if v.Ratio.Shown {
+		text += fmt.Sprintf(". It scatters at most %s times as much, with 95 %%; allowed is %s", rounding.Ratio(math.Sqrt(v.Ratio.Upper)), v.allowedScatter())
+	}
 	return text + "."
 }
 
 // lock says whether the stop's lock holds.
 func (v Qualify) lock() string {
-	c := v.Creep
+	c, f := v.Creep, v.CreepFitting
 	text := fmt.Sprintf("Its half arc changes by %s a trial", rounding.SureDegrees(c.Slope, c.Half))
 	switch {
 	case !c.Significant():
 		return text + ": no creep is seen."
 	case c.Slope > 0:
-		return text + ": the stop works its way in."
+		text += ": the stop works its way in"
+	default:
+		text += ": the stop is pushed out"
 	}
-	return text + ": the stop is pushed out."
+	return text + fmt.Sprintf(". Within one fitting of %s that is %s; a pair that catches all of it puts TDC off by %s. Allowed is %s: see to the lock.",
+		v.pairs(), rounding.SureDegrees(f.Change.Abs(), f.Half), rounding.TwoDigits(f.Change.Abs()/2), rounding.Plain(rounding.Trimmed(v.AllowedBias.Degrees()))+"°")
 }
 
 // ToDo says what to do.
@@ -169,14 +226,7 @@ func (v Qualify) ToDo() []string {
 	var out []string
 	switch v.Verdict {
 	case qualify.NotProven:
-		switch n := v.SetupsToSettle; {
-		case n == nil && v.Bias != nil:
-			out = append(out, "Further setups will hardly settle it: the bias lies too close to what is allowed, or nothing was repeated. Allow more, or make the tool anew.")
-		case n != nil:
-			out = append(out, fmt.Sprintf("Take %s with both tools, in the order reference, new, new, reference: four times in five that settles it, if bias and scatter stay as they are.", rounding.Count(*n, "more setup", "more setups")))
-		default:
-			out = append(out, "Read both tools in every setup, in the order reference, new, new, reference.")
-		}
+		out = v.prove()
 	case qualify.Rejected:
 		for _, r := range v.Reasons {
 			switch r {
@@ -194,6 +244,71 @@ func (v Qualify) ToDo() []string {
 		}
 	}
 	return out
+}
+
+// prove says what would bring a verdict.
+func (v Qualify) prove() (out []string) {
+	has := func(r qualify.Reason) bool { return slices.Contains(v.Reasons, r) }
+	switch {
+	case has(qualify.LookFirst):
+		return []string{"Look up what the doubts name. Correct it, or strike it with its reason in the column struck, or call again with --as-read where the notebook says the same."}
+	case has(qualify.OneToolOnly):
+		return []string{"Read both tools in every setup, in the order reference, new, new, reference."}
+	case has(qualify.StepHides), has(qualify.StepHidesScatter):
+		out = append(out, "Take a finer readout, or meet the stop so that readings vary over half a step.")
+	}
+	if has(qualify.ScatterUnseen) {
+		out = append(out, "Take at least three pairs of each stop in every setup.")
+	}
+	chances := v.Further()
+	if len(chances) == 0 {
+		return append(out, "Take five setups of five pairs of each stop, in the order reference, new, new, reference.")
+	}
+	if best := chances[len(chances)-1]; best.Settled < hardlyEver {
+		return append(out, fmt.Sprintf("Its bias may lie at the border: setups alone may not settle it (eight more with %s at least).", rounding.Percent(best.Settled)))
+	}
+	var parts []string
+	for _, c := range chances {
+		if c.Settled >= 0.005 {
+			parts = append(parts, fmt.Sprintf("%s with %s", inWords[c.Setups], rounding.Percent(c.Settled)))
+		}
+	}
+	text := strings.Join(parts, ", ")
+	return append(out, "More setups with both tools, in the order reference, new, new, reference, settle it: "+text+", at least about.")
+}
+
+const hardlyEver = 0.3 // below it, with eight setups more, the bias may lie at the border
+
+var inWords = map[int]string{2: "two", 4: "four", 8: "eight"} // only looked up
+
+// rows names lines of a file: "rows 5 to 8", "rows 5, 9 and 12".
+func rows(lines []int) string {
+	if len(lines) == 0 {
+		return ""
+	}
+	if len(lines) == 1 {
+		return fmt.Sprintf("row %d", lines[0])
+	}
+	var runs []string
+	for i := 0; i < len(lines); {
+		j := i
+		for j+1 < len(lines) && lines[j+1] == lines[j]+1 {
+			j++
+		}
+		switch {
+		case j > i+1:
+			runs = append(runs, fmt.Sprintf("%d to %d", lines[i], lines[j]))
+		case j == i+1:
+			runs = append(runs, fmt.Sprint(lines[i]), fmt.Sprint(lines[j]))
+		default:
+			runs = append(runs, fmt.Sprint(lines[i]))
+		}
+		i = j + 1
+	}
+	if len(runs) == 1 {
+		return "rows " + runs[0]
+	}
+	return "rows " + strings.Join(runs[:len(runs)-1], ", ") + " and " + runs[len(runs)-1]
 }
 
 // Doubts are the warnings in sentences.
@@ -238,7 +353,7 @@ func (v Qualify) Warning(w qualify.Warning) string {
 	case qualify.StepCoarser:
 		return "the step of " + rounding.Plain(w.Values[0]) + "° is coarser than the scatter: middles that round alike look steadier than they are"
 	case qualify.ReferenceNoNoise:
-		return "the trusted stop shows no scatter at all, so what its step alone gives, " + deg(0) + ", stands in for it"
+		return "the trusted stop scatters less than its step alone makes it, so that, " + deg(0) + ", stands in for it in the ratio"
 	case qualify.Drift:
 		return "the readings drift, by " + deg(0) + " a trial: the readout or the mounting gives way; of the bias that explains " + deg(1)
 	case qualify.Unbalanced:
@@ -255,8 +370,46 @@ func (v Qualify) Warning(w qualify.Warning) string {
 		return "the offset of unknown side or size leaves " + deg(0) + " open in the bias"
 	case qualify.MiddlesFar:
 		return in + "the middles" + of + " lie up to " + deg(0) + " apart: were they all read on one zero?"
+	case qualify.StandsOut:
+		text := in + "what was read" + of + " lies " + deg(0) + " from where the other pairs let expect it"
+		if len(w.Lines) > 0 {
+			text = rows(w.Lines) + ": " + text
+		}
+		return text + v.lookUp()
+	case qualify.LabelsExchanged:
+		return v.exchanged(w)
+	case qualify.LabelsUnchecked:
+		return "both stops sit alike deep: labels written the wrong way round would not be seen"
 	}
 	return string(w.Code)
+}
+
+// lookUp is what a slip asks for.
+func (v Qualify) lookUp() string {
+	if v.AsRead {
+		return ". It counts as it was read"
+	}
+	return ": look it up"
+}
+
+// exchanged says which rows seem to have the other stop's name.
+func (v Qualify) exchanged(w qualify.Warning) string {
+	arc := func(i int) string { return rounding.Fixed(w.Values[i], rounding.StepPlaces(v.Step)) }
+	text := "trusted and new seem written down the wrong way round"
+	if len(w.Lines) > 0 {
+		text = rows(w.Lines) + ": " + text
+	}
+	var found, others []string
+	for i := range 2 {
+		if !math.IsNaN(w.Values[i]) {
+			found, others = append(found, arc(i)), append(others, arc(i+2))
+		}
+	}
+	noun := "half arcs "
+	if len(found) == 1 {
+		noun = "a half arc of "
+	}
+	return text + ": " + noun + strings.Join(found, " and ") + " where the others have " + strings.Join(others, " and ") + v.lookUp()
 }
 
 // Tag is what hangs on the tool.
@@ -265,7 +418,7 @@ func (v Qualify) Tag() string {
 	if v.Tools.New != "" {
 		name = "STOP " + Clean(v.Tools.New)
 	}
-	text := name + ": " + loudVerdict[v.Verdict]
+	text := name + ": " + v.heading()
 	if v.Verdict == qualify.Qualified {
 		text += ", TDC within " + v.allowed() + " of "
 		if v.Tools.Reference != "" {

@@ -1,9 +1,12 @@
 package words
 
 import (
+	"slices"
 	"strings"
 
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/rehearse"
+	"markaudit/audit/report/rounding"
 )
 
 // Rehearsal says an opened rehearsal in sentences.
@@ -26,21 +29,109 @@ func (v Rehearsal) Lessons() []string {
 			out = append(out, strings.Join(names, ", ")+": "+what)
 		}
 	}
+	said := func(item rehearse.Item, reason rehearse.Reason) func(rehearse.Line) bool {
+		return func(l rehearse.Line) bool {
+			return slices.ContainsFunc(v.Score, func(s rehearse.Scored) bool { return s.Mark == l.Name && s.Item == item && s.Reason == reason })
+		}
+	}
 	say("the answer says within or outside, and it is not so.", func(l rehearse.Line) bool { return l.Misjudge })
 	say("decided where the readings do not decide: who says undecided is right here.", func(l rehearse.Line) bool { return l.Overbold && !l.Misjudge })
-	say("the offset written down is farther from the truth than the readings allow: count again which is late, and from which middle.", func(l rehearse.Line) bool { return l.Answer != nil && l.Answer.HasOff && !l.Near })
+	for _, l := range v.Lines {
+		if said(rehearse.Verdict, rehearse.Needless)(l) {
+			out = append(out, Clean(l.Name)+": undecided was not needed. The readings decide here: "+Offset(l.Mark.Offset)+" "+besideTolerance(l)+".")
+		}
+	}
+	say("early and late are exchanged: count again from the middle.", said(rehearse.OffBy, rehearse.WrongWay))
+	say("the offset written down is farther from the truth than the readings allow: count again which is late, and from which middle.", func(l rehearse.Line) bool {
+		return l.Answer != nil && l.Answer.HasOff && !l.Near && !said(rehearse.OffBy, rehearse.WrongWay)(l)
+	})
+	say("the verdict was not answered.", said(rehearse.Verdict, rehearse.NotAnswered))
+	say("how far it is off was not answered.", said(rehearse.OffBy, rehearse.NotAnswered))
 	say("the audit, too, is wrong by itself here: what was so is not in the readings alone.", func(l rehearse.Line) bool { return l.Wrong })
 	say("the ± of the audit does not hold the truth.", func(l rehearse.Line) bool {
 		return l.Mark.Offset != nil && l.Mark.Offset.Known && !l.Held && !l.Wrong
 	})
-	if v.Answered == 0 {
+	out = append(out, v.aboutHands()...)
+	points, of := v.Points()
+	switch {
+	case v.Score == nil:
 		out = append(out, "No answers were given. Write down yours before you open the seal, and give them with --answers.")
-	} else if len(out) == 0 {
+	case points == of:
 		out = append(out, "Every answer is right, and no surer than the readings allow.")
 	}
 	for _, w := range v.Result.Warnings {
 		if toDoFirst(w.Code) {
 			out = append(out, "The audit said: "+Sentence(NewAudit(v.Result, nil).Warning(w)))
+		}
+	}
+	return out
+}
+
+// besideTolerance says on which side of its tolerance an offset lies.
+func besideTolerance(l rehearse.Line) string {
+	where := "lies beyond"
+	if l.Mark.Verdict == diagnosis.Within {
+		where = "lies within"
+	}
+	return where + " " + rounding.Plain(rounding.Trimmed(l.Tolerance.Degrees())) + "°"
+}
+
+// handSentences say what came of naming a hand; with the item, and the reason.
+var handSentences = map[rehearse.Item]map[rehearse.Reason]string{ // only looked up
+	rehearse.Scatters: {
+		rehearse.Missed: "scatters more than the others, and was not named.", rehearse.FalseBlame: "does not scatter more than the others, and was blamed for it.",
+		rehearse.NotAnswered: "whether this hand scatters was not answered.",
+	},
+	rehearse.SitsOff: {
+		rehearse.Missed: "sits off, and was not named.", rehearse.FalseBlame: "does not sit off, and was blamed for it.",
+		rehearse.NotAnswered: "whether this hand sits off was not answered.",
+	},
+}
+
+// aboutHands says what came of the answers about a class.
+func (v Rehearsal) aboutHands() (out []string) {
+	for _, s := range v.Score {
+		if text := handSentences[s.Item][s.Reason]; text != "" {
+			out = append(out, Clean(s.Mark)+": "+text)
+		}
+	}
+	return out
+}
+
+// PointsLine is the score in a sentence; empty where nothing was handed in.
+func (v Rehearsal) PointsLine() string {
+	if v.Score == nil {
+		return ""
+	}
+	points, of := v.Points()
+	return rounding.Plain(points) + " of " + rounding.Plain(of) + "."
+}
+
+// AboutScored says why an item has its points.
+func AboutScored(s rehearse.Scored) string { return scoredWords[s.Reason] }
+
+var scoredWords = map[rehearse.Reason]string{ // only looked up
+	rehearse.NotAnswered: "not answered",
+	rehearse.Near:        "as near as the readings allow",
+	rehearse.RatherNear:  "within twice what the readings allow",
+	rehearse.Far:         "too far from the truth",
+	rehearse.WrongWay:    "early and late exchanged",
+	rehearse.AsAudited:   "right, and no surer than the readings allow",
+	rehearse.Needless:    "undecided where the readings decide",
+	rehearse.TooBold:     "decided where the readings do not",
+	rehearse.Mistaken:    "decided against the truth",
+	rehearse.AuditWrong:  "the audit, too, is wrong here",
+	rehearse.Hit:         "named rightly",
+	rehearse.Missed:      "not named, and it is so",
+	rehearse.FalseBlame:  "a good hand was blamed",
+	rehearse.RightlyLeft: "rightly not named",
+}
+
+// Missed are the items without their points, each with the reason.
+func (v Rehearsal) Missed() (out []string) {
+	for _, s := range v.Score {
+		if s.Points < s.Of || s.Points < 0 {
+			out = append(out, Clean(s.Mark)+" "+strings.ReplaceAll(string(s.Item), "_", " ")+": "+AboutScored(s))
 		}
 	}
 	return out

@@ -3,7 +3,6 @@ package words
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -89,8 +88,8 @@ func AboutPerson(r repeatability.Result, p repeatability.Person) string {
 		return findingOf(*small) + ", real but small beside the tolerance: nothing has to change."
 	case !p.SD.Known:
 		return "one value of each mark does not show how well a hand repeats: take two more."
-	case steadiest(r) == p.By:
-		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, the steadiest hand here: let the others watch."
+	case r.Steadiest == p.By:
+		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, steadier than the rest by more than chance: let the others watch."
 	case len(r.People) == 1:
 		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20: let somebody else measure the same marks, to compare."
 	}
@@ -103,24 +102,42 @@ func tooSmall(r repeatability.Result, f repeatability.Flag) bool {
 	return f.Code == repeatability.SitsOff && math.Abs(f.Values[0]) < r.Data.Tolerance.Degrees()/4
 }
 
-// steadiest is who scatters least of at least three, without any flag.
-func steadiest(r repeatability.Result) string {
-	best, least := "", math.Inf(1)
-	known := 0
-	for _, p := range r.People {
-		if !p.SD.Known {
-			continue
-		}
-		known++
-		flagged := slices.ContainsFunc(r.Flags, func(f repeatability.Flag) bool { return f.By == p.By })
-		if p.SD.Value < least && !flagged {
-			best, least = p.By, p.SD.Value
+// AboutSlip says which value a slip of the pen explains.
+func AboutSlip(r repeatability.Result, s repeatability.Slip) string {
+	where := "Trial " + strconv.Itoa(s.Trial)
+	if s.Line > 0 {
+		where = "Row " + strconv.Itoa(s.Line)
+	}
+	text := where + " (" + Clean(s.By) + ", " + Clean(s.Mark) + "): " + rounding.Plain(rounding.To(s.Value, 6))
+	if math.IsNaN(s.Fits.Degrees()) {
+		text += " lies far from every other value"
+	} else {
+		text += " where " + rounding.Plain(rounding.To(s.Fits, 6)) + " would fit"
+	}
+	if r.Data.AsRead {
+		return text + ". It counts as it was read."
+	}
+	return text + ": look it up. Nothing here has it in; correct the row, take it out, or call with --as-read if the notebook says the same."
+}
+
+// LookFirst are the sentences about what was written down: slips of the pen, names
+// written in two ways, names that are nearly the same, who is absent.
+func LookFirst(r repeatability.Result) (out []string) {
+	for _, s := range r.Slips {
+		out = append(out, AboutSlip(r, s))
+	}
+	for _, list := range [][]repeatability.Alias{r.Data.People, r.Data.Marks} {
+		for _, a := range list {
+			out = append(out, Clean(a.Also)+" and "+Clean(a.Name)+" are taken as one.")
 		}
 	}
-	if known < 3 {
-		return ""
+	for _, pair := range r.Near {
+		out = append(out, Clean(pair[0])+" and "+Clean(pair[1])+" are one letter apart and have no trial in common: one person, written in two ways?")
 	}
-	return best
+	if len(r.Data.Absent) > 0 {
+		out = append(out, "Absent: "+strings.Join(CleanAll(r.Data.Absent), ", ")+".")
+	}
+	return out
 }
 
 // findingOf says what was found of a person, without what to do.
@@ -147,7 +164,11 @@ func findingOf(f repeatability.Flag) string {
 	case repeatability.StopWanders:
 		return "the half arcs of the stop scatter by " + rounding.TwoDigits(geometry.Angle(v[0])) + ", those of the others by " + rounding.TwoDigits(geometry.Angle(v[1]))
 	case repeatability.Digit:
-		return "the last digit " + rounding.Plain(rounding.To(geometry.Angle(v[0]), 6)) + " makes up " + rounding.Percent(v[1]) + " of the readings, more than chance gives"
+		what := "multiples of " + rounding.Plain(rounding.To(geometry.Angle(v[0]), 6)) + "°"
+		if v[0] == 1 {
+			what = "whole degrees"
+		}
+		return fmt.Sprintf("all %.0f readings are %s, while the readout shows steps of %s°", v[1], what, rounding.Plain(rounding.To(geometry.Angle(v[2]), 6)))
 	case repeatability.Disagreement:
 		return "finds " + Clean(f.Mark) + " " + SideOf(v[0]) + " of where the rest of the values puts it, while people do not see all marks alike"
 	}
@@ -217,6 +238,8 @@ func AboutMethod(r repeatability.Result) []string {
 		if c.Person.Known && c.Repeatability.Known && c.Reproducibility.Value > 0 {
 			between := 1 - math.Pow(c.Repeatability.Value/c.Reproducibility.Value, 2)
 			switch {
+			case !r.BetweenChance.Known || r.BetweenChance.Value >= 0.05:
+				s += " Nothing shows that people differ: by chance alone it may look so."
 			case between < 0.2:
 				s += " Nearly all of that is each hand's own scatter: practice helps, comparing does not."
 			case between > 0.8:
@@ -226,6 +249,18 @@ func AboutMethod(r repeatability.Result) []string {
 			}
 		}
 		out = append(out, s)
+	}
+	if x := r.Reference; x != nil {
+		text := "Against what is known of the marks the class finds them " + SideOf(x.Bias.Value)
+		if x.Bias.Bounded {
+			text += ", between " + SideOf(x.Bias.Low) + " and " + SideOf(x.Bias.High) + " with 95 %"
+		}
+		for i, p := range r.People {
+			if e := x.People[i]; e.Bounded && (e.Low > 0 || e.High < 0) {
+				text += "; " + Clean(p.By) + " " + SideOf(e.Value)
+			}
+		}
+		out = append(out, text+".")
 	}
 	if t := r.ShareOfTolerance; t.Known {
 		say := "is more than measuring should take: the method is too coarse for this tolerance"
@@ -260,7 +295,7 @@ func AboutMethod(r repeatability.Result) []string {
 		}
 	}
 	if r.Method == repeatability.REML && c.Repeatability.Known {
-		out = append(out, "Not everybody measured every mark equally often, so the parts come from restricted maximum likelihood; their limits are approximate.")
+		out = append(out, "Not everybody measured every mark equally often, so the parts come from restricted maximum likelihood; their limits are approximate"+byMeans(r)+".")
 	}
 	if r.SharedSetups {
 		out = append(out, "Values of one trial go together, as those of one setup do; so each hand is judged by its trials, not by its values.")
@@ -271,6 +306,14 @@ func AboutMethod(r repeatability.Result) []string {
 		}
 	}
 	return out
+}
+
+// byMeans says where one of the limits comes from instead.
+func byMeans(r repeatability.Result) string {
+	if r.ByMeans {
+		return ", but for those of two people, which come from the means of the cells"
+	}
+	return ""
 }
 
 // withLimits is the reach of a standard deviation with its interval.
@@ -307,6 +350,8 @@ func AboutGap(r repeatability.Result, g repeatability.Gap) string {
 		return rounding.Count(r.Data.Nameless, "setup says", "setups say") + " nothing of who took them and took no part."
 	case repeatability.ReadingsOnly:
 		return "Each person took one setup, so the values are single readings: fitting the readout again is not in anybody's scatter, but it is in the differences between people."
+	case repeatability.StepTooFine:
+		return "Everybody reads a coarser step than the " + rounding.Plain(rounding.Trimmed(r.Data.Step.Degrees())) + "° on the sheet: is that the readout's?"
 	case repeatability.NoTolerance:
 		return "No tolerance was stated, so nothing is said of its share."
 	case repeatability.Rounded:

@@ -167,6 +167,14 @@ func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) s
 		return "fitting " + names[0] + ": the wheel reads wrong by up to " + deg(0) + " as it sits, more than readout.off_centre allows, " + deg(1) + ": state more, or centre the wheel"
 	case warning.CorrectionUndated:
 		return "the readout's correction or this measurement has no date, so nobody can see how old the correction is; date both"
+	case warning.CorrectionUnknown:
+		return "the readout's correction does not tell what table and reference it came from: save it again with `markaudit wheel --write`"
+	case warning.ReferenceOverdue:
+		name := "the reference"
+		if w.Names[0] != "" {
+			name = Clean(w.Names[0])
+		}
+		return "the certificate of " + name + ", which the readout's correction was made against, had ended on " + Clean(w.Names[1]) + " before this measurement: have it checked"
 	case warning.CorrectionOld:
 		return "the readout's correction is " + rounding.Fixed(math.Abs(w.Values[0]), 0) + " days away from this measurement, more than a year: check the readout again"
 	case warning.HistoryNotUsed:

@@ -37,6 +37,17 @@ func (v Wheel) Sure(a, u geometry.Angle) string {
 	return rounding.Fixed(a.Degrees(), n) + " ± " + rounding.NotNothing(u.Degrees(), n) + "°"
 }
 
+// ofCurve is the error at a reading; where rounding is alike all round it has no ±.
+func (v Wheel) ofCurve(e, at geometry.Angle) string {
+	if !v.CurveKnown() {
+		return v.angle(e)
+	}
+	return v.Sure(e, v.Expanded(at))
+}
+
+// OfCurve is the error where the readout shows an angle.
+func (v Wheel) OfCurve(at geometry.Angle) string { return v.ofCurve(v.ErrorAt(at), at) }
+
 // Graduation names one, to whole degrees.
 func Graduation(a geometry.Angle) string {
 	return rounding.Round(a, 0)
@@ -86,7 +97,7 @@ func (v Wheel) Answer() string {
 	if v.Opposite {
 		what = "By its odd harmonics, all that opposite pointers show, the readout reads wrong by up to "
 	}
-	text := what + v.Sure(v.Largest, v.Expanded(v.LargestAt)) + ", where it shows " + Graduation(v.LargestAt) +
+	text := what + v.ofCurve(v.Largest, v.LargestAt) + ", where it shows " + Graduation(v.LargestAt) +
 		"; from its lowest error to its highest it is " + v.angle(v.PeakToPeak) + "."
 	if v.Opposite {
 		return text
@@ -97,7 +108,12 @@ func (v Wheel) Answer() string {
 // Because says what the first harmonic is.
 func (v Wheel) Because() string {
 	first, o := v.Harmonics[0], v.OffCentre
-	if o.Worth == wheel.NotSeen {
+	switch o.Worth {
+	case wheel.ColumnsDoubted:
+		return "Whether it sits off centre, and to which side, is not said before the columns are clear."
+	case wheel.StepRules:
+		return "Whether it sits off centre does not show: the step may make as much of it by itself."
+	case wheel.NotSeen:
 		return "That it sits off centre does not show above the scatter."
 	}
 	var all float64
@@ -125,7 +141,7 @@ func (v Wheel) slidSure(o wheel.OffCentre) string {
 		return v.slid(o.By)
 	}
 	n := func(x float64) int { return min(max(rounding.Places(x), rounding.Unsure), 3) }
-	u := v.Coverage() * o.Standard.Millimetres()
+	u := geometry.Length(v.ExpandedAmplitude(v.Harmonics[0]).Radians() * (v.Diameter / 2).Millimetres()).Millimetres()
 	mm := rounding.Fixed(o.By.Millimetres(), n(u)) + " ± " + rounding.NotNothing(u, n(u)) + " mm"
 	if v.Unit.Imperial() {
 		u := geometry.Length(u).In(geometry.Inch)
@@ -137,11 +153,18 @@ func (v Wheel) slidSure(o wheel.OffCentre) string {
 // ToDo is what to do, most important first.
 func (v Wheel) ToDo() []string {
 	var out []string
+	if v.Swapped {
+		out = append(out, v.Doubt())
+	}
 	if s := v.StandsOut; s != nil {
 		out = append(out, v.standsOut())
 	}
+	if v.Lattice != nil {
+		out = append(out, v.lattice())
+	}
 	out = append(out, v.Recentre())
 	switch {
+	case v.Swapped, v.Lattice != nil:
 	case v.Opposite:
 		out = append(out, "At the engine read both pointers, and take the mean of the first and of the second less 180: the odd harmonics, off centre with them, are then gone without any sliding.")
 	case !v.Known:
@@ -166,7 +189,35 @@ func (v Wheel) standsOut() string {
 		at += " in mounting " + Clean(s.Mounting)
 	}
 	return "One station stands out: " + at + " the reading is " + v.angle(s.By.Abs()) + " too " + highLow(s.By) +
-		" for what the others say. It is used all the same. Read it again, and run this again."
+		" for what the others say. " + v.used()
+}
+
+// used says whether a station that stands out is in the figures.
+func (v Wheel) used() string {
+	switch {
+	case v.AsRead:
+		return "It counts as it was read."
+	case v.StandsOut.LeftOut:
+		return "All figures here are without it. Read it again, and run this again; with --as-read it counts."
+	}
+	return "It is used all the same, for without it too few are left. Read it again, and run this again."
+}
+
+// Doubt says that it is not clear which column is which.
+func (v Wheel) Doubt() string {
+	return "The readings lie on whole graduations, the reference does not. If you set the wheel and read the reference, say --set wheel. If not, the columns are swapped and every sign with them."
+}
+
+// lattice says what rounding may make by itself, and what to do.
+func (v Wheel) lattice() string {
+	text := "Your stations lie on the graduations, so all round alike, and the step of " + rounding.Plain(rounding.Trimmed(v.Step.Degrees())) +
+		"° may make up to " + rounding.TwoDigits(v.Lattice.Limit) + " of an amplitude by itself."
+	if n := v.Lattice.Stations; n > 0 {
+		text += fmt.Sprintf(" Read %d stations instead of %d, every %s°; or set the wheel to its graduations and read the finer instrument.", n, v.Stations, rounding.Plain(rounding.To(geometry.Angle(360/float64(n)), 2)))
+	} else {
+		text += " Spread the stations unevenly; or set the wheel to its graduations and read the finer instrument."
+	}
+	return text
 }
 
 // Recentre says whether and how to centre the wheel.
@@ -183,19 +234,36 @@ func (v Wheel) Recentre() string {
 		return "Leave the wheel where it sits: what centring could gain does not show above the scatter."
 	case wheel.TooSmall:
 		return "Leave the wheel where it sits: to centre it, its " + Graduation(o.Slide) + " graduation would have to move" + move + ", less than anyone can slide with any purpose."
+	case wheel.ColumnsDoubted:
+		return "Do not centre it by this: which way is not clear before the columns are."
+	case wheel.StepRules:
+		return "Leave the wheel where it sits: what centring could gain is less than the step."
+	case wheel.NotSure:
+		return "Leave the wheel where it sits: slid by this it would sit better with " + v.chance() + " only. More stations, each read more often, tell more."
 	case wheel.LittleGained:
 		return "Centring gains little: " + left + ". To do it all the same, " + how + "."
 	}
-	text := "Centring is worth doing: " + how + ". Then " + left + ", and the table taken again shows it."
+	text := "Centring is worth doing: " + how + ". Then " + left
+	if !math.IsNaN(o.Chance) {
+		text += ", better than now with " + v.chance()
+	}
+	text += ", and the table taken again shows it."
 	if v.Diameter == 0 {
 		text += " How far, in millimetres, comes with --diameter."
 	}
 	return text
 }
 
+// chance is how likely it sits better when slid, never said to be certain.
+func (v Wheel) chance() string {
+	return rounding.Percent(min(0.99, math.Floor(100*v.OffCentre.Chance)/100))
+}
+
 // AboutCurve says what ± stands for in the curve; empty where there is none.
 func (v Wheel) AboutCurve() string {
 	switch {
+	case v.Lattice != nil:
+		return "No ±: it is not known how much of this is rounding."
 	case !v.Known:
 		return ""
 	case v.FromStep:
@@ -234,7 +302,7 @@ func HarmonicCause(order int) string {
 // Above says what the stations cannot carry.
 func (v Wheel) Above() string {
 	kept := v.Harmonics[len(v.Harmonics)-1].Order
-	text := "Above the " + ordinal(kept) + " nothing shows that is more than scatter."
+	text := "Orders above the " + ordinal(kept) + ", and errors between the stations, are not seen here."
 	if len(v.Refused) == 0 || v.Refused[0].Order-kept > 2 {
 		return text
 	}
@@ -358,10 +426,15 @@ func (v Wheel) NotSeen() []string {
 			out, "What each mounting does to the wheel: if it sits off centre otherwise every time, that is in the scatter and not in the curve.",
 			"Where readout and reference have their zeros.",
 		)
+	case v.Reference.Limit > 0:
+		out = append(out, "Which part of the error is the reference's: it may be "+rounding.TwoDigits(v.Reference.Limit)+" by its certificate, and that is in every ± here.")
 	default:
 		out = append(out, "An error that the reference has too. Turn the readout on the reference, read again, and give each mounting a name in a column mounting.")
 	}
 	out = append(out, "What changes when the wheel goes onto the engine: its first harmonic holds for this mounting, the others stay with the wheel.")
+	if v.Reference.Limit > 0 && (v.Opposite || v.Closure != nil && v.Closure.Separated) {
+		out = append(out, "The reference's stated limit plays no part here: its errors are taken out otherwise.")
+	}
 	if !v.BothWays && !v.Opposite {
 		out = append(out, "Lost motion: read from one direction only.")
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"path/filepath"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -11,6 +12,8 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/compare"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/jobrecord"
+	"markaudit/audit/lines"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
@@ -34,7 +37,8 @@ how fast it goes. Sheets with dates are put into their order.`,
 		Example:           "markaudit compare pulley-2021.yaml pulley-2023.yaml pulley-2025.yaml",
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "markdown", "html")
+	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "csv", "markdown", "html")
+	s := newStudy(c, format, "unchanged", "no line may have changed")
 	c.Flags().Var(&output, "output", "write the comparison to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		if len(args) < 2 {
@@ -45,16 +49,21 @@ how fast it goes. Sheets with dates are put into their order.`,
 				return bad(c, "found %s twice, expected audits of different days", phrase.Shown(name))
 			}
 		}
+		if err := s.check(); err != nil {
+			return err
+		}
 		return oneStandardInput(c, args)
 	}
 	c.RunE = func(c *cobra.Command, names []string) error {
-		return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
+		var result error
+		err := written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
 			var sheets []sheet.Sheet
+			var files []jobrecord.File
 			failed := false
 			for _, name := range names {
-				s, positions, err := sheetFile(env, name, replaced)
+				one, positions, err := sheetFile(env, name, replaced)
 				if err == nil { // so that each sheet's own faults are told where they are
-					_, err = audit.Run(s)
+					_, err = audit.Run(one)
 					var faults inputerror.List
 					if errors.As(err, &faults) {
 						err = positions.Explain(faults)
@@ -65,7 +74,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 					complain(env.Stderr, err)
 					continue
 				}
-				sheets = append(sheets, s)
+				sheets, files = append(sheets, one), append(files, jobrecord.File{Name: filepath.Base(name), Digest: one.Digest})
 			}
 			if failed {
 				return nil, errTold
@@ -75,13 +84,33 @@ how fast it goes. Sheets with dates are put into their order.`,
 				return nil, bad(c, "%v", err)
 			}
 			o := document.Options{Software: software}
+			rec, err := s.block(env, "ISO 14253-1, JCGM 106, 95 %", replaced, files...)
+			if err != nil {
+				return nil, err
+			}
+			changed := 0
+			for _, ch := range comparison.Changes {
+				if ch.Differs {
+					changed++
+				}
+			}
+			for _, step := range comparison.Steps {
+				if step.Finding != lines.None && step.Finding != lines.Unknown {
+					changed++
+				}
+			}
+			result = s.met(changed == 0, names[0], phrase.Count(changed, "change"))
 			return printed(func(w io.Writer) error {
 				figures := func() []drawing.Scene { return figure.History(comparison, names) }
-				return show(w, format.word, report.Comparison(comparison, names, o), figures, func(w io.Writer) error {
-					return export.Comparison(w, comparison, names, o)
-				})
+				return s.shown(w, rec, report.Comparison(comparison, names, o), figures,
+					func(w io.Writer) error { return export.Comparison(w, comparison, names, o) },
+					func(w io.Writer) error { return s.csv().Comparison(w, comparison, rec) })
 			})
 		})
+		if err == nil {
+			err = result
+		}
+		return err
 	}
 	return c
 }

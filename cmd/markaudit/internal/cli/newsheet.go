@@ -23,14 +23,20 @@ func newNewSheet(env world.World) *cobra.Command {
 		Short:   "Print a sheet to fill in",
 		Long: `new prints an empty sheet with a comment on every key. Fill it in at the engine,
 then audit it. With --paper it writes a form to print and fill in by hand instead:
-what it asks stands in the order of the sheet.`,
+what it asks stands in the order of the sheet. With --study it writes a form for a
+study of two stops, of a wheel or of a class: a CSV with every row but its number.`,
 		Example: `markaudit new --output pump.yaml
-markaudit new --paper form.pdf`,
+markaudit new --paper form.pdf
+markaudit new --study stop --setups 5 --trials 5 --output stops.csv`,
 		ValidArgsFunction: cobra.NoFileCompletions,
 	}
 	c.Flags().Var(&output, "output", "write the sheet to this file, unless there is one")
 	c.Flags().Var(&paper, "paper", "write a form for paper to this file, unless there is one; its name ends in .pdf or .html")
+	study := newBlankStudy(c)
 	c.Args = func(c *cobra.Command, args []string) error {
+		if err := study.check(string(paper)); err != nil {
+			return err
+		}
 		switch {
 		case paper == "":
 		case output != "":
@@ -44,6 +50,8 @@ markaudit new --paper form.pdf`,
 	}
 	c.RunE = func(*cobra.Command, []string) error {
 		switch {
+		case study.kind.word != "":
+			return study.write(env, string(output))
 		case paper != "":
 			form, err := paperForm(filepath.Ext(string(paper)))
 			if err != nil {

@@ -58,8 +58,15 @@ markaudit plan --like pump.yaml --want 0.2`,
 	f.StringArrayVar(&at, "at", nil, "where a line belongs, such as \"10 BTDC\"; repeat it for more, 0 without")
 	format := choose(c, "format", "text", "how to print the plan", "text", "json", "markdown", "html")
 	budget := chooseBudget(c)
+	study := newStopStudy(c)
 	f.Var(&output, "output", "write the plan to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.RunE = func(c *cobra.Command, _ []string) error {
+		if *study.wanted {
+			return written(env, string(output), func(fs.FileInfo) ([]byte, error) { return study.plan(format.word, step, stop) })
+		}
+		if err := study.alone(); err != nil {
+			return err
+		}
 		return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
 			s := sheet.Sheet{
 				Engine:  sheet.Engine{Turns: geometry.Clockwise},

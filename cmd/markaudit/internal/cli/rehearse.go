@@ -1,6 +1,10 @@
 package cli
 
 import (
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -20,6 +24,7 @@ import (
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
@@ -28,8 +33,8 @@ import (
 
 func newRehearse(env world.World) *cobra.Command {
 	var output outputName
-	var folder, open, answers fileName
-	var seed uint64
+	var folder, open, answers, openAll, names fileName
+	var seed, batch uint64
 	c := &cobra.Command{
 		Use:     "rehearse [SCENARIO]",
 		GroupID: "sheets",
@@ -49,21 +54,47 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 	f.Var(&folder, "write", "write the files into this `FOLDER`; where you are without")
 	f.Var(&open, "open", "open this sealed file, its sheet beside it")
 	f.Var(&answers, "answers", "the answers that were written down, a CSV")
-	format := choose(c, "format", "text", "how to print what was opened", "text", "json", "markdown", "html")
+	f.Uint64Var(&batch, "batch", 0, "write so many stands at once, each with a seal and a form of its own; with --write and --names")
+	f.Var(&names, "names", "a list of the apprentices of a batch, a name a line")
+	f.Var(&openAll, "open-batch", "open all seals of the batch in this `FOLDER`, with the answers beside them: one table for the instructor")
+	format := choose(c, "format", "text", "how to print what was opened", "text", "json", "csv", "markdown", "html")
 	f.Var(&output, "output", "write what was opened to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
 		case len(args) > 1:
 			return bad(c, "found %s, expected one scenario", phrase.Count(len(args), "argument"))
+		case openAll != "" && (open != "" || len(args) > 0 || answers != ""):
+			return bad(c, "found --open-batch beside a scenario, --open or --answers, expected it alone: answers lie in the folder")
+		case batch > mostBatch:
+			return bad(c, "--batch: found %d, expected at most %d", batch, mostBatch)
+		case f.Changed("batch") && (batch == 0 || names == "" || folder == "" || len(args) == 0):
+			return bad(c, "found --batch without one of a number above zero, a scenario, --names and --write, expected all of them")
+		case !f.Changed("batch") && names != "":
+			return bad(c, "found --names without --batch, expected both")
+		case open != "" && format.word == "csv":
+			return bad(c, "found --format csv with --open, expected it with --open-batch")
 		case open != "" && len(args) > 0:
 			return bad(c, "found a scenario and --open, expected one of them")
-		case open == "" && (answers != "" || output != ""):
+		case open == "" && openAll == "" && (answers != "" || output != ""):
 			return bad(c, "found --answers or --output without --open, expected the sealed file too")
 		}
 		return nil
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		switch {
+		case openAll != "":
+			return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
+				opened, err := openBatch(env, string(openAll), replaced)
+				if err != nil {
+					return nil, err
+				}
+				return printed(func(w io.Writer) error {
+					if format.word == "csv" {
+						return export.CSV{}.Batch(w, opened)
+					}
+					return show(w, format.word, report.Batch(opened), nil, func(w io.Writer) error { return export.Batch(w, opened) })
+				})
+			})
 		case open != "":
 			return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
 				opened, err := openSeal(env, string(open), string(answers), replaced)
@@ -84,22 +115,38 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 		if !ok {
 			return bad(c, "found %s, no scenario\n  hint: `markaudit rehearse` lists them", phrase.Shown(args[0]))
 		}
-		return stage(env, s, seed, string(folder))
+		if batch > 0 {
+			return stageBatch(env, s, seed, int(batch), string(folder), string(names))
+		}
+		return stage(env, s, seed, string(folder), "", "")
 	}
 	return c
 }
 
-// stage writes a rehearsal: sheet, form for the answers, sealed truth.
-func stage(env world.World, s rehearse.Scenario, seed uint64, folder string) error {
+// mostBatch bounds a batch; no class is larger.
+const mostBatch = 500
+
+// stage writes a rehearsal: sheet, form for the answers, sealed truth. In a batch
+// its files have a number in place of the seed, which only the instructor knows.
+func stage(env world.World, s rehearse.Scenario, seed uint64, folder, number, apprentice string) error {
 	rng := rand.New(rand.NewPCG(seed, 0))
-	measured, truth := s.Rig(rng).Measure(rng)
-	text := "# " + s.About + "\n# Write your answers into " + s.Name + "-" + strconv.FormatUint(seed, 10) + "-answers.csv, then open the seal.\n" + sheet.Write(measured)
-	name := filepath.Join(folder, fmt.Sprintf("%s-%d", s.Name, seed))
+	rig := s.Rig(rng)
+	measured, truth := rig.Measure(rng)
+	var hands []simulate.TrueHand
+	if s.Name == "class" {
+		hands = rig.Hands()
+	}
+	called := fmt.Sprintf("%s-%d", s.Name, seed)
+	if number != "" {
+		called = s.Name + "-" + number
+	}
+	text := "# " + s.About + "\n# Write your answers into " + called + "-answers.csv, then open the seal.\n" + sheet.Write(measured)
+	name := filepath.Join(folder, called)
 	read, _, err := sheet.Read(name+".yaml", []byte(text), nil)
 	if err != nil {
 		return fmt.Errorf("a fault of markaudit, please report it with the scenario and the seed: %w", err)
 	}
-	sealed, err := rehearse.Seal(rehearse.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth})
+	sealed, err := rehearse.Seal(rehearse.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth, Hands: hands, Name: apprentice})
 	if err != nil {
 		return err
 	}
@@ -108,14 +155,110 @@ func stage(env world.World, s rehearse.Scenario, seed uint64, folder string) err
 			return &world.Unwritten{To: folder, Err: err}
 		}
 	}
-	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", export.Answers(truth)}, {name + ".sealed", sealed}} {
+	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", export.Answers(truth, hands)}, {name + ".sealed", sealed}} {
 		if err := atomicwrite.WriteNew(file[0], file[1]); err != nil {
 			return err
 		}
 		fmt.Fprintln(env.Stderr, "saved", phrase.Shown(file[0]))
 	}
+	if number != "" {
+		_, err = fmt.Fprintln(env.Stdout, called+": "+inputerror.Visible(apprentice))
+		return err
+	}
 	_, err = fmt.Fprintln(env.Stdout, s.About)
 	return err
+}
+
+// batchFile lists a batch.
+const batchFile = "batch.json"
+
+// batchList is what batch.json holds. Digests are of the sheets as they were
+// written.
+type batchList struct {
+	Format   int          `json:"format"`
+	Software string       `json:"software"`
+	Scenario string       `json:"scenario"`
+	Seed     uint64       `json:"seed"`
+	Stands   []batchStand `json:"stands"`
+}
+
+type batchStand struct {
+	Name   string `json:"name"`
+	File   string `json:"file"` // without its ending
+	Seed   uint64 `json:"seed"`
+	Digest string `json:"sha256"`
+}
+
+// stageBatch writes a stand for each apprentice. The seed of each comes by SHA-256
+// from that of the batch and the name, so that none tells a neighbour's.
+func stageBatch(env world.World, s rehearse.Scenario, seed uint64, count int, folder, list string) error {
+	names, err := classList(env, list, nil)
+	if err != nil {
+		return err
+	}
+	if len(names) != count {
+		return fmt.Errorf("%s: found %s, expected %d as --batch says", phrase.Shown(list), phrase.Count(len(names), "name"), count)
+	}
+	out := batchList{Format: 1, Software: software, Scenario: s.Name, Seed: seed}
+	seen := map[string]bool{}
+	for i, name := range names {
+		if seen[name] {
+			return fmt.Errorf("%s: found %s twice, expected every name once", phrase.Shown(list), phrase.Shown(name))
+		}
+		seen[name] = true
+		sum := sha256.Sum256([]byte(strconv.FormatUint(seed, 10) + "\n" + name))
+		own := binary.BigEndian.Uint64(sum[:]) >> 16 // a number that every program keeps whole
+		number := fmt.Sprintf("%03d", i+1)
+		if err := stage(env, s, own, folder, number, name); err != nil {
+			return err
+		}
+		file := s.Name + "-" + number
+		data, err := env.Read(filepath.Join(folder, file+".yaml"), sheet.MostSheetBytes, nil)
+		if err != nil {
+			return err
+		}
+		digest := sha256.Sum256(data)
+		out.Stands = append(out.Stands, batchStand{name, file, own, hex.EncodeToString(digest[:])})
+	}
+	data, err := json.MarshalIndent(out, "", "  ")
+	if err != nil {
+		return err
+	}
+	return atomicwrite.WriteNew(filepath.Join(folder, batchFile), string(data)+"\n")
+}
+
+// openBatch opens all seals of a batch, in the order of its list. Answers that are
+// not there, or of which nothing is filled in, are absent.
+func openBatch(env world.World, folder string, replaced fs.FileInfo) (opened []rehearse.Opened, err error) {
+	path := filepath.Join(folder, batchFile)
+	data, _, err := env.Whole(path, 1<<20, replaced)
+	if err != nil {
+		return nil, err
+	}
+	var list batchList
+	if err := json.Unmarshal(data, &list); err != nil || list.Format != 1 || len(list.Stands) == 0 {
+		return nil, fmt.Errorf("%s: found no list of a batch, expected what `markaudit rehearse --batch` wrote", phrase.Shown(path))
+	}
+	for _, stand := range list.Stands {
+		if stand.File != filepath.Base(stand.File) {
+			return nil, fmt.Errorf("%s: found the file %s, expected one in the same folder", phrase.Shown(path), phrase.Shown(stand.File))
+		}
+		name := filepath.Join(folder, stand.File)
+		answers := name + "-answers.csv"
+		if _, err := os.Stat(answers); errors.Is(err, fs.ErrNotExist) {
+			answers = ""
+		}
+		o, err := openSeal(env, name+".sealed", answers, replaced)
+		if err != nil {
+			return nil, err
+		}
+		if o.Answered == 0 {
+			o.Score = nil
+		}
+		o.Name = stand.Name
+		opened = append(opened, o)
+	}
+	return opened, nil
 }
 
 // openSeal opens a sealed rehearsal with the sheet beside it.
@@ -133,17 +276,22 @@ func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (o re
 	if err != nil {
 		return o, err
 	}
-	var given []rehearse.Answer
+	var given rehearse.Answers
 	if answers != "" {
 		data, called, err := env.Whole(answers, csvfile.MostBytes, replaced)
 		if err != nil {
 			return o, err
 		}
-		if given, err = rehearse.ReadAnswers(called, data); err != nil {
+		if len(sealed.Hands) > 0 {
+			given.Hands, err = rehearse.ReadHands(called, data)
+		} else {
+			given.Lines, err = rehearse.ReadAnswers(called, data)
+		}
+		if err != nil {
 			return o, err
 		}
 	}
-	o, err = rehearse.Compare(sealed, s, given)
+	o, err = rehearse.Mark(sealed, s, given)
 	var faults inputerror.List
 	var refusal *geometry.Refusal
 	switch {

@@ -10,7 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report"
 	"markaudit/audit/report/drawing"
@@ -37,26 +39,39 @@ markaudit repeat class.csv --tolerance 0.5 --anonymous
 markaudit repeat class.csv --slips --output slips.txt`,
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml", "csv"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	format := choose(c, "format", "text", "how to print the study", "text", "json", "markdown", "html")
+	format := choose(c, "format", "text", "how to print the study", "text", "json", "csv", "markdown", "html")
+	s := newStudy(c, format, "nobody", "nobody may stand out, and no value be a slip of the pen")
 	pool := choose(c, "pool", "auto", "pool what people differ by from mark to mark with the repeatability: auto does where its chance is above 0.25", "auto", "always", "never")
 	tolerance := flagged(c, "tolerance", "`DEGREES` each way that a mark may be off; without it the tightest of a sheet", readTolerance)
 	anonymous := c.Flags().Bool("anonymous", false, "put letters in place of the names")
+	asRead := c.Flags().Bool("as-read", false, "values that a slip of the pen explains were looked up: they count as they are")
+	var class fileName
+	c.Flags().Var(&class, "class", "a list of who belongs to the class, a name a line: who measured nothing is absent")
 	slips := c.Flags().Bool("slips", false, "print a slip for each person instead, to be cut apart")
 	c.Flags().Var(&output, "output", "write the study to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
 		case len(args) != 1:
 			return bad(c, "found %s, expected one sheet or CSV", phrase.Count(len(args), "file"))
-		case *slips && format.word == "json":
-			return bad(c, "found --slips with --format json, expected text or markdown: the JSON holds every person's sentence")
+		case *slips && (format.word == "json" || format.word == "csv"):
+			return bad(c, "found --slips with --format %s, expected text or markdown: the JSON holds every person's sentence", format.word)
 		}
-		return nil
+		return s.check()
 	}
 	c.RunE = func(_ *cobra.Command, args []string) error {
-		return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
-			d, err := people(env, args[0], replaced)
+		var result error
+		err := written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
+			d, file, err := people(env, args[0], replaced)
 			if err != nil {
 				return nil, err
+			}
+			d.AsRead = *asRead
+			if class != "" {
+				names, err := classList(env, string(class), replaced)
+				if err != nil {
+					return nil, err
+				}
+				d.Expect(names)
 			}
 			if tolerance.given() {
 				d.Tolerance = tolerance.value
@@ -65,37 +80,48 @@ markaudit repeat class.csv --slips --output slips.txt`,
 				d = d.Anonymous()
 			}
 			r := repeatability.Analyse(d, poolings[pool.word])
-			return renderStudy(r, format.word, *slips)
+			result = s.met(len(r.Flags) == 0 && (len(r.Slips) == 0 || d.AsRead), args[0], phrase.Count(len(r.Flags), "finding")+", "+phrase.Count(len(r.Slips), "slip"))
+			rec, err := s.block(env, "5 % for all people together", replaced, file)
+			if err != nil {
+				return nil, err
+			}
+			if *anonymous {
+				rec.By = ""
+			}
+			rec.Readings = d.Readings(r.Slips)
+			return renderStudy(s, r, rec, *slips)
 		})
+		if err == nil {
+			err = result
+		}
+		return err
 	}
 	return c
 }
 
 var poolings = map[string]repeatability.Pooling{"auto": repeatability.PoolAuto, "always": repeatability.PoolAlways, "never": repeatability.PoolNever}
 
-func renderStudy(r repeatability.Result, format string, slips bool) ([]byte, error) {
-	d, figures := report.Repeat(r), func() []drawing.Scene { return figure.Repeat(r) }
-	if slips {
-		d, figures = report.Slips(r), nil
-	}
+func renderStudy(s *study, r repeatability.Result, rec jobrecord.Record, slips bool) ([]byte, error) {
 	return printed(func(w io.Writer) error {
-		return show(w, format, d, figures, func(w io.Writer) error { return export.Repeat(w, r) })
+		if slips {
+			return show(w, s.format.word, report.Slips(r), nil, nil)
+		}
+		return s.shown(w, rec, report.Repeat(r), func() []drawing.Scene { return figure.Repeat(r) },
+			func(w io.Writer) error { return export.Repeat(w, r) },
+			func(w io.Writer) error { return s.csv().Repeat(w, r, rec) })
 	})
 }
 
 // people reads a study of people: a sheet or a CSV of values, by its name or, of
 // another name, by its first line.
-func people(env world.World, name string, replaced fs.FileInfo) (repeatability.Data, error) {
+func people(env world.World, name string, replaced fs.FileInfo) (repeatability.Data, jobrecord.File, error) {
 	data, called, err := env.Whole(name, repeatability.MostBytes, replaced)
 	if err != nil {
-		return repeatability.Data{}, err
+		return repeatability.Data{}, jobrecord.File{}, err
 	}
 	if isTable(name, data) {
-		values, err := repeatability.ReadValues(called, data)
-		if err != nil {
-			return repeatability.Data{}, err
-		}
-		return repeatability.Data{Values: values}, nil
+		d, err := repeatability.ReadStudy(called, data)
+		return d, fileOf(called, data), err
 	}
 	folder := "."
 	if name != world.StandardInput {
@@ -103,14 +129,37 @@ func people(env world.World, name string, replaced fs.FileInfo) (repeatability.D
 	}
 	s, positions, err := sheetOf(env, called, folder, data, replaced)
 	if err != nil {
-		return repeatability.Data{}, err
+		return repeatability.Data{}, jobrecord.File{}, err
 	}
 	d, err := repeatability.FromSheet(s)
 	var faults inputerror.List
 	if errors.As(err, &faults) {
-		return repeatability.Data{}, positions.Explain(faults)
+		return repeatability.Data{}, jobrecord.File{}, positions.Explain(faults)
 	}
-	return d, nil
+	return d, fileOf(called, data), nil
+}
+
+// classList reads a list of names: the first column of a file, without its header by.
+func classList(env world.World, name string, replaced fs.FileInfo) ([]string, error) {
+	data, _, err := env.Whole(name, csvfile.MostBytes, replaced)
+	if err != nil {
+		return nil, err
+	}
+	text, bad := inputerror.PlainText(data, "list of names", csvfile.MostBytes)
+	if bad != nil {
+		return nil, fmt.Errorf("%s: %s", phrase.Shown(name), bad.Text)
+	}
+	var out []string
+	for i, line := range strings.Split(text, "\n") {
+		first, _, _ := strings.Cut(strings.ReplaceAll(line, ";", ","), ",")
+		if first = strings.Trim(strings.TrimSpace(first), `"`); first != "" && !(i == 0 && (first == "by" || first == "name")) {
+			out = append(out, first)
+		}
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("%s: found no name, expected one a line", phrase.Shown(name))
+	}
+	return out, nil
 }
 
 // isTable tells a CSV from a sheet.

@@ -33,7 +33,7 @@ func status(err error) int {
 		return 0
 	case errors.As(err, &output):
 		return statusUnwritten
-	case errors.Is(err, errNotWithin):
+	case errors.Is(err, errNotWithin), errors.As(err, new(unmet)):
 		return statusNotWithin
 	}
 	return statusBad

@@ -9,10 +9,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
 	"markaudit/audit/inputerror"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
@@ -29,7 +31,7 @@ import (
 func newWheel(env world.World) *cobra.Command {
 	var output, correction outputName
 	c := &cobra.Command{
-		Use:     "wheel TABLE|SHEET",
+		Use:     "wheel TABLE...|SHEET",
 		GroupID: "sheets",
 		Short:   "Audit a degree wheel or encoder",
 		Long: `wheel tells from a table of readings how wrong the readout itself reads, whether
@@ -46,46 +48,89 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 	}
 	diameter := flagged(c, "diameter", "`LENGTH` across the wheel at its graduations, such as \"280 mm\"; for millimetres", readDiameter)
 	step := flagged(c, "step", "smallest step of the readings, in `DEGREES`, such as 0.5", readDegrees)
-	name := flagged(c, "name", "`NAME` of the readout, for --write", readName)
+	called := flagged(c, "name", "`NAME` of the readout, for --write", readName)
 	date := flagged(c, "date", "`DAY` on which the table was taken, such as 2026-03-14, for --write", readDay)
-	format := choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "html")
+	set := choose(c, "set", "", "which was set at each station, the other read; the reference without", "reference", "wheel")
+	slide := flagged(c, "slide", "how closely the wheel can be slid, a standard deviation, such as \"0.05 mm\": `LENGTH`", readDiameter)
+	reference := c.Flags().String("reference", "", "`NAME` of the reference")
+	limit := flagged(c, "reference-limit", "largest error of the reference by its certificate, in `DEGREES`", readDegrees)
+	asRead := c.Flags().Bool("as-read", false, "a station that stands out was looked up: it counts as it is")
+	format := choose(c, "format", "text", "how to print the audit", "text", "json", "csv", "markdown", "html")
+	s := newStudy(c, format, "centred", "no centring may be advised, and the doubt has to be known")
 	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&correction, "write", "save a correction in this file, for readout.correction of a sheet; needs --name")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
-		case len(args) != 1:
-			return bad(c, "found %s, expected one table", phrase.Count(len(args), "argument"))
-		case correction != "" && !name.given():
+		case len(args) == 0:
+			return bad(c, "found 0 arguments, expected one table")
+		case len(args) > 1 && (correction != "" || format.word == "html"):
+			return bad(c, "found %s with --write or --format html, expected one table", phrase.Count(len(args), "argument"))
+		case correction != "" && !called.given():
 			return bad(c, "found --write without --name, expected the name of the readout, as sheets have it")
-		case correction == "" && (name.given() || date.given()):
+		case correction == "" && (called.given() || date.given()):
 			return bad(c, "found --name or --date without --write, expected the file for the correction")
 		case correction != "" && correction == output:
 			return bad(c, "found the same file for --write and --output, expected two")
 		}
-		return nil
+		if err := s.check(); err != nil {
+			return err
+		}
+		return oneStandardInput(c, args)
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if ext := filepath.Ext(args[0]); ext == ".yaml" || ext == ".yml" {
-			if diameter.given() || step.given() || correction != "" {
+			if diameter.given() || step.given() || correction != "" || set.word != "" || slide.given() || *reference != "" || limit.given() || *asRead {
 				return bad(c, "found a sheet and options that a table takes, expected a sheet alone: it says step and diameter itself")
 			}
 			j := job{env: env, read: fromFiles(env), format: format.word, output: string(output)}
 			return j.run(args)
 		}
-		r, table, err := wheelTable(env, args[0], wheel.Options{Diameter: diameter.value.Value, Unit: diameter.value.Unit, Step: step.value}, string(output), string(correction))
-		if err != nil {
-			return err
+		o := wheel.Options{
+			Diameter: diameter.value.Value, Unit: diameter.value.Unit, Step: step.value, Slide: slide.value.Value, AsRead: *asRead,
+			Set: wheel.Set(slices.Index([]string{"", "reference", "wheel"}, set.word)), Reference: wheel.Reference{Name: *reference, Limit: limit.value},
 		}
-		if correction != "" {
-			if err := saveCorrection(args[0], string(correction), r, table, name.value, date.value); err != nil {
+		var parts [][]byte
+		var result error
+		for i, name := range args {
+			r, table, err := wheelTable(env, name, o, string(output), string(correction))
+			if err != nil {
 				return err
 			}
+			rec, err := s.block(env, "JCGM 100, 95 %", nil, jobrecord.File{Name: filepath.Base(name), Digest: table.Digest, Rows: table.Rows + 1})
+			if err != nil {
+				return err
+			}
+			r.Reference = certified(r.Reference, rec)
+			rec.Named("reference", o.Reference.Name)
+			rec.Named("readout", called.value)
+			if date.given() {
+				rec.Date = date.value
+			}
+			if correction != "" {
+				if err := saveCorrection(name, string(correction), r, table, called.value, date.value, rec); err != nil {
+					return err
+				}
+			}
+			centred := r.OffCentre.Worth != wheel.WorthDoing && r.OffCentre.Worth != wheel.ColumnsDoubted && r.CurveKnown()
+			if unmet := s.met(centred, name, "one where centring is advised, or the doubt is not known"); unmet != nil {
+				result = errors.Join(result, unmet)
+			}
+			var text bytes.Buffer
+			csv := s.csv()
+			csv.NoHeader = i > 0
+			with := document.Options{Path: name, Software: software}
+			err = s.shown(&text, rec, report.Wheel(r, with), func() []drawing.Scene { return figure.Wheel(r) },
+				func(w io.Writer) error { return export.Wheel(w, r, table, with) },
+				func(w io.Writer) error { return csv.Wheel(w, r, rec) })
+			if err != nil {
+				return err
+			}
+			parts = append(parts, text.Bytes())
 		}
-		var text bytes.Buffer
-		if err := writeWheel(&text, r, table, format.word, document.Options{Path: args[0], Software: software}); err != nil {
+		if err := written(env, string(output), func(fs.FileInfo) ([]byte, error) { return s.together(parts), nil }); err != nil {
 			return err
 		}
-		return written(env, string(output), func(fs.FileInfo) ([]byte, error) { return text.Bytes(), nil })
+		return result
 	}
 	return c
 }
@@ -132,13 +177,28 @@ func located(table wheel.Table, err error) error {
 	return err
 }
 
-func writeWheel(w io.Writer, r wheel.Result, table wheel.Table, format string, o document.Options) error {
-	figures := func() []drawing.Scene { return figure.Wheel(r) }
-	return show(w, format, report.Wheel(r, o), figures, func(w io.Writer) error { return export.Wheel(w, r, table, o) })
+// certified adds what the record says of the reference to what the call says.
+func certified(r wheel.Reference, rec jobrecord.Record) wheel.Reference {
+	for _, i := range rec.Instruments {
+		if i.Role != "reference" {
+			continue
+		}
+		if r.Name == "" {
+			r.Name = i.Name
+		}
+		r.Number, r.Certificate, r.Due = i.Number, i.Certificate, i.Due
+	}
+	return r
 }
 
-func saveCorrection(table, path string, r wheel.Result, t wheel.Table, name, date string) error {
-	c, err := r.Correction(name, date)
+func saveCorrection(table, path string, r wheel.Result, t wheel.Table, name, date string, rec jobrecord.Record) error {
+	of := wheel.Source{Software: software, File: filepath.Base(table), Digest: t.Digest}
+	for _, i := range rec.Instruments {
+		if i.Role == "readout" {
+			of.Number = i.Number
+		}
+	}
+	c, err := r.Correction(name, date, of)
 	if err != nil {
 		return located(t, err)
 	}

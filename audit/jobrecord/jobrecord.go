@@ -1,0 +1,52 @@
+// Package jobrecord is what a tool room files with a result: what it was made from,
+// by which program and rule, with which instruments, by whom and when. One block
+// stands on every page and in every JSON, so that a result can be computed anew.
+//
+// It knows no engine and no study: readings are texts as they were written.
+package jobrecord
+
+// Record is the block. What is empty prints as a line to fill in by hand.
+type Record struct {
+	Files       []File
+	Software    string // name and version
+	Asked       []Asked
+	Instruments []Instrument
+	Conditions  string // temperature and place
+	By          string
+	Date        string // a day such as 2026-03-14
+	Rule        string // of the decision, with its standard and level
+	Revision    string // of the form or procedure
+	Readings    []Reading
+}
+
+// File is one that was read.
+type File struct {
+	Name   string
+	Digest string // SHA-256, hexadecimal
+	Rows   int    // lines that are not blank, with the header; 0: a sheet
+}
+
+// Asked is a setting of the call.
+type Asked struct {
+	Name, Value string // the value as written
+	Stated      bool   // else it is the program's own
+}
+
+// Instrument is one that was used, or that was the measure.
+type Instrument struct {
+	Role        string // stop, trusted stop, wheel, reference, ...
+	Name        string
+	Number      string
+	Certificate string
+	Due         string // a day such as 2027-01-31
+}
+
+// Reading is one value with what became of it.
+type Reading struct {
+	Row    int // of the file; 0 where it is not known
+	Where  string
+	Text   string // as written
+	Struck string // the reason; empty: it counts
+	Slip   bool   // it cannot belong
+	AsRead bool   // it was looked up, and counts all the same
+}

@@ -1,0 +1,90 @@
+package export
+
+import (
+	"bytes"
+	"io"
+
+	"markaudit/audit/jobrecord"
+)
+
+// Recorded writes the object that a study wrote, with the record as its last key,
+// job_record.
+func Recorded(w io.Writer, r jobrecord.Record, study func(io.Writer) error) error {
+	var object, record bytes.Buffer
+	if err := study(&object); err != nil {
+		return err
+	}
+	if err := indented(&record, recordJSON(r)); err != nil {
+		return err
+	}
+	text := bytes.TrimSuffix(object.Bytes(), []byte("\n}\n"))
+	inner := bytes.ReplaceAll(bytes.TrimSuffix(record.Bytes(), []byte("\n")), []byte("\n"), []byte("\n  "))
+	_, err := w.Write(append(append(append(append([]byte{}, text...), ",\n  \"job_record\": "...), inner...), "\n}\n"...))
+	return err
+}
+
+func recordJSON(r jobrecord.Record) jsonRecord {
+	out := jsonRecord{
+		Files: []jsonRecordFile{}, Software: r.Software, Asked: []jsonAsked{}, Instruments: []jsonInstrument{},
+		Conditions: text(r.Conditions), By: text(r.By), Date: text(r.Date), Rule: text(r.Rule), Revision: text(r.Revision), Readings: []jsonRecordReading{},
+	}
+	for _, f := range r.Files {
+		out.Files = append(out.Files, jsonRecordFile(f))
+	}
+	for _, a := range r.Asked {
+		out.Asked = append(out.Asked, jsonAsked(a))
+	}
+	for _, i := range r.Instruments {
+		out.Instruments = append(out.Instruments, jsonInstrument{i.Role, text(i.Name), text(i.Number), text(i.Certificate), text(i.Due)})
+	}
+	for _, x := range r.Readings {
+		one := jsonRecordReading{Where: x.Where, Text: x.Text, Struck: text(x.Struck), Slip: x.Slip, AsRead: x.AsRead}
+		if x.Row > 0 {
+			one.Row = &x.Row
+		}
+		out.Readings = append(out.Readings, one)
+	}
+	return out
+}
+
+type jsonRecord struct {
+	Files       []jsonRecordFile    `json:"files"`
+	Software    string              `json:"software"`
+	Asked       []jsonAsked         `json:"asked"`
+	Instruments []jsonInstrument    `json:"instruments"`
+	Conditions  *string             `json:"conditions"`
+	By          *string             `json:"by"`
+	Date        *string             `json:"date"`
+	Rule        *string             `json:"rule"`
+	Revision    *string             `json:"revision"`
+	Readings    []jsonRecordReading `json:"readings"`
+}
+
+type jsonRecordFile struct {
+	Name   string `json:"name"`
+	Digest string `json:"sha256"`
+	Rows   int    `json:"rows"`
+}
+
+type jsonAsked struct {
+	Name   string `json:"name"`
+	Value  string `json:"value"`
+	Stated bool   `json:"stated"`
+}
+
+type jsonInstrument struct {
+	Role        string  `json:"role"`
+	Name        *string `json:"name"`
+	Number      *string `json:"number"`
+	Certificate *string `json:"certificate"`
+	Due         *string `json:"due"`
+}
+
+type jsonRecordReading struct {
+	Row    *int    `json:"row"`
+	Where  string  `json:"where"`
+	Text   string  `json:"as_written"`
+	Struck *string `json:"struck"`
+	Slip   bool    `json:"slip"`
+	AsRead bool    `json:"as_read"`
+}

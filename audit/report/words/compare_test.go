@@ -1,0 +1,64 @@
+package words
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"markaudit/audit"
+	"markaudit/audit/compare"
+	"markaudit/audit/lines"
+	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// A case and its mirror image: every sentence turns from later to earlier, and none
+// is lost.
+func TestComparisonTurns(t *testing.T) {
+	say := func(by geometry.Angle) []string {
+		common := &uncertainty.Estimate{Value: by, Expanded: 0.2, Known: true}
+		c := compare.Comparison{Audits: make([]audit.Result, 2), Order: []int{0, 1}}
+		c.Taken = make([]time.Time, 2)
+		for _, f := range []lines.Finding{lines.Common, lines.SingleMark, lines.Individual} {
+			c.Steps = append(c.Steps, compare.Step{From: 0, To: 1, Shift: lines.Shift{Finding: f, Common: common, Shifted: true, Lines: []string{"T"}, StandsOut: []string{"T"}}})
+		}
+		c.Changes = []compare.Change{{Mark: "T", To: 1, Scribed: true, Meant: by, AsMeant: true, Difference: *common}}
+		c.Trends = []compare.Trend{{Mark: "T", PerYear: *common, Rising: true}, {PerYear: *common}}
+		v := Comparison{Result: c, Paths: []string{"a.yaml", "b.yaml"}}
+		return append(v.Steps(), v.Trends()...)
+	}
+	later, earlier := say(1.33), say(-1.33)
+	if len(later) != len(earlier) {
+		t.Fatalf("%d sentences, mirrored %d", len(later), len(earlier))
+	}
+	for i := range later {
+		if !strings.Contains(later[i], "later") && !strings.Contains(later[i], "alone makes such a slope") {
+			t.Errorf("does not say which way: %s", later[i])
+		}
+		if turned := strings.ReplaceAll(later[i], "later", "earlier"); turned != earlier[i] {
+			t.Errorf("mirrored it is\n%s\nwant\n%s", earlier[i], turned)
+		}
+	}
+}
+
+// Of many lines those that changed are shown, and one sentence tells of the rest.
+func TestManyLinesCompared(t *testing.T) {
+	var c compare.Comparison
+	var r audit.Result
+	for i := range 20 {
+		name := fmt.Sprint("m", i)
+		r.Lines = append(r.Lines, lines.Line{Mark: sheet.Mark{Name: name}})
+		c.Changes = append(c.Changes, compare.Change{Mark: name, To: 1, Differs: i == 3, Difference: uncertainty.Estimate{Value: geometry.Angle(0.01 * float64(i%7)), Expanded: 0.3, Known: true}})
+	}
+	c.Audits = []audit.Result{r, r}
+	v := Comparison{Result: c}
+	rest, text := v.Others(8)
+	if len(rest) != 19 || rest["m3"] || !strings.HasPrefix(text, "The other 19 did not change; largest of them: m6, 0.06° later") {
+		t.Errorf("%d others: %s", len(rest), text)
+	}
+	if rest, text := v.Others(20); rest != nil || text != "" {
+		t.Errorf("of twenty all are shown: %v, %s", rest, text)
+	}
+}

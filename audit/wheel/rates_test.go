@@ -1,0 +1,11 @@
+package wheel_test
+
+import (
+	"testing"
+
+	"markaudit/audit/internal/studyrates"
+)
+
+// What the method page promises of a wheel's audit, a quick look at each;
+// audit/rates measures the same at length.
+func TestRatesQuick(t *testing.T) { studyrates.Quick(t, studyrates.Wheels(), 120) }
