@@ -33,7 +33,7 @@ func auditMany(tb testing.TB, n int) func() {
 	}
 }
 
-// Promised in docs/validation.md: 1,000 sheets a second, on two processors.
+// Wanted in docs/validation.md: 1,500 sheets a second, on two processors.
 func BenchmarkManySheets(b *testing.B) {
 	const n = 10_000
 	audit := auditMany(b, n)
