@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -29,6 +30,8 @@ type readingsFile struct {
 	size int64   // of what is kept
 	info fs.FileInfo
 	torn bool // an append went wrong and could not be taken back yet
+
+	layout readings.Layout // of its columns: an older file keeps its own
 
 	open func(path string) (rowFile, error) // a test's disk may be full
 }
@@ -80,7 +83,7 @@ func (r *readingsFile) release() {
 // heal sets a torn last row aside: a row that was being written when the power
 // went. It returns the text of the row, empty if there is none. A last line
 // without an end that has all its fields is a row of a program that writes no
-// last line end.
+// last line end, unless the header is ours.
 func (r *readingsFile) heal() (torn string, err error) {
 	data, err := os.ReadFile(r.path)
 	switch {
@@ -98,12 +101,16 @@ func (r *readingsFile) heal() (torn string, err error) {
 	}
 	tail := string(data[cut:])
 	if cut == 0 { // not even the header is whole: ours was, or the file is somebody's
+		// What is left of a header may be that of either layout: both begin alike.
 		if strings.HasPrefix(readings.Header(), strings.TrimRight(tail, "\x00")) {
 			return tail, r.setAside(tail, nil)
 		}
 		return "", nil
 	}
-	if wholeRow(string(data[:cut]), tail) {
+	// Under our own header a row without its end is one that we did not finish:
+	// what is missing may be the end of its identity, and it would be kept twice
+	// when it is sent again.
+	if wholeRow(string(data[:cut]), tail) && !bytes.HasPrefix(data, []byte(readings.Full.Header())) {
 		return "", nil
 	}
 	return tail, r.setAside(tail, data[:cut])
@@ -161,10 +168,22 @@ func (r *readingsFile) follow(rows []readings.Row) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", phrase.Shown(r.path), world.Plainly(err))
 	}
-	if !bytes.Equal(data, readings.Write(rows)) {
+	if bytes.HasPrefix(data, []byte(readings.Short.Header())) {
+		r.layout = readings.Short
+	}
+	if !bytes.Equal(data, r.written(rows)) {
 		return r.rewrite(rows)
 	}
 	return r.reopen(int64(len(data)))
+}
+
+// written is the file that holds the rows, in the layout that it has. Where that
+// has no place for what a row says, it becomes the full one.
+func (r *readingsFile) written(rows []readings.Row) []byte {
+	if slices.ContainsFunc(rows, func(row readings.Row) bool { return !r.layout.Holds(row) }) {
+		r.layout = readings.Full
+	}
+	return r.layout.Write(rows)
 }
 
 func (r *readingsFile) reopen(size int64) error {
@@ -224,7 +243,7 @@ func (r *readingsFile) append(row readings.Row) error {
 		}
 		r.torn = false
 	}
-	line := row.Line()
+	line := r.layout.Line(row)
 	n, err := io.WriteString(r.file, line)
 	if err == nil {
 		err = r.file.Sync()
@@ -244,12 +263,12 @@ func (r *readingsFile) rewrite(rows []readings.Row) error {
 	if err := r.untouched(); err != nil {
 		return &world.Unwritten{To: r.path, Err: err}
 	}
-	return r.replace(readings.Write(rows))
+	return r.replace(r.written(rows))
 }
 
 func (r *readingsFile) replace(data []byte) error {
 	if len(data) == 0 {
-		data = readings.Write(nil)
+		data = r.layout.Write(nil)
 	}
 	if err := atomicwrite.Replace(r.path, data); err != nil {
 		return err

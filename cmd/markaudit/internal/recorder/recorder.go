@@ -104,7 +104,7 @@ func (r *Recorder) attach(text string) ([]byte, error) {
 		}
 	case err != nil:
 		return nil, fmt.Errorf("%s: %w", phrase.Shown(path), world.Plainly(err))
-	case string(data) != readings.Header():
+	case string(data) != readings.Header() && string(data) != readings.Short.Header():
 		r.Close()
 		return nil, fmt.Errorf("%s: it is there already, and the sheet does not name it\n  hint: if it holds the readings of this sheet, add the line `readings: %s` to the sheet; else rename it", phrase.Shown(path), phrase.Shown(file))
 	}
@@ -168,13 +168,13 @@ func (r *Recorder) Do(e guide.Event) (guide.Change, error) {
 		return guide.Change{}, fmt.Errorf("%s was changed or moved meanwhile, and the readings go by what it said before\n  hint: this was NOT kept, what was kept before is safe; stop here and start again, so that the sheet as it is now counts", phrase.Shown(r.sheet))
 	case change.Sheet != nil:
 		err = atomicwrite.Replace(r.sheet, change.Sheet)
-	case change.Rows, change.Add != nil && change.Add.Struck != "":
+	case change.Rows, change.Add != nil && (change.Add.Struck != "" || !r.file.layout.Holds(*change.Add)):
 		err = r.file.rewrite(next.Rows())
 	case change.Add != nil:
 		err = r.file.append(*change.Add)
 	}
 	if errors.Is(err, errGone) {
-		err = r.file.replace(readings.Write(next.Rows()))
+		err = r.file.replace(r.file.written(next.Rows()))
 	}
 	if err != nil {
 		return guide.Change{}, err
