@@ -55,7 +55,7 @@ markaudit record --export pump.yaml`,
 			return err
 		}
 		defer r.Close()
-		return terminal.Run(r, env.Stdin, env.Stdout, software)
+		return terminal.Run(r, env.Stdin, env.Stdout, terminal.Options{Software: software, Person: env.Typed, Width: env.Width, Now: env.Now})
 	}
 	return c
 }

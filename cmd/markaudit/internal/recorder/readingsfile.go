@@ -10,7 +10,6 @@ import (
 	"os"
 	"slices"
 	"strings"
-	"syscall"
 
 	"github.com/gofrs/flock"
 
@@ -27,7 +26,7 @@ type readingsFile struct {
 	path string // symbolic links followed
 	lock *flock.Flock
 	file rowFile // nil until the first row
-	size int64   // of what is kept
+	kept []byte  // what the file holds, as far as it was acknowledged
 	info fs.FileInfo
 	torn bool // an append went wrong and could not be taken back yet
 
@@ -56,14 +55,10 @@ func holdReadings(path string) (*readingsFile, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", phrase.Shown(path), err)
 	}
-	r := &readingsFile{path: path, lock: flock.New(path + ".lock"), open: openToAppend}
-	switch held, err := r.lock.TryLock(); {
-	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
-		return nil, &world.Unwritten{To: r.lock.Path(), Err: errors.New(world.Plainly(err).Error() + "\n  hint: readings are kept beside the sheet; copy the sheet to a folder in which you may write")}
-	case err != nil:
-		return nil, &world.Unwritten{To: r.lock.Path(), Err: err}
-	case !held:
-		return nil, fmt.Errorf("%s: another recorder has it open\n  hint: go on there, or end it there first; a second device can join a running `markaudit bench`", phrase.Shown(path))
+	r := &readingsFile{path: path, open: openToAppend}
+	r.lock, err = holdLock(path+".lock", path)
+	if err != nil {
+		return nil, err
 	}
 	return r, nil
 }
@@ -174,7 +169,7 @@ func (r *readingsFile) follow(rows []readings.Row) error {
 	if !bytes.Equal(data, r.written(rows)) {
 		return r.rewrite(rows)
 	}
-	return r.reopen(int64(len(data)))
+	return r.reopen(data)
 }
 
 // written is the file that holds the rows, in the layout that it has. Where that
@@ -186,7 +181,8 @@ func (r *readingsFile) written(rows []readings.Row) []byte {
 	return r.layout.Write(rows)
 }
 
-func (r *readingsFile) reopen(size int64) error {
+// reopen takes it that the file holds this.
+func (r *readingsFile) reopen(kept []byte) error {
 	if r.file != nil {
 		_ = r.file.Close() // every row was synced
 		r.file = nil
@@ -200,7 +196,7 @@ func (r *readingsFile) reopen(size int64) error {
 		_ = f.Close()
 		return &world.Unwritten{To: r.path, Err: err}
 	}
-	r.file, r.size, r.info, r.torn = f, size, info, false
+	r.file, r.kept, r.info, r.torn = f, slices.Clip(kept), info, false
 	return nil
 }
 
@@ -210,19 +206,26 @@ var errChanged = errors.New("another program has changed it meanwhile\n  hint: n
 // errGone: nothing is lost while the program runs, for it knows every row.
 var errGone = errors.New("it is gone: somebody moved or deleted it")
 
-// untouched reports whether the file still is what was written last.
+// untouched reports whether the file still is what was written last, byte for
+// byte: an edit may leave its size as it was. A file that came back, as with a
+// stick that was pulled, is taken up again.
 func (r *readingsFile) untouched() error {
 	if r.file == nil {
 		return nil
 	}
-	now, err := os.Stat(r.path)
+	data, err := os.ReadFile(r.path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return errGone
 	case err != nil:
-		return err
-	case !os.SameFile(now, r.info), now.Size() != r.size && !r.torn:
+		return world.Plainly(err)
+	case r.torn && bytes.HasPrefix(data, r.kept):
+		return nil
+	case !bytes.Equal(data, r.kept):
 		return errChanged
+	}
+	if now, err := os.Stat(r.path); err != nil || !os.SameFile(now, r.info) {
+		return r.reopen(r.kept)
 	}
 	return nil
 }
@@ -238,7 +241,7 @@ func (r *readingsFile) append(row readings.Row) error {
 		return &world.Unwritten{To: r.path, Err: err}
 	}
 	if r.torn {
-		if err := r.file.Truncate(r.size); err != nil {
+		if err := r.file.Truncate(int64(len(r.kept))); err != nil {
 			return &world.Unwritten{To: r.path, Err: err}
 		}
 		r.torn = false
@@ -250,11 +253,11 @@ func (r *readingsFile) append(row readings.Row) error {
 	}
 	if err != nil {
 		if n > 0 {
-			r.torn = r.file.Truncate(r.size) != nil
+			r.torn = r.file.Truncate(int64(len(r.kept))) != nil
 		}
 		return &world.Unwritten{To: r.path, Err: err}
 	}
-	r.size += int64(len(line))
+	r.kept = append(r.kept, line...)
 	return nil
 }
 
@@ -273,5 +276,5 @@ func (r *readingsFile) replace(data []byte) error {
 	if err := atomicwrite.Replace(r.path, data); err != nil {
 		return err
 	}
-	return r.reopen(int64(len(data)))
+	return r.reopen(data)
 }

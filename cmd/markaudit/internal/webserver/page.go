@@ -30,6 +30,7 @@ type mainPage struct {
 	Cautions                    []string
 	Answers                     []string
 	Entry, Fit, TakeOut, Decide bool
+	Lower                       bool
 	Letters, Lengths            bool // readings carry BTDC or ATDC; a unit
 	CanSkip, CanUndo, Strip     bool
 	Started                     bool // something was read: the cautions fold up
@@ -58,10 +59,11 @@ func (s *server) mainPage() mainPage {
 		By: v.By, Items: []string{"stop", "closing"}, Cautions: words.Cautions(),
 		Answers: step.Question.Answers(), Started: len(rows) > 0,
 		Entry: step.Kind == guide.Take || step.Kind == guide.Ask && step.Question.Answers() == nil,
+		Lower: step.Kind == guide.Lower,
 		Fit:   step.Kind == guide.Fit, TakeOut: step.Kind == guide.TakeOut, Decide: step.Kind == guide.Decide,
 		Letters: v.Sheet.Readout.BothWays, Lengths: v.Sheet.Readout.Kind == sheet.Rim,
-		CanUndo: v.CanUndo, Strip: v.Result != nil,
-		CanSkip: step.Kind == guide.Ask && step.Question != guide.Touched && step.Question != guide.WhereStop ||
+		CanUndo: v.Undo.Kind != 0, Strip: v.Result != nil,
+		CanSkip: step.Kind == guide.Ask && step.Question.CanSkip() ||
 			step.Kind != guide.Ask && step.Kind != guide.Decide && step.Item != "stop",
 	}
 	places := map[string]geometry.Angle{} // only looked up

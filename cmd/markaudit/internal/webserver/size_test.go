@@ -68,7 +68,7 @@ func openDirect(t testing.TB, readings int) *direct {
 	}
 	t.Cleanup(r.Close)
 	d := &direct{&server{rec: r}, &device{form: "form"}}
-	for _, text := range []string{"no", "out"} { // nothing was touched, and the stop is out
+	for _, text := range []string{"no", "out", "yes"} { // nothing was touched, and the stop is out
 		d.press(t, url.Values{"do": {"answer"}, "text": {text}})
 	}
 	return d
