@@ -55,6 +55,26 @@ func (s State) number(text string) string {
 	return minus + plain + letters
 }
 
+// Spelled is what would be kept for a number as it was typed.
+func (s State) Spelled(text string) string { return s.number(text) }
+
+// KnowsUnit reports whether the unit of a length was typed before: of readings on
+// the rim, or of the heights of a sweep.
+func (s State) KnowsUnit(item string) bool {
+	for _, r := range s.rows {
+		text := r.Reading
+		if item == "sweep" {
+			text = r.Height
+		} else if r.Setup != s.setup {
+			continue
+		}
+		if _, _, err := geometry.ParseLength(text); err == nil {
+			return true
+		}
+	}
+	return false
+}
+
 // fraction reads 21 1/4 and 1/2: whole degrees and a part of one.
 func fraction(text string) (string, bool) {
 	whole, part, two := strings.Cut(text, " ")

@@ -32,7 +32,7 @@ var mayImport = map[string][]string{
 	"audit":                              {"audit/sheet", "audit/uncertainty", "audit/readout", "audit/warning", "audit/tdc", "audit/lines", "audit/crosscheck", "audit/diagnosis", "audit/advise"},
 	"audit/calculate":                    {"geometry", "audit/sheet"},
 	"audit/compare":                      {"geometry", "audit/internal/stats", "audit/sheet", "audit/uncertainty", "audit/lines", "audit"},
-	"audit/guide":                        {"geometry", "audit/inputerror", "audit/sheet/readings", "audit/sheet", "audit/uncertainty", "audit/warning", "audit/tdc", "audit/advise", "audit"},
+	"audit/guide":                        {"geometry", "audit/internal/enum", "audit/inputerror", "audit/sheet/readings", "audit/sheet", "audit/uncertainty", "audit/warning", "audit/tdc", "audit/advise", "audit"},
 	"audit/plan":                         {"geometry", "audit/internal/stats", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/advise", "audit"},
 	"audit/qualify":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet"},
 	"audit/simulate":                     {"geometry", "audit/inputerror", "audit/sheet"},

@@ -19,7 +19,7 @@ import (
 // number comes from it. Torn or missing it costs questions and nothing else.
 type journal struct {
 	path string
-	done map[string]string // identity of a step: what was done, in words
+	done map[string]Answer // by the identity of a step
 }
 
 // entry is a line of the journal.
@@ -28,7 +28,25 @@ type entry struct {
 	ID   string `json:"id,omitempty"`
 	Did  string `json:"did"`
 	Said string `json:"said,omitempty"` // what was answered, in words
+	Text string `json:"text,omitempty"` // as it was typed or pressed
 	guide.Memory
+}
+
+// Answer is what the step of an identity was answered with.
+type Answer struct {
+	Kind guide.Kind
+	Text string // as it was typed or pressed
+	Said string // the same in words
+}
+
+// kindOf is the kind of event of a word of the journal.
+func kindOf(did string) guide.Kind {
+	for kind, word := range doings {
+		if word == did {
+			return kind
+		}
+	}
+	return 0
 }
 
 // Bounds of the journal: over the first it is begun anew with its last lines.
@@ -39,7 +57,7 @@ const (
 
 // journalOf opens the journal of a readings file.
 func journalOf(readings string) (journal, guide.Memory) {
-	j := journal{path: strings.TrimSuffix(readings, filepath.Ext(readings)) + ".journal", done: map[string]string{}}
+	j := journal{path: strings.TrimSuffix(readings, filepath.Ext(readings)) + ".journal", done: map[string]Answer{}}
 	var memory guide.Memory
 	data, err := os.ReadFile(j.path)
 	if err != nil {
@@ -57,7 +75,7 @@ func journalOf(readings string) (journal, guide.Memory) {
 			continue // torn, or of another hand
 		}
 		if e.ID != "" {
-			j.done[e.ID] = e.Said
+			j.done[e.ID] = Answer{kindOf(e.Did), e.Text, e.Said}
 		}
 		clock := memory.Clock
 		if e.Stop != stop {

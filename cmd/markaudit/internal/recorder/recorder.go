@@ -158,7 +158,7 @@ func (r *Recorder) begin(text []byte) error {
 	r.text, r.state = text, state
 	for i, row := range state.Rows() {
 		if row.ID != "" {
-			r.journal.done[row.ID] = fmt.Sprintf("%s (reading %d)", words.Reading(row), i+1)
+			r.journal.done[row.ID] = Answer{guide.Read, row.Reading, fmt.Sprintf("%s (reading %d)", words.Reading(row), i+1)}
 		}
 	}
 	r.Hold("")
@@ -181,9 +181,9 @@ func (r *Recorder) StepID() string { return r.process + "-" + strconv.Itoa(r.ste
 
 // Done says what the step of an identity was answered with; false where it was not
 // answered, or not with something that was kept.
-func (r *Recorder) Done(id string) (said string, ok bool) {
-	said, ok = r.journal.done[id]
-	return said, ok && id != ""
+func (r *Recorder) Done(id string) (Answer, bool) {
+	done, ok := r.journal.done[id]
+	return done, ok && id != ""
 }
 
 // Do takes one event, as the answer to the step that is shown. When it returns
@@ -227,10 +227,10 @@ func (r *Recorder) Do(e guide.Event) (guide.Change, error) {
 	} else if e.Text != "" {
 		said += " " + e.Text
 	}
-	r.journal.done[e.ID] = said
+	r.journal.done[e.ID] = Answer{e.Kind, e.Text, said}
 	r.steps++
 	// Without the journal what is said next time is asked again, and nothing is lost.
-	_ = r.journal.add(entry{T: now, ID: e.ID, Did: doings[e.Kind], Said: said, Memory: next.Memory()})
+	_ = r.journal.add(entry{T: now, ID: e.ID, Did: doings[e.Kind], Said: said, Text: e.Text, Memory: next.Memory()})
 	return change, nil
 }
 

@@ -151,17 +151,17 @@ func bodyOf(t testing.TB, answer *http.Response) string {
 	return string(body)
 }
 
-var hidden = regexp.MustCompile(`name="v" value="(\d+)"><input type="hidden" name="t" value="(\w+)"`)
+var hidden = regexp.MustCompile(`name="step" value="([\w-]+)"><input type="hidden" name="t" value="(\w+)"`)
 
 // press fills in a form of the page and sends it.
 func (s *testPage) press(t testing.TB, form url.Values) (int, string) {
 	t.Helper()
-	_, page := fetch(t, s.client, s.base, "/")
+	_, page := fetch(t, s.client, s.base, "/more") // it has forms at every step
 	m := hidden.FindStringSubmatch(page)
 	if m == nil {
 		t.Fatalf("the page has no form:\n%s", page)
 	}
-	form.Set("v", m[1])
+	form.Set("step", m[1])
 	form.Set("t", m[2])
 	return s.post(t, s.client, form)
 }
@@ -196,7 +196,7 @@ func TestAttacks(t *testing.T) {
 	if len(cookies) != 1 {
 		t.Fatalf("got %d cookies", len(cookies))
 	}
-	good := "v=" + m[1] + "&t=" + m[2] + "&do=read&text=22"
+	good := "step=" + m[1] + "&t=" + m[2] + "&do=read&text=22"
 	tests := []struct {
 		name, method, path, body string
 		change                   func(r *http.Request)
@@ -211,11 +211,11 @@ func TestAttacks(t *testing.T) {
 		{"form of another page", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "cross-site") }, 403},
 		{"form of another origin", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Origin", "http://evil.example") }, 403},
 		{"form of no origin", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Origin", "null") }, 403},
-		{"no token", "POST", "/do", "v=" + m[1] + "&do=read&text=22", nil, 403},
-		{"wrong token", "POST", "/do", "v=" + m[1] + "&t=AAAA&do=read&text=22", nil, 403},
+		{"no token", "POST", "/do", "step=" + m[1] + "&do=read&text=22", nil, 403},
+		{"wrong token", "POST", "/do", "step=" + m[1] + "&t=AAAA&do=read&text=22", nil, 403},
 		{"token in the address", "POST", "/do?" + good, "", nil, 403},
-		{"stale form", "POST", "/do", strings.Replace(good, "v="+m[1], "v=0", 1), nil, 409},
-		{"no version", "POST", "/do", "t=" + m[2] + "&do=read&text=22", nil, 409},
+		{"stale form", "POST", "/do", strings.Replace(good, "step="+m[1], "step=0", 1), nil, 409},
+		{"no identity", "POST", "/do", "t=" + m[2] + "&do=read&text=22", nil, 409},
 		{"change by address", "GET", "/do?" + good, "", nil, 404},
 		{"traversal", "GET", "/../../../../etc/passwd", "", nil, 404},
 		{"traversal, escaped", "GET", "/%2e%2e/%2e%2e/mill.yaml", "", nil, 404},
@@ -223,8 +223,8 @@ func TestAttacks(t *testing.T) {
 		{"program's files", "GET", "/web/page.html", "", nil, 404},
 		{"oversize", "POST", "/do", good + "&note=" + strings.Repeat("a", 1<<20), nil, 413},
 		{"broken form", "POST", "/do", "%zz", nil, 400},
-		{"nothing to do", "POST", "/do", "v=" + m[1] + "&t=" + m[2] + "&do=format", nil, 422},
-		{"no number", "POST", "/do", "v=" + m[1] + "&t=" + m[2] + "&do=read&text=<script>", nil, 422},
+		{"nothing to do", "POST", "/do", "step=" + m[1] + "&t=" + m[2] + "&do=format", nil, 422},
+		{"no number", "POST", "/do", "step=" + m[1] + "&t=" + m[2] + "&do=read&text=<script>", nil, 422},
 		{"other method", "DELETE", "/", "", nil, 405},
 		{"trace", "TRACE", "/", "", nil, 405},
 		{"long header", "GET", "/", "", func(r *http.Request) { r.Header.Set("X-A", strings.Repeat("a", 100<<10)) }, 431},
@@ -349,18 +349,22 @@ func TestTwoDevices(t *testing.T) {
 	tablet, phone := s.client, s.device(t)
 	_, _ = s.press(t, url.Values{"do": {"in"}})
 	_, old := fetch(t, phone, s.base, "/")
-	if _, body := s.press(t, url.Values{"do": {"read"}, "text": {"338"}}); !strings.Contains(body, "Kept: setup 1, pair 1, forward: 338") {
+	if _, body := s.press(t, url.Values{"do": {"read"}, "text": {"338"}}); !strings.Contains(body, "KEPT ✓ 338 contact 1, THE WAY IT RUNS") {
 		t.Errorf("the tablet is not told:\n%s", body)
 	}
 	m := hidden.FindStringSubmatch(old)
-	status, body := s.post(t, phone, url.Values{"do": {"read"}, "text": {"337.5"}, "v": {m[1]}, "t": {m[2]}})
-	if status != http.StatusConflict || !strings.Contains(body, `value="337.5"`) || !strings.Contains(body, "backward contact") {
+	stale := url.Values{"do": {"read"}, "text": {"337.5"}, "step": {m[1]}, "t": {m[2]}, "what": {"Pair 1, forward contact"}}
+	status, body := s.post(t, phone, stale)
+	if status != http.StatusConflict || !strings.Contains(body, "337.5 for Pair 1, forward contact was NOT taken") || !strings.Contains(body, "pair 1, forward: 338") {
 		t.Errorf("the stale form of the phone: status %d:\n%s", status, body)
+	}
+	if strings.Contains(body, `value="337.5"`) {
+		t.Error("the number waits in the field of the next step")
 	}
 	if other := hidden.FindStringSubmatch(body); other[2] == hidden.FindStringSubmatch(mustPage(t, tablet, s.base))[2] {
 		t.Error("two devices have one token")
 	}
-	if status, _ = s.post(t, tablet, url.Values{"do": {"undo"}, "v": {"2"}, "t": {m[2]}}); status != http.StatusForbidden {
+	if status, _ = s.post(t, tablet, url.Values{"do": {"undo"}, "step": {m[1]}, "t": {m[2]}}); status != http.StatusForbidden {
 		t.Errorf("the phone's token from the tablet: status %d, want 403", status)
 	}
 }
@@ -385,7 +389,7 @@ func TestHostileTexts(t *testing.T) {
 			t.Errorf("%v: status %d: %s", form, status, body)
 		}
 	}
-	for _, page := range []string{"/", "/readings", "/report"} {
+	for _, page := range []string{"/", "/readings", "/report", "/more", "/undo"} {
 		if _, body := fetch(t, s.client, s.base, page); strings.Contains(body, "<img") {
 			t.Errorf("%s carries the text as HTML", page)
 		}
@@ -393,5 +397,63 @@ func TestHostileTexts(t *testing.T) {
 	s.end()
 	if file := testsheet.Contents(t, testsheet.Readings(path)); strings.Count(file, "\n") != 2 {
 		t.Errorf("a text became a row:\n%s", file)
+	}
+}
+
+// A form that is sent again, because its reply was lost, because of a second tap,
+// by a reload or after a restart, has one effect, and its sender is told so.
+func TestSentAgain(t *testing.T) {
+	path := testsheet.New(t)
+	s := openPage(t, path)
+	_, _ = s.press(t, url.Values{"do": {"in"}})
+	m := hidden.FindStringSubmatch(mustPage(t, s.client, s.base))
+	form := url.Values{"do": {"read"}, "text": {"338,50"}, "step": {m[1]}, "t": {m[2]}, "what": {"Pair 1, forward contact"}}
+	for i := range 3 {
+		status, body := s.post(t, s.client, form)
+		want := "KEPT ✓ 338.50 contact 1"
+		if i > 0 {
+			want = "Already kept: pair 1, forward: 338.50 (reading 1)"
+		}
+		if status != http.StatusOK || !strings.Contains(body, want) {
+			t.Errorf("sent %d times: status %d, want %q:\n%s", i+1, status, want, body)
+		}
+		if strings.Contains(body, `value="338`) {
+			t.Error("the number waits in the field of the next step")
+		}
+	}
+	s.end()
+	after := openPage(t, path) // another process as far as identities go
+	form.Set("t", hidden.FindStringSubmatch(mustPage(t, after.client, after.base))[2])
+	if _, body := after.post(t, after.client, form); !strings.Contains(body, "Already kept: pair 1, forward: 338.50 (reading 1)") {
+		t.Errorf("after a restart:\n%s", body)
+	}
+	form.Set("step", "nosuchid-7")
+	if status, body := after.post(t, after.client, form); status != http.StatusConflict || !strings.Contains(body, "was for Pair 1, forward contact and was NOT taken") {
+		t.Errorf("an identity of nobody: status %d:\n%s", status, body)
+	}
+	after.end()
+	if got := testsheet.Contents(t, testsheet.Readings(path)); strings.Count(got, "\n") != 2 {
+		t.Errorf("the readings are\n%s", got)
+	}
+}
+
+// Undo pressed twice takes one thing back.
+func TestDoubleTapOnUndo(t *testing.T) {
+	path := testsheet.New(t)
+	s := openPage(t, path)
+	for _, form := range []string{"do=in", "do=read&text=338", "do=read&text=22"} {
+		v, _ := url.ParseQuery(form)
+		_, _ = s.press(t, v)
+	}
+	m := hidden.FindStringSubmatch(mustPage(t, s.client, s.base+"/undo?"))
+	form := url.Values{"do": {"undo"}, "step": {m[1]}, "t": {m[2]}}
+	for range 2 {
+		if status, body := s.post(t, s.client, form); status != http.StatusOK {
+			t.Errorf("status %d:\n%s", status, body)
+		}
+	}
+	s.end()
+	if got := testsheet.Contents(t, testsheet.Readings(path)); strings.Count(got, "\n") != 2 {
+		t.Errorf("the readings are\n%s", got)
 	}
 }

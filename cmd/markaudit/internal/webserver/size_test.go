@@ -83,7 +83,7 @@ func (d *direct) look(t testing.TB) {
 }
 
 func (d *direct) press(t testing.TB, form url.Values) {
-	form.Set("v", strconv.Itoa(d.server.version))
+	form.Set("step", d.server.rec.StepID())
 	form.Set("t", d.device.form)
 	r := httptest.NewRequest(http.MethodPost, "/do", strings.NewReader(form.Encode()))
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
