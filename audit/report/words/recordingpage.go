@@ -149,9 +149,9 @@ func (r Recording) takeAside(step guide.Step) string {
 		}
 		beware := ""
 		if step.Turn >= 30 {
-			beware = " Met much sooner? Do not push: it may be a valve."
+			beware = " Met much sooner? Do not push: a valve."
 		}
-		return ease + far + rotation + ", until the piston meets the stop. Light touch." + beware
+		return ease + far + rotation + ", to the stop. Light touch." + beware
 	case r.view.Method == sheet.EqualDrop && step.Side != "":
 		if step.Approach == sheet.Backward {
 			return "Go on past the top first; then " + rotation + ", until the rising piston stands at the drop below its highest."
@@ -311,5 +311,5 @@ func (r Recording) Sum() (sure, goal string) {
 	if r.view.TDC == 0 {
 		return rounding.Count(n, "contact", "contacts") + " each way. One pair shows no scatter.", goal
 	}
-	return fmt.Sprintf("%s each way: TDC sure to ± %s.", rounding.Count(n, "contact", "contacts"), rounding.TwoDigits(r.view.TDC)), goal
+	return fmt.Sprintf("%s each way: TDC ± %s.", rounding.Count(n, "contact", "contacts"), rounding.TwoDigits(r.view.TDC)), goal
 }

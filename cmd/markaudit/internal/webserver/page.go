@@ -26,6 +26,7 @@ type mainPage struct {
 	Face                  *facePicture
 	Pairs                 *pairsPicture
 	Sure, Goal            string
+	Contact               bool // the step is one of the contacts that the picture is about
 	Entry                 *entry
 	Buttons               []button
 	Hole                  bool // the picture of stop and hole
@@ -99,10 +100,11 @@ func (s *server) mainPage() mainPage {
 		p.Pairs = &pairs
 	}
 	p.Sure, p.Goal = r.Sum()
+	p.Contact = step.Kind == guide.Take && (step.Item == "stop" || step.Item == "closing")
 	if text := r.Trouble(); text != "" {
 		p.Doubts = append(p.Doubts, text)
 	}
-	if len(rows) == 0 && (step.Kind == guide.Lower || step.Question == guide.Valves) {
+	if len(rows) == 0 && step.Question == guide.Valves { // once, before the first fitting
 		p.Cautions = words.Cautions()
 	}
 	p.Buttons = buttons(v)

@@ -15,7 +15,9 @@ import (
 	"sync/atomic"
 	"testing"
 	"time"
+	"unicode/utf8"
 
+	"markaudit/cmd/markaudit/internal/devices"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"
@@ -41,9 +43,9 @@ type shownCodes struct {
 func (s *shownCodes) Write(p []byte) (int, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	before := address.Match(s.b.Bytes())
+	before := shownAddress.Match(s.b.Bytes())
 	n, err := s.b.Write(p)
-	if !before && address.Match(s.b.Bytes()) {
+	if !before && shownAddress.Match(s.b.Bytes()) {
 		close(s.first)
 	}
 	return n, err
@@ -55,11 +57,11 @@ func (s *shownCodes) String() string {
 	return s.b.String()
 }
 
-var address = regexp.MustCompile(`(http://127\.0\.0\.1:\d+)/enter/(\w+)\n`)
+var shownAddress = regexp.MustCompile(`(http://127\.0\.0\.1:\d+)/enter/([\w-]+)\n`)
 
 // code is the latest that the terminal shows.
 func (s *testPage) code() string {
-	all := address.FindAllStringSubmatch(s.said.String(), -1)
+	all := shownAddress.FindAllStringSubmatch(s.said.String(), -1)
 	return all[len(all)-1][2]
 }
 
@@ -85,6 +87,12 @@ var endless = patience{read: time.Hour, write: time.Hour, idle: time.Hour}
 
 func openPage(t testing.TB, path string) *testPage {
 	t.Helper()
+	return openPageOf(t, path, nil)
+}
+
+// openPageOf serves the page with what earlier runs remember of devices.
+func openPageOf(t testing.TB, path string, store *devices.Store) *testPage {
+	t.Helper()
 	env := world.System()
 	env.Clock = testsheet.Noon
 	r, err := recorder.Open(env, path)
@@ -95,7 +103,7 @@ func openPage(t testing.TB, path string) *testPage {
 	var ctx context.Context
 	ctx, s.cancel = context.WithCancel(context.Background())
 	go func() {
-		err := serve(ctx, r, s.said, Options{Software: "markaudit", Paper: 0.1}, s.clock.now, endless)
+		err := serve(ctx, r, s.said, Options{Software: "markaudit", Paper: 0.1, Devices: store}, s.clock.now, endless)
 		r.Close()
 		s.ended <- err
 	}()
@@ -107,7 +115,7 @@ func openPage(t testing.TB, path string) *testPage {
 	case <-time.After(hang):
 		t.Fatal("no code is shown")
 	}
-	s.base = address.FindStringSubmatch(s.said.String())[1]
+	s.base = shownAddress.FindStringSubmatch(s.said.String())[1]
 	s.client = s.device(t)
 	return s
 }
@@ -134,7 +142,12 @@ func (s *testPage) device(t testing.TB) *http.Client {
 
 func fetch(t testing.TB, c *http.Client, base, path string) (int, string) {
 	t.Helper()
-	answer, err := c.Get(base + path)
+	r, err := http.NewRequest(http.MethodGet, base+path, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Accept", "text/html") // as a browser that opens a page
+	answer, err := c.Do(r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -204,7 +217,7 @@ func TestAttacks(t *testing.T) {
 	}{
 		{"no code", "GET", "/", "", func(r *http.Request) { r.Header.Del("Cookie") }, 403},
 		{"no code, a change", "POST", "/do", good, func(r *http.Request) { r.Header.Del("Cookie") }, 403},
-		{"wrong cookie", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Cookie", cookieName+"=AAAA") }, 403},
+		{"wrong cookie", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Cookie", cookies[0].Name+"=AAAA") }, 403},
 		{"wrong host", "GET", "/", "", func(r *http.Request) { r.Host = "evil.example" }, 421},
 		{"wrong host, a change", "POST", "/do", good, func(r *http.Request) { r.Host = "evil.example:80" }, 421},
 		{"host without its port", "GET", "/", "", func(r *http.Request) { r.Host = "127.0.0.1" }, 421},
@@ -263,21 +276,52 @@ func TestAttacks(t *testing.T) {
 	}
 
 	t.Run("a used code", func(t *testing.T) {
-		first := address.FindStringSubmatch(s.said.String())[2]
+		first := shownAddress.FindStringSubmatch(s.said.String())[2]
 		if status, _ := fetch(t, http.DefaultClient, s.base, "/enter/"+first); status != http.StatusForbidden {
 			t.Errorf("got status %d, want 403", status)
 		}
 	})
 	t.Run("guessed codes", func(t *testing.T) {
-		for range mostWrong {
-			_, _ = fetch(t, http.DefaultClient, s.base, "/enter/AAAABBBBCCCC")
+		s.clock.stands.Store(true)
+		for range 200 {
+			_, _ = fetch(t, http.DefaultClient, s.base, "/enter/AAAA-BBBB")
 		}
-		status, body := fetch(t, http.DefaultClient, s.base, "/enter/"+s.code())
-		if status != http.StatusForbidden || !strings.Contains(body, "Too many wrong codes") {
-			t.Errorf("the right code after ten wrong ones: status %d: %s", status, body)
+		if status, body := fetch(t, http.DefaultClient, s.base, "/enter/"+s.code()); status != http.StatusForbidden && status != http.StatusTooManyRequests {
+			t.Errorf("the right code at once after wrong ones: status %d: %s", status, body)
 		}
+		s.clock.stands.Store(false)
+		s.clock.seconds.Add(60)
+		s.client = s.device(t) // the door is not shut for good
 		if status, _ := fetch(t, s.client, s.base, "/"); status != http.StatusOK {
 			t.Errorf("the device that was in is out: status %d", status)
+		}
+	})
+	t.Run("pictures on foreign pages", func(t *testing.T) {
+		for range 30 {
+			r, _ := http.NewRequest("GET", s.base+"/enter/AAAA-BBBB", nil)
+			r.Header.Set("Accept", "image/*,*/*;q=0.8")
+			answer, err := http.DefaultClient.Do(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			_ = answer.Body.Close()
+		}
+		s.client = s.device(t) // at once: none of them was a try
+	})
+	t.Run("a code as a person types it", func(t *testing.T) {
+		for _, typed := range []func(string) string{
+			strings.ToLower, func(c string) string { return strings.ReplaceAll(c, "-", "") + "/" }, func(c string) string { return " " + strings.Replace(c, "-", " ", 1) },
+		} {
+			r, _ := http.NewRequest("POST", s.base+"/enter", strings.NewReader(url.Values{"code": {typed(s.code())}}.Encode()))
+			r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+			r.Header.Set("Accept", "text/html")
+			answer, err := http.DefaultClient.Do(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if body := bodyOf(t, answer); answer.StatusCode != http.StatusOK || !strings.Contains(body, "This device is in") {
+				t.Errorf("status %d: %s", answer.StatusCode, body)
+			}
 		}
 	})
 	t.Run("slow clients", func(t *testing.T) {
@@ -305,7 +349,7 @@ func TestAttacks(t *testing.T) {
 				for i := range 1250 {
 					r, _ := http.NewRequest("POST", s.base+"/do", strings.NewReader(good))
 					r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-					r.AddCookie(&http.Cookie{Name: cookieName, Value: strconv.Itoa(i)})
+					r.AddCookie(&http.Cookie{Name: cookies[0].Name, Value: strconv.Itoa(i)})
 					answer, err := c.Do(r)
 					if err != nil {
 						continue
@@ -455,5 +499,69 @@ func TestDoubleTapOnUndo(t *testing.T) {
 	s.end()
 	if got := testsheet.Contents(t, testsheet.Readings(path)); strings.Count(got, "\n") != 2 {
 		t.Errorf("the readings are\n%s", got)
+	}
+}
+
+// A restart has the same port and lets in the devices that were in, with forms made
+// before. A second page at the same time has another port, and neither puts the
+// devices of the other out.
+func TestDevicesSurviveARestart(t *testing.T) {
+	path, store := testsheet.New(t), devices.New()
+	first := openPageOf(t, path, store)
+	_, _ = first.press(t, url.Values{"do": {"in"}})
+	m := hidden.FindStringSubmatch(mustPage(t, first.client, first.base))
+	other := openPageOf(t, testsheet.New(t), store)
+	if other.base == first.base {
+		t.Fatal("two pages have one address")
+	}
+	other.client.Jar.SetCookies(mustURL(t, other.base), first.client.Jar.Cookies(mustURL(t, first.base)))
+	for _, s := range []*testPage{first, other} {
+		if status, _ := fetch(t, s.client, s.base, "/"); status != http.StatusOK {
+			t.Errorf("beside the other page: status %d", status)
+		}
+	}
+	other.end()
+	first.end()
+	again := openPageOf(t, path, store)
+	if again.base != first.base {
+		t.Errorf("after a restart at %s, want %s", again.base, first.base)
+	}
+	if status, _ := fetch(t, first.client, again.base, "/"); status != http.StatusOK {
+		t.Errorf("the device is outside: status %d", status)
+	}
+	form := url.Values{"do": {"read"}, "text": {"338"}, "step": {m[1]}, "t": {m[2]}, "what": {"Pair 1, forward contact"}}
+	if status, body := again.post(t, first.client, form); status != http.StatusConflict || !strings.Contains(body, "338 was for Pair 1, forward contact and was NOT taken") {
+		t.Errorf("a form from before: status %d:\n%s", status, body)
+	}
+	_, _ = again.post(t, first.client, url.Values{"t": {m[2]}})
+	answer, err := first.client.PostForm(again.base+"/forget", url.Values{"t": {m[2]}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_ = answer.Body.Close()
+	if status, _ := fetch(t, first.client, again.base, "/"); status != http.StatusForbidden {
+		t.Errorf("a device that was forgotten is in: status %d", status)
+	}
+}
+
+func mustURL(t *testing.T, text string) *url.URL {
+	u, err := url.Parse(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u
+}
+
+// The square code holds the address with the code, and both faces draw it.
+func TestSquareCode(t *testing.T) {
+	const text = "http://192.0.2.7:8417/enter/7K2M-QX4P"
+	if s := newSquare(text); s.Size < 21+2*quiet || !strings.HasPrefix(s.Path, "M4 4h1v1h-1z") {
+		t.Errorf("got a square of %d modules: %.40s", s.Size, s.Path)
+	}
+	lines := strings.Split(strings.TrimSuffix(halfBlocks(text), "\n"), "\n")
+	for _, l := range lines {
+		if n := utf8.RuneCountInString(l); n != utf8.RuneCountInString(lines[0]) || n > 80 {
+			t.Errorf("a line of %d characters", n)
+		}
 	}
 }

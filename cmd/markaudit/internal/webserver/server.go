@@ -42,10 +42,11 @@ var pages = template.Must(template.ParseFS(web, "web/*.html"))
 
 // server serves the page at the engine. Every device sees the one session.
 type server struct {
-	access   *access
-	software string          // that made the reports
-	paper    geometry.Length // how thick that of the strips is
-	patience patience
+	access    *access
+	addresses func(code string) []string // of the page, with a code
+	software  string                     // that made the reports
+	paper     geometry.Length            // how thick that of the strips is
+	patience  patience
 
 	mu     sync.Mutex
 	rec    *recorder.Recorder
@@ -99,29 +100,79 @@ func (s *server) serve(ctx context.Context, l net.Listener) error {
 	return nil
 }
 
-// door is what a device sees that was not let in. Style and words only.
+// door is what a device sees that was not let in. Style and words only. A code is
+// looked at only where a person opens a page: a picture on a foreign page that
+// names this address does not count as a try.
 func (s *server) door(w http.ResponseWriter, r *http.Request) {
-	if code, ok := strings.CutPrefix(r.URL.Path, "/enter/"); ok && r.Method == http.MethodGet {
-		if key, ok := s.access.enter(code); ok {
-			http.SetCookie(w, &http.Cookie{
-				Name: cookieName, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 24 * 60 * 60,
-			})
-			// Not a redirect: after one from elsewhere the strict cookie would not be
-			// sent.
-			s.write(w, http.StatusOK, "door.html", map[string]bool{"In": true})
-			return
-		}
-	}
 	if r.URL.Path == "/style.css" {
 		s.file(w, "style.css", "text/css; charset=utf-8")
 		return
 	}
-	s.write(w, http.StatusForbidden, "door.html", map[string]bool{"Locked": s.access.locked()})
+	code, ok := strings.CutPrefix(r.URL.Path, "/enter/")
+	if r.Method == http.MethodPost && r.URL.Path == "/enter" {
+		r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+		code, ok = r.PostFormValue("code"), true
+	}
+	told := doorPage{}
+	status := http.StatusForbidden
+	if ok && code != "" && strings.Contains(r.Header.Get("Accept"), "text/html") {
+		key, wait, in := s.access.enter(code, address(r))
+		if in {
+			http.SetCookie(w, &http.Cookie{
+				Name: s.access.cookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 30 * 24 * 60 * 60,
+			})
+			// Not a redirect: after one from elsewhere the strict cookie would not be
+			// sent.
+			s.write(w, http.StatusOK, "door.html", doorPage{In: true})
+			return
+		}
+		told.Wrong, told.Wait = true, int(wait.Round(time.Second).Seconds())
+		if wait > 0 {
+			w.Header().Set("Retry-After", strconv.Itoa(max(1, told.Wait)))
+		}
+	}
+	s.write(w, status, "door.html", told)
+}
+
+// doorPage is what door.html shows.
+type doorPage struct {
+	In, Wrong bool
+	Wait      int // seconds until the next try counts
+}
+
+// devicesPage shows the code for the next device.
+type devicesPage struct {
+	frame
+	Code      string
+	Addresses []string
+	Square    squareCode
+	Local     bool
+}
+
+func (s *server) showDevices(w http.ResponseWriter, d *device) {
+	s.mu.Lock()
+	p := devicesPage{frame: s.frame("more")}
+	s.mu.Unlock()
+	s.access.mu.Lock()
+	if s.access.now().After(s.access.until) {
+		s.access.issue()
+	}
+	code := s.access.code
+	s.access.mu.Unlock()
+	p.Token, p.Code, p.Addresses = d.form, shownCode(code), s.addresses("")
+	p.Square = newSquare(s.addresses(shownCode(code))[0])
+	p.Local = strings.HasPrefix(p.Addresses[0], "http://127.")
+	s.write(w, http.StatusOK, "devices.html", p)
 }
 
 // page answers a device that was let in. Paths are compared, never followed.
 func (s *server) page(w http.ResponseWriter, r *http.Request, d *device) {
 	if r.Method == http.MethodPost {
+		if r.URL.Path == "/forget" && s.ours(w, r, d) {
+			s.access.forget()
+			s.write(w, http.StatusOK, "door.html", doorPage{})
+			return
+		}
 		if r.URL.Path != "/do" {
 			http.NotFound(w, r)
 			return
@@ -140,6 +191,8 @@ func (s *server) page(w http.ResponseWriter, r *http.Request, d *device) {
 		_, _ = io.WriteString(w, id)
 	case "/more":
 		s.showMore(w, d)
+	case "/devices":
+		s.showDevices(w, d)
 	case "/undo", "/knocked":
 		s.showSure(w, d, r.URL.Path[1:])
 	case "/readings.csv":
@@ -185,23 +238,31 @@ func (s *server) write(w http.ResponseWriter, status int, name string, data any)
 	_, _ = w.Write(b.Bytes())
 }
 
-// change takes what a form says.
-func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
+// ours reads a form, and reports whether this page made it for this device.
+func (s *server) ours(w http.ResponseWriter, r *http.Request, d *device) bool {
 	r.Body = http.MaxBytesReader(w, r.Body, mostForm)
 	if err := r.ParseForm(); err != nil {
 		var large *http.MaxBytesError
 		if errors.As(err, &large) {
 			http.Error(w, "the form is too large", http.StatusRequestEntityTooLarge)
-			return
+			return false
 		}
 		http.Error(w, "the form cannot be read", http.StatusBadRequest)
+		return false
+	}
+	if subtle.ConstantTimeCompare([]byte(r.PostForm.Get("t")), []byte(d.form)) != 1 {
+		http.Error(w, "this form was not made by this page; load it again", http.StatusForbidden)
+		return false
+	}
+	return true
+}
+
+// change takes what a form says.
+func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
+	if !s.ours(w, r, d) {
 		return
 	}
 	form := r.PostForm
-	if subtle.ConstantTimeCompare([]byte(form.Get("t")), []byte(d.form)) != 1 {
-		http.Error(w, "this form was not made by this page; load it again", http.StatusForbidden)
-		return
-	}
 	s.mu.Lock()
 	id := form.Get("step")
 	if id != s.rec.StepID() {
