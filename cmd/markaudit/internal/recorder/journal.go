@@ -102,14 +102,17 @@ func (j journal) add(e entry) error {
 	if err != nil {
 		return err
 	}
-	f, err := os.OpenFile(j.path, os.O_WRONLY|os.O_CREATE|os.O_APPEND, 0o666)
+	f, err := os.OpenFile(j.path, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o666)
 	if err != nil {
 		return err
 	}
-	// A torn last line must not swallow this one: a line begins with its own end.
-	end := []byte("\n")
-	if info, err := f.Stat(); err == nil && info.Size() == 0 {
-		end = nil
+	// A torn last line must not swallow this one.
+	var end []byte
+	var last [1]byte
+	if info, err := f.Stat(); err == nil && info.Size() > 0 {
+		if _, err := f.ReadAt(last[:], info.Size()-1); err != nil || last[0] != '\n' {
+			end = []byte("\n")
+		}
 	}
 	_, err = f.Write(append(append(end, line...), '\n'))
 	if err == nil {
