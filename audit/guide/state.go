@@ -195,6 +195,15 @@ func (s State) inMounting() []readings.Row {
 	return out
 }
 
+// WaitsForNumber reports whether a reading of the readout answers the step.
+func (v View) WaitsForNumber() bool {
+	switch v.Step.Question {
+	case Stroke, Rod, HowDeep:
+		return false
+	}
+	return v.Step.Kind == Take || v.Step.Kind == Ask && (v.Step.Question.Reads() || v.Step.Question == Where && v.Step.Item != "")
+}
+
 // freshSetup names a setup that is not there yet.
 func (s State) freshSetup() string {
 	most, names := 0, map[string]bool{}

@@ -52,10 +52,11 @@ var mayImport = map[string][]string{
 	"cmd/markaudit/internal/world":       {"cmd/markaudit/internal/phrase"},
 	"cmd/markaudit/internal/atomicwrite": {"cmd/markaudit/internal/world"},
 	"cmd/markaudit/internal/recorder":    {"audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/guide", "audit/report/words", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite"},
-	"cmd/markaudit/internal/terminal":    {"audit/inputerror", "audit/sheet", "audit", "audit/guide", "audit/report/document", "audit/report/words", "audit/report", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder"},
+	"cmd/markaudit/internal/stream":      {"geometry", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world"},
+	"cmd/markaudit/internal/terminal":    {"cmd/markaudit/internal/stream", "audit/inputerror", "audit/sheet", "audit", "audit/guide", "audit/report/document", "audit/report/words", "audit/report", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder"},
 	"cmd/markaudit/internal/devices":     {"cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite"},
-	"cmd/markaudit/internal/webserver":   {"geometry", "audit/sheet/readings", "cmd/markaudit/internal/devices", "audit/inputerror", "audit/sheet", "audit/guide", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder"},
-	"cmd/markaudit/internal/cli":         {"cmd/markaudit/internal/devices", "geometry", "audit/inputerror", "audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/uncertainty", "audit/advise", "audit", "audit/calculate", "audit/compare", "audit/guide", "audit/plan", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/repeatability", "audit/report/drawing", "audit/report/document", "audit/wheel", "audit/report/words", "audit/report/figure", "audit/report", "audit/report/export", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/terminal", "cmd/markaudit/internal/webserver"},
+	"cmd/markaudit/internal/webserver":   {"cmd/markaudit/internal/stream", "geometry", "audit/sheet/readings", "cmd/markaudit/internal/devices", "audit/inputerror", "audit/sheet", "audit/guide", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder"},
+	"cmd/markaudit/internal/cli":         {"cmd/markaudit/internal/stream", "cmd/markaudit/internal/devices", "geometry", "audit/inputerror", "audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/uncertainty", "audit/advise", "audit", "audit/calculate", "audit/compare", "audit/guide", "audit/plan", "audit/qualify", "audit/simulate", "audit/rehearse", "audit/repeatability", "audit/report/drawing", "audit/report/document", "audit/wheel", "audit/report/words", "audit/report/figure", "audit/report", "audit/report/export", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/terminal", "cmd/markaudit/internal/webserver"},
 	"cmd/markaudit":                      {"cmd/markaudit/internal/world", "cmd/markaudit/internal/cli"},
 	"cmd/markaudit/internal/testsheet":   {},
 }
@@ -70,7 +71,7 @@ const (
 // The files outside which a package is not to be seen. A folder stands for its
 // files. A package without any is for tests alone.
 var kept = map[string][]string{
-	"os":                                    {command, rooms + "cli", rooms + "world", rooms + "atomicwrite", rooms + "recorder", rooms + "devices", roomOfTests},
+	"os":                                    {command, rooms + "cli", rooms + "world", rooms + "atomicwrite", rooms + "recorder", rooms + "devices", rooms + "stream", roomOfTests},
 	"os/exec":                               {},
 	"testing":                               {roomOfTests, "audit/report/internal/reporttest", "audit/internal/testkit"},
 	"net":                                   {rooms + "webserver"},
@@ -82,6 +83,7 @@ var kept = map[string][]string{
 	"go.yaml.in/yaml/v3":                    {"audit/sheet/yaml.go"},
 	"gonum.org/v1/gonum/...":                {"audit"},
 	"golang.org/x/term":                     {rooms + "world"},
+	"go.bug.st/serial":                      {rooms + "stream"},
 	"github.com/piglig/go-qr":               {rooms + "webserver/square.go"},
 	"codeberg.org/go-pdf/fpdf":              {"audit/report/drawing/pdf.go"},
 	"codeberg.org/go-fonts/liberation/...":  {"audit/report/drawing"},

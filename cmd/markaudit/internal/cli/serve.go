@@ -37,12 +37,20 @@ markaudit bench --lan pump.yaml`,
 	}
 	lan := c.Flags().Bool("lan", false, "open the page to the network that this computer is on")
 	port := c.Flags().Uint16("port", 0, "port to listen on; 0 for the last one, or any that is free")
+	follow := streamFlags(c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		r, err := recorder.Open(env, args[0])
 		if err != nil {
 			return err
 		}
 		defer r.Close()
+		live, err := follow(env)
+		if err != nil {
+			return err
+		}
+		if live != nil {
+			defer live.Close()
+		}
 		store, err := devices.Open()
 		if err != nil { // the page serves without: devices are then let in for this run
 			if err := document.Text(env.Stdout, document.Doc{document.Sentence{Lead: "NOTE", Text: err.Error()}}); err != nil {
@@ -51,7 +59,7 @@ markaudit bench --lan pump.yaml`,
 		}
 		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 		defer stop()
-		return webserver.Serve(ctx, r, env.Stdout, webserver.Options{LAN: *lan, Port: *port, Software: software, Paper: officePaper, Devices: store, Blocks: env.OnScreen && showsBlocks()})
+		return webserver.Serve(ctx, r, env.Stdout, webserver.Options{LAN: *lan, Port: *port, Software: software, Paper: officePaper, Devices: store, Live: live, Blocks: env.OnScreen && showsBlocks()})
 	}
 	return c
 }

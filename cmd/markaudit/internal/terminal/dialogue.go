@@ -22,6 +22,7 @@ import (
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/stream"
 	"markaudit/cmd/markaudit/internal/world"
 )
 
@@ -54,6 +55,7 @@ type Options struct {
 	Person bool
 	Width  int // of the terminal, in characters; zero when unknown
 	Now    func() time.Time
+	Live   *stream.Live // a readout that streams; nil for none
 }
 
 // Run leads through a session until its end is asked for, or its input ends. What
@@ -160,6 +162,13 @@ func (d *dialogue) take(line string) error {
 	}
 	switch line {
 	case "":
+		if v := d.State().View(); d.Live != nil && v.WaitsForNumber() {
+			text, err := d.Live.Standing(v.Sheet.Readout.Step)
+			if err != nil {
+				return err
+			}
+			return d.do(guide.Event{Kind: guide.Read, Text: text})
+		}
 		d.prompt()
 		return nil
 	case "how":

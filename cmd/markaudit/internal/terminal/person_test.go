@@ -3,11 +3,13 @@ package terminal
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"strings"
 	"testing"
 	"time"
 
 	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/stream"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"
 )
@@ -72,5 +74,43 @@ func TestEndSaysWhereTheStopIs(t *testing.T) {
 	printed := person(t, testsheet.New(t), "\n", time.Minute, "in", "338", "pause")
 	if !strings.Contains(printed, "The stop is IN: ease off, and take it out before") {
 		t.Errorf("got\n%s", printed)
+	}
+}
+
+// A readout that streams: an empty entry keeps what stands there, and nothing is
+// kept while it moves.
+func TestReadoutThatStreams(t *testing.T) {
+	path := testsheet.New(t)
+	r, err := recorder.Open(world.System(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	from, box := io.Pipe()
+	live := stream.Follow(from, nil, testsheet.Noon)
+	defer live.Close()
+	_, _ = io.WriteString(box, "338.52\n338.48\n338.50\n")
+	waitFor := func(want string) {
+		for {
+			if now, _ := live.Now(); now == want {
+				return
+			}
+			time.Sleep(time.Millisecond)
+		}
+	}
+	waitFor("338.50")
+	var out bytes.Buffer
+	err = Run(r, io.MultiReader(strings.NewReader("in\n\n"), meanwhile(func() {
+		_, _ = io.WriteString(box, "12\n")
+		waitFor("12")
+	}), strings.NewReader("\n")), &out, Options{Live: live})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rows := testsheet.Contents(t, testsheet.Readings(path)); strings.Count(rows, "\n") != 2 || !strings.Contains(rows, ",forward,338.50,") {
+		t.Errorf("the file is\n%s", rows)
+	}
+	if !strings.Contains(out.String(), "not taken: still moving, from ") {
+		t.Errorf("printed\n%s", out.String())
 	}
 }

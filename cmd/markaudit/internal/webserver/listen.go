@@ -13,6 +13,7 @@ import (
 	"markaudit/cmd/markaudit/internal/devices"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/stream"
 	"markaudit/geometry"
 )
 
@@ -23,6 +24,7 @@ type Options struct {
 	Port     uint16          // zero for any that is free
 	Software string          // that reports name as their maker
 	Paper    geometry.Length // how thick the paper of the strips is
+	Live     *stream.Live    // a readout that streams; nil for none
 	Devices  *devices.Store  // which browsers were let in before; nil for none
 	Blocks   bool            // the output is a terminal that shows half blocks, so a square code can be drawn
 }
@@ -99,7 +101,7 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 	}
 	r.Hold(strings.TrimSuffix(addresses("")[0], "/enter/"))
 	a.issue()
-	s := &server{access: a, addresses: addresses, software: o.Software, paper: o.Paper, patience: p, rec: r}
+	s := &server{access: a, addresses: addresses, live: o.Live, software: o.Software, paper: o.Paper, patience: p, rec: r}
 	if err := s.serve(ctx, l); err != nil {
 		return fmt.Errorf("the page ended: %w", err)
 	}

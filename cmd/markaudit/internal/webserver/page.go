@@ -51,6 +51,7 @@ type frame struct {
 
 // entry is a field for a number, with its keys.
 type entry struct {
+	Live       bool // a readout streams: Keep with an empty field takes what stands there
 	Label      string
 	Fractions  []string // of the step, one key each
 	Free       bool     // a point and a sign instead: digits behind the point are typed
@@ -189,7 +190,7 @@ func (s *server) entry(v guide.View, r words.Recording) *entry {
 	if !(step.Kind == guide.Take || asked && (step.Question.Reads() || step.Question == guide.Where && step.Item != "")) {
 		return nil
 	}
-	e := &entry{Label: r.NumberLabel()}
+	e := &entry{Label: r.NumberLabel(), Live: s.live != nil && v.WaitsForNumber() && v.Sheet.Readout.Kind != sheet.Rim}
 	length := asked && (step.Question == guide.Stroke || step.Question == guide.Rod || step.Question == guide.HowDeep)
 	if length {
 		e.Free, e.Units = true, true

@@ -31,6 +31,7 @@ import (
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
 	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/stream"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
 )
@@ -44,6 +45,7 @@ var pages = template.Must(template.ParseFS(web, "web/*.html"))
 type server struct {
 	access    *access
 	addresses func(code string) []string // of the page, with a code
+	live      *stream.Live               // a readout that streams; nil for none
 	software  string                     // that made the reports
 	paper     geometry.Length            // how thick that of the strips is
 	patience  patience
@@ -191,6 +193,15 @@ func (s *server) page(w http.ResponseWriter, r *http.Request, d *device) {
 		_, _ = io.WriteString(w, id)
 	case "/more":
 		s.showMore(w, d)
+	case "/live":
+		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+		if s.live != nil {
+			text, ended := s.live.Now()
+			if ended {
+				text = "ended"
+			}
+			_, _ = io.WriteString(w, text)
+		}
 	case "/devices":
 		s.showDevices(w, d)
 	case "/undo", "/knocked":
@@ -278,6 +289,9 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 	e, err := formEvent(form)
 	var done guide.Change
 	undo := s.rec.Words().Undo()
+	if v := s.rec.State().View(); err == nil && e.Kind == guide.Read && e.Text == "" && s.live != nil && v.WaitsForNumber() {
+		e.Text, err = s.live.Standing(v.Sheet.Readout.Step)
+	}
 	if err == nil {
 		done, err = s.rec.Do(e)
 	}
@@ -318,6 +332,9 @@ func (s *server) sameAnswer(form url.Values, done recorder.Answer) bool {
 	e, err := formEvent(form)
 	if err != nil || e.Kind != done.Kind {
 		return false
+	}
+	if s.live != nil && e.Kind == guide.Read && e.Text == "" {
+		return true // the number that stood there was taken
 	}
 	return e.Text == done.Text || e.Kind == guide.Read && s.rec.State().Spelled(e.Text) == s.rec.State().Spelled(done.Text)
 }

@@ -232,7 +232,22 @@ async function look() {
   }
 }
 
+// A readout that streams is shown as it stands, beside the field and not in it.
+async function live() {
+  const at = el("live");
+  if (!at || busy || document.hidden) return;
+  try {
+    const answer = await fetch("/live", { cache: "no-store", credentials: "same-origin" });
+    const text = answer.ok ? await answer.text() : "";
+    if (text === "ended") at.textContent = "The readout sends nothing any more: type the number.";
+    else if (text) at.textContent = "It shows " + text + ". Keep takes what stands there.";
+  } catch {
+    // The next form will say so.
+  }
+}
+
 begin();
+setInterval(live, 250);
 setInterval(look, 2000);
 addEventListener("pageshow", (e) => { if (e.persisted) location.reload(); });
 const held = sessionStorage.getItem("held");
