@@ -18,12 +18,13 @@ import (
 type Kind uint8
 
 // Read: the readout shows Text. Undo: take back what was done last. Strike: Row
-// is not to be trusted, for the reason in Text. Bumped: the readout was zeroed,
-// moved or knocked, so a new setup begins. NewSetup: readout or stop were taken
-// off and fitted again. Operator: Text reads from here on. StopIn, StopOut: the
-// stop was fitted, or taken out. Choose: Item is wanted next, by Approach if that
-// is not zero. Skip: the question is not answered, or the line cannot be read in
-// this setup. Answer: Text answers the question.
+// is not to be trusted, for the reason in Text. Bumped: something was moved, as
+// Text says, so a new setup begins. NewSetup: readout or stop were taken off and
+// fitted again. Operator: Text reads from here on. StopIn, StopOut: the stop was
+// fitted, or taken out. Choose: Item is wanted next, by Approach if that is not
+// zero. Skip: the question is not answered, or the line cannot be read in this
+// setup. Answer: Text answers the question. Down: the piston is well down. Stuck:
+// the engine does not move the way that was asked for.
 const (
 	Read Kind = iota + 1
 	Undo
@@ -36,6 +37,19 @@ const (
 	Choose
 	Skip
 	Answer
+	Down
+	Stuck
+)
+
+// What Bumped may say. Knocked, which an empty text is too: the readout was
+// zeroed, moved or knocked. Off: the readout was taken off. Turned: the wheel was
+// turned on its shaft, stop and crank left alone. Refitted: the stop was fitted
+// anew, the readout left alone.
+const (
+	Knocked  = "knocked"
+	Off      = "off"
+	Turned   = "turned"
+	Refitted = "refitted"
 )
 
 // Event is one thing that happened at the engine.
@@ -48,6 +62,9 @@ type Event struct {
 	Approach sheet.Approach // of Item; zero for the usual one
 	Row      int            // of a strike: counts from 1
 	Time     string         // of a reading, RFC 3339
+	Height   string         // of a point of a sweep: what the indicator shows, with its unit
+	Sure     bool           // of StopOut: typed as a word, which is its own confirmation
+	ID       string         // of the step that is answered; kept with a row
 }
 
 // refuse says why an event cannot be, and what to do instead.
@@ -75,7 +92,7 @@ func oneLine(text string) (string, error) {
 // cannot be; then nothing has changed. Otherwise the change has to be kept before
 // the new state is used.
 func (s State) Apply(e Event) (State, Change, error) {
-	for _, text := range []*string{&e.Text, &e.Note, &e.Struck, &e.Item} {
+	for _, text := range []*string{&e.Text, &e.Note, &e.Struck, &e.Item, &e.Height} {
 		var err error
 		if *text, err = oneLine(*text); err != nil {
 			return s, Change{}, err
@@ -85,6 +102,9 @@ func (s State) Apply(e Event) (State, Change, error) {
 	change, err := next.apply(e)
 	if err != nil {
 		return s, Change{}, err
+	}
+	if e.Kind != Read {
+		change = change.and(next.reseat())
 	}
 	if change.Add == nil && !change.Rows && change.Sheet == nil {
 		next.settle()
@@ -99,6 +119,16 @@ func (s State) Apply(e Event) (State, Change, error) {
 	return next, change, nil
 }
 
+// reseat begins a setup where the stop was fitted anew since the pairs of the
+// current one were taken: one setup is one fitting. The closing pair is held
+// against the pairs before it, so it stays with them.
+func (s *State) reseat() Change {
+	if s.stop != In || s.pairSeat == 0 || s.pairSeat == s.seat || s.unpaired() >= 0 || s.wanted().Item != "stop" {
+		return Change{}
+	}
+	return s.sameMounting(s.cylinder)
+}
+
 // asRefusal keeps of a fault what the person who typed needs.
 func asRefusal(err error) error {
 	var faults inputerror.List
@@ -109,52 +139,76 @@ func asRefusal(err error) error {
 }
 
 func (s *State) apply(e Event) (Change, error) {
-	if q := s.question(); q != NoQuestion {
+	step := s.view.Step
+	if step.Kind == Ask {
 		switch e.Kind {
-		case Read, Answer, Skip:
-			return s.answer(q, e)
-		case StopIn, StopOut:
-			if e.Kind == StopIn && slices.Contains(s.questions, QuarterTo) {
-				return Change{}, refuse("the stop is to stay out until the quarter turn is made: with it in, the piston would run against it", "answer the question, or `skip` it; then fit the stop")
+		case Answer, Skip:
+			return s.answer(step, e)
+		case Read:
+			if step.Question == Where && step.Item != "" { // the number of the contact at which the piston stands
+				return s.reading(step, e)
 			}
-			if q == WhereStop {
-				s.questions = s.questions[1:]
-			}
-		case Undo:
-			if q == QuarterTo {
-				s.questions = append([]Question{QuarterFrom}, s.questions...)
-				return Change{}, nil
-			}
-		case Bumped, NewSetup, Choose:
-			if q == Touched || q == WhereStop {
+			return s.answer(step, e)
+		case Strike, Bumped, NewSetup, Choose, Down, Stuck:
+			if step.Question == Touched || step.Question == WhereStop || step.Question == HoleEmpty {
 				return Change{}, refuse("a question is open", "answer it first")
 			}
 		}
 	}
+	before := s.snapshot(e, step)
+	change, err := s.act(step, e)
+	if err != nil {
+		return change, err
+	}
+	if e.Kind != Undo {
+		s.remember(before)
+	}
+	return change, nil
+}
+
+// act does what is no answer to a question.
+func (s *State) act(step Step, e Event) (Change, error) {
+	if step.Question == QuarterTo && (e.Kind == StopIn || e.Kind == StopOut) {
+		s.quarter = "" // it may have been turned already
+	}
 	switch e.Kind {
 	case Read:
-		return s.reading(e)
+		return s.reading(step, e)
 	case Undo:
-		return s.undo()
+		return s.undo(step)
 	case Strike:
-		return s.strike(e)
-	case Bumped:
-		return s.bumped()
-	case NewSetup:
-		return s.newSetup()
+		return s.strike(step, e)
+	case Bumped, NewSetup:
+		return s.moved(step, e)
 	case Operator:
 		if e.Text == "" {
 			return Change{}, refuse("found no name, expected who reads from here on", "")
 		}
 		s.by = e.Text
 	case StopIn:
-		s.stop = In
+		s.stopIn(step)
 	case StopOut:
-		s.stop = Out
+		if e.Sure {
+			return s.stopOut(), nil
+		}
+		s.confirm, s.empty = true, false
+	case Down:
+		if step.Kind != Lower {
+			return Change{}, refuse("nobody was asked to bring the piston down", "")
+		}
+		s.low, s.stands = true, place{}
+	case Stuck:
+		if step.Kind != Take || !isContact(step.Item) {
+			return Change{}, refuse("no contact is being come to", "where the engine will not turn, find out why before anything else; `out` says that the stop is out")
+		}
+		s.at = at(step.Approach)
 	case Choose:
-		return Change{}, s.choose(e)
+		if err := s.choose(e); err != nil {
+			return Change{}, err
+		}
+		return s.forget(step), nil
 	case Skip:
-		return s.skip()
+		return s.skip(step)
 	case Answer:
 		return Change{}, refuse("no question is open", "")
 	default:
@@ -164,9 +218,10 @@ func (s *State) apply(e Event) (Change, error) {
 }
 
 // reading takes what the readout shows for the step at hand.
-func (s *State) reading(e Event) (Change, error) {
-	step := s.view.Step
+func (s *State) reading(step Step, e Event) (Change, error) {
 	switch step.Kind {
+	case Lower:
+		return Change{}, refuse("the stop is not in, so this reading belongs to nothing", "bring the piston well down, say `down`, fit the stop and say `in`, then give the reading")
 	case Fit:
 		return Change{}, refuse("the stop is not in, so this reading belongs to nothing", "fit the stop and say `in`, then give the reading")
 	case TakeOut:
@@ -177,37 +232,92 @@ func (s *State) reading(e Event) (Change, error) {
 	if e.Text == "" {
 		return Change{}, refuse("found nothing, expected what the readout shows", "")
 	}
+	before := s.snapshot(e, step)
+	var change Change
+	if step.Item == "stop" {
+		if change = s.reseat(); s.setup != s.view.Setup {
+			step.Trial = "1"
+		}
+	}
 	row := readings.Row{
 		Setup: s.setup, By: s.by, Trial: step.Trial, Item: step.Item, Approach: step.Approach.String(),
-		Reading: decimal(e.Text), Time: e.Time, Note: e.Note, Struck: e.Struck,
+		Reading: s.number(e.Text), Time: e.Time, Note: e.Note, Struck: e.Struck,
+		Mounting: s.mounting, Fitting: s.fitting, Cylinder: s.cylinder, Side: step.Side, ID: e.ID,
 	}
-	s.remember()
+	switch step.Item {
+	case "drop":
+		row.Height = s.height
+	case "sweep":
+		if e.Height == "" {
+			return Change{}, refuse("found no height, expected the reading and what the indicator shows", "type both: 335.5 at 2.61 mm")
+		}
+		row.Height = s.withUnit(e.Height, func(r readings.Row) string { return r.Height })
+	}
+	if err := s.odd(row); err != nil {
+		return Change{}, err
+	}
+	if isContact(step.Item) {
+		s.at = at(step.Approach)
+	}
+	if step.Item == "stop" {
+		s.pairSeat = s.seat
+	}
+	s.low, s.stands = false, place{step.Item, step.Approach}
 	s.rows = append(slices.Clone(s.rows), row)
 	s.fresh, s.chosen = false, choice{}
-	return Change{Add: &row}, nil
-}
-
-// decimal writes the decimal comma of some keyboards as a point. Where one
-// number is asked for, one comma between digits cannot be anything else.
-func decimal(text string) string {
-	if i := strings.IndexByte(text, ','); i > 0 && i+1 < len(text) && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") &&
-		'0' <= text[i-1] && text[i-1] <= '9' && '0' <= text[i+1] && text[i+1] <= '9' {
-		return text[:i] + "." + text[i+1:]
+	if step.Kind == Ask { // answered out of order, so not remembered above
+		s.remember(before)
 	}
-	return text
+	change.Add = &row
+	return change, nil
 }
 
-func (s *State) undo() (Change, error) {
-	if len(s.past) == 0 {
-		return Change{}, refuse("nothing was done here yet that could be undone", "a reading from an earlier sitting is struck, with the reason")
+// moved begins a new setup, for what was moved. A contact that waits for its
+// partner will not get it from the same zero.
+func (s *State) moved(step Step, e Event) (Change, error) {
+	what := e.Text
+	if e.Kind == NewSetup {
+		if len(s.inSetup()) == 0 {
+			return Change{}, refuse("setup "+s.setup+" holds no reading yet", "")
+		}
+		what = Off
 	}
-	before := len(s.rows)
-	same := slices.Equal(s.rows, s.past[len(s.past)-1].rows)
-	s.kept, s.past = s.past[len(s.past)-1], s.past[:len(s.past)-1]
-	return Change{Rows: before != len(s.rows) || !same}, nil
+	change := s.forget(step)
+	s.touched = false
+	switch what {
+	case "", Knocked, Off:
+		change = change.and(s.void("readout zeroed or bumped before the other contact"))
+		s.begin()
+		s.mounting, s.fitting = "", ""
+	case Turned:
+		change = change.and(s.void("wheel turned on its shaft before the other contact"))
+		if s.view.Method == sheet.Stop && s.stop == In {
+			change = change.and(s.label(func(r *readings.Row) *string { return &r.Fitting }, &s.fitting))
+		} else {
+			s.fitting = ""
+		}
+		s.begin()
+		s.mounting = ""
+	case Refitted:
+		change = change.and(s.void("stop fitted anew before the other contact"))
+		s.stop, s.at = Unsaid, Unknown
+		s.seat++
+		change = change.and(s.sameMounting(s.cylinder))
+	default:
+		return Change{}, refuse("found "+inputerror.Visible(what)+", expected "+Knocked+", "+Off+", "+Turned+" or "+Refitted, "")
+	}
+	return change, nil
 }
 
-func (s *State) strike(e Event) (Change, error) {
+// begin begins a setup; one without a reading is the new one already.
+func (s *State) begin() {
+	if len(s.inSetup()) > 0 {
+		s.setup = s.freshSetup()
+	}
+	s.fresh, s.chosen, s.skipped, s.pairSeat, s.enough = true, choice{}, nil, 0, false
+}
+
+func (s *State) strike(step Step, e Event) (Change, error) {
 	switch {
 	case e.Row < 1 || e.Row > len(s.rows):
 		return Change{}, refuse("found no reading "+strconv.Itoa(e.Row)+", expected a number from the list of readings", "")
@@ -216,56 +326,25 @@ func (s *State) strike(e Event) (Change, error) {
 	case s.rows[e.Row-1].Struck != "":
 		return Change{}, refuse("reading "+strconv.Itoa(e.Row)+" is struck already", "")
 	}
-	s.remember()
 	s.rows = slices.Clone(s.rows)
 	s.rows[e.Row-1].Struck = e.Text
-	return Change{Rows: true}, nil
-}
-
-// bumped begins a new setup. A contact that waits for its partner will not get
-// it from the same zero.
-func (s *State) bumped() (Change, error) {
-	s.remember()
-	var change Change
-	if open := s.unpaired(); open >= 0 {
-		s.rows = slices.Clone(s.rows)
-		s.rows[open].Struck = "readout zeroed or bumped before the other contact"
-		change.Rows = true
-	}
-	s.begin()
-	return change, nil
-}
-
-func (s *State) newSetup() (Change, error) {
-	if open := s.unpaired(); open >= 0 {
-		return Change{}, refuse("a contact waits for the other one of its pair", "take that too, or strike reading "+strconv.Itoa(open+1)+" with the reason")
-	}
-	if len(s.inSetup()) == 0 {
-		return Change{}, refuse("setup "+s.setup+" holds no reading yet", "")
-	}
-	s.remember()
-	s.begin()
-	return Change{}, nil
-}
-
-func (s *State) begin() {
-	if len(s.inSetup()) > 0 {
-		s.setup = s.freshSetup()
-	}
-	s.fresh, s.chosen, s.skipped = true, choice{}, nil
+	return Change{Rows: true}.and(s.forget(step)), nil
 }
 
 func (s *State) choose(e Event) error {
 	known := slices.ContainsFunc(s.view.Sheet.Marks, func(m sheet.Mark) bool { return m.Name == e.Item })
 	closing := s.closing()
+	finds := e.Item == "stop" || e.Item == "drop" || e.Item == "sweep"
 	switch {
 	case e.Item == "":
 		return refuse("found nothing, expected stop, closing or the name of a line", "")
+	case finds && !known && e.Item != wordOf(s.view.Method):
+		return refuse("TDC is found by "+wordOf(s.view.Method)+" in this setup, found "+e.Item, "")
 	case e.Item == "closing" && closing[0] && closing[1]:
 		return refuse("setup "+s.setup+" has its closing pair, expected one a setup", "")
 	case e.Item == "closing" && s.usable() == 0:
 		return refuse("setup "+s.setup+" has no pair yet that a closing pair could be held against", "")
-	case e.Item != "stop" && e.Item != "closing" && !known:
+	case !finds && e.Item != "closing" && !known:
 		return refuse("found "+inputerror.Visible(e.Item)+", no line of this name under marks", "the lines are "+s.names())
 	}
 	if open := s.unpaired(); open >= 0 && e.Item != s.rows[open].Item {
@@ -276,6 +355,9 @@ func (s *State) choose(e Event) error {
 	return nil
 }
 
+// wordOf is the item of a readings file by which a method finds TDC.
+func wordOf(m sheet.Method) string { return [...]string{"stop", "drop", "sweep"}[m] }
+
 func (s State) names() string {
 	names := make([]string, len(s.view.Sheet.Marks))
 	for i, m := range s.view.Sheet.Marks {
@@ -284,18 +366,19 @@ func (s State) names() string {
 	return strings.Join(names, ", ")
 }
 
-func (s *State) skip() (Change, error) {
-	step := s.view.Step
+func (s *State) skip(step Step) (Change, error) {
 	switch {
-	case step.Kind == Decide:
+	case step.Kind == Decide, step.Item == "":
 		return Change{}, refuse("there is nothing to skip", "")
-	case step.Item == "stop":
+	case step.Item == "sweep" && s.pointsRead() >= leastPoints:
+		s.enough = true
+		return s.forget(step), nil
+	case step.Item == "stop", step.Item == "drop", step.Item == "sweep":
 		return Change{}, refuse("contacts cannot be skipped: without them there is no TDC", "")
 	case step.Item == "closing" && s.unpaired() >= 0:
 		return Change{}, refuse("the closing pair lacks its other contact", "take that too")
 	}
-	s.remember()
 	s.chosen = choice{}
 	s.skipped = append(slices.Clone(s.skipped), step.Item)
-	return Change{}, nil
+	return s.forget(step), nil
 }

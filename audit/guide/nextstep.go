@@ -16,27 +16,34 @@ import (
 // StepKind is what is to be done next.
 type StepKind uint8
 
-// Ask: answer Question. Fit: put the stop in. TakeOut: take it out. Take: turn
-// the engine and read. Decide: everything planned has been read.
+// Ask: answer Question. Lower: bring the piston well down, before the stop is
+// fitted. Fit: put the stop in. TakeOut: take it out. Take: turn the engine and
+// read. Decide: everything planned has been read, and the stop is out.
 const (
 	Ask StepKind = iota + 1
+	Lower
 	Fit
 	TakeOut
 	Take
 	Decide
 )
 
-// Step is the next thing to do. For Fit and TakeOut, Item is what comes after.
+// Step is the next thing to do. For Lower, Fit and TakeOut, Item is what comes
+// after; it is empty for the last TakeOut of a job. An Ask of Where carries the
+// contact whose number may be given instead.
 type Step struct {
 	Kind     StepKind
 	Question Question
-	Item     string         // stop, closing, or the name of a line
+	Item     string         // stop, closing, drop, sweep, or the name of a line
 	Approach sheet.Approach // which way to turn to it
+	Side     string         // of a drop: before or after
 	Trial    string         // of a contact
 	Number   int            // which one of its kind in this setup it will be, from 1
 	Turn     geometry.Angle // about how far to turn; zero where that is not known
 	Rests    sheet.Approach // the contact at which the piston rests against the stop; zero when it does not
 	Again    bool           // the line was read last as well, so the engine must leave it first
+	Stands   string         // the line at which the engine stands; empty when it is not known to stand at one
+	Cylinder string         // of NextCylinder: the one that comes
 }
 
 // How much is read in one setup. Common practice, no source: three to five
@@ -56,54 +63,160 @@ const worthPair = 4
 
 // settle finds the next step.
 func (s *State) settle() {
-	s.view.Setup, s.view.By, s.view.Stop = s.setup, s.by, s.stop
-	s.view.CanUndo = len(s.past) > 0 || s.question() == QuarterTo
-	s.view.Step = s.step()
+	v := &s.view
+	v.Method = s.methodNow()
+	v.Setup, v.Cylinder, v.By, v.Stop, v.Told = s.setup, s.cylinder, s.by, s.stop, s.told
+	v.Pairs, v.Goal = s.usable(), s.goal()
+	v.Undo = s.undoable()
+	v.Step = s.step()
 }
 
+// methodNow is how the current setup finds TDC: as its rows do, else as the engine
+// allows.
+func (s State) methodNow() sheet.Method {
+	for _, r := range s.inSetup() {
+		switch {
+		case isContact(r.Item):
+			return sheet.Stop
+		case r.Item == "drop" && r.Side != "":
+			return sheet.EqualDrop
+		case r.Item == "sweep" && r.Height != "":
+			return sheet.Sweep
+		}
+	}
+	return s.method()
+}
+
+// step is the first of what has to be asked or done.
 func (s State) step() Step {
-	if q := s.question(); q != NoQuestion {
-		return Step{Kind: Ask, Question: q}
+	ask := func(q Question) Step { return Step{Kind: Ask, Question: q} }
+	switch {
+	case s.confirm:
+		return ask(HoleEmpty)
+	case s.touched:
+		return ask(Touched)
+	case s.stop == Unsaid:
+		return ask(WhereStop)
+	case s.askBTDC:
+		return ask(WhereBTDC)
+	}
+	if s.askTurn && len(s.rows) == 0 && s.stop == In {
+		return s.outOfTheWay(Step{Item: "quarter turn"})
+	}
+	if s.askTurn && len(s.rows) == 0 {
+		if s.quarter == "" {
+			return ask(QuarterFrom)
+		}
+		return ask(QuarterTo)
 	}
 	step := s.wanted()
-	if step.Item == "" {
+	contact := isContact(step.Item)
+	switch {
+	case s.stop == In && (!contact || s.sits != s.cylinder):
+		return s.outOfTheWay(step)
+	case contact && s.stop == In && s.at == Unknown:
+		step.Kind, step.Question = Ask, Where
+		return step
+	case step.Item == "" && s.nextCylinder() != "":
+		step = ask(NextCylinder)
+		step.Cylinder = s.nextCylinder()
+		return step
+	case step.Item == "" && !s.empty:
+		return ask(LastLook)
+	case step.Item == "":
 		return Step{Kind: Decide}
+	case contact && s.stop == Out:
+		return s.toFit(step)
+	case step.Item == "drop" && s.backward == "":
+		return ask(TurnBack) // without turning back only a sweep is left
 	}
 	step.Kind = Take
-	contact := step.Item == "stop" || step.Item == "closing"
-	rows := s.inSetup()
-	var last *readings.Row
-	if len(rows) > 0 && len(s.rows) > s.opened { // where the engine was left on another day is not known
-		last = &rows[len(rows)-1]
-	}
 	switch {
-	case contact && s.stop != In:
-		step.Kind = Fit
-	case !contact && s.stop != Out:
-		step.Kind = TakeOut
-		if last != nil && isContact(last.Item) && s.stop == In {
-			step.Rests = approach(last.Approach)
-		}
 	case contact:
-		if last != nil && isContact(last.Item) && s.stop == In {
-			step.Rests = approach(last.Approach)
-			step.Turn = s.aroundStop(step)
+		step.Rests = s.at.approach()
+		step.Turn = s.aroundStop(step)
+	case step.Item == "drop" || step.Item == "sweep":
+		if q := s.needed(step.Item); q != NoQuestion {
+			return ask(q)
 		}
 	default:
-		step.Again = last != nil && last.Item == step.Item
-		step.Turn = s.toLine(step.Item, last)
+		step.Again = s.stands.item == step.Item
+		step.Turn = s.toLine(step.Item)
+		step.Stands = s.stands.line()
 	}
 	return step
 }
 
-func isContact(item string) bool { return item == "stop" || item == "closing" }
-
-func approach(word string) sheet.Approach {
-	if word == "backward" {
-		return sheet.Backward
+// outOfTheWay says to take the stop out for what comes next; where the piston
+// rests is asked first.
+func (s State) outOfTheWay(step Step) Step {
+	if s.at == Unknown {
+		return Step{Kind: Ask, Question: Where}
 	}
-	return sheet.Forward
+	step.Kind, step.Rests = TakeOut, s.at.approach()
+	if s.nextCylinder() != "" && step.Item == "" {
+		step.Item = "another cylinder"
+	}
+	return step
 }
+
+// toFit leads to the stop's fitting: what has to be known first, then the piston
+// down, then the stop.
+func (s State) toFit(step Step) Step {
+	switch {
+	case s.valves == "":
+		return Step{Kind: Ask, Question: Valves}
+	case s.backward == "":
+		return Step{Kind: Ask, Question: TurnBack}
+	case !s.low:
+		step.Kind = Lower
+		step.Stands = s.stands.line()
+		step.Turn = s.toBottom()
+	default:
+		step.Kind = Fit
+	}
+	return step
+}
+
+// needed is what a drop or a sweep cannot do without and nobody has said.
+func (s State) needed(item string) Question {
+	e := s.view.Sheet.Engine
+	switch {
+	case e.Stroke == 0:
+		return Stroke
+	case e.Rod == 0:
+		return Rod
+	case item == "drop" && s.height == "":
+		return HowDeep
+	}
+	return NoQuestion
+}
+
+// line is the line at which the engine stands.
+func (p place) line() string {
+	if isContact(p.item) {
+		return ""
+	}
+	return p.item
+}
+
+// nextCylinder is the cylinder whose turn it is once the current one has all that
+// is planned; empty when there is none. Cylinders are asked for by the lines that
+// name them.
+func (s State) nextCylinder() string {
+	e := s.view.Sheet.Engine
+	for _, c := range e.Cylinders {
+		wanted := slices.ContainsFunc(s.view.Sheet.Marks, func(m sheet.Mark) bool { return e.Cylinder(m.Cylinder) == c.Name })
+		there := e.Cylinder(s.cylinder) == c.Name || slices.Contains(s.declined, c.Name) ||
+			slices.ContainsFunc(s.inMounting(), func(r readings.Row) bool { return e.Cylinder(r.Cylinder) == c.Name && r.Struck == "" && r.Trial != "" })
+		if wanted && !there && len(s.inSetup()) > 0 {
+			return c.Name
+		}
+	}
+	return ""
+}
+
+func isContact(item string) bool { return item == "stop" || item == "closing" }
 
 // aroundStop is how far it is from one contact to the other, the long way.
 func (s State) aroundStop(step Step) geometry.Angle {
@@ -126,22 +239,40 @@ func (s State) found() *tdc.Setup {
 	return nil
 }
 
-// toLine is about how far the engine has to be turned the way it runs to a line,
-// from where it was read last.
-func (s State) toLine(name string, last *readings.Row) geometry.Angle {
+// crank is where the engine stands, in crank degrees after TDC of the reference
+// cylinder; false where that is not known.
+func (s State) crank() (geometry.Angle, bool) {
+	if line := s.stands.line(); line != "" {
+		return s.Place(line), slices.ContainsFunc(s.view.Sheet.Marks, func(m sheet.Mark) bool { return m.Name == line })
+	}
 	found := s.found()
-	if found == nil || last == nil {
+	if found == nil || s.stands.item == "" {
+		return 0, false
+	}
+	from := found.HalfArc
+	if s.stands.approach == sheet.Forward {
+		from = -from
+	}
+	return from + s.view.Sheet.Engine.Declared(s.cylinder), true
+}
+
+// toLine is about how far the engine has to be turned the way it runs to a line.
+func (s State) toLine(name string) geometry.Angle {
+	from, known := s.crank()
+	if !known || s.found() == nil {
 		return 0
 	}
-	var from geometry.Angle
-	if isContact(last.Item) {
-		if from = found.HalfArc; approach(last.Approach) == sheet.Forward {
-			from = -from
-		}
-	} else {
-		from = s.Place(last.Item)
-	}
 	return (s.Place(name) - from).Turn()
+}
+
+// toBottom is about how far the engine has to be turned the way it runs until the
+// piston of the current setup is at the bottom; zero where that is not known.
+func (s State) toBottom() geometry.Angle {
+	from, known := s.crank()
+	if !known {
+		return 0
+	}
+	return (180 + s.view.Sheet.Engine.Declared(s.cylinder) - from).Turn()
 }
 
 // Place is where a line comes up, in crank degrees after TDC of the reference
@@ -166,11 +297,11 @@ func (s State) Place(name string) geometry.Angle {
 func (s State) unpaired() int {
 	last := -1
 	for i, r := range s.rows {
-		if r.Setup != s.setup || !isContact(r.Item) || r.Struck != "" {
+		if r.Setup != s.setup || !isContact(r.Item) && r.Side == "" || r.Struck != "" {
 			continue
 		}
 		partner := slices.ContainsFunc(s.rows, func(o readings.Row) bool {
-			return o.Setup == r.Setup && o.Item == r.Item && o.Trial == r.Trial && o.Approach != r.Approach
+			return o.Setup == r.Setup && o.Item == r.Item && o.Trial == r.Trial && (o.Approach != r.Approach || o.Side != r.Side)
 		})
 		if !partner {
 			last = i
@@ -188,7 +319,7 @@ func (s State) usable() int {
 	sides := map[string]int{}
 	struck := map[string]bool{}
 	for _, r := range s.inSetup() {
-		if r.Item == "stop" {
+		if r.Item == "stop" || r.Item == "drop" && r.Side != "" {
 			sides[r.Trial]++
 			struck[r.Trial] = struck[r.Trial] || r.Struck != ""
 		}
@@ -206,37 +337,49 @@ func (s State) usable() int {
 func (s State) closing() (there [2]bool) {
 	for _, r := range s.inSetup() {
 		if r.Item == "closing" {
-			there[approach(r.Approach)-1] = true
+			there[approachOf(r.Approach)-1] = true
 		}
 	}
 	return there
 }
 
-// timesRead counts the readings of a line in the current setup that can be used.
+// timesRead counts the readings of a line that can be used, from one mounting of
+// the readout.
 func (s State) timesRead(name string) int {
 	n := 0
-	for _, r := range s.inSetup() {
-		if r.Item == name && r.Struck == "" {
+	for _, r := range s.inMounting() {
+		if r.Item == name && r.Side == "" && r.Height == "" && r.Struck == "" {
 			n++
 		}
 	}
 	return n
 }
 
+// isLine reports whether a row holds a line.
+func isLine(r readings.Row) bool { return !isContact(r.Item) && r.Side == "" && r.Height == "" }
+
 // wanted is what should be read next, without regard to where the stop is.
 func (s State) wanted() Step {
 	if open := s.unpaired(); open >= 0 {
 		r := s.rows[open]
-		return Step{Item: r.Item, Trial: r.Trial, Approach: sheet.Forward + sheet.Backward - approach(r.Approach), Number: s.usable() + 1}
+		step := Step{Item: r.Item, Trial: r.Trial, Approach: sheet.Forward + sheet.Backward - approachOf(r.Approach), Number: s.usable() + 1}
+		if r.Item == "drop" {
+			step.Side = map[string]string{"before": "after", "after": "before"}[r.Side]
+		}
+		return step
 	}
 	if c := s.chosen; c.item != "" {
 		return s.ask(c.item, c.approach)
 	}
-	marked := slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return !isContact(r.Item) })
-	if pairs := s.usable(); !marked && (pairs < leastPairs || pairs < mostPairs && s.stop != Out && s.unsure()) {
-		return s.ask("stop", 0)
+	marked := slices.ContainsFunc(s.inSetup(), isLine)
+	item := wordOf(s.view.Method)
+	if item == "sweep" && s.pointsRead() < mostPoints && !s.enough && !marked {
+		return s.ask(item, 0)
 	}
-	if s.usable() == 0 {
+	if pairs := s.usable(); item != "sweep" && !marked && (pairs < leastPairs || pairs < mostPairs && s.stop != Out && item == "stop" && s.unsure()) {
+		return s.ask(item, 0)
+	}
+	if item != "sweep" && s.usable() == 0 {
 		return Step{} // lines without a pair: a new setup
 	}
 	closing := s.closing()
@@ -244,24 +387,28 @@ func (s State) wanted() Step {
 		if line := s.nextLine(); line != "" {
 			return s.ask(line, 0)
 		}
-		if marked && !slices.Contains(s.skipped, "closing") {
+		if marked && item == "stop" && s.method() == sheet.Stop && !slices.Contains(s.skipped, "closing") {
 			return s.ask("closing", 0)
 		}
 	}
 	return Step{}
 }
 
-// ask completes what is to be read.
+// ask completes what is to be read. Where the choice is free, the contact on the
+// side to which the engine turns freely comes first.
 func (s State) ask(item string, way sheet.Approach) Step {
 	step := Step{Item: item, Approach: way}
 	if way == 0 {
 		step.Approach = sheet.Forward
+		if isContact(item) && s.stop == In && s.at == AtForward {
+			step.Approach = sheet.Backward
+		}
 	}
 	switch item {
-	case "stop":
+	case "stop", "drop":
 		most := 0
 		for _, r := range s.inSetup() {
-			if r.Item == "stop" {
+			if r.Item == item {
 				n, err := strconv.Atoi(r.Trial)
 				if err != nil {
 					n = most // a name: one number further is taken below
@@ -269,7 +416,15 @@ func (s State) ask(item string, way sheet.Approach) Step {
 				most = max(most, n)
 			}
 		}
-		step.Trial, step.Number = s.freeTrial(most+1), s.usable()+1
+		step.Trial, step.Number = s.freeTrial(item, most+1), s.usable()+1
+		if item == "drop" {
+			step.Side = "before"
+			if step.Approach == sheet.Backward {
+				step.Side = "after"
+			}
+		}
+	case "sweep":
+		step.Approach, step.Number = sheet.Forward, s.pointsRead()+1
 	case "closing":
 		step.Trial, step.Number = "1", 1
 		if there := s.closing(); there[0] && way == 0 {
@@ -281,25 +436,45 @@ func (s State) ask(item string, way sheet.Approach) Step {
 	return step
 }
 
-func (s State) freeTrial(n int) string {
+// A sweep: how many points are wanted, and how many tell anything. The least is
+// what the fit of two unknowns and a judgement of it take.
+const (
+	leastPoints = 5
+	mostPoints  = 9
+)
+
+func (s State) pointsRead() int {
+	n := 0
+	for _, r := range s.inSetup() {
+		if r.Item == "sweep" && r.Height != "" && r.Struck == "" {
+			n++
+		}
+	}
+	return n
+}
+
+func (s State) freeTrial(item string, n int) string {
 	for ; ; n++ {
 		name := strconv.Itoa(n)
-		if !slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return r.Item == "stop" && r.Trial == name }) {
+		if !slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return r.Item == item && r.Trial == name }) {
 			return name
 		}
 	}
 }
 
-// unsure reports whether a further pair would help: TDC alone takes a good part
-// of the smallest tolerance.
-func (s State) unsure() bool {
+// goal is the expanded uncertainty of TDC at which pairs are enough.
+func (s State) goal() geometry.Angle {
 	least := geometry.Angle(math.Inf(1))
 	for _, m := range s.view.Sheet.Marks {
 		early, late := m.Allowed()
 		least = min(least, early, late)
 	}
-	return s.view.TDC > least/worthPair
+	return least / worthPair
 }
+
+// unsure reports whether a further pair would help: TDC alone takes a good part
+// of the smallest tolerance.
+func (s State) unsure() bool { return s.view.TDC > s.goal() }
 
 // nextLine is the line to read next: all in the order in which they come up,
 // three times round, then those of which a few more readings would decide. It is
@@ -314,7 +489,7 @@ func (s State) nextLine() string {
 	}
 	var start geometry.Angle
 	if found := s.found(); found != nil {
-		start = found.HalfArc
+		start = found.HalfArc + s.view.Sheet.Engine.Declared(s.cylinder)
 	}
 	for i, m := range marks {
 		order[i] = i

@@ -21,13 +21,15 @@ type DoubtKind uint8
 // ArcApart: its pair blocks another arc than the pairs before. MiddleApart: the
 // middle of its pair lies elsewhere. ReadingApart: the line was read elsewhere
 // before. FarOff: the line comes up far from where it belongs. BeyondTurn: the
-// number is larger than a turn, and those before were not.
+// number is larger than a turn, and those before were not. ContactApart: the
+// contact lies elsewhere than the others of its side.
 const (
 	ArcApart DoubtKind = iota + 1
 	MiddleApart
 	ReadingApart
 	FarOff
 	BeyondTurn
+	ContactApart
 )
 
 // Doubt is a reason to read again while the engine still stands there.
@@ -123,13 +125,18 @@ func (s State) doubts() []Doubt {
 	}) {
 		return []Doubt{{Kind: BeyondTurn, Item: last.Item, Value: value}}
 	}
+	if last.Item == "stop" {
+		if d, off := s.offItsSide(*last, len(s.rows)-1); off && !s.partnerOff() {
+			return []Doubt{d}
+		}
+	}
 	if r == nil {
 		return nil
 	}
 	limit := max(apartDegrees, apartSteps*s.view.Sheet.Readout.Step)
 	switch last.Item {
-	case "closing":
-		return nil // the audit compares it
+	case "closing", "drop", "sweep":
+		return nil // the audit compares them
 	case "stop":
 		found := s.found()
 		if found == nil || s.unpaired() >= 0 || len(found.Middles) < 2 {
@@ -176,6 +183,19 @@ func (s State) doubts() []Doubt {
 		}
 	}
 	return nil
+}
+
+// partnerOff reports whether the other contact of the latest pair lies elsewhere
+// than the others of its side: then the pair as a whole is odd.
+func (s State) partnerOff() bool {
+	last := s.last()
+	for i, r := range s.rows {
+		if r.Setup == last.Setup && r.Item == last.Item && r.Trial == last.Trial && r.Approach != last.Approach {
+			_, off := s.offItsSide(r, i)
+			return off
+		}
+	}
+	return false
 }
 
 // beyondTurn reports whether a row holds more than a turn of the readout: a

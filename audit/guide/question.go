@@ -2,10 +2,12 @@ package guide
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
 	"markaudit/geometry"
 )
 
@@ -15,7 +17,13 @@ type Question uint8
 // Touched: has anything been moved, taken off or zeroed since the last reading?
 // WhereStop: is the stop in or out? WhereBTDC: on which side of the TDC line do
 // the BTDC lines lie? QuarterFrom and QuarterTo: what does the readout show
-// before and after a quarter turn the way the engine runs?
+// before and after a quarter turn the way the engine runs? HoleEmpty: the stop was
+// said to be out; is the hole empty? LastLook: the same, at the end. Where: which
+// way does the engine turn freely, that is, at which contact does the piston rest?
+// Valves: do they clear the stop, at overlap too? TurnBack: may this engine be
+// turned backward? Stroke, Rod: lengths that a drop or a sweep cannot do without.
+// HowDeep: how far below its top the piston stands at a drop. NextCylinder: the
+// stop goes to another cylinder; was the readout left alone?
 const (
 	NoQuestion Question = iota
 	Touched
@@ -23,80 +31,202 @@ const (
 	WhereBTDC
 	QuarterFrom
 	QuarterTo
+	HoleEmpty
+	LastLook
+	Where
+	Valves
+	TurnBack
+	Stroke
+	Rod
+	HowDeep
+	NextCylinder
 )
 
-// Answers lists the words that answer a question; none where a reading does.
+// What answers Where: the engine turns freely only the way it runs, only against
+// that, both ways, or neither way.
+const (
+	With    = "with"
+	Against = "against"
+	Both    = "both"
+	Neither = "neither"
+)
+
+// Answers lists the words that answer a question; none where a reading or a length
+// does.
 func (q Question) Answers() []string {
 	switch q {
-	case Touched:
-		return []string{"yes", "no"}
+	case Touched, HoleEmpty, LastLook, NextCylinder:
+		return []string{string(Yes), string(No)}
+	case Valves, TurnBack:
+		return []string{string(Yes), string(No), string(Unsure)}
 	case WhereStop:
 		return []string{"in", "out"}
 	case WhereBTDC:
 		return []string{geometry.Clockwise.String(), geometry.Anticlockwise.String()}
+	case Where:
+		return []string{With, Against, Both, Neither}
 	}
 	return nil
 }
 
-func (s State) question() Question {
-	if len(s.questions) == 0 {
-		return NoQuestion
-	}
-	return s.questions[0]
+// Reads reports whether a number or a length answers the question.
+func (q Question) Reads() bool { return q != NoQuestion && q.Answers() == nil }
+
+// CanSkip reports whether the question may be left open.
+func (q Question) CanSkip() bool {
+	return q == WhereBTDC || q == QuarterFrom || q == QuarterTo || q == NextCylinder
 }
 
 // answer takes what was said to a question.
-func (s *State) answer(q Question, e Event) (Change, error) {
-	rest := s.questions[1:]
+func (s *State) answer(step Step, e Event) (Change, error) {
+	q := step.Question
+	before := s.snapshot(e, step)
+	var change Change
+	var err error
 	if e.Kind == Skip {
-		switch q {
-		case Touched, WhereStop:
-			return Change{}, refuse("this question cannot be skipped", "look, and answer "+strings.Join(q.Answers(), " or "))
-		case QuarterFrom:
-			rest = rest[1:] // no second without the first
-		}
-		s.questions = rest
-		return Change{}, nil
+		err = s.skipQuestion(q)
+	} else {
+		change, err = s.said(step, e)
 	}
+	if err == nil {
+		s.remember(before)
+	}
+	return change, err
+}
+
+func (s *State) skipQuestion(q Question) error {
+	switch q {
+	case WhereBTDC:
+		s.askBTDC = false
+	case QuarterFrom, QuarterTo:
+		s.askTurn, s.quarter = false, ""
+	case NextCylinder:
+		s.declined = append(slices.Clone(s.declined), s.nextCylinder())
+	default:
+		if words := q.Answers(); words != nil {
+			return refuse("this question cannot be skipped", "look, and answer "+strings.Join(words, " or "))
+		}
+		return refuse("this question cannot be skipped: TDC cannot be found without it", "pause, and go on when you know")
+	}
+	return nil
+}
+
+func (s *State) said(step Step, e Event) (Change, error) {
+	q := step.Question
 	words := q.Answers()
 	if e.Kind == Read && words != nil {
 		return Change{}, refuse("that was a question, and the reading is not kept", "answer "+strings.Join(words, " or "))
 	}
 	said := strings.ToLower(e.Text)
-	switch {
-	case q == Touched && said == "yes":
-		s.questions = rest
-		return s.bumped()
-	case q == Touched && said == "no":
-	case q == WhereStop && said == "in":
-		s.stop = In
-	case q == WhereStop && said == "out":
-		s.stop = Out
-	case q == WhereBTDC && (said == words[0] || said == words[1]):
-		text, err := s.write("part", "btdc_lines: "+said)
-		if err != nil {
+	if words != nil && !slices.Contains(words, said) {
+		return Change{}, refuse("found "+inputerror.Visible(e.Text)+", expected "+strings.Join(words, " or "), "")
+	}
+	switch q {
+	case Touched:
+		if said == string(Yes) {
+			return s.moved(step, Event{Kind: Bumped})
+		}
+		s.touched = false
+	case WhereStop:
+		if said == "in" {
+			s.stopIn(step)
+		} else if e.Sure {
+			return s.stopOut(), nil
+		} else {
+			s.confirm = true
+		}
+	case HoleEmpty:
+		if said == string(No) {
+			s.stopIn(step)
+			break
+		}
+		return s.stopOut(), nil
+	case LastLook:
+		if said == string(No) {
+			s.stopIn(step)
+			break
+		}
+		s.empty = true
+	case Where:
+		switch said {
+		case With:
+			s.at = AtBackward
+		case Against:
+			s.at = AtForward
+		case Both:
+			s.at = Clear
+		default:
+			return Change{}, refuse("a stop cannot hold the piston on both sides, so something else holds the engine", "do not force it: find out what, or take the stop out and say `out`")
+		}
+	case Valves, TurnBack:
+		if q == Valves {
+			s.valves = Said(said)
+		} else {
+			s.backward = Said(said)
+		}
+		if s.method() != sheet.Stop && slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return isContact(r.Item) }) {
+			return s.sameMounting(s.cylinder), nil // contacts were taken before anybody asked
+		}
+	case NextCylinder:
+		cylinder := s.nextCylinder()
+		if said == string(Yes) {
+			return s.sameMounting(cylinder), nil
+		}
+		s.begin()
+		s.mounting, s.fitting, s.cylinder = "", "", cylinder
+	default:
+		return s.typed(q, e)
+	}
+	return Change{}, nil
+}
+
+// typed takes an answer that goes onto the sheet, or a number.
+func (s *State) typed(q Question, e Event) (Change, error) {
+	var text []byte
+	var err error
+	switch said := strings.ToLower(e.Text); q {
+	case WhereBTDC:
+		if text, err = s.write("part", "btdc_lines: "+said); err == nil {
+			s.askBTDC = false
+		}
+	case QuarterFrom:
+		number := s.number(e.Text)
+		if _, _, err := geometry.ParseAngle(number); err != nil && s.view.Sheet.Readout.Kind != sheet.Rim {
 			return Change{}, err
 		}
-		s.text, s.questions = text, rest
-		return Change{Sheet: text}, nil
-	case q == QuarterFrom:
-		if _, _, err := geometry.ParseAngle(decimal(e.Text)); err != nil && s.view.Sheet.Readout.Kind != sheet.Rim {
-			return Change{}, err
-		}
-		s.quarter = decimal(e.Text)
-	case q == QuarterTo:
-		text, err := s.quarterTurn(s.quarter, decimal(e.Text))
+		s.quarter = number
+		return Change{}, nil
+	case QuarterTo:
+		text, err = s.quarterTurn(s.quarter, s.number(e.Text))
 		var refused *geometry.Refusal
 		if errors.As(err, &refused) {
 			return Change{}, refuse(refused.Text, "`undo` goes back to the first of the two, `skip` leaves the question; if the sheet is wrong, stop here and mend it")
 		}
-		s.text, s.questions = text, rest
-		return Change{Sheet: text}, nil
-	default:
-		return Change{}, refuse("found "+inputerror.Visible(e.Text)+", expected "+strings.Join(words, " or "), "")
+		if err == nil {
+			s.askTurn, s.quarter = false, ""
+		}
+	case Stroke, Rod, HowDeep:
+		length := decimal(e.Text)
+		if l, _, perr := geometry.ParseLength(length); perr != nil {
+			return Change{}, perr
+		} else if l <= 0 {
+			return Change{}, refuse("found "+inputerror.Visible(length)+", expected a length above zero", "")
+		}
+		switch q {
+		case Stroke:
+			text, err = s.write("engine", "stroke: "+length)
+		case Rod:
+			text, err = s.write("engine", "rod: "+length)
+		default:
+			s.height = length
+			return Change{}, nil
+		}
 	}
-	s.questions = rest
-	return Change{}, nil
+	if err != nil {
+		return Change{}, err
+	}
+	s.text = text
+	return Change{Sheet: text}, nil
 }
 
 func (s State) quarterTurn(from, to string) ([]byte, error) {

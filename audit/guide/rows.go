@@ -9,21 +9,47 @@ import (
 	"markaudit/audit/sheet/readings"
 )
 
+// exportDrops adds the drops or the sweep of a setup to the rows.
+func exportDrops(setup sheet.Setup, add func(trial, item string, r *sheet.Reading), rows *[]readings.Row) error {
+	trial := 0
+	for _, d := range setup.Drops {
+		switch {
+		case d.Probe != 0:
+			return refuse(fmt.Sprintf("a drop of setup %s states its probe_angle, which a readings file has no column for", setup.Name), "such readings stay in the sheet")
+		case d.Taken == sheet.Unknown:
+			return refuse(fmt.Sprintf("a drop of setup %s does not say how its readings were come to, which a readings file says with every reading", setup.Name), "write approach there first, or leave the readings in the sheet")
+		}
+		for i := range d.Before {
+			trial++
+			for _, side := range []struct {
+				name string
+				r    *sheet.Reading
+			}{{"before", &d.Before[i]}, {"after", &d.After[i]}} {
+				add(strconv.Itoa(trial), "drop", side.r)
+				last := &(*rows)[len(*rows)-1]
+				last.Side, last.Height = side.name, fmt.Sprint(d.Drop)
+			}
+		}
+	}
+	if setup.Sweep == nil {
+		return nil
+	}
+	if setup.Sweep.Taken != sheet.OneWay {
+		return refuse(fmt.Sprintf("the sweep of setup %s does not say of each point how it was come to, which a readings file does", setup.Name), "such readings stay in the sheet")
+	}
+	for i := range setup.Sweep.Points {
+		p := &setup.Sweep.Points[i]
+		add("", "sweep", &p.Reading)
+		(*rows)[len(*rows)-1].Height = fmt.Sprint(p.Height)
+	}
+	return nil
+}
+
 // Export returns the readings that stand in a sheet as rows of a readings file.
 // The error says what such a file has no place for.
 func Export(s sheet.Sheet) ([]readings.Row, error) {
 	var rows []readings.Row
 	for _, setup := range s.Setups {
-		for _, has := range []struct{ key, value string }{
-			{"mounting", setup.Mounting}, {"fitting", setup.Fitting}, {"cylinder", setup.Cylinder},
-		} {
-			if has.value != "" {
-				return nil, refuse(fmt.Sprintf("setup %s states its %s, which a readings file has no column for", setup.Name, has.key), "such readings stay in the sheet")
-			}
-		}
-		if setup.Method != sheet.Stop {
-			return nil, refuse(fmt.Sprintf("setup %s was taken as %v, which a readings file has no columns for", setup.Name, setup.Method), "such readings stay in the sheet")
-		}
 		first := len(rows)
 		add := func(trial, item string, r *sheet.Reading) {
 			if r == nil {
@@ -33,7 +59,11 @@ func Export(s sheet.Sheet) ([]readings.Row, error) {
 			rows = append(rows, readings.Row{
 				Setup: setup.Name, By: setup.By, Trial: trial, Item: item, Approach: r.Approach.String(),
 				Reading: text, Time: r.Time, Note: r.Note, Struck: r.Reason,
+				Mounting: setup.Mounting, Fitting: setup.Fitting, Cylinder: setup.Cylinder,
 			})
+		}
+		if err := exportDrops(setup, add, &rows); err != nil {
+			return nil, err
 		}
 		for i, t := range setup.Trials {
 			add(strconv.Itoa(i+1), "stop", t.Forward)

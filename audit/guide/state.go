@@ -1,6 +1,12 @@
-// Package session leads through the taking of readings at the engine. It is a
-// state machine without files, clock or network: events go in, and out come the
-// next thing to do, what the readings say so far, and what is to be kept.
+// Package guide leads through the taking of readings at the engine. It is a state
+// machine without files, clock or network: events go in, and out come the next
+// thing to do, what the readings say so far, and what is to be kept.
+//
+// Where the engine stands and whether the stop is in are facts of the engine, not
+// of the rows. Three rules keep them true. Undo takes back what was typed; what
+// was said of the engine is asked again. An instruction that moves the engine and
+// is not answered by its own answer leaves that part unknown. A contact pairs only
+// with one of the same fitting of the stop and the same mounting of the readout.
 package guide
 
 import (
@@ -16,18 +22,6 @@ import (
 	"markaudit/geometry"
 )
 
-// Stop says where the stop is.
-type Stop uint8
-
-// Unsaid: nobody has said so since the recorder was started.
-const (
-	Unsaid Stop = iota
-	In
-	Out
-)
-
-func (s Stop) String() string { return [...]string{"not said", "in", "out"}[s] }
-
 // State is a session at one moment. It is a value: Apply returns the next one
 // and leaves it as it was.
 type State struct {
@@ -35,24 +29,35 @@ type State struct {
 	text     []byte // of the sheet
 	open     sheet.Open
 	readings string // the file that the sheet names
+	world
 	kept
-	by        string
-	stop      Stop
-	questions []Question
-	opened    int    // rows that were there when the session was opened
-	quarter   string // the first of the two readings a quarter turn apart
-	past      []kept // for undo, the latest last
-	view      View
+	told    string // what was said of the stop before this sitting
+	askBTDC bool   // on which side the BTDC lines lie is not on the sheet
+	askTurn bool   // the quarter turn is not on the sheet
+	quarter string // the first of the two readings a quarter turn apart
+	past    []done // for undo, the latest last
+	view    View
 }
 
 // kept is what undo brings back.
 type kept struct {
-	rows    []readings.Row
-	setup   string // the current one
-	fresh   bool   // it was begun here and holds no reading yet
-	chosen  choice
-	skipped []string // lines that cannot be read in this setup
+	rows     []readings.Row
+	setup    string // the current one
+	mounting string // that the setup shares with others; empty: its own
+	fitting  string // that the setup shares with others; empty: its own
+	cylinder string // in which the stop of this setup sits; empty: the reference one
+	pairSeat int    // the fitting of the stop by which the setup's pairs were taken; 0: none yet
+	fresh    bool   // it was begun here and holds no reading yet
+	chosen   choice
+	skipped  []string // lines that cannot be read in this setup
+	enough   bool     // a sweep has all its points
+	declined []string // cylinders that are not to be done
+	height   string   // of drops, with its unit
+	by       string
 }
+
+// otherSeat is a fitting of the stop that has come to its end.
+const otherSeat = -1
 
 // choice is what the person wants to read next; none when its item is empty.
 type choice struct {
@@ -67,11 +72,24 @@ type Change struct {
 	Sheet []byte        // the new text of the sheet; nil when it stays
 }
 
+// and joins what two parts of one event changed.
+func (c Change) and(o Change) Change {
+	c.Rows = c.Rows || o.Rows
+	if c.Add == nil {
+		c.Add = o.Add
+	}
+	if c.Sheet == nil {
+		c.Sheet = o.Sheet
+	}
+	return c
+}
+
 // New opens a session on a sheet that names a readings file: name is how errors
 // print it, text its bytes, and open gives the files that it names. Open must
 // give the same bytes every time, for it is asked after every reading; of the
-// readings file the session keeps what it has read here.
-func New(name string, text []byte, open sheet.Open) (State, error) {
+// readings file the session keeps what it has read here. Before is what an earlier
+// sitting left; a zero one costs questions and nothing else.
+func New(name string, text []byte, open sheet.Open, before Memory) (State, error) {
 	s := State{name: name, text: text, open: open}
 	u, _, err := sheet.ReadUnfinished(name, text, open)
 	switch {
@@ -80,22 +98,45 @@ func New(name string, text []byte, open sheet.Open) (State, error) {
 	case u.Readings == "":
 		return State{}, errors.New("the sheet names no readings file")
 	}
-	s.rows, s.setup, s.readings = u.Rows, "1", u.Readings
-	s.opened = len(s.rows)
+	s.rows, s.setup, s.readings, s.seat = u.Rows, "1", u.Readings, 1
 	if last := s.last(); last != nil {
 		s.setup, s.by = last.Setup, last.By
-		s.questions = append(s.questions, Touched, WhereStop)
+		s.touched = true
+		s.placed(s.setup)
 	}
-	if u.Part.BTDCLines == 0 && slices.ContainsFunc(u.Marks, func(m sheet.Mark) bool { return m.At < 0 && m.At > -180 }) {
-		s.questions = append(s.questions, WhereBTDC)
-	}
-	if u.Readout.QuarterTurn == nil && len(s.rows) == 0 {
-		s.questions = append(s.questions, QuarterFrom, QuarterTo)
-	}
+	s.recall(before)
+	s.askBTDC = u.Part.BTDCLines == 0 && slices.ContainsFunc(u.Marks, func(m sheet.Mark) bool { return m.At < 0 && m.At > -180 })
+	s.askTurn = u.Readout.QuarterTurn == nil && len(s.rows) == 0
 	if err := s.look(nil); err != nil {
 		return State{}, err
 	}
 	return s, nil
+}
+
+// placed takes over what the rows of a setup say of it.
+func (s *State) placed(setup string) {
+	s.mounting, s.fitting, s.cylinder, s.pairSeat = "", "", "", 0
+	for _, r := range s.rows {
+		if r.Setup != setup {
+			continue
+		}
+		for _, has := range []struct {
+			from string
+			to   *string
+		}{{r.Mounting, &s.mounting}, {r.Fitting, &s.fitting}, {r.Cylinder, &s.cylinder}} {
+			if *has.to == "" {
+				*has.to = has.from
+			}
+		}
+		if r.Item == "stop" {
+			s.pairSeat = s.seat
+		} else if s.pairSeat != 0 {
+			s.pairSeat = otherSeat // for lines the stop was taken out
+		}
+		if r.Item == "drop" {
+			s.height = r.Height
+		}
+	}
 }
 
 // Rows are the readings, in the order taken. They are not to be changed.
@@ -122,22 +163,45 @@ func (s State) read(text []byte, rows []readings.Row) (sheet.Unfinished, error) 
 	return u, err
 }
 
-// remember keeps what undo brings back.
-func (s *State) remember() {
-	const most = 20
-	before := s.kept
-	s.past = append(slices.Clone(s.past[max(0, len(s.past)+1-most):]), before)
-}
-
 // inSetup returns the rows of the current setup.
-func (s State) inSetup() []readings.Row {
+func (s State) inSetup() []readings.Row { return s.of(s.setup) }
+
+func (s State) of(setup string) []readings.Row {
 	var out []readings.Row
 	for _, r := range s.rows {
-		if r.Setup == s.setup {
+		if r.Setup == setup {
 			out = append(out, r)
 		}
 	}
 	return out
+}
+
+// inMounting returns the rows of all setups that share the mounting of the
+// current one.
+func (s State) inMounting() []readings.Row {
+	if s.mounting == "" {
+		return s.inSetup()
+	}
+	same := map[string]bool{s.setup: true} // only looked up
+	for _, r := range s.rows {
+		same[r.Setup] = same[r.Setup] || r.Mounting == s.mounting
+	}
+	var out []readings.Row
+	for _, r := range s.rows {
+		if same[r.Setup] {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// WaitsForNumber reports whether a reading of the readout answers the step.
+func (v View) WaitsForNumber() bool {
+	switch v.Step.Question {
+	case Stroke, Rod, HowDeep:
+		return false
+	}
+	return v.Step.Kind == Take || v.Step.Kind == Ask && (v.Step.Question.Reads() || v.Step.Question == Where && v.Step.Item != "")
 }
 
 // freshSetup names a setup that is not there yet.
@@ -158,17 +222,22 @@ func (s State) freshSetup() string {
 
 // View is what the readings say so far, and what to do next.
 type View struct {
-	Step    Step
-	Sheet   sheet.Sheet
-	Setup   string // the current one
-	By      string // who reads; empty when nobody has said
-	Stop    Stop
-	Result  *audit.Result  // nil when Trouble is not
-	Trouble error          // why the readings cannot be audited, of type inputerror.List
-	Next    []advise.Next  // beside Result.Marks
-	TDC     geometry.Angle // expanded uncertainty of TDC; zero when nothing repeats
-	Enough  bool           // every line is decided
-	Doubts  []Doubt        // about the latest reading
-	Fresh   []warning.Warning
-	CanUndo bool
+	Step     Step
+	Sheet    sheet.Sheet
+	Setup    string // the current one
+	Cylinder string // in which its stop sits; empty: the reference one
+	Method   sheet.Method
+	By       string // who reads; empty when nobody has said
+	Stop     Stop
+	Told     string         // what was said of the stop before this sitting; empty for nothing
+	Pairs    int            // usable, in the current setup
+	Goal     geometry.Angle // the expanded uncertainty of TDC at which pairs are enough
+	Result   *audit.Result  // nil when Trouble is not
+	Trouble  error          // why the readings cannot be audited, of type inputerror.List
+	Next     []advise.Next  // beside Result.Marks
+	TDC      geometry.Angle // expanded uncertainty of TDC; zero when nothing repeats
+	Enough   bool           // every line is decided
+	Doubts   []Doubt        // about the latest reading
+	Fresh    []warning.Warning
+	Undo     Undone // what undo would take back; its Kind is zero for nothing
 }

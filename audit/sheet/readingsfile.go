@@ -23,7 +23,7 @@ func (r *reader) readings(n *node, marks []Mark) []Setup {
 		b.marks[m.Name] = true
 		b.names = append(b.names, m.Name)
 	}
-	b.names = append(b.names, "stop", "closing")
+	b.names = append(b.names, "stop", "closing", "drop", "sweep")
 	b.Read(data, b.take)
 	return b.finished()
 }
@@ -44,6 +44,9 @@ type bookSetup struct {
 	trials       map[string]int // by name, into Setup.Trials
 	closing      string         // name of the trial
 	closingTaken bool
+	drops        []*droppedPair // in the order of the file
+	turned       [2]bool        // a sweep: which ways its points were come to
+	method       string         // the item of its first row that finds TDC
 }
 
 // take adds the row at hand to its setup.
@@ -75,13 +78,25 @@ func (b *book) take() {
 	if s.By == "" {
 		s.By = row.By
 	}
+	b.place(s, row)
 	switch {
 	case item == "stop" || item == "closing":
+		b.finds(s, "stop")
 		b.contact(s, row, f)
+	case item == "drop" && row.Side != "":
+		b.finds(s, item)
+		b.drop(s, row, f)
+	case item == "sweep" && row.Height != "":
+		b.finds(s, item)
+		b.point(s, row, f)
 	case b.marks[item]:
 		s.Marks[item] = append(s.Marks[item], *f)
 	case item == "":
 		b.Fault(b.At("item"), "found nothing, expected stop, closing or the name of a line", "")
+	case item == "drop":
+		b.Fault(b.At("side"), "found nothing, expected before or after", "a drop is read before TDC and after it")
+	case item == "sweep":
+		b.Fault(b.At("height"), "found nothing, expected what the indicator shows, such as 2.61 mm", "")
 	case !b.r.unnamed:
 		b.Fault(b.At("item"), "found "+inputerror.Shown(item)+", no line of this name under marks", inputerror.DidYouMean(b.Near(item, b.names)))
 	}
@@ -152,6 +167,8 @@ func pairWord(item string) string {
 func (b *book) finished() []Setup {
 	var all []Setup
 	for _, s := range b.order {
+		b.finishDrops(s)
+		b.finishSweep(s)
 		all = append(all, s.Setup)
 	}
 	return all

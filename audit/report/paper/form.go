@@ -103,14 +103,15 @@ func forms() []*form {
 	third.say("A new copy of this page each time the readout is moved, mounted again or zeroed, or the stop is moved.")
 	third.section("setups", []blank{{key: "by", half: true}, {key: "date"}, {key: "note"}, {key: "mounting", half: true}, {key: "cylinder"}})
 	third.section("stop", nil)
-	third.say("Forward: turning the way it runs, piston on its way up. Backward: back to the stop from the other side. Strike out what you do not trust, keep it legible, and write the reason.")
+	third.say("Piston well down, then fit the stop. Forward: turning the way it runs, piston on its way up. Backward: back to the stop from the other side. Strike out what you do not trust, keep it legible, and write the reason.")
 	third.table([]string{"pair", "forward", "backward", "struck, because"}, []geometry.Length{14, 44, 44, 78}, 5, []string{"1", "2", "3", "4", "5"})
 	third.section("marks", nil)
 	third.say("The stop is OUT. Come to each line turning the way it runs; gone past it, ten degrees back and again.")
-	third.table([]string{"line", "forward 1", "forward 2", "forward 3", "backward 1", "backward 2", "backward 3"}, []geometry.Length{42, 23, 23, 23, 23, 23, 23}, 9, nil)
+	third.table([]string{"line", "forward 1", "forward 2", "forward 3", "backward 1", "backward 2", "backward 3"}, []geometry.Length{42, 23, 23, 23, 23, 23, 23}, 8, nil)
 	third.section("closing", nil)
-	third.say("The stop in once more, one pair.")
+	third.say("Piston well down first: it may stand at the top now. Then the stop in once more, one pair.")
 	third.table([]string{"", "forward", "backward", ""}, []geometry.Length{14, 44, 44, 78}, 1, []string{"closing"})
+	third.say("LAST STEP: ease off and TAKE THE STOP OUT, before anyone turns the engine past TDC. I have looked, and the hole is empty:")
 	third.signature()
 
 	pages := []*form{first, second, third}

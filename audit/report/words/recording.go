@@ -3,7 +3,6 @@ package words
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -12,7 +11,6 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report/rounding"
-	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
@@ -39,6 +37,9 @@ func NewRecording(v guide.View) Recording {
 // Where says which setup is being taken, who reads, and where the stop is.
 func (r Recording) Where() string {
 	parts := []string{"setup " + Clean(r.view.Setup)}
+	if r.view.Cylinder != "" {
+		parts = append(parts, "cylinder "+Clean(r.view.Cylinder))
+	}
 	if r.view.By != "" {
 		parts = append(parts, "read by "+Clean(r.view.By))
 	}
@@ -46,134 +47,6 @@ func (r Recording) Where() string {
 		parts = append(parts, "stop "+r.view.Stop.String())
 	}
 	return strings.Join(parts, ", ")
-}
-
-// Task names what is asked for, in a few words.
-func (r Recording) Task() string {
-	step := r.view.Step
-	switch step.Kind {
-	case guide.Ask:
-		return "A question first"
-	case guide.Fit:
-		return "Stop in"
-	case guide.TakeOut:
-		return "Stop out"
-	case guide.Take:
-		switch step.Item {
-		case "stop":
-			return fmt.Sprintf("Pair %d, %v contact", step.Number, step.Approach)
-		case "closing":
-			return fmt.Sprintf("Closing pair, %v contact", step.Approach)
-		}
-		from := ""
-		if step.Approach == sheet.Backward {
-			from = ", from the other side"
-		}
-		return fmt.Sprintf("Line %s, reading %d%s", Clean(step.Item), step.Number, from)
-	}
-	return "All read"
-}
-
-// Step says what to do next.
-func (r Recording) Step() string {
-	step := r.view.Step
-	switch step.Kind {
-	case guide.Ask:
-		return r.question(step.Question)
-	case guide.Fit:
-		why := "for the contacts"
-		if step.Item == "closing" {
-			why = "once more, for the closing pair, which shows whether the readout has moved"
-		}
-		return fmt.Sprintf("Turn the engine until the piston is well down, then fit the stop and lock it, %s.", why)
-	case guide.TakeOut:
-		return r.ease(step.Rests) + "take the stop out before you turn past TDC."
-	case guide.Take:
-		if step.Item == "stop" || step.Item == "closing" {
-			return r.contact(step)
-		}
-		return r.line(step)
-	}
-	return r.decide()
-}
-
-// question asks for what no reading tells.
-func (r Recording) question(q guide.Question) string {
-	switch q {
-	case guide.Touched:
-		return "Since the last reading, was the readout moved, zeroed or taken off, or the stop fitted anew for other contacts? Yes begins a new setup."
-	case guide.WhereStop:
-		return "Look at the plug hole: is the stop in or out?"
-	case guide.WhereBTDC:
-		return "Look at the metal, " + r.viewpoint() + ": on which side of the TDC line do the BTDC lines lie, clockwise or anticlockwise?"
-	case guide.QuarterFrom:
-		return "The stop is not in yet. " + r.readout() + ": what does it show now?"
-	case guide.QuarterTo:
-		return "Turn the engine about a quarter turn THE WAY IT RUNS, " + r.running() + ". What does it show now?"
-	}
-	return ""
-}
-
-// running is the running direction, as one looks at the marks.
-func (r Recording) running() string {
-	return r.Result.Sheet.Engine.Turns.String() + " " + r.viewpoint()
-}
-
-// ease says how to come off the stop from the contact at which it rests.
-func (r Recording) ease(rests sheet.Approach) string {
-	switch rests {
-	case sheet.Forward:
-		return "Ease off the stop by a few degrees AGAINST the way the engine runs, and "
-	case sheet.Backward:
-		return "Ease off the stop by a few degrees THE WAY the engine runs, and "
-	}
-	return "With the piston off the stop, "
-}
-
-// contact says which way to turn to a contact. The stop is in, so the way never
-// leads through the arc that it blocks.
-func (r Recording) contact(step guide.Step) string {
-	way := "THE WAY IT RUNS, " + r.running()
-	if step.Approach == sheet.Backward {
-		way = "AGAINST the way it runs, " + r.Result.Sheet.Engine.Turns.Opposite().String() + " " + r.viewpoint()
-	}
-	far := ""
-	switch {
-	case step.Turn > 0:
-		far = ", by about " + rounding.Fixed(step.Turn.Degrees(), 0) + " degrees"
-	case step.Rests == step.Approach:
-		far = ", after easing off by some twenty degrees"
-	case step.Rests != 0:
-		far = ", nearly a whole turn"
-	}
-	return fmt.Sprintf("Turn the engine %s%s, until the piston meets the stop. Light touch. What does the readout show?", way, far)
-}
-
-// line says how to come to a line. The stop is out.
-func (r Recording) line(step guide.Step) string {
-	name := Clean(step.Item)
-	at := "line " + name + " stands at the engine pointer"
-	if r.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		at = "the turning line stands at " + name + " of the fixed scale"
-	}
-	switch edge := r.Result.Sheet.Part.ReadAt; edge {
-	case "leading edge", "trailing edge":
-		at += " with its " + edge
-	}
-	if step.Approach == sheet.Backward {
-		return fmt.Sprintf("Go past it first, then turn AGAINST the way the engine runs until %s. What does the readout show?", at)
-	}
-	far := ""
-	switch n := math.Round(step.Turn.Degrees()); {
-	case step.Again || n < 10:
-		far = "Go back by ten degrees or more first. "
-	default:
-		far = "It comes in about " + rounding.Fixed(n, 0) + " degrees. "
-	}
-	if step.Turn == 0 && !step.Again {
-		far = ""
-	}
-	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, go back ten degrees and come again. What does the readout show?", far, r.running(), at)
 }
 
 // decide says whether enough is enough, and what would help most where not.
@@ -217,15 +90,25 @@ func (r Recording) Unsettled() string {
 	return strings.Join(out, " ")
 }
 
+// Reading says what was read, and where, without its setup.
+func Reading(row readings.Row) string {
+	what := Clean(row.Item)
+	switch {
+	case row.Item == "stop":
+		what = "pair " + Clean(row.Trial)
+	case row.Item == "closing":
+		what = "closing pair"
+	case row.Item == "drop" && row.Side != "":
+		return fmt.Sprintf("drop %s, %s TDC: %s", Clean(row.Trial), Clean(row.Side), Clean(row.Reading))
+	case row.Item == "sweep" && row.Height != "":
+		return fmt.Sprintf("sweep: %s at %s", Clean(row.Reading), Clean(row.Height))
+	}
+	return fmt.Sprintf("%s, %s: %s", what, Clean(row.Approach), Clean(row.Reading))
+}
+
 // Saved says that a row is kept.
 func (r Recording) Saved(row readings.Row) string {
-	what := row.Item
-	if row.Item == "stop" {
-		what = "pair " + Clean(row.Trial)
-	} else if row.Item == "closing" {
-		what = "closing pair"
-	}
-	text := fmt.Sprintf("setup %s, %s, %s: %s", Clean(row.Setup), Clean(what), row.Approach, Clean(row.Reading))
+	text := fmt.Sprintf("setup %s, %s", Clean(row.Setup), Reading(row))
 	if row.Struck != "" {
 		text += ", struck: " + Clean(row.Struck)
 	}
@@ -293,6 +176,9 @@ func (r Recording) Doubts() []string {
 		case guide.ArcApart:
 			out = append(out, fmt.Sprintf("This pair has a half arc of %s, those before %s: one of its contacts is off, or the stop gave way. Read it again, or strike one with the reason.",
 				rounding.Degrees(d.Value, n), rounding.Degrees(d.Others, n)))
+		case guide.ContactApart:
+			out = append(out, fmt.Sprintf("%s lies %s from the others of this side (%s). Look again before you turn: undo it and read it again, or go on if it stands.",
+				rounding.Fixed(d.Value.Degrees(), n-1), rounding.Degrees((d.Value-d.Others).Wrap().Abs(), n-1), r.Shows(d.Others, n-1)))
 		case guide.MiddleApart:
 			out = append(out, fmt.Sprintf("The middle of this pair lies at %s, that of those before at %s: the readout moved (say so: bumped), or a contact is off.",
 				r.Shows(d.Value, n), r.Shows(d.Others, n)))

@@ -34,7 +34,7 @@ var mayImport = map[string][]string{
 	"audit":                              {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/warning", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/crosscheck", "audit/diagnosis", "audit/advise"},
 	"audit/calculate":                    {"geometry", "audit/sheet"},
 	"audit/compare":                      {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/uncertainty", "audit/lines", "audit/diagnosis", "audit"},
-	"audit/guide":                        {"geometry", "audit/inputerror", "audit/sheet/readings", "audit/sheet", "audit/warning", "audit/uncertainty", "audit/tdc", "audit/diagnosis", "audit/advise", "audit"},
+	"audit/guide":                        {"geometry", "audit/inputerror", "audit/internal/enum", "audit/sheet/readings", "audit/sheet", "audit/warning", "audit/uncertainty", "audit/tdc", "audit/diagnosis", "audit/advise", "audit"},
 	"audit/history":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/sheet", "audit/warning", "audit/uncertainty", "audit"},
 	"audit/jobrecord":                    {"audit/inputerror"},
 	"audit/qualify":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit/jobrecord"},
@@ -56,10 +56,12 @@ var mayImport = map[string][]string{
 	"cmd/markaudit/internal/phrase":      {"audit/inputerror"},
 	"cmd/markaudit/internal/world":       {"cmd/markaudit/internal/phrase"},
 	"cmd/markaudit/internal/atomicwrite": {"cmd/markaudit/internal/world"},
+	"cmd/markaudit/internal/devices":     {"cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite"},
 	"cmd/markaudit/internal/recorder":    {"audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/guide", "audit/report/words", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite"},
-	"cmd/markaudit/internal/terminal":    {"audit/inputerror", "audit/sheet", "audit", "audit/guide", "audit/report/document", "audit/report/words", "audit/report", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder"},
-	"cmd/markaudit/internal/webserver":   {"geometry", "audit/inputerror", "audit/sheet", "audit/guide", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder"},
-	"cmd/markaudit/internal/cli":         {"geometry", "audit/inputerror", "audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/lines", "audit/diagnosis", "audit/advise", "audit", "audit/calculate", "audit/compare", "audit/guide", "audit/history", "audit/jobrecord", "audit/qualify", "audit/repeatability", "audit/wheel", "audit/plan", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report", "audit/report/export", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/terminal", "cmd/markaudit/internal/webserver"},
+	"cmd/markaudit/internal/stream":      {"geometry", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world"},
+	"cmd/markaudit/internal/terminal":    {"audit/inputerror", "audit/sheet", "audit", "audit/guide", "audit/report/document", "audit/report/words", "audit/report", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/stream"},
+	"cmd/markaudit/internal/webserver":   {"geometry", "audit/inputerror", "audit/sheet/readings", "audit/sheet", "audit/guide", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/devices", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/stream"},
+	"cmd/markaudit/internal/cli":         {"geometry", "audit/inputerror", "audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/lines", "audit/diagnosis", "audit/advise", "audit", "audit/calculate", "audit/compare", "audit/guide", "audit/history", "audit/jobrecord", "audit/qualify", "audit/repeatability", "audit/wheel", "audit/plan", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report", "audit/report/export", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite", "cmd/markaudit/internal/devices", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/stream", "cmd/markaudit/internal/terminal", "cmd/markaudit/internal/webserver"},
 	"cmd/markaudit":                      {"cmd/markaudit/internal/world", "cmd/markaudit/internal/cli"},
 	"cmd/markaudit/internal/testsheet":   {},
 }
@@ -77,7 +79,7 @@ const (
 // The files outside which a package is not to be seen. A folder stands for its
 // files. A package without any is for tests alone.
 var kept = map[string][]string{
-	"os":                                    {command, rooms + "cli", rooms + "world", rooms + "atomicwrite", rooms + "recorder", roomOfTests},
+	"os":                                    {command, rooms + "cli", rooms + "world", rooms + "atomicwrite", rooms + "recorder", rooms + "devices", rooms + "stream", roomOfTests},
 	"os/exec":                               {},
 	"testing":                               {roomOfTests, "audit/report/internal/reporttest"},
 	"net":                                   {rooms + "webserver"},
@@ -89,6 +91,8 @@ var kept = map[string][]string{
 	"go.yaml.in/yaml/v3":                    {"audit/sheet/yaml.go", "audit/jobrecord/read.go"},
 	"gonum.org/v1/gonum/...":                {"audit"},
 	"golang.org/x/term":                     {rooms + "world"},
+	"go.bug.st/serial":                      {rooms + "stream"},
+	"github.com/piglig/go-qr":               {rooms + "webserver/square.go"},
 	"codeberg.org/go-pdf/fpdf":              {"audit/report/drawing/pdf.go"},
 	"codeberg.org/go-fonts/liberation/...":  {"audit/report/drawing"},
 	"github.com/olekukonko/tablewriter/...": {"audit/report/document/table.go"},

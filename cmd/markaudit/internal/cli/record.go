@@ -18,6 +18,7 @@ import (
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/stream"
 	"markaudit/cmd/markaudit/internal/terminal"
 	"markaudit/cmd/markaudit/internal/world"
 )
@@ -45,6 +46,7 @@ markaudit record --export pump.yaml`,
 		Args:              oneSheet,
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
+	follow := streamFlags(c)
 	export := c.Flags().Bool("export", false, "write the readings that stand in the sheet into a CSV file beside it, and name that instead")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if *export {
@@ -55,9 +57,32 @@ markaudit record --export pump.yaml`,
 			return err
 		}
 		defer r.Close()
-		return terminal.Run(r, env.Stdin, env.Stdout, software)
+		live, err := follow(env)
+		if err != nil {
+			return err
+		}
+		if live != nil {
+			defer live.Close()
+		}
+		return terminal.Run(r, env.Stdin, env.Stdout, terminal.Options{Software: software, Person: env.Typed, Width: env.Width, Now: env.Now, Live: live})
 	}
 	return c
+}
+
+// streamFlags are those of a readout that streams. What it returns opens that, nil
+// where none was named.
+func streamFlags(c *cobra.Command) func(world.World) (*stream.Live, error) {
+	source := c.Flags().String("stream", "", "a readout that sends its number again and again: a pipe, or a serial port as /dev/ttyUSB0@115200; an empty entry keeps what stands there")
+	pick := c.Flags().String("stream-pick", "", "regular expression that finds the number in a line of it")
+	return func(env world.World) (*stream.Live, error) {
+		switch {
+		case *source == "" && *pick == "":
+			return nil, nil
+		case *source == "":
+			return nil, bad(c, "found --stream-pick alone, expected --stream beside it")
+		}
+		return stream.Open(*source, *pick, env.Now)
+	}
 }
 
 func oneSheet(c *cobra.Command, args []string) error {

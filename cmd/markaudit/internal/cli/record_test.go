@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"markaudit/audit/sheet/readings"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"
@@ -93,7 +94,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	var got []string
 	for i, l := range strings.Split(strings.TrimSuffix(testsheet.Contents(t, file), "\n"), "\n") {
 		f := strings.Split(l, ",")
-		if len(f) != 9 {
+		if len(f) != 15 {
 			t.Fatalf("line %d is no row: %s", i+1, l)
 		}
 		if i > 0 {
@@ -177,7 +178,7 @@ func TestForeignLayout(t *testing.T) {
 	if !strings.Contains(stdout, "mill.csv holds 2 readings") {
 		t.Errorf("got %s", stdout)
 	}
-	for _, want := range []string{"setup,by,trial,item,approach,reading,time,note,struck\n", "\nA,,1,stop,forward,338.5,,,\n", "\nA,,1,stop,backward,22.5,,,\n", "\nA,,2,stop,forward,338,2"} {
+	for _, want := range []string{readings.Header(), "\nA,,1,stop,forward,338.5,,,,,,,,,\n", "\nA,,1,stop,backward,22.5,,,,,,,,,\n", "\nA,,2,stop,forward,338,2"} {
 		if !strings.Contains(testsheet.Contents(t, file), want) {
 			t.Errorf("the file lacks %q:\n%s", want, testsheet.Contents(t, file))
 		}

@@ -8,8 +8,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
 	"strings"
-	"syscall"
 
 	"github.com/gofrs/flock"
 
@@ -26,9 +26,11 @@ type readingsFile struct {
 	path string // symbolic links followed
 	lock *flock.Flock
 	file rowFile // nil until the first row
-	size int64   // of what is kept
+	kept []byte  // what the file holds, as far as it was acknowledged
 	info fs.FileInfo
 	torn bool // an append went wrong and could not be taken back yet
+
+	layout readings.Layout // of its columns: an older file keeps its own
 
 	open func(path string) (rowFile, error) // a test's disk may be full
 }
@@ -53,14 +55,10 @@ func holdReadings(path string) (*readingsFile, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", phrase.Shown(path), err)
 	}
-	r := &readingsFile{path: path, lock: flock.New(path + ".lock"), open: openToAppend}
-	switch held, err := r.lock.TryLock(); {
-	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
-		return nil, &world.Unwritten{To: r.lock.Path(), Err: errors.New(world.Plainly(err).Error() + "\n  hint: readings are kept beside the sheet; copy the sheet to a folder in which you may write")}
-	case err != nil:
-		return nil, &world.Unwritten{To: r.lock.Path(), Err: err}
-	case !held:
-		return nil, fmt.Errorf("%s: another recorder has it open\n  hint: go on there, or end it there first; a second device can join a running `markaudit bench`", phrase.Shown(path))
+	r := &readingsFile{path: path, open: openToAppend}
+	r.lock, err = holdLock(path+".lock", path)
+	if err != nil {
+		return nil, err
 	}
 	return r, nil
 }
@@ -80,7 +78,7 @@ func (r *readingsFile) release() {
 // heal sets a torn last row aside: a row that was being written when the power
 // went. It returns the text of the row, empty if there is none. A last line
 // without an end that has all its fields is a row of a program that writes no
-// last line end.
+// last line end, unless the header is ours.
 func (r *readingsFile) heal() (torn string, err error) {
 	data, err := os.ReadFile(r.path)
 	switch {
@@ -98,12 +96,16 @@ func (r *readingsFile) heal() (torn string, err error) {
 	}
 	tail := string(data[cut:])
 	if cut == 0 { // not even the header is whole: ours was, or the file is somebody's
+		// What is left of a header may be that of either layout: both begin alike.
 		if strings.HasPrefix(readings.Header(), strings.TrimRight(tail, "\x00")) {
 			return tail, r.setAside(tail, nil)
 		}
 		return "", nil
 	}
-	if wholeRow(string(data[:cut]), tail) {
+	// Under our own header a row without its end is one that we did not finish:
+	// what is missing may be the end of its identity, and it would be kept twice
+	// when it is sent again.
+	if wholeRow(string(data[:cut]), tail) && !bytes.HasPrefix(data, []byte(readings.Full.Header())) {
 		return "", nil
 	}
 	return tail, r.setAside(tail, data[:cut])
@@ -161,13 +163,26 @@ func (r *readingsFile) follow(rows []readings.Row) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", phrase.Shown(r.path), world.Plainly(err))
 	}
-	if !bytes.Equal(data, readings.Write(rows)) {
+	if bytes.HasPrefix(data, []byte(readings.Short.Header())) {
+		r.layout = readings.Short
+	}
+	if !bytes.Equal(data, r.written(rows)) {
 		return r.rewrite(rows)
 	}
-	return r.reopen(int64(len(data)))
+	return r.reopen(data)
 }
 
-func (r *readingsFile) reopen(size int64) error {
+// written is the file that holds the rows, in the layout that it has. Where that
+// has no place for what a row says, it becomes the full one.
+func (r *readingsFile) written(rows []readings.Row) []byte {
+	if slices.ContainsFunc(rows, func(row readings.Row) bool { return !r.layout.Holds(row) }) {
+		r.layout = readings.Full
+	}
+	return r.layout.Write(rows)
+}
+
+// reopen takes it that the file holds this.
+func (r *readingsFile) reopen(kept []byte) error {
 	if r.file != nil {
 		_ = r.file.Close() // every row was synced
 		r.file = nil
@@ -181,7 +196,7 @@ func (r *readingsFile) reopen(size int64) error {
 		_ = f.Close()
 		return &world.Unwritten{To: r.path, Err: err}
 	}
-	r.file, r.size, r.info, r.torn = f, size, info, false
+	r.file, r.kept, r.info, r.torn = f, slices.Clip(kept), info, false
 	return nil
 }
 
@@ -191,19 +206,26 @@ var errChanged = errors.New("another program has changed it meanwhile\n  hint: n
 // errGone: nothing is lost while the program runs, for it knows every row.
 var errGone = errors.New("it is gone: somebody moved or deleted it")
 
-// untouched reports whether the file still is what was written last.
+// untouched reports whether the file still is what was written last, byte for
+// byte: an edit may leave its size as it was. A file that came back, as with a
+// stick that was pulled, is taken up again.
 func (r *readingsFile) untouched() error {
 	if r.file == nil {
 		return nil
 	}
-	now, err := os.Stat(r.path)
+	data, err := os.ReadFile(r.path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return errGone
 	case err != nil:
-		return err
-	case !os.SameFile(now, r.info), now.Size() != r.size && !r.torn:
+		return world.Plainly(err)
+	case r.torn && bytes.HasPrefix(data, r.kept):
+		return nil
+	case !bytes.Equal(data, r.kept):
 		return errChanged
+	}
+	if now, err := os.Stat(r.path); err != nil || !os.SameFile(now, r.info) {
+		return r.reopen(r.kept)
 	}
 	return nil
 }
@@ -219,23 +241,23 @@ func (r *readingsFile) append(row readings.Row) error {
 		return &world.Unwritten{To: r.path, Err: err}
 	}
 	if r.torn {
-		if err := r.file.Truncate(r.size); err != nil {
+		if err := r.file.Truncate(int64(len(r.kept))); err != nil {
 			return &world.Unwritten{To: r.path, Err: err}
 		}
 		r.torn = false
 	}
-	line := row.Line()
+	line := r.layout.Line(row)
 	n, err := io.WriteString(r.file, line)
 	if err == nil {
 		err = r.file.Sync()
 	}
 	if err != nil {
 		if n > 0 {
-			r.torn = r.file.Truncate(r.size) != nil
+			r.torn = r.file.Truncate(int64(len(r.kept))) != nil
 		}
 		return &world.Unwritten{To: r.path, Err: err}
 	}
-	r.size += int64(len(line))
+	r.kept = append(r.kept, line...)
 	return nil
 }
 
@@ -244,15 +266,15 @@ func (r *readingsFile) rewrite(rows []readings.Row) error {
 	if err := r.untouched(); err != nil {
 		return &world.Unwritten{To: r.path, Err: err}
 	}
-	return r.replace(readings.Write(rows))
+	return r.replace(r.written(rows))
 }
 
 func (r *readingsFile) replace(data []byte) error {
 	if len(data) == 0 {
-		data = readings.Write(nil)
+		data = r.layout.Write(nil)
 	}
 	if err := atomicwrite.Replace(r.path, data); err != nil {
 		return err
 	}
-	return r.reopen(int64(len(data)))
+	return r.reopen(data)
 }

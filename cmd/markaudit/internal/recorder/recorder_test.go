@@ -35,13 +35,10 @@ func TestTornAnywhere(t *testing.T) {
 			}
 			want := 2
 			switch {
-			case cut < start-1, cut == start-1 && tail != "":
+			case cut < start:
 				want = 0
-			case cut < len(whole)-1, cut == len(whole)-1 && tail != "":
-				want = 1
-			}
-			if cut == len(whole)-len("\n") && tail == "" {
-				want = 2 // whole but for its end
+			case cut < len(whole):
+				want = 1 // also where nothing but its end is missing
 			}
 			if got := len(r.state.Rows()); got != want {
 				t.Errorf("cut at %d of %d, then %q: got %d rows, want %d", cut, len(whole), tail, got, want)
@@ -219,5 +216,33 @@ func TestReadingsGone(t *testing.T) {
 	defer r.Close()
 	if told := strings.Join(r.Told(), "\n"); !strings.Contains(told, "which was not there, so it is begun empty") {
 		t.Errorf("told\n%s", told)
+	}
+}
+
+// An older file keeps its columns, and a last row of another program without its
+// end counts, until a row needs a column that is not there.
+func TestOlderFileKeepsItsColumns(t *testing.T) {
+	rows := []readings.Row{
+		{Setup: "1", Trial: "1", Item: "stop", Approach: "forward", Reading: "338.5"},
+		{Setup: "1", Trial: "1", Item: "stop", Approach: "backward", Reading: "22.5"},
+	}
+	path := testsheet.New(t)
+	file := testsheet.Readings(path)
+	testsheet.Write(t, path, guide.Attach(testsheet.Unfinished, "mill.csv"))
+	testsheet.Write(t, file, strings.TrimSuffix(string(readings.Short.Write(rows)), "\n"))
+	r, err := Open(world.System(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	if got := testsheet.Contents(t, file); got != string(readings.Short.Write(rows)) {
+		t.Errorf("the file became\n%s", got)
+	}
+	rows[0].Mounting, rows[1].Mounting = "A", "A"
+	if err := r.file.rewrite(rows); err != nil {
+		t.Fatal(err)
+	}
+	if got := testsheet.Contents(t, file); got != string(readings.Full.Write(rows)) {
+		t.Errorf("with a mounting the file became\n%s", got)
 	}
 }

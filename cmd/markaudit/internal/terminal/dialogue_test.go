@@ -21,7 +21,7 @@ func record(t *testing.T, path string, typed io.Reader) (printed string, lost er
 	}
 	defer r.Close()
 	var out bytes.Buffer
-	err = Run(r, typed, &out, "markaudit")
+	err = Run(r, typed, &out, Options{Software: "markaudit"})
 	return out.String(), err
 }
 

@@ -1,14 +1,18 @@
 package webserver
 
 import (
+	"crypto/hmac"
 	"crypto/rand"
 	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/hex"
 	"net"
 	"net/http"
+	"strings"
 	"sync"
 	"time"
+
+	"markaudit/cmd/markaudit/internal/devices"
 )
 
 // access decides who may use the page: a device that has brought a code from the
@@ -16,10 +20,16 @@ import (
 type access struct {
 	mu      sync.Mutex
 	hosts   map[string]bool // by which the page may be called
-	code    string          // for the next device
-	wrong   int             // codes tried
-	devices map[string]*device
+	renew   func() map[string]bool
+	renewed time.Time
+	code    string // for the next device
+	until   time.Time
+	devices map[string]*device // by the hash of their key
+	store   *devices.Store
+	cookie  string // the name of the cookie: another for each port and computer
 	paths   map[string]*bucket
+	tries   map[string]*try // of codes, by address
+	all     bucket          // of codes, from everywhere
 	now     func() time.Time
 	issued  func(code string) // says a new code in the terminal
 }
@@ -31,45 +41,102 @@ type device struct {
 	rate bucket
 }
 
+// try is how an address has guessed at codes: each wrong one makes it wait longer.
+type try struct {
+	next  time.Time
+	delay time.Duration
+}
+
 const (
-	cookieName  = "markaudit_bench"
-	mostWrong   = 10 // codes before the door stays shut
 	mostDevices = 20
 	mostPaths   = 256 // addresses of which the rate is remembered
+	codeLasts   = 10 * time.Minute
+	firstDelay  = time.Second
+	mostDelay   = time.Minute
+	triesMinute = 60 // of codes, from everywhere
 )
 
-func newAccess(now func() time.Time, issued func(code string)) *access {
-	return &access{hosts: map[string]bool{}, devices: map[string]*device{}, paths: map[string]*bucket{}, now: now, issued: issued}
+// codeLetters are those of a code: 31 that cannot be taken for one another.
+const codeLetters = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
+
+func newAccess(store *devices.Store, port string, now func() time.Time, issued func(code string)) *access {
+	sum := sha256.Sum256([]byte(store.Secret()))
+	a := &access{
+		hosts: map[string]bool{}, devices: map[string]*device{}, store: store, cookie: "markaudit_" + port + "_" + hex.EncodeToString(sum[:3]),
+		paths: map[string]*bucket{}, tries: map[string]*try{}, now: now, issued: issued,
+	}
+	for _, d := range store.Known(now()) {
+		a.devices[d.Key] = &device{form: a.token(d.Key)}
+	}
+	return a
 }
 
-// issue makes the code for the next device.
+// token goes with every form of a device. It is made from the secret, so that a
+// form outlives a restart.
+func (a *access) token(key string) string {
+	h := hmac.New(sha256.New, []byte(a.store.Secret()))
+	_, _ = h.Write([]byte(key)) // writing into a hash cannot go wrong
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// issue makes the code for the next device: 8 of 31 letters, 39.6 bits.
 func (a *access) issue() {
-	a.code = rand.Text()[:12] // 60 bits
-	a.issued(a.code)
+	var b strings.Builder
+	var one [1]byte
+	for b.Len() < 8 {
+		_, _ = rand.Read(one[:]) // it does not return when it cannot
+		if i := int(one[0]); i < 256/len(codeLetters)*len(codeLetters) {
+			b.WriteByte(codeLetters[i%len(codeLetters)])
+		}
+	}
+	a.code, a.until = b.String(), a.now().Add(codeLasts)
+	a.issued(shownCode(a.code))
 }
 
-// enter swaps a code for the key of a device. A code serves once.
-func (a *access) enter(code string) (key string, ok bool) {
+// shownCode is a code in two halves, as a person reads it.
+func shownCode(code string) string { return code[:4] + "-" + code[4:] }
+
+// plainCode is a code as it was made, of what a person types: case, hyphens,
+// blanks and a slash at the end do not matter.
+func plainCode(typed string) string {
+	return strings.NewReplacer("-", "", " ", "", "/", "").Replace(strings.ToUpper(typed))
+}
+
+// enter swaps a code for the key of a device. A code serves once. Who guesses waits
+// longer after each wrong one; devices that are in are never slowed, and no number
+// of wrong codes shuts the door for good.
+func (a *access) enter(code, from string) (key string, wait time.Duration, ok bool) {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if a.wrong >= mostWrong || len(a.devices) >= mostDevices || a.code == "" {
-		return "", false
+	now := a.now()
+	t := a.tries[from]
+	if t == nil {
+		if len(a.tries) >= mostPaths {
+			clear(a.tries)
+		}
+		t = &try{}
+		a.tries[from] = t
 	}
-	if subtle.ConstantTimeCompare([]byte(code), []byte(a.code)) != 1 {
-		a.wrong++
-		return "", false
+	if left := t.next.Sub(now); left > 0 {
+		return "", left, false
 	}
+	if !a.all.takeOf(now, triesMinute, triesMinute/60.0) {
+		return "", firstDelay, false
+	}
+	if now.After(a.until) {
+		a.issue()
+	}
+	if len(a.devices) >= mostDevices || subtle.ConstantTimeCompare([]byte(plainCode(code)), []byte(a.code)) != 1 {
+		t.delay = min(max(2*t.delay, firstDelay), mostDelay)
+		t.next = now.Add(t.delay)
+		return "", t.delay, false
+	}
+	delete(a.tries, from)
 	key = rand.Text() + rand.Text()
-	a.devices[hashed(key)] = &device{form: rand.Text()}
+	a.devices[hashed(key)] = &device{form: a.token(hashed(key))}
+	_ = a.store.Seen(hashed(key), now) // else it is in for this run
 	a.issue()
-	return key, true
-}
-
-// locked reports whether too many wrong codes were tried.
-func (a *access) locked() bool {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	return a.wrong >= mostWrong
+	return key, 0, true
 }
 
 func hashed(key string) string {
@@ -79,13 +146,41 @@ func hashed(key string) string {
 
 // known returns the device that sent a request, or nil.
 func (a *access) known(r *http.Request) *device {
-	c, err := r.Cookie(cookieName)
+	c, err := r.Cookie(a.cookie)
 	if err != nil {
 		return nil
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	return a.devices[hashed(c.Value)]
+	d := a.devices[hashed(c.Value)]
+	if d != nil {
+		_ = a.store.Seen(hashed(c.Value), a.now()) // it writes once a day
+	}
+	return d
+}
+
+// forget shuts out every device.
+func (a *access) forget() {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	clear(a.devices)
+	_ = a.store.Forget()
+}
+
+// called reports whether the page may be called by this name. The addresses of the
+// computer may change while it runs: for a name that is not known they are looked
+// up anew, at most once in ten seconds.
+func (a *access) called(host string) bool {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.hosts[host] {
+		return true
+	}
+	if now := a.now(); a.renew != nil && now.Sub(a.renewed) >= 10*time.Second {
+		a.renewed = now
+		a.hosts = a.renew()
+	}
+	return a.hosts[host]
 }
 
 // bucket limits how often requests come.
@@ -99,11 +194,14 @@ const (
 	atOnce    = 60
 )
 
-func (b *bucket) take(now time.Time) bool {
+func (b *bucket) take(now time.Time) bool { return b.takeOf(now, atOnce, perSecond) }
+
+// takeOf takes one of so many at once, and so many a second after that.
+func (b *bucket) takeOf(now time.Time, most, second float64) bool {
 	if b.at.IsZero() {
-		b.left = atOnce
+		b.left = most
 	}
-	b.left = min(atOnce, b.left+perSecond*max(0, now.Sub(b.at).Seconds()))
+	b.left = min(most, b.left+second*max(0, now.Sub(b.at).Seconds()))
 	b.at = now
 	if b.left < 1 {
 		return false
@@ -120,10 +218,7 @@ func (a *access) hurried(r *http.Request, d *device) bool {
 	if d != nil {
 		return !d.rate.take(a.now())
 	}
-	from, _, err := net.SplitHostPort(r.RemoteAddr)
-	if err != nil {
-		from = r.RemoteAddr
-	}
+	from := address(r)
 	b := a.paths[from]
 	if b == nil {
 		if len(a.paths) >= mostPaths {
@@ -133,6 +228,15 @@ func (a *access) hurried(r *http.Request, d *device) bool {
 		a.paths[from] = b
 	}
 	return !b.take(a.now())
+}
+
+// address is where a request comes from.
+func address(r *http.Request) string {
+	from, _, err := net.SplitHostPort(r.RemoteAddr)
+	if err != nil {
+		return r.RemoteAddr
+	}
+	return from
 }
 
 // headers keep a page from being framed, sniffed, cached, or made to call out.
@@ -156,7 +260,7 @@ func (a *access) guarded(page func(w http.ResponseWriter, r *http.Request, d *de
 		headers(w.Header())
 		d := a.known(r)
 		switch {
-		case !a.hosts[r.Host]:
+		case !a.called(r.Host):
 			http.Error(w, "this address is not the one that the terminal shows", http.StatusMisdirectedRequest)
 		case a.hurried(r, d):
 			w.Header().Set("Retry-After", "1")

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"markaudit/cmd/markaudit/internal/devices"
 	"markaudit/cmd/markaudit/internal/testsheet"
 )
 
@@ -17,7 +18,7 @@ import (
 // let in is not slowed by a stranger at the same address.
 func TestRate(t *testing.T) {
 	now := testsheet.Noon()
-	a := newAccess(func() time.Time { return now }, func(string) {})
+	a := newAccess(devices.New(), "1", func() time.Time { return now }, func(string) {})
 	stranger := &http.Request{RemoteAddr: "192.0.2.1:4000"}
 	passed := func(d *device) int {
 		n := 0
@@ -48,7 +49,7 @@ func TestSlowDeviceIsCutOff(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &server{access: newAccess(time.Now, func(string) {}), patience: patience{read: time.Millisecond, write: hang, idle: hang}}
+	s := &server{access: newAccess(devices.New(), "1", time.Now, func(string) {}), patience: patience{read: time.Millisecond, write: hang, idle: hang}}
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
 	go func() { ended <- s.serve(ctx, l) }()

@@ -10,8 +10,10 @@ import (
 	"time"
 
 	"markaudit/audit/report/document"
+	"markaudit/cmd/markaudit/internal/devices"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/stream"
 	"markaudit/geometry"
 )
 
@@ -22,6 +24,9 @@ type Options struct {
 	Port     uint16          // zero for any that is free
 	Software string          // that reports name as their maker
 	Paper    geometry.Length // how thick the paper of the strips is
+	Live     *stream.Live    // a readout that streams; nil for none
+	Devices  *devices.Store  // which browsers were let in before; nil for none
+	Blocks   bool            // the output is a terminal that shows half blocks, so a square code can be drawn
 }
 
 // Serve serves the page of a session until the context ends. Its addresses, with
@@ -35,7 +40,11 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 	if o.LAN {
 		address = ""
 	}
-	l, err := net.Listen("tcp", net.JoinHostPort(address, strconv.Itoa(int(o.Port))))
+	store := o.Devices
+	if store == nil {
+		store = devices.New()
+	}
+	l, moved, err := listen(address, o.Port, store.Port())
 	if err != nil {
 		return fmt.Errorf("cannot serve the page: %w", err)
 	}
@@ -56,23 +65,51 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 	if o.LAN && len(names) > 3 {
 		show = names[3:]
 	}
-	a := newAccess(now, func(code string) {
+	if moved {
+		say(document.Sentence{Lead: "NOTE", Text: fmt.Sprintf("port %d is taken, as by another page of this program, so this one has port %s. Devices that were let in on the other port need the code below.", store.Port(), served)})
+	} else if o.Port == 0 {
+		_ = store.Served(uint16(l.Addr().(*net.TCPAddr).Port)) // else the next run has another one
+	}
+	addresses := func(code string) []string {
+		var out []string
+		for _, name := range show {
+			out = append(out, "http://"+net.JoinHostPort(strings.Trim(name, "[]"), served)+"/enter/"+code)
+		}
+		return out
+	}
+	a := newAccess(store, served, now, func(code string) {
 		var b strings.Builder
 		b.WriteString("\nFor one device:\n")
-		for _, name := range show {
-			fmt.Fprintf(&b, "  http://%s/enter/%s\n", net.JoinHostPort(strings.Trim(name, "[]"), served), code)
+		all := addresses(code)
+		for _, address := range all {
+			b.WriteString("  " + address + "\n")
+		}
+		if o.Blocks && o.LAN {
+			b.WriteString(halfBlocks(all[0]))
 		}
 		_, _ = io.WriteString(out, b.String()) // the output remembers trouble
 	})
-	for _, name := range names {
-		a.hosts[net.JoinHostPort(strings.Trim(name, "[]"), served)] = true
+	a.hosts = called(names, served)
+	if o.LAN {
+		a.renew = func() map[string]bool {
+			names, err := hosts(true)
+			if err != nil {
+				return a.hosts
+			}
+			return called(names, served)
+		}
 	}
+	r.Hold(strings.TrimSuffix(addresses("")[0], "/enter/"))
 	a.issue()
-	s := &server{access: a, software: o.Software, paper: o.Paper, patience: p, rec: r}
+	s := &server{access: a, addresses: addresses, live: o.Live, software: o.Software, paper: o.Paper, patience: p, rec: r}
 	if err := s.serve(ctx, l); err != nil {
 		return fmt.Errorf("the page ended: %w", err)
 	}
-	say(document.Space{}, document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
+	say(document.Space{})
+	if text := r.Words().StopAtTheEnd(); text != "" {
+		say(document.Sentence{Lead: "LOOK", Text: text})
+	}
+	say(document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
 	return nil
 }
 
@@ -93,4 +130,33 @@ func hosts(lan bool) ([]string, error) {
 		}
 	}
 	return names, nil
+}
+
+// listen takes the port that was asked for; else the one of last time, so that the
+// devices find the page again; else any. It reports whether that one was taken.
+func listen(address string, asked, last uint16) (l net.Listener, moved bool, err error) {
+	on := func(port uint16) (net.Listener, error) {
+		return net.Listen("tcp", net.JoinHostPort(address, strconv.Itoa(int(port))))
+	}
+	if asked == 0 && last != 0 {
+		if l, err := on(last); err == nil {
+			return l, false, nil
+		}
+		l, err := on(0)
+		return l, true, err
+	}
+	l, err = on(asked)
+	return l, false, err
+}
+
+// called are the names with the port, and on the port of the web without it too.
+func called(names []string, port string) map[string]bool {
+	all := map[string]bool{}
+	for _, name := range names {
+		all[net.JoinHostPort(strings.Trim(name, "[]"), port)] = true
+		if port == "80" {
+			all[name] = true
+		}
+	}
+	return all
 }

@@ -13,89 +13,295 @@ import (
 	"markaudit/geometry"
 )
 
-// mainPage is what page.html shows.
+// mainPage is what page.html shows: one step. Its zones have fixed places: what
+// happened on top, the task, and below what answers it. Where Keep is, nothing else
+// ever is.
 type mainPage struct {
-	Title, Where, Task, Step    string
-	Version                     int
-	Token                       string
-	Latest, Trouble, Typed      string
-	Doubts                      []string
-	Figures                     string
-	Figure                      rimPicture
-	Lines                       document.Table
-	Rows                        document.Table
-	Count                       int
-	By                          string
-	Items                       []string // that may be read next
-	Cautions                    []string
-	Answers                     []string
-	Entry, Fit, TakeOut, Decide bool
-	Letters, Lengths            bool // readings carry BTDC or ATDC; a unit
-	CanSkip, CanUndo, Strip     bool
-	Started                     bool // something was read: the cautions fold up
+	frame
+	Kept, Undone, Trouble string // what came of the last form
+	Other                 string // a number that was meant for another step
+	Doubts                []string
+	Headline, Then, Seen  string
+	Stop                  string // in, out or not said
+	Face                  *facePicture
+	Pairs                 *pairsPicture
+	Sure, Goal            string
+	Contact               bool // the step is one of the contacts that the picture is about
+	Entry                 *entry
+	Buttons               []button
+	Hole                  bool // the picture of stop and hole
+	Decide                bool
+	Cautions              []string // before the first fit
+	Lines                 document.Table
+	Rim                   rimPicture
+	Strip, Held           bool
+	Count                 int
 }
 
-// shownRows is how many readings the page itself lists.
-const shownRows = 6
+// frame is what every page of a session has: where it is, and what undo would
+// take back.
+type frame struct {
+	Title, By string
+	StepID    string // the identity of the step, which every form carries
+	What      string // the step in words, for a form from before a restart
+	Token     string
+	Undo      string
+	Screen    string // which page this is, for its style
+}
 
-// show renders the page at the engine, with what went wrong if something did and
-// what was typed then.
-func (s *server) show(w http.ResponseWriter, status int, d *device, trouble, typed string) {
+// entry is a field for a number, with its keys.
+type entry struct {
+	Live       bool // a readout streams: Keep with an empty field takes what stands there
+	Label      string
+	Fractions  []string // of the step, one key each
+	Free       bool     // a point and a sign instead: digits behind the point are typed
+	Sides      bool     // readings carry BTDC or ATDC
+	Units      bool     // a length whose unit nobody has typed yet
+	Height     bool     // a sweep: the height beside it
+	HeightUnit bool
+	Words      bool // letters may be needed
+}
+
+// button answers a step.
+type button struct {
+	Do, Text, Label string
+	Minor           bool
+}
+
+// shown is what a device is told beside the step itself.
+type shown struct{ trouble, other string }
+
+// show renders the page at the engine.
+func (s *server) show(w http.ResponseWriter, status int, d *device, tell shown) {
 	s.mu.Lock()
 	p := s.mainPage()
 	s.mu.Unlock()
-	p.Token, p.Trouble, p.Typed = d.form, trouble, typed
+	p.Token, p.Trouble, p.Other = d.form, tell.trouble, tell.other
 	s.write(w, status, "page.html", p)
+}
+
+func (s *server) frame(screen string) frame {
+	v, r := s.rec.State().View(), s.rec.Words()
+	return frame{Title: r.Title(s.rec.Sheet()), By: v.By, StepID: s.rec.StepID(), What: r.Task(), Undo: r.Undo(), Screen: screen}
 }
 
 func (s *server) mainPage() mainPage {
 	v, r, rows := s.rec.State().View(), s.rec.Words(), s.rec.State().Rows()
 	step := v.Step
 	p := mainPage{
-		Title: r.Title(s.rec.Sheet()), Where: r.Where(), Task: r.Task(), Step: r.Step(),
-		Version: s.version, Latest: s.latest, Doubts: r.Doubts(), Figures: r.Figures(),
-		Lines: report.LineTable(r), Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
-		By: v.By, Items: []string{"stop", "closing"}, Cautions: words.Cautions(),
-		Answers: step.Question.Answers(), Started: len(rows) > 0,
-		Entry: step.Kind == guide.Take || step.Kind == guide.Ask && step.Question.Answers() == nil,
-		Fit:   step.Kind == guide.Fit, TakeOut: step.Kind == guide.TakeOut, Decide: step.Kind == guide.Decide,
-		Letters: v.Sheet.Readout.BothWays, Lengths: v.Sheet.Readout.Kind == sheet.Rim,
-		CanUndo: v.CanUndo, Strip: v.Result != nil,
-		CanSkip: step.Kind == guide.Ask && step.Question != guide.Touched && step.Question != guide.WhereStop ||
-			step.Kind != guide.Ask && step.Kind != guide.Decide && step.Item != "stop",
+		frame: s.frame("step"), Kept: s.kept, Undone: s.undone, Doubts: r.Doubts(),
+		Headline: r.Headline(), Then: r.Then(), Seen: r.SeenFrom(), Stop: v.Stop.String(),
+		Decide: step.Kind == guide.Decide, Count: len(rows), Held: s.held,
+		Hole: step.Kind == guide.Fit || step.Kind == guide.TakeOut,
 	}
-	places := map[string]geometry.Angle{} // only looked up
-	for _, m := range v.Sheet.Marks {
-		p.Items = append(p.Items, m.Name)
-		places[inputerror.Visible(m.Name)] = s.rec.State().Place(m.Name)
+	if f, ok := s.face(r); ok {
+		p.Face = &f
 	}
-	p.Figure = newRimPicture(r.Lines(), places, inputerror.Visible(step.Item))
+	if pairs, ok := s.pairs(); ok && step.Kind != guide.Decide {
+		p.Pairs = &pairs
+	}
+	p.Sure, p.Goal = r.Sum()
+	p.Contact = step.Kind == guide.Take && (step.Item == "stop" || step.Item == "closing")
 	if text := r.Trouble(); text != "" {
 		p.Doubts = append(p.Doubts, text)
+	}
+	if len(rows) == 0 && step.Question == guide.Valves { // once, before the first fitting
+		p.Cautions = words.Cautions()
+	}
+	p.Buttons = buttons(v)
+	p.Entry = s.entry(v, r)
+	if p.Decide {
+		p.Lines, p.Strip = report.LineTable(r), v.Result != nil
+		p.Rim = s.rim(r)
 	}
 	return p
 }
 
+// rim draws the lines so far.
+func (s *server) rim(r words.Recording) rimPicture {
+	places := map[string]geometry.Angle{} // only looked up
+	for _, m := range s.rec.State().View().Sheet.Marks {
+		places[inputerror.Visible(m.Name)] = s.rec.State().Place(m.Name)
+	}
+	return newRimPicture(r.Lines(), places, inputerror.Visible(s.rec.State().View().Step.Item))
+}
+
+// buttons are what answers a step that waits for no number, and beside one that
+// does what may be the case instead.
+func buttons(v guide.View) []button {
+	step := v.Step
+	switch step.Kind {
+	case guide.Lower:
+		return []button{{Do: "down", Label: "The piston is well down"}, {Do: "in", Label: "The stop is in already", Minor: true}}
+	case guide.Fit:
+		return []button{{Do: "in", Label: "The stop is in and locked"}}
+	case guide.TakeOut:
+		out := []button{{Do: "out", Label: "The stop is out"}}
+		if v.Pairs > 0 && step.Item != "" && step.Item != "quarter turn" {
+			out = append(out, button{Do: "next", Text: "stop", Label: "Take one more contact each way", Minor: true})
+		}
+		return out
+	case guide.Decide:
+		return nil
+	case guide.Take:
+		if step.Item == "stop" || step.Item == "closing" {
+			return []button{{Do: "stuck", Label: "It does not move that way", Minor: true}}
+		}
+		if step.Item == "sweep" {
+			return []button{{Do: "skip", Label: "That is all", Minor: true}}
+		}
+		return nil
+	}
+	var out []button
+	for _, word := range step.Question.Answers() {
+		label, ok := answerLabels[answerOf{step.Question, word}]
+		if !ok {
+			label = answerLabels[answerOf{guide.NoQuestion, word}]
+		}
+		out = append(out, button{Do: "answer", Text: word, Label: label})
+	}
+	if step.Question.CanSkip() {
+		out = append(out, button{Do: "skip", Label: "Leave it open", Minor: true})
+	}
+	return out
+}
+
+type answerOf struct {
+	question guide.Question
+	word     string
+}
+
+// answerLabels say on a button what a word means. Only looked up.
+var answerLabels = map[answerOf]string{
+	{guide.NoQuestion, "yes"}: "Yes", {guide.NoQuestion, "no"}: "No", {guide.NoQuestion, "unsure"}: "Not sure",
+	{guide.WhereStop, "in"}: "The stop is in", {guide.WhereStop, "out"}: "The stop is out",
+	{guide.WhereBTDC, "clockwise"}: "Clockwise of it", {guide.WhereBTDC, "anticlockwise"}: "Anticlockwise of it",
+	{guide.HoleEmpty, "yes"}: "Yes, the hole is empty", {guide.HoleEmpty, "no"}: "No, the stop is in",
+	{guide.LastLook, "yes"}: "Yes, the hole is empty", {guide.LastLook, "no"}: "No, the stop is in",
+	{guide.Where, guide.With}: "Only the way it runs", {guide.Where, guide.Against}: "Only backward",
+	{guide.Where, guide.Both}: "Both ways", {guide.Where, guide.Neither}: "Neither way",
+	{guide.Touched, "yes"}: "Yes, or not sure", {guide.Touched, "no"}: "No, nothing",
+}
+
+// entry is the field of a step that waits for a number; nil where it does not.
+func (s *server) entry(v guide.View, r words.Recording) *entry {
+	step := v.Step
+	asked := step.Kind == guide.Ask
+	if !(step.Kind == guide.Take || asked && (step.Question.Reads() || step.Question == guide.Where && step.Item != "")) {
+		return nil
+	}
+	e := &entry{Label: r.NumberLabel(), Live: s.live != nil && v.WaitsForNumber() && v.Sheet.Readout.Kind != sheet.Rim}
+	length := asked && (step.Question == guide.Stroke || step.Question == guide.Rod || step.Question == guide.HowDeep)
+	if length {
+		e.Free, e.Units = true, true
+		return e
+	}
+	e.Sides = v.Sheet.Readout.BothWays
+	if e.Height = step.Item == "sweep" && v.Method == sheet.Sweep; e.Height {
+		e.HeightUnit = !s.rec.State().KnowsUnit("sweep")
+	}
+	if v.Sheet.Readout.Kind == sheet.Rim {
+		e.Free, e.Units = true, !s.rec.State().KnowsUnit("")
+		return e
+	}
+	switch v.Sheet.Readout.Step {
+	case 0.5:
+		e.Fractions = []string{".0", ".5"}
+	case 0.25:
+		e.Fractions = []string{".0", ".25", ".5", ".75"}
+	default:
+		e.Free = true
+	}
+	return e
+}
+
+// morePage has what is rarely needed: the stop's state, what to read next, who
+// reads, striking, the report.
+type morePage struct {
+	frame
+	Items    []string
+	Rows     document.Table
+	Count    int
+	Lines    document.Table
+	Rim      rimPicture
+	Figures  string
+	Cautions []string
+	Stop     string
+	Strip    bool
+	CanSkip  bool
+}
+
+const shownRows = 6
+
+func (s *server) showMore(w http.ResponseWriter, d *device) {
+	s.mu.Lock()
+	v, r, rows := s.rec.State().View(), s.rec.Words(), s.rec.State().Rows()
+	p := morePage{
+		frame: s.frame("more"), Items: []string{"stop", "closing"}, Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
+		Lines: report.LineTable(r), Rim: s.rim(r), Figures: r.Figures(), Cautions: words.Cautions(), Stop: v.Stop.String(), Strip: v.Result != nil,
+		CanSkip: v.Step.Kind != guide.Ask && v.Step.Kind != guide.Decide && v.Step.Item != "" && v.Step.Item != "stop",
+	}
+	for _, m := range v.Sheet.Marks {
+		p.Items = append(p.Items, m.Name)
+	}
+	s.mu.Unlock()
+	p.Token = d.form
+	s.write(w, http.StatusOK, "more.html", p)
+}
+
+// surePage asks for the second tap of what destroys.
+type surePage struct {
+	frame
+	Headline, Then string
+	Buttons        []button
+}
+
+func (s *server) showSure(w http.ResponseWriter, d *device, what string) {
+	s.mu.Lock()
+	p := surePage{frame: s.frame("sure")}
+	s.mu.Unlock()
+	p.Token = d.form
+	switch what {
+	case "undo":
+		p.Headline = "Take back: " + p.frame.Undo
+		p.Then = "What was said of the stop or of the engine is asked again."
+		p.Buttons = []button{{Do: "undo", Label: "Take it back"}}
+		if p.frame.Undo == "" {
+			p.Headline, p.Then, p.Buttons = "Nothing to take back", "A reading from an earlier sitting is struck, with the reason, under More.", nil
+		}
+	case "knocked":
+		p.Headline = "What happened?"
+		p.Then = "Each begins a new setup; what was read before stays."
+		p.Buttons = []button{
+			{Do: "bumped", Text: guide.Knocked, Label: "The wheel was knocked, or zero was pressed"},
+			{Do: "bumped", Text: guide.Off, Label: "The readout was taken off"},
+			{Do: "bumped", Text: guide.Turned, Label: "The wheel was turned on its shaft; stop and crank left alone"},
+			{Do: "bumped", Text: guide.Refitted, Label: "The stop was fitted anew; the readout left alone"},
+		}
+	}
+	s.write(w, http.StatusOK, "sure.html", p)
+}
+
 // readingsPage lists readings, the latest first a page.
 type readingsPage struct {
+	frame
 	Table   document.Table
 	Earlier int // from where the page before begins; zero for none
-	Version int
-	Token   string
 }
 
 const mostRows = 200
 
 func (s *server) showReadings(w http.ResponseWriter, r *http.Request, d *device) {
 	s.mu.Lock()
-	rows, version := s.rec.State().Rows(), s.version
+	rows, frame := s.rec.State().Rows(), s.frame("more")
 	s.mu.Unlock()
+	frame.Token = d.form
 	end := len(rows)
 	if n, err := strconv.Atoi(r.URL.Query().Get("before")); err == nil && n > 0 && n <= end {
 		end = n
 	}
 	from := max(1, end-mostRows+1)
-	p := readingsPage{Table: report.Readings(rows[:end], from), Version: version, Token: d.form}
+	p := readingsPage{frame: frame, Table: report.Readings(rows[:end], from)}
 	if from > 1 {
 		p.Earlier = from - 1
 	}

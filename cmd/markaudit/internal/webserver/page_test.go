@@ -15,7 +15,9 @@ import (
 	"sync/atomic"
 	"testing"
 	"time"
+	"unicode/utf8"
 
+	"markaudit/cmd/markaudit/internal/devices"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/testsheet"
 	"markaudit/cmd/markaudit/internal/world"
@@ -41,9 +43,9 @@ type shownCodes struct {
 func (s *shownCodes) Write(p []byte) (int, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	before := address.Match(s.b.Bytes())
+	before := shownAddress.Match(s.b.Bytes())
 	n, err := s.b.Write(p)
-	if !before && address.Match(s.b.Bytes()) {
+	if !before && shownAddress.Match(s.b.Bytes()) {
 		close(s.first)
 	}
 	return n, err
@@ -55,11 +57,11 @@ func (s *shownCodes) String() string {
 	return s.b.String()
 }
 
-var address = regexp.MustCompile(`(http://127\.0\.0\.1:\d+)/enter/(\w+)\n`)
+var shownAddress = regexp.MustCompile(`(http://127\.0\.0\.1:\d+)/enter/([\w-]+)\n`)
 
 // code is the latest that the terminal shows.
 func (s *testPage) code() string {
-	all := address.FindAllStringSubmatch(s.said.String(), -1)
+	all := shownAddress.FindAllStringSubmatch(s.said.String(), -1)
 	return all[len(all)-1][2]
 }
 
@@ -85,6 +87,12 @@ var endless = patience{read: time.Hour, write: time.Hour, idle: time.Hour}
 
 func openPage(t testing.TB, path string) *testPage {
 	t.Helper()
+	return openPageOf(t, path, nil)
+}
+
+// openPageOf serves the page with what earlier runs remember of devices.
+func openPageOf(t testing.TB, path string, store *devices.Store) *testPage {
+	t.Helper()
 	env := world.System()
 	env.Clock = testsheet.Noon
 	r, err := recorder.Open(env, path)
@@ -95,7 +103,7 @@ func openPage(t testing.TB, path string) *testPage {
 	var ctx context.Context
 	ctx, s.cancel = context.WithCancel(context.Background())
 	go func() {
-		err := serve(ctx, r, s.said, Options{Software: "markaudit", Paper: 0.1}, s.clock.now, endless)
+		err := serve(ctx, r, s.said, Options{Software: "markaudit", Paper: 0.1, Devices: store}, s.clock.now, endless)
 		r.Close()
 		s.ended <- err
 	}()
@@ -107,7 +115,7 @@ func openPage(t testing.TB, path string) *testPage {
 	case <-time.After(hang):
 		t.Fatal("no code is shown")
 	}
-	s.base = address.FindStringSubmatch(s.said.String())[1]
+	s.base = shownAddress.FindStringSubmatch(s.said.String())[1]
 	s.client = s.device(t)
 	return s
 }
@@ -134,7 +142,12 @@ func (s *testPage) device(t testing.TB) *http.Client {
 
 func fetch(t testing.TB, c *http.Client, base, path string) (int, string) {
 	t.Helper()
-	answer, err := c.Get(base + path)
+	r, err := http.NewRequest(http.MethodGet, base+path, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Accept", "text/html") // as a browser that opens a page
+	answer, err := c.Do(r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,17 +164,17 @@ func bodyOf(t testing.TB, answer *http.Response) string {
 	return string(body)
 }
 
-var hidden = regexp.MustCompile(`name="v" value="(\d+)"><input type="hidden" name="t" value="(\w+)"`)
+var hidden = regexp.MustCompile(`name="step" value="([\w-]+)"><input type="hidden" name="t" value="(\w+)"`)
 
 // press fills in a form of the page and sends it.
 func (s *testPage) press(t testing.TB, form url.Values) (int, string) {
 	t.Helper()
-	_, page := fetch(t, s.client, s.base, "/")
+	_, page := fetch(t, s.client, s.base, "/more") // it has forms at every step
 	m := hidden.FindStringSubmatch(page)
 	if m == nil {
 		t.Fatalf("the page has no form:\n%s", page)
 	}
-	form.Set("v", m[1])
+	form.Set("step", m[1])
 	form.Set("t", m[2])
 	return s.post(t, s.client, form)
 }
@@ -196,7 +209,7 @@ func TestAttacks(t *testing.T) {
 	if len(cookies) != 1 {
 		t.Fatalf("got %d cookies", len(cookies))
 	}
-	good := "v=" + m[1] + "&t=" + m[2] + "&do=read&text=22"
+	good := "step=" + m[1] + "&t=" + m[2] + "&do=read&text=22"
 	tests := []struct {
 		name, method, path, body string
 		change                   func(r *http.Request)
@@ -204,18 +217,18 @@ func TestAttacks(t *testing.T) {
 	}{
 		{"no code", "GET", "/", "", func(r *http.Request) { r.Header.Del("Cookie") }, 403},
 		{"no code, a change", "POST", "/do", good, func(r *http.Request) { r.Header.Del("Cookie") }, 403},
-		{"wrong cookie", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Cookie", cookieName+"=AAAA") }, 403},
+		{"wrong cookie", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Cookie", cookies[0].Name+"=AAAA") }, 403},
 		{"wrong host", "GET", "/", "", func(r *http.Request) { r.Host = "evil.example" }, 421},
 		{"wrong host, a change", "POST", "/do", good, func(r *http.Request) { r.Host = "evil.example:80" }, 421},
 		{"host without its port", "GET", "/", "", func(r *http.Request) { r.Host = "127.0.0.1" }, 421},
 		{"form of another page", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "cross-site") }, 403},
 		{"form of another origin", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Origin", "http://evil.example") }, 403},
 		{"form of no origin", "POST", "/do", good, func(r *http.Request) { r.Header.Set("Origin", "null") }, 403},
-		{"no token", "POST", "/do", "v=" + m[1] + "&do=read&text=22", nil, 403},
-		{"wrong token", "POST", "/do", "v=" + m[1] + "&t=AAAA&do=read&text=22", nil, 403},
+		{"no token", "POST", "/do", "step=" + m[1] + "&do=read&text=22", nil, 403},
+		{"wrong token", "POST", "/do", "step=" + m[1] + "&t=AAAA&do=read&text=22", nil, 403},
 		{"token in the address", "POST", "/do?" + good, "", nil, 403},
-		{"stale form", "POST", "/do", strings.Replace(good, "v="+m[1], "v=0", 1), nil, 409},
-		{"no version", "POST", "/do", "t=" + m[2] + "&do=read&text=22", nil, 409},
+		{"stale form", "POST", "/do", strings.Replace(good, "step="+m[1], "step=0", 1), nil, 409},
+		{"no identity", "POST", "/do", "t=" + m[2] + "&do=read&text=22", nil, 409},
 		{"change by address", "GET", "/do?" + good, "", nil, 404},
 		{"traversal", "GET", "/../../../../etc/passwd", "", nil, 404},
 		{"traversal, escaped", "GET", "/%2e%2e/%2e%2e/mill.yaml", "", nil, 404},
@@ -223,8 +236,8 @@ func TestAttacks(t *testing.T) {
 		{"program's files", "GET", "/web/page.html", "", nil, 404},
 		{"oversize", "POST", "/do", good + "&note=" + strings.Repeat("a", 1<<20), nil, 413},
 		{"broken form", "POST", "/do", "%zz", nil, 400},
-		{"nothing to do", "POST", "/do", "v=" + m[1] + "&t=" + m[2] + "&do=format", nil, 422},
-		{"no number", "POST", "/do", "v=" + m[1] + "&t=" + m[2] + "&do=read&text=<script>", nil, 422},
+		{"nothing to do", "POST", "/do", "step=" + m[1] + "&t=" + m[2] + "&do=format", nil, 422},
+		{"no number", "POST", "/do", "step=" + m[1] + "&t=" + m[2] + "&do=read&text=<script>", nil, 422},
 		{"other method", "DELETE", "/", "", nil, 405},
 		{"trace", "TRACE", "/", "", nil, 405},
 		{"long header", "GET", "/", "", func(r *http.Request) { r.Header.Set("X-A", strings.Repeat("a", 100<<10)) }, 431},
@@ -263,21 +276,52 @@ func TestAttacks(t *testing.T) {
 	}
 
 	t.Run("a used code", func(t *testing.T) {
-		first := address.FindStringSubmatch(s.said.String())[2]
+		first := shownAddress.FindStringSubmatch(s.said.String())[2]
 		if status, _ := fetch(t, http.DefaultClient, s.base, "/enter/"+first); status != http.StatusForbidden {
 			t.Errorf("got status %d, want 403", status)
 		}
 	})
 	t.Run("guessed codes", func(t *testing.T) {
-		for range mostWrong {
-			_, _ = fetch(t, http.DefaultClient, s.base, "/enter/AAAABBBBCCCC")
+		s.clock.stands.Store(true)
+		for range 200 {
+			_, _ = fetch(t, http.DefaultClient, s.base, "/enter/AAAA-BBBB")
 		}
-		status, body := fetch(t, http.DefaultClient, s.base, "/enter/"+s.code())
-		if status != http.StatusForbidden || !strings.Contains(body, "Too many wrong codes") {
-			t.Errorf("the right code after ten wrong ones: status %d: %s", status, body)
+		if status, body := fetch(t, http.DefaultClient, s.base, "/enter/"+s.code()); status != http.StatusForbidden && status != http.StatusTooManyRequests {
+			t.Errorf("the right code at once after wrong ones: status %d: %s", status, body)
 		}
+		s.clock.stands.Store(false)
+		s.clock.seconds.Add(60)
+		s.client = s.device(t) // the door is not shut for good
 		if status, _ := fetch(t, s.client, s.base, "/"); status != http.StatusOK {
 			t.Errorf("the device that was in is out: status %d", status)
+		}
+	})
+	t.Run("pictures on foreign pages", func(t *testing.T) {
+		for range 30 {
+			r, _ := http.NewRequest("GET", s.base+"/enter/AAAA-BBBB", nil)
+			r.Header.Set("Accept", "image/*,*/*;q=0.8")
+			answer, err := http.DefaultClient.Do(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			_ = answer.Body.Close()
+		}
+		s.client = s.device(t) // at once: none of them was a try
+	})
+	t.Run("a code as a person types it", func(t *testing.T) {
+		for _, typed := range []func(string) string{
+			strings.ToLower, func(c string) string { return strings.ReplaceAll(c, "-", "") + "/" }, func(c string) string { return " " + strings.Replace(c, "-", " ", 1) },
+		} {
+			r, _ := http.NewRequest("POST", s.base+"/enter", strings.NewReader(url.Values{"code": {typed(s.code())}}.Encode()))
+			r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+			r.Header.Set("Accept", "text/html")
+			answer, err := http.DefaultClient.Do(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if body := bodyOf(t, answer); answer.StatusCode != http.StatusOK || !strings.Contains(body, "This device is in") {
+				t.Errorf("status %d: %s", answer.StatusCode, body)
+			}
 		}
 	})
 	t.Run("slow clients", func(t *testing.T) {
@@ -305,7 +349,7 @@ func TestAttacks(t *testing.T) {
 				for i := range 1250 {
 					r, _ := http.NewRequest("POST", s.base+"/do", strings.NewReader(good))
 					r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-					r.AddCookie(&http.Cookie{Name: cookieName, Value: strconv.Itoa(i)})
+					r.AddCookie(&http.Cookie{Name: cookies[0].Name, Value: strconv.Itoa(i)})
 					answer, err := c.Do(r)
 					if err != nil {
 						continue
@@ -349,18 +393,22 @@ func TestTwoDevices(t *testing.T) {
 	tablet, phone := s.client, s.device(t)
 	_, _ = s.press(t, url.Values{"do": {"in"}})
 	_, old := fetch(t, phone, s.base, "/")
-	if _, body := s.press(t, url.Values{"do": {"read"}, "text": {"338"}}); !strings.Contains(body, "Kept: setup 1, pair 1, forward: 338") {
+	if _, body := s.press(t, url.Values{"do": {"read"}, "text": {"338"}}); !strings.Contains(body, "KEPT ✓ 338 contact 1, THE WAY IT RUNS") {
 		t.Errorf("the tablet is not told:\n%s", body)
 	}
 	m := hidden.FindStringSubmatch(old)
-	status, body := s.post(t, phone, url.Values{"do": {"read"}, "text": {"337.5"}, "v": {m[1]}, "t": {m[2]}})
-	if status != http.StatusConflict || !strings.Contains(body, `value="337.5"`) || !strings.Contains(body, "backward contact") {
+	stale := url.Values{"do": {"read"}, "text": {"337.5"}, "step": {m[1]}, "t": {m[2]}, "what": {"Pair 1, forward contact"}}
+	status, body := s.post(t, phone, stale)
+	if status != http.StatusConflict || !strings.Contains(body, "337.5 for Pair 1, forward contact was NOT taken") || !strings.Contains(body, "pair 1, forward: 338") {
 		t.Errorf("the stale form of the phone: status %d:\n%s", status, body)
+	}
+	if strings.Contains(body, `value="337.5"`) {
+		t.Error("the number waits in the field of the next step")
 	}
 	if other := hidden.FindStringSubmatch(body); other[2] == hidden.FindStringSubmatch(mustPage(t, tablet, s.base))[2] {
 		t.Error("two devices have one token")
 	}
-	if status, _ = s.post(t, tablet, url.Values{"do": {"undo"}, "v": {"2"}, "t": {m[2]}}); status != http.StatusForbidden {
+	if status, _ = s.post(t, tablet, url.Values{"do": {"undo"}, "step": {m[1]}, "t": {m[2]}}); status != http.StatusForbidden {
 		t.Errorf("the phone's token from the tablet: status %d, want 403", status)
 	}
 }
@@ -385,7 +433,7 @@ func TestHostileTexts(t *testing.T) {
 			t.Errorf("%v: status %d: %s", form, status, body)
 		}
 	}
-	for _, page := range []string{"/", "/readings", "/report"} {
+	for _, page := range []string{"/", "/readings", "/report", "/more", "/undo"} {
 		if _, body := fetch(t, s.client, s.base, page); strings.Contains(body, "<img") {
 			t.Errorf("%s carries the text as HTML", page)
 		}
@@ -393,5 +441,127 @@ func TestHostileTexts(t *testing.T) {
 	s.end()
 	if file := testsheet.Contents(t, testsheet.Readings(path)); strings.Count(file, "\n") != 2 {
 		t.Errorf("a text became a row:\n%s", file)
+	}
+}
+
+// A form that is sent again, because its reply was lost, because of a second tap,
+// by a reload or after a restart, has one effect, and its sender is told so.
+func TestSentAgain(t *testing.T) {
+	path := testsheet.New(t)
+	s := openPage(t, path)
+	_, _ = s.press(t, url.Values{"do": {"in"}})
+	m := hidden.FindStringSubmatch(mustPage(t, s.client, s.base))
+	form := url.Values{"do": {"read"}, "text": {"338,50"}, "step": {m[1]}, "t": {m[2]}, "what": {"Pair 1, forward contact"}}
+	for i := range 3 {
+		status, body := s.post(t, s.client, form)
+		want := "KEPT ✓ 338.50 contact 1"
+		if i > 0 {
+			want = "Already kept: pair 1, forward: 338.50 (reading 1)"
+		}
+		if status != http.StatusOK || !strings.Contains(body, want) {
+			t.Errorf("sent %d times: status %d, want %q:\n%s", i+1, status, want, body)
+		}
+		if strings.Contains(body, `value="338`) {
+			t.Error("the number waits in the field of the next step")
+		}
+	}
+	s.end()
+	after := openPage(t, path) // another process as far as identities go
+	form.Set("t", hidden.FindStringSubmatch(mustPage(t, after.client, after.base))[2])
+	if _, body := after.post(t, after.client, form); !strings.Contains(body, "Already kept: pair 1, forward: 338.50 (reading 1)") {
+		t.Errorf("after a restart:\n%s", body)
+	}
+	form.Set("step", "nosuchid-7")
+	if status, body := after.post(t, after.client, form); status != http.StatusConflict || !strings.Contains(body, "was for Pair 1, forward contact and was NOT taken") {
+		t.Errorf("an identity of nobody: status %d:\n%s", status, body)
+	}
+	after.end()
+	if got := testsheet.Contents(t, testsheet.Readings(path)); strings.Count(got, "\n") != 2 {
+		t.Errorf("the readings are\n%s", got)
+	}
+}
+
+// Undo pressed twice takes one thing back.
+func TestDoubleTapOnUndo(t *testing.T) {
+	path := testsheet.New(t)
+	s := openPage(t, path)
+	for _, form := range []string{"do=in", "do=read&text=338", "do=read&text=22"} {
+		v, _ := url.ParseQuery(form)
+		_, _ = s.press(t, v)
+	}
+	m := hidden.FindStringSubmatch(mustPage(t, s.client, s.base+"/undo?"))
+	form := url.Values{"do": {"undo"}, "step": {m[1]}, "t": {m[2]}}
+	for range 2 {
+		if status, body := s.post(t, s.client, form); status != http.StatusOK {
+			t.Errorf("status %d:\n%s", status, body)
+		}
+	}
+	s.end()
+	if got := testsheet.Contents(t, testsheet.Readings(path)); strings.Count(got, "\n") != 2 {
+		t.Errorf("the readings are\n%s", got)
+	}
+}
+
+// A restart has the same port and lets in the devices that were in, with forms made
+// before. A second page at the same time has another port, and neither puts the
+// devices of the other out.
+func TestDevicesSurviveARestart(t *testing.T) {
+	path, store := testsheet.New(t), devices.New()
+	first := openPageOf(t, path, store)
+	_, _ = first.press(t, url.Values{"do": {"in"}})
+	m := hidden.FindStringSubmatch(mustPage(t, first.client, first.base))
+	other := openPageOf(t, testsheet.New(t), store)
+	if other.base == first.base {
+		t.Fatal("two pages have one address")
+	}
+	other.client.Jar.SetCookies(mustURL(t, other.base), first.client.Jar.Cookies(mustURL(t, first.base)))
+	for _, s := range []*testPage{first, other} {
+		if status, _ := fetch(t, s.client, s.base, "/"); status != http.StatusOK {
+			t.Errorf("beside the other page: status %d", status)
+		}
+	}
+	other.end()
+	first.end()
+	again := openPageOf(t, path, store)
+	if again.base != first.base {
+		t.Errorf("after a restart at %s, want %s", again.base, first.base)
+	}
+	if status, _ := fetch(t, first.client, again.base, "/"); status != http.StatusOK {
+		t.Errorf("the device is outside: status %d", status)
+	}
+	form := url.Values{"do": {"read"}, "text": {"338"}, "step": {m[1]}, "t": {m[2]}, "what": {"Pair 1, forward contact"}}
+	if status, body := again.post(t, first.client, form); status != http.StatusConflict || !strings.Contains(body, "338 was for Pair 1, forward contact and was NOT taken") {
+		t.Errorf("a form from before: status %d:\n%s", status, body)
+	}
+	_, _ = again.post(t, first.client, url.Values{"t": {m[2]}})
+	answer, err := first.client.PostForm(again.base+"/forget", url.Values{"t": {m[2]}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_ = answer.Body.Close()
+	if status, _ := fetch(t, first.client, again.base, "/"); status != http.StatusForbidden {
+		t.Errorf("a device that was forgotten is in: status %d", status)
+	}
+}
+
+func mustURL(t *testing.T, text string) *url.URL {
+	u, err := url.Parse(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u
+}
+
+// The square code holds the address with the code, and both faces draw it.
+func TestSquareCode(t *testing.T) {
+	const text = "http://192.0.2.7:8417/enter/7K2M-QX4P"
+	if s := newSquare(text); s.Size < 21+2*quiet || !strings.HasPrefix(s.Path, "M4 4h1v1h-1z") {
+		t.Errorf("got a square of %d modules: %.40s", s.Size, s.Path)
+	}
+	lines := strings.Split(strings.TrimSuffix(halfBlocks(text), "\n"), "\n")
+	for _, l := range lines {
+		if n := utf8.RuneCountInString(l); n != utf8.RuneCountInString(lines[0]) || n > 80 {
+			t.Errorf("a line of %d characters", n)
+		}
 	}
 }

@@ -74,7 +74,8 @@ func newRimPicture(lines []words.Line, places map[string]geometry.Angle, next st
 		f.Pieces = append(f.Pieces, p)
 		f.Summary += fmt.Sprintf("%s belongs at %s: %s, %s. ", l.Name, l.BelongsAt, orNothing(l.OffBy), l.Verdict)
 	}
-	// Labels that would touch go to the next of three rows.
+	// Labels that would touch go to the next of three rows; where none has room, the
+	// tick stands alone, and the table names it.
 	sort.SliceStable(f.Ticks, func(i, j int) bool { return f.Ticks[i].X < f.Ticks[j].X })
 	var ends [3]float64
 	for i := range f.Ticks {
@@ -83,6 +84,9 @@ func newRimPicture(lines []words.Line, places map[string]geometry.Angle, next st
 		row := 0
 		for row < len(ends)-1 && t.X-width/2 < ends[row] {
 			row++
+		}
+		if t.X-width/2 < ends[row] && !t.Next {
+			continue
 		}
 		ends[row] = t.X + width/2 + 6
 		t.LabelY = 16 + 15*float64(row)

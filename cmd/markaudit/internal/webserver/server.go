@@ -9,6 +9,7 @@ import (
 	"crypto/subtle"
 	"embed"
 	"errors"
+	"fmt"
 	"html/template"
 	"io"
 	"log"
@@ -26,9 +27,11 @@ import (
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/paper"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
-	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/audit/sheet/readings"
 	"markaudit/cmd/markaudit/internal/recorder"
+	"markaudit/cmd/markaudit/internal/stream"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
 )
@@ -40,15 +43,18 @@ var pages = template.Must(template.ParseFS(web, "web/*.html"))
 
 // server serves the page at the engine. Every device sees the one session.
 type server struct {
-	access   *access
-	software string          // that made the reports
-	paper    geometry.Length // how thick that of the strips is
-	patience patience
+	access    *access
+	addresses func(code string) []string // of the page, with a code
+	live      *stream.Live               // a readout that streams; nil for none
+	software  string                     // that made the reports
+	paper     geometry.Length            // how thick that of the strips is
+	patience  patience
 
-	mu      sync.Mutex
-	rec     *recorder.Recorder
-	version int    // of what is shown: a form made from an older one is stale
-	latest  string // what was done last
+	mu     sync.Mutex
+	rec    *recorder.Recorder
+	kept   string // what was kept last, its number first
+	undone string // what was taken back last
+	held   bool   // the folder is gone: the readings are offered elsewhere
 }
 
 // What a form may hold.
@@ -96,29 +102,79 @@ func (s *server) serve(ctx context.Context, l net.Listener) error {
 	return nil
 }
 
-// door is what a device sees that was not let in. Style and words only.
+// door is what a device sees that was not let in. Style and words only. A code is
+// looked at only where a person opens a page: a picture on a foreign page that
+// names this address does not count as a try.
 func (s *server) door(w http.ResponseWriter, r *http.Request) {
-	if code, ok := strings.CutPrefix(r.URL.Path, "/enter/"); ok && r.Method == http.MethodGet {
-		if key, ok := s.access.enter(code); ok {
-			http.SetCookie(w, &http.Cookie{
-				Name: cookieName, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 24 * 60 * 60,
-			})
-			// Not a redirect: after one from elsewhere the strict cookie would not be
-			// sent.
-			s.write(w, http.StatusOK, "door.html", map[string]bool{"In": true})
-			return
-		}
-	}
 	if r.URL.Path == "/style.css" {
 		s.file(w, "style.css", "text/css; charset=utf-8")
 		return
 	}
-	s.write(w, http.StatusForbidden, "door.html", map[string]bool{"Locked": s.access.locked()})
+	code, ok := strings.CutPrefix(r.URL.Path, "/enter/")
+	if r.Method == http.MethodPost && r.URL.Path == "/enter" {
+		r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+		code, ok = r.PostFormValue("code"), true
+	}
+	told := doorPage{}
+	status := http.StatusForbidden
+	if ok && code != "" && strings.Contains(r.Header.Get("Accept"), "text/html") {
+		key, wait, in := s.access.enter(code, address(r))
+		if in {
+			http.SetCookie(w, &http.Cookie{
+				Name: s.access.cookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 30 * 24 * 60 * 60,
+			})
+			// Not a redirect: after one from elsewhere the strict cookie would not be
+			// sent.
+			s.write(w, http.StatusOK, "door.html", doorPage{In: true})
+			return
+		}
+		told.Wrong, told.Wait = true, int(wait.Round(time.Second).Seconds())
+		if wait > 0 {
+			w.Header().Set("Retry-After", strconv.Itoa(max(1, told.Wait)))
+		}
+	}
+	s.write(w, status, "door.html", told)
+}
+
+// doorPage is what door.html shows.
+type doorPage struct {
+	In, Wrong bool
+	Wait      int // seconds until the next try counts
+}
+
+// devicesPage shows the code for the next device.
+type devicesPage struct {
+	frame
+	Code      string
+	Addresses []string
+	Square    squareCode
+	Local     bool
+}
+
+func (s *server) showDevices(w http.ResponseWriter, d *device) {
+	s.mu.Lock()
+	p := devicesPage{frame: s.frame("more")}
+	s.mu.Unlock()
+	s.access.mu.Lock()
+	if s.access.now().After(s.access.until) {
+		s.access.issue()
+	}
+	code := s.access.code
+	s.access.mu.Unlock()
+	p.Token, p.Code, p.Addresses = d.form, shownCode(code), s.addresses("")
+	p.Square = newSquare(s.addresses(shownCode(code))[0])
+	p.Local = strings.HasPrefix(p.Addresses[0], "http://127.")
+	s.write(w, http.StatusOK, "devices.html", p)
 }
 
 // page answers a device that was let in. Paths are compared, never followed.
 func (s *server) page(w http.ResponseWriter, r *http.Request, d *device) {
 	if r.Method == http.MethodPost {
+		if r.URL.Path == "/forget" && s.ours(w, r, d) {
+			s.access.forget()
+			s.write(w, http.StatusOK, "door.html", doorPage{})
+			return
+		}
 		if r.URL.Path != "/do" {
 			http.NotFound(w, r)
 			return
@@ -128,13 +184,30 @@ func (s *server) page(w http.ResponseWriter, r *http.Request, d *device) {
 	}
 	switch r.URL.Path {
 	case "/":
-		s.show(w, http.StatusOK, d, "", "")
-	case "/version":
+		s.show(w, http.StatusOK, d, shown{})
+	case "/at":
 		s.mu.Lock()
-		n := s.version
+		id := s.rec.StepID()
 		s.mu.Unlock()
 		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
-		_, _ = io.WriteString(w, strconv.Itoa(n))
+		_, _ = io.WriteString(w, id)
+	case "/more":
+		s.showMore(w, d)
+	case "/live":
+		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+		if s.live != nil {
+			text, ended := s.live.Now()
+			if ended {
+				text = "ended"
+			}
+			_, _ = io.WriteString(w, text)
+		}
+	case "/devices":
+		s.showDevices(w, d)
+	case "/undo", "/knocked":
+		s.showSure(w, d, r.URL.Path[1:])
+	case "/readings.csv":
+		s.giveReadings(w)
 	case "/readings":
 		s.showReadings(w, r, d)
 	case "/report":
@@ -176,66 +249,137 @@ func (s *server) write(w http.ResponseWriter, status int, name string, data any)
 	_, _ = w.Write(b.Bytes())
 }
 
-// change takes what a form says.
-func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
+// ours reads a form, and reports whether this page made it for this device.
+func (s *server) ours(w http.ResponseWriter, r *http.Request, d *device) bool {
 	r.Body = http.MaxBytesReader(w, r.Body, mostForm)
 	if err := r.ParseForm(); err != nil {
 		var large *http.MaxBytesError
 		if errors.As(err, &large) {
 			http.Error(w, "the form is too large", http.StatusRequestEntityTooLarge)
-			return
+			return false
 		}
 		http.Error(w, "the form cannot be read", http.StatusBadRequest)
+		return false
+	}
+	if subtle.ConstantTimeCompare([]byte(r.PostForm.Get("t")), []byte(d.form)) != 1 {
+		http.Error(w, "this form was not made by this page; load it again", http.StatusForbidden)
+		return false
+	}
+	return true
+}
+
+// change takes what a form says.
+func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
+	if !s.ours(w, r, d) {
 		return
 	}
 	form := r.PostForm
-	if subtle.ConstantTimeCompare([]byte(form.Get("t")), []byte(d.form)) != 1 {
-		http.Error(w, "this form was not made by this page; load it again", http.StatusForbidden)
-		return
-	}
 	s.mu.Lock()
-	if form.Get("v") != strconv.Itoa(s.version) {
+	id := form.Get("step")
+	if id != s.rec.StepID() {
+		tell, status := s.notThisStep(form, id)
 		s.mu.Unlock()
-		s.show(w, http.StatusConflict, d, "Something was entered meanwhile, here or on another device, so this was NOT taken. Look at the step again, then enter it again.", form.Get("text"))
+		if status == http.StatusSeeOther {
+			http.Redirect(w, r, "/", status)
+			return
+		}
+		s.show(w, status, d, tell)
 		return
 	}
 	e, err := formEvent(form)
 	var done guide.Change
+	undo := s.rec.Words().Undo()
+	if v := s.rec.State().View(); err == nil && e.Kind == guide.Read && e.Text == "" && s.live != nil && v.WaitsForNumber() {
+		e.Text, err = s.live.Standing(v.Sheet.Readout.Step)
+	}
 	if err == nil {
 		done, err = s.rec.Do(e)
 	}
+	var gone *recorder.FolderGone
+	s.held = errors.As(err, &gone)
 	if err == nil {
-		s.version++
-		s.latest = s.said(e, done)
+		s.kept, s.undone = s.said(e, done, undo)
 	}
 	s.mu.Unlock()
 	var output *world.Unwritten
 	switch {
 	case errors.As(err, &output):
-		s.show(w, http.StatusInternalServerError, d, recorder.NotKept(err), form.Get("text"))
+		s.show(w, http.StatusInternalServerError, d, shown{trouble: recorder.NotKept(err)})
 	case err != nil:
-		s.show(w, http.StatusUnprocessableEntity, d, "Not taken: "+err.Error(), form.Get("text"))
+		s.show(w, http.StatusUnprocessableEntity, d, shown{trouble: "Not taken: " + err.Error()})
 	default:
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 	}
 }
 
-// said says what was done.
-func (s *server) said(e guide.Event, done guide.Change) string {
+// notThisStep answers a form that was made for another step. Sent again, as after
+// a reply that was lost, it is told to be kept already; else it is not taken, and
+// the field of the present step stays empty.
+func (s *server) notThisStep(form url.Values, id string) (shown, int) {
+	what, typed := words.Clean(form.Get("what")), form.Get("text")
+	if done, ok := s.rec.Done(id); ok {
+		if s.sameAnswer(form, done) {
+			s.kept, s.undone = "Already kept: "+done.Said, ""
+			return shown{}, http.StatusSeeOther
+		}
+		return shown{other: fmt.Sprintf("%s for %s was NOT taken: meanwhile this step was answered, here or on another device, with %s.", orThis(typed), what, done.Said)}, http.StatusConflict
+	}
+	return shown{other: fmt.Sprintf("%s was for %s and was NOT taken. Look at the step that stands here now.", orThis(typed), orElse(what, "another step"))}, http.StatusConflict
+}
+
+// sameAnswer reports whether a form says what its step was answered with.
+func (s *server) sameAnswer(form url.Values, done recorder.Answer) bool {
+	e, err := formEvent(form)
+	if err != nil || e.Kind != done.Kind {
+		return false
+	}
+	if s.live != nil && e.Kind == guide.Read && e.Text == "" {
+		return true // the number that stood there was taken
+	}
+	return e.Text == done.Text || e.Kind == guide.Read && s.rec.State().Spelled(e.Text) == s.rec.State().Spelled(done.Text)
+}
+
+func orThis(text string) string {
+	if text == "" {
+		return "What was pressed"
+	}
+	return words.Clean(text)
+}
+
+func orElse(text, or string) string {
+	if text == "" {
+		return or
+	}
+	return text
+}
+
+// giveReadings answers with the readings as a file: where the folder is gone, they
+// can be kept elsewhere.
+func (s *server) giveReadings(w http.ResponseWriter) {
+	s.mu.Lock()
+	data := readings.Write(s.rec.State().Rows())
+	s.mu.Unlock()
+	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
+	w.Header().Set("Content-Disposition", `attachment; filename="readings.csv"`)
+	_, _ = w.Write(data)
+}
+
+// said says what was done: what was kept, or what was taken back.
+func (s *server) said(e guide.Event, done guide.Change, undo string) (kept, undone string) {
 	r := s.rec.Words()
 	switch {
-	case done.Add != nil:
-		return "Kept: " + r.Saved(*done.Add)
-	case done.Sheet != nil:
-		return "Kept on the sheet."
 	case e.Kind == guide.Undo:
-		return "Undone: " + phrase.Count(len(s.rec.State().Rows()), "reading") + " kept."
+		return "", undo
+	case done.Add != nil:
+		return words.Kept(*done.Add), ""
+	case done.Sheet != nil:
+		return "on the sheet", ""
 	case e.Kind == guide.Strike:
-		return "Struck: " + r.Saved(s.rec.State().Rows()[e.Row-1])
+		return "", "struck: " + r.Saved(s.rec.State().Rows()[e.Row-1])
 	case e.Kind == guide.Bumped, e.Kind == guide.NewSetup:
-		return "Setup " + inputerror.Visible(s.rec.State().View().Setup) + " begins."
+		return "setup " + inputerror.Visible(s.rec.State().View().Setup) + " begins", ""
 	}
-	return ""
+	return "", ""
 }
 
 // formEvent reads a form.
@@ -245,7 +389,13 @@ func formEvent(form url.Values) (guide.Event, error) {
 	e := guide.Event{Kind: recorder.BareKind(what), Text: get("text")}
 	switch what {
 	case "read":
-		e.Kind, e.Note = guide.Read, get("note")
+		e.Kind, e.Note, e.Height = guide.Read, get("note"), get("height")
+		if unit := get("unit"); unit != "" && e.Text != "" {
+			e.Text += " " + unit
+		}
+		if unit := get("heightunit"); unit != "" && e.Height != "" {
+			e.Height += " " + unit
+		}
 		if side := get("side"); side != "" && e.Text != "" {
 			e.Text += " " + side
 		}
@@ -255,6 +405,9 @@ func formEvent(form url.Values) (guide.Event, error) {
 		e.Kind = guide.Operator
 	case "next":
 		e.Kind, e.Item = guide.Choose, get("item")
+		if e.Item == "" {
+			e.Item = get("text")
+		}
 		if get("approach") == sheet.Backward.String() {
 			e.Approach = sheet.Backward
 		}

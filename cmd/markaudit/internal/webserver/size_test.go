@@ -68,7 +68,7 @@ func openDirect(t testing.TB, readings int) *direct {
 	}
 	t.Cleanup(r.Close)
 	d := &direct{&server{rec: r}, &device{form: "form"}}
-	for _, text := range []string{"no", "out"} { // nothing was touched, and the stop is out
+	for _, text := range []string{"no", "out", "yes"} { // nothing was touched, and the stop is out
 		d.press(t, url.Values{"do": {"answer"}, "text": {text}})
 	}
 	return d
@@ -83,7 +83,7 @@ func (d *direct) look(t testing.TB) {
 }
 
 func (d *direct) press(t testing.TB, form url.Values) {
-	form.Set("v", strconv.Itoa(d.server.version))
+	form.Set("step", d.server.rec.StepID())
 	form.Set("t", d.device.form)
 	r := httptest.NewRequest(http.MethodPost, "/do", strings.NewReader(form.Encode()))
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")

@@ -25,6 +25,8 @@ type World struct {
 	Open       func(path string) (fs.File, error) // of a regular file; else an error that says what it is
 	IsTerminal bool                               // Stderr is a terminal, which may show progress
 	OnScreen   bool                               // Stdout is a terminal, which cannot show a PDF
+	Typed      bool                               // Stdin is a terminal too: somebody types, and reads the answer
+	Width      int                                // of that terminal, in characters; zero when unknown
 	Clock      func() time.Time                   // for the time of a reading, and for nothing that is computed; nil for the system's
 }
 
@@ -38,11 +40,20 @@ func (w World) Now() time.Time {
 
 // System is the world of the process.
 func System() World {
+	onScreen := term.IsTerminal(int(os.Stdout.Fd()))
+	width := 0
+	if onScreen {
+		if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {
+			width = w
+		}
+	}
 	return World{
 		Stdin: os.Stdin, Stdout: os.Stdout, Stderr: os.Stderr,
 		Open:       openRegular,
 		IsTerminal: term.IsTerminal(int(os.Stderr.Fd())),
-		OnScreen:   term.IsTerminal(int(os.Stdout.Fd())),
+		OnScreen:   onScreen,
+		Typed:      onScreen && term.IsTerminal(int(os.Stdin.Fd())),
+		Width:      width,
 	}
 }
 

@@ -1,0 +1,608 @@
+package guide
+
+import (
+	"fmt"
+	"io/fs"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"markaudit/audit/sheet"
+	"markaudit/audit/sheet/readings"
+)
+
+// The obedient hand does exactly what the guide says, before or half way through
+// which something happens; the judge knows where crank and stop really are. The
+// hand answers truthfully what it is asked, but its finger slips: it taps out
+// while the stop is in, or in while it is out, and mistypes numbers.
+
+// engine is what is really there.
+type engineModel struct {
+	crank    float64 // degrees after TDC of the reference cylinder
+	in       bool
+	cylinder string  // in which the stop is
+	half     float64 // arc that it blocks, half of it
+	seat     int
+	zero     float64 // of the readout
+	mounting int     // counts every change of zero
+}
+
+// since returns the crank against TDC of a cylinder, -180 to 180.
+func (m engineModel) since(tdc float64) float64 { return math.Remainder(m.crank-tdc, 360) }
+
+// truth is what a row was really taken from.
+type truth struct{ seat, mounting int }
+
+type hand struct {
+	t       *testing.T
+	rng     *rand.Rand
+	s       State
+	m       engineModel
+	rows    []truth
+	events  float64           // the chance that something happens at a step
+	answers map[Question]Said // of the engine: valves, turning back
+	mutate  func(before, after *State, e Event)
+	faults  []string
+	steps   int
+	slipped bool // a wrong tap is not mended yet
+	moved   bool // the step at hand was obeyed already, but for its answer
+	log     []string
+	text    string
+}
+
+func (h *hand) fault(format string, args ...any) {
+	h.faults = append(h.faults, fmt.Sprintf(format, args...))
+}
+
+func (h *hand) say(e Event) bool {
+	before := h.s
+	next, change, err := h.s.Apply(e)
+	h.moved = h.moved && err != nil // the same step stands there still
+	h.log = append(h.log, fmt.Sprintf("%d %s %s: %v", e.Kind, e.Text, where(h.s), err))
+	if err != nil {
+		return false
+	}
+	if h.mutate != nil {
+		h.mutate(&before, &next, e)
+	}
+	h.s = next
+	if change.Sheet != nil {
+		h.text = string(change.Sheet)
+	}
+	switch n := len(next.Rows()); {
+	case change.Add != nil:
+		h.rows = append(h.rows, truth{h.m.seat, h.m.mounting})
+	case n < len(h.rows):
+		h.rows = h.rows[:n]
+	}
+	h.judgeRows()
+	return true
+}
+
+// judgeRows looks for a pair of two fittings or two zeros, and for a setup of two.
+func (h *hand) judgeRows() {
+	rows := h.s.Rows()
+	pairs, setups := map[string]truth{}, map[string]truth{}
+	mountings := map[string]int{}
+	for i, r := range rows {
+		if r.Struck != "" {
+			continue
+		}
+		is := h.rows[i]
+		name := r.Mounting
+		if name == "" {
+			name = "setup " + r.Setup
+		}
+		if was, ok := mountings[name]; ok && was != is.mounting {
+			h.fault("row %d has another zero than its mounting %s", i+1, name)
+		}
+		mountings[name] = is.mounting
+		if !isContact(r.Item) {
+			continue
+		}
+		key := r.Setup + "/" + r.Item + "/" + r.Trial
+		if was, ok := pairs[key]; ok && was != is {
+			h.fault("row %d is a pair of two fittings or zeros", i+1)
+		}
+		pairs[key] = is
+		if r.Item == "stop" {
+			if was, ok := setups[r.Setup]; ok && was != is {
+				h.fault("row %d is of another fitting than its setup", i+1)
+			}
+			setups[r.Setup] = is
+		}
+	}
+}
+
+func (h *hand) tdc(cylinder string) float64 {
+	return h.s.view.Sheet.Engine.Declared(h.s.view.Sheet.Engine.Cylinder(cylinder)).Degrees()
+}
+
+// rests is the contact at which the piston really rests.
+func (h *hand) rests() Position {
+	if !h.m.in {
+		return Unknown
+	}
+	switch x := h.m.since(h.tdc(h.m.cylinder)); {
+	case math.Abs(x+h.m.half) < 0.01:
+		return AtForward
+	case math.Abs(x-h.m.half) < 0.01:
+		return AtBackward
+	}
+	return Clear
+}
+
+// turnTo moves the crank, which the judge watches.
+func (h *hand) turnTo(crank float64) { h.m.crank = crank }
+
+// shows is the number on the readout, as the sheet has it written.
+func (h *hand) shows() string {
+	step := 0.5
+	x := math.Round((h.m.crank+h.m.zero+h.rng.Float64()*0.4-0.2)/step) * step
+	o := h.s.view.Sheet.Readout
+	switch {
+	case o.Kind == sheet.Rim: // on a rim of 360 mm round: a millimetre a degree
+		return strconv.FormatFloat(math.Mod(math.Mod(x, 360)+360, 360), 'f', -1, 64) + " mm"
+	case o.BothWays:
+		x = math.Remainder(x, 360)
+		if x == 0 || math.Abs(x) == 180 {
+			return strconv.FormatFloat(math.Abs(x), 'f', -1, 64)
+		}
+		if x < 0 {
+			return strconv.FormatFloat(-x, 'f', -1, 64) + " BTDC"
+		}
+		return strconv.FormatFloat(x, 'f', -1, 64) + " ATDC"
+	}
+	x = math.Mod(math.Mod(float64(o.Counts)*x, 360)+360, 360)
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
+
+// obey does what the step says; with half it stops before the answer. It reports
+// whether the job is at its end.
+func (h *hand) obey(half bool) bool {
+	step := h.s.View().Step
+	if h.moved && !half {
+		return h.finish(step)
+	}
+	h.moved = half
+	switch step.Kind {
+	case Ask:
+		return h.reply(step, half)
+	case Lower:
+		if h.m.in {
+			h.fault("told to turn %s past the stop that is in", where(h.s))
+		}
+		h.turnTo(h.tdc(h.s.View().Cylinder) + 180 + h.rng.Float64()*80 - 40)
+		if !half {
+			h.say(Event{Kind: Down})
+		}
+	case Fit:
+		if h.m.in {
+			h.fault("told to fit a stop that is in")
+		}
+		if x := math.Abs(h.m.since(h.tdc(h.s.View().Cylinder))); x < 90 {
+			h.fault("told to fit the stop with the piston %0.f degrees from its top", x)
+		}
+		h.fit()
+		if !half {
+			h.say(Event{Kind: StopIn})
+		}
+	case TakeOut:
+		if h.m.in {
+			h.easeOff(step.Rests)
+		}
+		h.m.in = false
+		if !half && !h.say(Event{Kind: StopOut, Sure: h.rng.IntN(2) == 0}) {
+			h.fault("the stop is out and that is refused")
+		}
+	case Take:
+		h.take(step, half)
+	case Decide:
+		if h.m.in {
+			h.fault("the job ends with the stop in and nobody is told")
+		}
+		return true
+	}
+	return false
+}
+
+// finish gives the answer to a step that was obeyed already.
+func (h *hand) finish(step Step) bool {
+	h.moved = false
+	switch step.Kind {
+	case Lower:
+		h.say(Event{Kind: Down})
+	case Fit:
+		h.say(Event{Kind: StopIn})
+	case TakeOut:
+		h.say(Event{Kind: StopOut, Sure: true})
+	case Take:
+		h.read(step)
+	case Ask:
+		if step.Question == QuarterTo {
+			if !h.say(Event{Kind: Read, Text: h.shows()}) {
+				h.fault("the quarter turn is refused: %s", h.log[len(h.log)-1])
+			}
+			return false
+		}
+		return h.reply(step, false)
+	default:
+		return h.obey(false)
+	}
+	return false
+}
+
+func (h *hand) fit() {
+	h.m.in, h.m.cylinder, h.m.half = true, h.s.View().Cylinder, 18+h.rng.Float64()*12
+	h.m.seat++
+}
+
+func (h *hand) easeOff(rests sheet.Approach) {
+	is := h.rests()
+	if rests == sheet.Forward && is == AtBackward || rests == sheet.Backward && is == AtForward {
+		h.fault("told to ease off onto the stop")
+	}
+	if rests == 0 && is != Clear {
+		h.fault("told that the piston is off the stop while it rests on it")
+	}
+	if is == AtForward {
+		h.turnTo(h.m.crank - 5)
+	} else if is == AtBackward {
+		h.turnTo(h.m.crank + 5)
+	}
+}
+
+func (h *hand) take(step Step, half bool) {
+	if !isContact(step.Item) {
+		if h.m.in {
+			h.fault("told to turn to %s with the stop in", step.Item)
+		}
+		to := h.s.Place(step.Item).Degrees()
+		switch {
+		case step.Item == "drop" && step.Side == "before":
+			to = -30
+		case step.Item == "drop":
+			to = 30
+		case step.Item == "sweep":
+			to = -40 + 8*float64(step.Number)
+		}
+		h.turnTo(to)
+	} else {
+		tdc := h.tdc(h.m.cylinder)
+		if h.m.in {
+			is, to := h.rests(), at(step.Approach)
+			if is == to && step.Rests != step.Approach {
+				h.fault("told to turn onto the stop it rests on: %s", where(h.s))
+			}
+			if step.Rests == step.Approach && is != to && is != Clear {
+				h.fault("told to ease off onto the stop")
+			}
+		} else if !h.slipped {
+			h.fault("told to turn to a stop that is out")
+		}
+		if step.Approach == sheet.Forward {
+			h.turnTo(tdc - h.m.half)
+		} else {
+			h.turnTo(tdc + h.m.half)
+		}
+	}
+	if half {
+		return
+	}
+	h.read(step)
+}
+
+func (h *hand) read(step Step) {
+	e := Event{Kind: Read, Text: h.shows()}
+	if step.Item == "sweep" {
+		// Heights of a crank of 92 mm stroke and a rod of 152 mm, near enough.
+		x := h.m.since(0) * math.Pi / 180
+		e.Height = strconv.FormatFloat(10-46*(1-math.Cos(x))*1.3, 'f', 2, 64) + " mm"
+	}
+	if h.rng.Float64() < h.events/8 && h.steps < 200 { // a slip of the finger
+		e.Text = strconv.Itoa(h.rng.IntN(360))
+	}
+	if !h.say(e) { // the reader refuses: the last one was mistyped, or this one
+		e.Text = h.shows()
+		if rows := h.s.Rows(); !h.say(e) && h.s.Waits() { // then the one before was mistyped
+			h.say(Event{Kind: Strike, Row: len(rows), Text: "mistyped"})
+		}
+	}
+}
+
+// reply answers as things are.
+func (h *hand) reply(step Step, half bool) bool {
+	answer := func(text string) {
+		if !half && !h.say(Event{Kind: Answer, Text: text, Sure: h.rng.IntN(2) == 0}) {
+			h.fault("%s is refused for question %d", text, step.Question)
+		}
+	}
+	yes := func(is bool) {
+		if is {
+			answer("yes")
+		} else {
+			answer("no")
+		}
+	}
+	switch step.Question {
+	case Touched:
+		// A stop that came out is fitted anew by the guide; here counts what
+		// happened without it.
+		n := len(h.rows)
+		yes(n > 0 && (h.m.mounting != h.rows[n-1].mounting || h.m.in && h.m.seat != h.rows[n-1].seat))
+	case WhereStop:
+		h.slipped = false
+		if h.m.in {
+			answer("in")
+		} else {
+			answer("out")
+		}
+	case HoleEmpty, LastLook:
+		yes(!h.m.in)
+	case WhereBTDC:
+		answer("clockwise")
+	case QuarterFrom, QuarterTo:
+		if h.m.in {
+			h.fault("asked for a quarter turn with the stop in")
+		}
+		if step.Question == QuarterTo {
+			h.turnTo(h.m.crank + 90)
+		}
+		if !half && !h.say(Event{Kind: Read, Text: h.shows()}) {
+			h.fault("the quarter turn is refused: %s", h.log[len(h.log)-1])
+		}
+	case Where:
+		is := h.rests()
+		if !h.m.in { // the finger slipped: nothing rests, and the hole is empty
+			h.slipped = true
+			if !half {
+				h.say(Event{Kind: StopOut, Sure: true})
+			}
+			return false
+		}
+		if step.Item != "" && is == at(step.Approach) && h.rng.IntN(3) == 0 && !half {
+			h.read(step)
+			return false
+		}
+		switch is {
+		case AtForward:
+			answer(Against)
+		case AtBackward:
+			answer(With)
+		default:
+			answer(Both)
+		}
+	case Valves, TurnBack:
+		said := h.answers[step.Question]
+		if said == "" {
+			said = Yes
+		}
+		answer(string(said))
+	case HowDeep:
+		answer("8 mm")
+	case NextCylinder:
+		answer("yes")
+	default:
+		h.t.Fatalf("nobody told the hand of question %d", step.Question)
+	}
+	return false
+}
+
+// happens lets something happen at a step, perhaps half way through it.
+func (h *hand) happens() {
+	if !h.moved && h.rng.IntN(2) == 0 {
+		h.obey(true)
+	}
+	open := h.s.View().Step.Kind == Ask
+	switch h.rng.IntN(10) {
+	case 0, 1:
+		h.say(Event{Kind: Undo})
+	case 2: // the wheel is knocked, and that is said
+		q := h.s.View().Step.Question
+		if open && (q == Touched || q == WhereStop || q == HoleEmpty || q == QuarterFrom || q == QuarterTo) {
+			return
+		}
+		h.m.zero, h.m.mounting = h.m.zero+float64(h.rng.IntN(300)), h.m.mounting+1
+		if h.s.view.Sheet.Readout.BothWays {
+			h.m.zero = 0
+		}
+		what := []string{"", Knocked, Off, Turned}[h.rng.IntN(4)]
+		if !h.say(Event{Kind: Bumped, Text: what}) {
+			h.fault("%s is refused", what)
+		}
+	case 3:
+		if n := len(h.s.Rows()); n > 0 {
+			h.say(Event{Kind: Strike, Row: 1 + h.rng.IntN(n), Text: "wrong"})
+		}
+	case 4, 5:
+		h.restart()
+	case 6: // a wrong tap
+		if h.m.in {
+			h.say(Event{Kind: StopOut})
+		} else {
+			h.slipped = h.say(Event{Kind: StopIn}) || h.slipped
+		}
+	case 7:
+		items := []string{"stop", "closing"}
+		for _, m := range h.s.view.Sheet.Marks {
+			items = append(items, m.Name)
+		}
+		h.say(Event{Kind: Choose, Item: items[h.rng.IntN(len(items))]})
+	case 8:
+		if h.s.View().Step.Question != WhereBTDC {
+			h.say(Event{Kind: Skip})
+		}
+	case 9:
+		if q := h.s.View().Step.Question; h.m.in && (!open || q == Where) {
+			h.moved = false
+			h.fit() // taken out and fitted anew with the piston down
+			h.turnTo(h.tdc(h.m.cylinder) + 180)
+			h.say(Event{Kind: Bumped, Text: Refitted})
+		}
+	}
+}
+
+// restart kills the program and starts it again, sometimes without its journal.
+func (h *hand) restart() {
+	memory := h.s.Memory()
+	if h.rng.IntN(4) == 0 {
+		memory = Memory{}
+	}
+	rows := slices.Clone(h.s.Rows())
+	h.log = append(h.log, "restart "+where(h.s))
+	s, err := New("mill.yaml", []byte(h.text), opened(rows), memory)
+	if err != nil {
+		h.t.Fatalf("after a restart: %v", err)
+	}
+	h.s, h.slipped, h.moved = s, false, false
+}
+
+func opened(rows []readings.Row) sheet.Open {
+	return func(string) ([]byte, error) {
+		if len(rows) == 0 {
+			return nil, fs.ErrNotExist
+		}
+		return readings.Write(rows), nil
+	}
+}
+
+// kinds of sheets, each with what the engine allows.
+var handSheets = []struct {
+	name, text string
+	answers    map[Question]Said
+}{
+	{"wheel", form, nil},
+	{"counts down", strings.Replace(strings.Replace(form, "counts: up", "counts: down", 1), "  tolerance: 1.5", "  tolerance: 3", 1), nil},
+	{"both ways", strings.Replace(form, "  counts: up", "  numbered: both ways\n  quarter_turn: [10 ATDC, 100 ATDC]", 1), nil},
+	{"rim", strings.Replace(strings.Replace(form, "  step: 0.5\n", "  kind: rim\n  measured: tape\n  step: 0.5 mm\n", 1), "marks_on: part", "marks_on: part\n  circumference: 360 mm", 1), nil},
+	{"two cylinders", strings.Replace(strings.Replace(form, "turns: clockwise", "turns: clockwise\n  cylinders: {1: 0, 6: 90}", 1), "at: 120", "at: 120\n  - {name: TDC 6, at: 0, cylinder: 6}", 1), nil},
+	{"drops", strings.Replace(form, "turns: clockwise", "turns: clockwise\n  stroke: 92 mm\n  rod: 152 mm", 1), map[Question]Said{Valves: No}},
+	{"sweep", strings.Replace(form, "turns: clockwise", "turns: clockwise\n  stroke: 92 mm\n  rod: 152 mm", 1), map[Question]Said{TurnBack: No}},
+}
+
+// run lets the hand work through jobs until it has made so many steps. It returns
+// what went wrong, and the ends that were reached.
+func runHand(t *testing.T, seed uint64, steps int, events float64, mutate func(before, after *State, e Event)) (faults []string, jobs int) {
+	rng := rand.New(rand.NewPCG(seed, 15))
+	for made := 0; made < steps && len(faults) < 3; {
+		kind := handSheets[rng.IntN(len(handSheets))]
+		s, err := New("mill.yaml", []byte(kind.text), opened(nil), Memory{})
+		if err != nil {
+			t.Fatalf("%s: %v", kind.name, err)
+		}
+		h := &hand{t: t, rng: rng, s: s, text: kind.text, events: events, answers: kind.answers, mutate: mutate}
+		h.m.crank = rng.Float64() * 360
+		if s.view.Sheet.Readout.BothWays {
+			h.m.zero = 0
+		} else {
+			h.m.zero = float64(rng.IntN(360))
+		}
+		ended := false
+		const most = 600 // a job of three lines takes some 30 steps without events
+		for h.steps = 0; h.steps < most && !ended && len(h.faults) == 0; h.steps++ {
+			calm := h.steps > 200 // in the end every job is let come to its end
+			if !calm && rng.Float64() < events {
+				h.happens()
+				continue
+			}
+			ended = h.obey(false)
+		}
+		made += h.steps
+		if !ended && len(h.faults) == 0 {
+			h.fault("%s: never ends, at %s", kind.name, where(h.s))
+		}
+		if ended {
+			jobs++
+		}
+		for _, f := range h.faults {
+			faults = append(faults, fmt.Sprintf("%s, step %d: %s\n\t%s", kind.name, h.steps, f, strings.Join(h.log[max(0, len(h.log)-8):], "\n\t")))
+		}
+	}
+	return faults, jobs
+}
+
+// Ten thousand steps, and fifteen hundred in the quick set: never onto the stop,
+// never past TDC with the stop in, no pair of two fittings, no job that ends with
+// the stop in.
+func TestObedientHand(t *testing.T) {
+	steps := 500
+	if os.Getenv("MARKAUDIT_LONG") != "" {
+		steps = 10_000 / 3
+	}
+	for _, events := range []float64{0, 0.12, 0.3} {
+		faults, jobs := runHand(t, 15, steps, events, nil)
+		t.Logf("events at %.0f %% of the steps: %d steps, %d jobs ended, %d faults", 100*events, steps, jobs, len(faults))
+		for _, f := range faults[:min(3, len(faults))] {
+			t.Error(f)
+		}
+	}
+}
+
+// Each rule is needed: without it the hand is led wrong.
+func TestObedientHandNeedsEachRule(t *testing.T) {
+	mutants := map[string]func(before, after *State, e Event){
+		"undo brings back what was said of the stop": func(before, after *State, e Event) {
+			if e.Kind == Undo {
+				after.world = before.world
+				after.world.confirm = false
+			}
+		},
+		"the position outlives an interrupted turn": func(before, after *State, e Event) {
+			if e.Kind == Strike || e.Kind == Bumped || e.Kind == Choose || e.Kind == Skip && before.view.Step.Kind != Ask {
+				after.at = before.at
+				if after.stop == Unsaid && e.Text != Refitted {
+					after.stop = before.stop
+				}
+			}
+		},
+		"a contact that waits is not voided": func(before, after *State, e Event) {
+			for i, r := range after.rows {
+				if strings.HasPrefix(r.Struck, "stop ") || strings.HasPrefix(r.Struck, "readout ") || strings.HasPrefix(r.Struck, "wheel ") {
+					after.rows = slices.Clone(after.rows)
+					after.rows[i].Struck = ""
+				}
+			}
+		},
+		"out needs no confirmation": func(before, after *State, e Event) {
+			if after.confirm {
+				after.stopOut()
+			}
+		},
+		"nobody asks whether the hole is empty at the end": func(before, after *State, e Event) {
+			if after.view.Step.Kind == TakeOut && after.view.Step.Item == "" {
+				after.stop, after.empty = Out, true
+			}
+		},
+		"nobody asks where the piston stands": func(before, after *State, e Event) {
+			if after.at == Unknown && after.stop == In {
+				after.at = Clear
+			}
+		},
+		"the piston is not brought down": func(before, after *State, e Event) {
+			after.low = true
+		},
+		"another fitting stays in the same setup": func(before, after *State, e Event) {
+			if after.pairSeat != 0 {
+				after.pairSeat = after.seat
+			}
+			if after.setup != before.setup && e.Kind == StopIn {
+				after.setup, after.pairSeat = before.setup, after.seat
+			}
+		},
+	}
+	for name, mutate := range mutants {
+		t.Run(name, func(t *testing.T) {
+			faults, _ := runHand(t, 2, 6000, 0.2, func(before, after *State, e Event) {
+				mutate(before, after, e)
+				after.settle()
+			})
+			if len(faults) == 0 {
+				t.Error("without the rule the hand finds no fault")
+			}
+		})
+	}
+}
