@@ -58,7 +58,7 @@ func TestDistancesComeFromTheSetupsThatBothLinesShare(t *testing.T) {
 func TestDividersOnlyWhereTheyTell(t *testing.T) {
 	t.Parallel()
 	r := quietRig(t, 805)
-	r.first().Trials, r.first().Readings = 3, 3
+	r.first().Trials, r.first().Readings, r.first().Closing = 3, 3, true
 	r.Lines = nil
 	for _, l := range []struct {
 		name, on string

@@ -161,7 +161,8 @@ func TestBearingSlack(t *testing.T) {
 	}
 }
 
-// The slack row of one drop by hand: limit/(2 dx/dα), the slope as a central
+// The slack row of one drop by hand: half of the limit, for the other half is taken
+// off, so limit/2/(2 dx/dα), the slope as a central
 // difference of the tests' own height.
 func TestSlackRowAgainstACentralDifference(t *testing.T) {
 	r := quietRig(t, 821)
@@ -169,7 +170,7 @@ func TestSlackRowAgainstACentralDifference(t *testing.T) {
 	r.ways = []way{byDrops(1, 2).taken(sheet.OneWay)}
 	const h = 1e-4
 	inner, outer := r.Engine.After(2-h), r.Engine.After(2+h)
-	want := 0.05 / (2 * (2 * h / float64(outer-inner)))
+	want := 0.05 / 2 / (2 * (2 * h / float64(outer-inner)))
 	for _, m := range ask(t, r).ByLine() {
 		if got := oneRow(t, m, "bearing slack").Term().Scale; math.Abs(got-want) > 1e-7 {
 			t.Errorf("%s: the row says %.9f, want %.9f", m.Name, got, want)

@@ -299,7 +299,7 @@ func TestWarnings(t *testing.T) {
 		},
 		{
 			code: warning.UAboveTolerance, mark: "TDC",
-			raises: func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.2 },
+			raises: func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.15 },
 			twin:   func(s *sheet.Sheet) { s.Marks[0].Tolerance = 0.5 },
 		},
 		{

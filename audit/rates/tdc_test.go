@@ -119,7 +119,8 @@ var methodCells = []methodCell{
 	{
 		name: "forward, slack and lost motion within limits", step: 0.05, stopSD: 0.05, ways: always(byDrops(3, 2, 6).and(forward)),
 		tweak: func(rng *rand.Rand, r *simulate.Rig) {
-			r.Told.Slack, r.Engine.Slack = 0.05, within(rng, geometry.Length(0.05))
+			// A piston hangs on a rod that pulls, never above it.
+			r.Told.Slack, r.Engine.Slack = 0.05, geometry.Length(0.05*rng.Float64())
 			r.Told.Lost, r.Told.LostLimit, r.Readout.Lost = 0.3, 0.2, 0.3+within(rng, geometry.Angle(0.2))
 			r.Setups[0].Approaches = []sheet.Approach{sheet.Backward}
 		},
@@ -127,7 +128,8 @@ var methodCells = []methodCell{
 	{
 		name: "sweep forward, slack within its limit", step: 0.05, stopSD: 0.02, ways: always(swept(16, 29)),
 		tweak: func(rng *rand.Rand, r *simulate.Rig) {
-			r.Told.Slack, r.Engine.Slack = 0.05, within(rng, geometry.Length(0.05))
+			// A piston hangs on a rod that pulls, never above it.
+			r.Told.Slack, r.Engine.Slack = 0.05, geometry.Length(0.05*rng.Float64())
 		},
 	},
 	{
@@ -140,7 +142,8 @@ var methodCells = []methodCell{
 			return []way{w}
 		},
 		tweak: func(rng *rand.Rand, r *simulate.Rig) {
-			r.Told.Slack, r.Engine.Slack = 0.05, within(rng, geometry.Length(0.05))
+			// A piston hangs on a rod that pulls, never above it.
+			r.Told.Slack, r.Engine.Slack = 0.05, geometry.Length(0.05*rng.Float64())
 			r.Told.Lost, r.Told.LostLimit, r.Readout.Lost = 0.3, 0.05, 0.3
 		},
 	},
