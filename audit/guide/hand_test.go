@@ -596,7 +596,7 @@ func TestObedientHandNeedsEachRule(t *testing.T) {
 	}
 	for name, mutate := range mutants {
 		t.Run(name, func(t *testing.T) {
-			faults, _ := runHand(t, 2, 6000, 0.2, func(before, after *State, e Event) {
+			faults, _ := runHand(t, 2, 6000, 0.3, func(before, after *State, e Event) {
 				mutate(before, after, e)
 				after.settle()
 			})

@@ -67,6 +67,7 @@ func (s *State) settle() {
 	v.Method = s.methodNow()
 	v.Setup, v.Cylinder, v.By, v.Stop, v.Told = s.setup, s.cylinder, s.by, s.stop, s.told
 	v.Pairs, v.Goal = s.usable(), s.goal()
+	v.Sure = v.Pairs >= mostPairs || v.Pairs >= leastPairs && v.TDC > 0 && v.TDC <= v.Goal
 	v.Undo = s.undoable()
 	v.Step = s.step()
 }
