@@ -67,6 +67,7 @@ func (s *State) settle() {
 	v.Method = s.methodNow()
 	v.Setup, v.Cylinder, v.By, v.Stop, v.Told = s.setup, s.cylinder, s.by, s.stop, s.told
 	v.Pairs, v.Goal = s.usable(), s.goal()
+	v.Sure = v.Pairs >= mostPairs || v.Pairs >= leastPairs && v.TDC > 0 && v.TDC <= v.Goal
 	v.Undo = s.undoable()
 	v.Step = s.step()
 }
@@ -293,68 +294,6 @@ func (s State) Place(name string) geometry.Angle {
 	return 0
 }
 
-// unpaired is the index of the contact that waits for its partner, or -1.
-func (s State) unpaired() int {
-	last := -1
-	for i, r := range s.rows {
-		if r.Setup != s.setup || !isContact(r.Item) && r.Side == "" || r.Struck != "" {
-			continue
-		}
-		partner := slices.ContainsFunc(s.rows, func(o readings.Row) bool {
-			return o.Setup == r.Setup && o.Item == r.Item && o.Trial == r.Trial && (o.Approach != r.Approach || o.Side != r.Side)
-		})
-		if !partner {
-			last = i
-		}
-	}
-	return last
-}
-
-// Waits reports whether a contact waits for the other one of its pair, so that
-// the latest reading tells nothing yet.
-func (s State) Waits() bool { return s.unpaired() >= 0 }
-
-// usable counts the pairs of the current setup that can be used.
-func (s State) usable() int {
-	sides := map[string]int{}
-	struck := map[string]bool{}
-	for _, r := range s.inSetup() {
-		if r.Item == "stop" || r.Item == "drop" && r.Side != "" {
-			sides[r.Trial]++
-			struck[r.Trial] = struck[r.Trial] || r.Struck != ""
-		}
-	}
-	n := 0
-	for trial, k := range sides {
-		if k == 2 && !struck[trial] {
-			n++
-		}
-	}
-	return n
-}
-
-// closing reports which contacts of the closing pair are there.
-func (s State) closing() (there [2]bool) {
-	for _, r := range s.inSetup() {
-		if r.Item == "closing" {
-			there[approachOf(r.Approach)-1] = true
-		}
-	}
-	return there
-}
-
-// timesRead counts the readings of a line that can be used, from one mounting of
-// the readout.
-func (s State) timesRead(name string) int {
-	n := 0
-	for _, r := range s.inMounting() {
-		if r.Item == name && r.Side == "" && r.Height == "" && r.Struck == "" {
-			n++
-		}
-	}
-	return n
-}
-
 // isLine reports whether a row holds a line.
 func isLine(r readings.Row) bool { return !isContact(r.Item) && r.Side == "" && r.Height == "" }
 
@@ -434,32 +373,6 @@ func (s State) ask(item string, way sheet.Approach) Step {
 		step.Number = s.timesRead(item) + 1
 	}
 	return step
-}
-
-// A sweep: how many points are wanted, and how many tell anything. The least is
-// what the fit of two unknowns and a judgement of it take.
-const (
-	leastPoints = 5
-	mostPoints  = 9
-)
-
-func (s State) pointsRead() int {
-	n := 0
-	for _, r := range s.inSetup() {
-		if r.Item == "sweep" && r.Height != "" && r.Struck == "" {
-			n++
-		}
-	}
-	return n
-}
-
-func (s State) freeTrial(item string, n int) string {
-	for ; ; n++ {
-		name := strconv.Itoa(n)
-		if !slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return r.Item == item && r.Trial == name }) {
-			return name
-		}
-	}
 }
 
 // goal is the expanded uncertainty of TDC at which pairs are enough.

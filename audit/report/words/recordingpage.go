@@ -50,7 +50,7 @@ func (r Recording) Headline() string {
 // EnoughPairs reports whether the stop comes out because the contacts are enough.
 func (r Recording) EnoughPairs() bool {
 	step := r.view.Step
-	return step.Kind == guide.TakeOut && step.Item != "" && step.Item != "quarter turn" && step.Number <= 1 && r.view.Pairs > 0 && r.view.TDC > 0 && r.view.TDC <= r.view.Goal
+	return step.Kind == guide.TakeOut && step.Item != "" && step.Item != "quarter turn" && step.Number <= 1 && r.view.Sure
 }
 
 // askShortly is a question as a headline.

@@ -229,6 +229,7 @@ type morePage struct {
 	Stop     string
 	Strip    bool
 	CanSkip  bool
+	Done     bool // the stop is out for good: only then what the lines say is shown
 }
 
 const shownRows = 6
@@ -239,6 +240,7 @@ func (s *server) showMore(w http.ResponseWriter, d *device) {
 	p := morePage{
 		frame: s.frame("more"), Items: []string{"stop", "closing"}, Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
 		Lines: report.LineTable(r), Rim: s.rim(r), Figures: r.Figures(), Cautions: words.Cautions(), Stop: v.Stop.String(), Strip: v.Result != nil,
+		Done:    v.Step.Kind == guide.Decide,
 		CanSkip: v.Step.Kind != guide.Ask && v.Step.Kind != guide.Decide && v.Step.Item != "" && v.Step.Item != "stop",
 	}
 	for _, m := range v.Sheet.Marks {

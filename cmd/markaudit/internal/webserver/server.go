@@ -433,7 +433,11 @@ func (s *server) showReport(w http.ResponseWriter) {
 		s.write(w, http.StatusOK, "report.html", blocks(document.Doc{document.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
 		return
 	}
-	s.write(w, http.StatusOK, "report.html", blocks(report.Audit(*v.Result, v.Next, document.Options{Path: path, Software: s.software})))
+	var d document.Doc
+	if text := r.StopAtTheEnd(); text != "" { // no result without it
+		d = append(d, document.Sentence{Lead: "LOOK", Text: text})
+	}
+	s.write(w, http.StatusOK, "report.html", blocks(append(d, report.Audit(*v.Result, v.Next, document.Options{Path: path, Software: s.software})...)))
 }
 
 // showStrip answers with the strips as a file to print: what shows pages on a
