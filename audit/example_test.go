@@ -39,8 +39,8 @@ setups:
 		fmt.Printf("%s: %v\n", result.Lines[i].Name, next.Way)
 	}
 	// Output:
-	// TDC: 0.03° ± 0.10°: within
-	// fire 10: 2.00° ± 0.10°: outside
+	// TDC: 0.03° ± 0.09°: within
+	// fire 10: 2.00° ± 0.09°: outside
 	//   a new line 2.76 mm clockwise of the old
 	// TDC: settled
 	// fire 10: settled

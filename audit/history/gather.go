@@ -110,10 +110,10 @@ func refused(r audit.Result, h sheet.History, by string, without []string) (Reas
 		return OtherHands, true
 	case !r.TDC.Any():
 		return NoTDC, true
-	case has(warning.MiddlesDrift):
-		return Drifted, true
 	case has(warning.StopInDwell):
 		return InDwell, true
+	case has(warning.MiddlesDrift):
+		return Drifted, true
 	case r.Diagnosis.ReadoutMoved():
 		return Moved, true
 	case has(warning.DeclarationSuspect):

@@ -36,5 +36,5 @@ setups:
 	}
 	// Output:
 	// wanted ± 0.40°
-	// 1 setups, 3 pairs, 2 readings a line: ± 0.39°
+	// 1 setups, 3 pairs, 2 readings a line: ± 0.35°
 }

@@ -21,7 +21,7 @@ func (r Rig) Hands() (hands []TrueHand) {
 			place[s.By] = i
 			hands, loosest = append(hands, TrueHand{By: s.By}), append(loosest, 0)
 		}
-		loosest[i] = max(loosest[i], s.Hand.ReadSD.Degrees())
+		loosest[i] = max(loosest[i], float64(s.Hand.ReadSD))
 		hands[i].SitsOff = hands[i].SitsOff || s.Hand.WrongSide || s.Hand.Squint != 0
 	}
 	if len(hands) < 2 {

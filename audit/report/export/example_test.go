@@ -40,5 +40,5 @@ setups:
 	again, err := export.ReadAudit(&file)
 	fmt.Println(again.Lines[1], err)
 	// Output:
-	// fire 10: 2.00° ± 0.10° <nil>
+	// fire 10: 2.00° ± 0.09° <nil>
 }

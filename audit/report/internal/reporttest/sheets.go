@@ -115,7 +115,7 @@ func (j Job) Audit(t *testing.T) audit.Result {
 	b.WriteString("readout: {step: 0.1, counts: up, quarter_turn: [10, 100]}\nlimits: {tolerance: 0.5, remount: ± 0.05}\nmarks:\n  - {name: zero, at: 0}\n")
 	fmt.Fprintf(&b, "  - {name: %q, at: 14 BTDC}\n  - {name: far, at: 120}\nsetups:\n", name)
 	for range 2 {
-		b.WriteString("  - stop: {forward: [338.0, 338.1, 338.0], backward: [22.0, 22.0, 22.1]}\n")
+		b.WriteString("  - stop: {forward: [338.0, 338.1, 338.0], backward: [22.0, 22.0, 22.1]}\n    closing: {forward: 338.0, backward: 22.1}\n")
 		at := 346.05 + j.Late
 		fmt.Fprintf(&b, "    marks: {zero: [0.1, 0.0, 0.1], %q: [%g, %g, %g], far: [120.1, 120, 120]}\n", name, at, at+0.1, at)
 	}
