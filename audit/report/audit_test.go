@@ -87,6 +87,9 @@ func TestReportsFitATerminal(t *testing.T) {
 	for name, s := range reporttest.GoodSheets(t, os.DirFS("../../testdata")) {
 		s.Checked = sheet.Checked{Tolerances: true} // which are widened here, and the lines renamed
 		for i := range 4 * len(endings) {
+			if (i+i/4)%2 > 0 { // half of the variants, each inch and each width with every ending
+				continue
+			}
 			x := variant{endings[i/4], i%2 > 0, i%4 > 1}
 			r, err := audit.Run(x.of(s))
 			if err != nil {
