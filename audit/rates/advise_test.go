@@ -21,7 +21,7 @@ func TestAdvise(t *testing.T) {
 		{trials: 3, readings: 3, setups: 3, step: 1, lines: 3},
 	} {
 		cells = append(cells, cell{
-			name: c.String(), draws: 3000, quick: 60,
+			name: c.String(), draws: 3000, quick: 30,
 			asks: []ask{atLeast(0.78, "a promise of 0.8 and more is kept", promise)},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				r := c.stand(rng, 0.6, 0, -30, 120)

@@ -120,7 +120,7 @@ func TestWhole(t *testing.T) {
 	var cells []cell
 	for _, c := range grid {
 		cells = append(cells, cell{
-			name: c.String(), draws: 4000, quick: 20,
+			name: c.String(), draws: 4000, quick: 12,
 			asks: []ask{
 				// Lines of one stand share its TDC, so one of them is asked.
 				atLeast(nearly95, "the interval holds the truth", coverage),
