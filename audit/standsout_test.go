@@ -35,10 +35,18 @@ func TestTheLineThatDiffersIsTheWorstOfMany(t *testing.T) {
 		// The sum of squares says that these lines differ, but no line does, and the
 		// sum decides nothing.
 		{"two lines apart", []float64{0.14, -0.14, 0, 0, 0}, []float64{times(0.14, -0.14, 0, 0, 0)}, lines.None, ""},
-		{"one line off", []float64{0.2, -0.05, -0.05, -0.05, -0.05},
-			[]float64{times(0.2, -0.05, -0.05, -0.05, -0.05), times(-0.05, -0.05, -0.05, -0.05)}, lines.SingleMark, "line 1"},
-		{"two lines off", []float64{0.4, -0.25, 0, 0.01, 0},
-			[]float64{times(0.4, -0.25, 0, 0.01, 0), times(-0.25, 0, 0.01, 0), times(0.01, 0, 0)}, lines.Individual, ""},
+		{
+			"one line off",
+			[]float64{0.2, -0.05, -0.05, -0.05, -0.05},
+			[]float64{times(0.2, -0.05, -0.05, -0.05, -0.05), times(-0.05, -0.05, -0.05, -0.05)},
+			lines.SingleMark, "line 1",
+		},
+		{
+			"two lines off",
+			[]float64{0.4, -0.25, 0, 0.01, 0},
+			[]float64{times(0.4, -0.25, 0, 0.01, 0), times(-0.25, 0, 0.01, 0), times(0.01, 0, 0)},
+			lines.Individual, "",
+		},
 		{"all alike", []float64{0.4, 0.4, 0.42, 0.4, 0.4}, []float64{times(0.42, 0.4, 0.4, 0.4, 0.4)}, lines.Common, ""},
 	} {
 		for i, p := range c.tried {

@@ -1,12 +1,9 @@
 package calculate
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -15,32 +12,6 @@ import (
 	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
-
-// reference returns the rows of a file of reference figures.
-func reference(t *testing.T, name string) [][]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	lines, err := r.ReadAll()
-	if err != nil || len(lines) < 2 {
-		t.Fatalf("%s: %d lines, %v", name, len(lines), err)
-	}
-	return lines[1:]
-}
-
-func decimal(t *testing.T, text string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
 
 // Drops of common engines (piston-drops.csv, by bisection, printed to 0.01°)
 // and contacts with offsets (slider-crank-contacts.csv, mpmath by bisection).

@@ -290,8 +290,10 @@ func TestBankAngleDiffersOfItsPairs(t *testing.T) {
 		t.Errorf("by next to nothing: %g", got)
 	}
 	e.Pairs = []Pair{
-		{Kind: OtherBank, Value: 2, SD: .1, DOF: 8, Cylinder: "6"}, {Kind: OtherBank, Value: 2, SD: .1, DOF: 8, Cylinder: "6"},
-		{Kind: OtherBank, SD: .1, DOF: 8, Cylinder: "4"}, {Kind: OtherDepth, SD: .1, DOF: 8, Cylinder: "6"},
+		{Kind: OtherBank, Value: 2, SD: .1, DOF: 8, Cylinder: "6"},
+		{Kind: OtherBank, Value: 2, SD: .1, DOF: 8, Cylinder: "6"},
+		{Kind: OtherBank, SD: .1, DOF: 8, Cylinder: "4"},
+		{Kind: OtherDepth, SD: .1, DOF: 8, Cylinder: "6"},
 	}
 	close(t, "two of one bank, none of another", surprise(e, BankAngleDiffers), 8+surpriseOf(truth), 1e-9)
 }
@@ -309,8 +311,14 @@ func TestPointerHeld(t *testing.T) {
 		claim claim
 		want  bool
 	}{
-		{Row{3, 3, 3}, claim{}, false}, {Row{3.5, 3.5, 3.5}, claim{}, false}, {Row{3.6, 3.6, 3.6}, claim{}, true}, {Row{2.4, 2.4, 2.4}, claim{}, true},
-		{Row{2.5, 2.5, 2.5}, claim{}, false}, {Row{.9, .9, .9}, claim{}, true}, {Row{2, 3, 4}, claim{}, false}, {Row{3, 3, 3}, claim{creeps: 1}, true},
+		{Row{3, 3, 3}, claim{}, false},
+		{Row{3.5, 3.5, 3.5}, claim{}, false},
+		{Row{3.6, 3.6, 3.6}, claim{}, true},
+		{Row{2.4, 2.4, 2.4}, claim{}, true},
+		{Row{2.5, 2.5, 2.5}, claim{}, false},
+		{Row{.9, .9, .9}, claim{}, true},
+		{Row{2, 3, 4}, claim{}, false},
+		{Row{3, 3, 3}, claim{creeps: 1}, true},
 	} {
 		e.Creep = []Creep{{Mounting: 0, Drift: .4, P: .001}}
 		d := Diagnosis{}

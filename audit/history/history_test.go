@@ -94,7 +94,8 @@ func TestGatherFindsWhatWasPutIn(t *testing.T) {
 		sd   float64
 		dof  float64
 	}{
-		{"middles", h.Middle(), 0.07, 40 * 3 * 2}, {"readings", h.Reading(), 0.1, 40 * 3 * 4 * 2},
+		{"middles", h.Middle(), 0.07, 40 * 3 * 2},
+		{"readings", h.Reading(), 0.1, 40 * 3 * 4 * 2},
 		{"mountings", h.Mounting(), math.Sqrt(0.08*0.08 + 0.07*0.07/3 + 0.1*0.1/3), 40 * 2},
 	} {
 		if c.past.DOF != c.dof || math.Abs(c.past.SD.Degrees()/c.sd-1) > 4/math.Sqrt(2*c.dof)+0.02 { // a step of half a scatter adds a hundredth

@@ -34,7 +34,7 @@ func Read(name string, data []byte) (Record, error) {
 	}
 	f := reader{name: name}
 	if len(file.Content) == 0 {
-		return r, fmt.Errorf("%s: the file is empty, expected keys such as by: and date:", inputerror.Shown(name))
+		return r, fmt.Errorf("%s: the file is empty, expected keys such as by: and date: in it", inputerror.Shown(name))
 	}
 	f.mapping(file.Content[0], recordKeys, func(key string, value *yaml.Node) {
 		switch key {

@@ -90,7 +90,8 @@ func (r *trialsReader) take(f *csvfile.File) {
 	if !ok {
 		i = len(r.study.Trials)
 		r.trials[key] = i
-		r.study.Trials = append(r.study.Trials, Trial{Tool: tool, Setup: key.setup, Name: key.name, By: f.Field("by"), Path: contact.Path,
+		r.study.Trials = append(r.study.Trials, Trial{
+			Tool: tool, Setup: key.setup, Name: key.name, By: f.Field("by"), Path: contact.Path,
 			Lines: map[sheet.Approach]int{}, Texts: map[sheet.Approach]string{},
 		})
 	}

@@ -56,9 +56,13 @@ func (c intervalCell) String() string {
 		on   bool
 		text string
 	}{
-		{c.wheel > 0 && !c.atLimit, "wheel in its limit"}, {c.atLimit, "wheel at its limit"},
-		{c.loose > 0, fmt.Sprintf("one line %g × as loose", c.loose)}, {c.stop > 0, fmt.Sprintf("contacts × %.2g", c.stop)},
-		{c.tails != "", c.tails + " tails"}, {c.slips > 0, "pairs slip"}, {c.remount > 0, "remounting in its limit"},
+		{c.wheel > 0 && !c.atLimit, "wheel in its limit"},
+		{c.atLimit, "wheel at its limit"},
+		{c.loose > 0, fmt.Sprintf("one line %g × as loose", c.loose)},
+		{c.stop > 0, fmt.Sprintf("contacts × %.2g", c.stop)},
+		{c.tails != "", c.tails + " tails"},
+		{c.slips > 0, "pairs slip"},
+		{c.remount > 0, "remounting in its limit"},
 	} {
 		if x.on {
 			text += ", " + x.text

@@ -41,14 +41,21 @@ func (c pastCell) sheetOn(rng *rand.Rand, setups int, worse, remount float64, da
 }
 
 var pastCells = []pastCell{
-	{"as in the past", 1, 0.1, 1, 1, 0, 0}, {"as in the past", 2, 0.1, 1, 1, 0, 0}, {"as in the past", 3, 0.1, 1, 1, 0, 0}, {"as in the past", 4, 0.1, 1, 1, 0, 0},
-	{"days differ", 1, 0.1, 1, 1, 0.35, 0}, {"days differ", 3, 0.1, 1, 1, 0.35, 0},
-	{"everything 1.3 times worse", 1, 0.1, 1.3, 1, 0, 0}, {"everything 1.3 times worse", 3, 0.1, 1.3, 1, 0, 0},
-	{"remounting 1.6 times worse", 1, 0.1, 1, 1.6, 0, 0.94}, {"remounting 1.6 times worse", 3, 0.1, 1, 1.6, 0, 0.93},
+	{"as in the past", 1, 0.1, 1, 1, 0, 0},
+	{"as in the past", 2, 0.1, 1, 1, 0, 0},
+	{"as in the past", 3, 0.1, 1, 1, 0, 0},
+	{"as in the past", 4, 0.1, 1, 1, 0, 0},
+	{"days differ", 1, 0.1, 1, 1, 0.35, 0},
+	{"days differ", 3, 0.1, 1, 1, 0.35, 0},
+	{"everything 1.3 times worse", 1, 0.1, 1.3, 1, 0, 0},
+	{"everything 1.3 times worse", 3, 0.1, 1.3, 1, 0, 0},
+	{"remounting 1.6 times worse", 1, 0.1, 1, 1.6, 0, 0.94},
+	{"remounting 1.6 times worse", 3, 0.1, 1, 1.6, 0, 0.93},
 	// Nobody who mounts once can know that today's remounting was twice the past's:
 	// said in the report and in docs/validation.md.
 	{"remounting twice as bad", 1, 0.1, 1, 2, 0, 0.89},
-	{"coarse step", 1, 2, 1, 1, 0, 0}, {"coarse step", 3, 5, 1, 1, 0, 0},
+	{"coarse step", 1, 2, 1, 1, 0, 0},
+	{"coarse step", 3, 5, 1, 1, 0, 0},
 }
 
 // What a history promises: for how many lines it is used, how many intervals hold, and

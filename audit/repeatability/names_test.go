@@ -30,8 +30,14 @@ func TestNames(t *testing.T) {
 		a, b string
 		want bool
 	}{
-		{"Ilse", "Isle", true}, {"Ilse", "Ilsa", true}, {"Ilse", "Ilses", true}, {"Ilse", "Ilse", false},
-		{"Ana", "Eva", false}, {"Ana", "Ane", false}, {"Pavel", "Pedro", false}, {"Nora", "Nara", true},
+		{"Ilse", "Isle", true},
+		{"Ilse", "Ilsa", true},
+		{"Ilse", "Ilses", true},
+		{"Ilse", "Ilse", false},
+		{"Ana", "Eva", false},
+		{"Ana", "Ane", false},
+		{"Pavel", "Pedro", false},
+		{"Nora", "Nara", true},
 	} {
 		if got := oneApart([]rune(c.a), []rune(c.b)); got != c.want {
 			t.Errorf("%s, %s: %v", c.a, c.b, got)

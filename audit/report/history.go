@@ -17,9 +17,14 @@ import (
 func History(h sheet.History, left []history.Left, names []string, line string, o document.Options) document.Doc {
 	v := words.History{Result: h, Left: left, Names: names, Line: line}
 	d := document.Doc{
-		document.Heading{Text: v.Title()}, document.Sentence{Text: v.Says()},
-		document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.InControl()},
-		document.Space{}, document.Sentence{Lead: "CONTROL CHART", Text: words.AboutChart}, controlTable(v),
+		document.Heading{Text: v.Title()},
+		document.Sentence{Text: v.Says()},
+		document.Space{},
+		document.Sentence{Lead: "WHAT TO DO"},
+		document.Steps{Items: v.InControl()},
+		document.Space{},
+		document.Sentence{Lead: "CONTROL CHART", Text: words.AboutChart},
+		controlTable(v),
 	}
 	if line != "" {
 		d = append(d, document.Space{}, document.Sentence{Lead: "LINE " + words.Clean(line), Text: words.AboutValues}, valueTable(v))

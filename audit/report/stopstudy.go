@@ -19,7 +19,8 @@ func StopStudy(p qualify.Planned, o document.Options) document.Doc {
 	d := document.Doc{
 		document.Heading{Text: "A study of two stops, planned"},
 		document.Sentence{Lead: "WHAT TO DO", Text: words.StopStudy(p)},
-		document.Space{}, t,
+		document.Space{},
+		t,
 	}
 	if o.Software != "" {
 		d = append(d, document.Space{}, document.Sentence{Text: o.Software})

@@ -25,8 +25,12 @@ const lineWord = "line "
 // words are the words of the sheet, each with what it sets.
 func (c *Checked) words() []choice[*bool] {
 	return []choice[*bool]{
-		{"letters", &c.Letters}, {"names", &c.Names}, {"nominals", &c.Nominals}, {"cylinders", &c.Cylinders},
-		{"tolerances", &c.Tolerances}, {"rod", &c.Rod},
+		{"letters", &c.Letters},
+		{"names", &c.Names},
+		{"nominals", &c.Nominals},
+		{"cylinders", &c.Cylinders},
+		{"tolerances", &c.Tolerances},
+		{"rod", &c.Rod},
 	}
 }
 

@@ -193,7 +193,8 @@ func WriteHistory(w io.Writer, h History, software string) error {
 		out.Sheets = append(out.Sheets, sheetInFile{s.Digest, s.Taken, s.Date, s.Setups})
 		p := pointInFile{
 			s.Digest, s.Middle.SD.Degrees(), s.Middle.DOF, s.Reading.SD.Degrees(), s.Reading.DOF, s.Mounting.SD.Degrees(), s.Mounting.DOF,
-			s.Pairs, s.Readings, []lineInFile{},
+			s.Pairs, s.Readings,
+			[]lineInFile{},
 		}
 		for _, l := range s.Lines {
 			p.Lines = append(p.Lines, lineInFile{l.Name, l.Offset.Degrees()})

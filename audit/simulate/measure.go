@@ -490,15 +490,3 @@ func (r Rig) btdcLines() geometry.Rotation {
 
 // ordinal is the name of the setup or line with index i.
 func ordinal(i int) string { return strconv.Itoa(i + 1) }
-
-// lettered writes a nominal with its letters.
-func lettered(a geometry.Angle) string {
-	text := strconv.FormatFloat(math.Abs(float64(a)), 'f', -1, 64)
-	switch {
-	case a < 0:
-		return text + " BTDC"
-	case a > 0:
-		return text + " ATDC"
-	}
-	return text
-}

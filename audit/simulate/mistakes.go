@@ -1,7 +1,9 @@
 package simulate
 
 import (
+	"math"
 	"slices"
+	"strconv"
 
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -176,4 +178,16 @@ func stopElsewhere(s sheet.Sheet, after geometry.Angle) sheet.Sheet {
 		}
 	}
 	return s
+}
+
+// lettered writes a nominal with its letters.
+func lettered(a geometry.Angle) string {
+	text := strconv.FormatFloat(math.Abs(float64(a)), 'f', -1, 64)
+	switch {
+	case a < 0:
+		return text + " BTDC"
+	case a > 0:
+		return text + " ATDC"
+	}
+	return text
 }

@@ -2,10 +2,11 @@ package cli
 
 import (
 	"fmt"
-	"github.com/spf13/cobra"
 	"io"
 	"math"
 	"strings"
+
+	"github.com/spf13/cobra"
 
 	"markaudit/audit/calculate"
 	"markaudit/audit/report"

@@ -3,8 +3,9 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"github.com/spf13/cobra"
 	"strings"
+
+	"github.com/spf13/cobra"
 
 	"markaudit/audit/calculate"
 	"markaudit/audit/report"

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"os"
 	"os/exec"
 	"regexp"
 	"strings"
@@ -40,7 +41,13 @@ func openBrowser(t *testing.T) *browser {
 	if name == "" {
 		t.Skip("needs a browser")
 	}
-	c := exec.Command(name, "--headless", "--no-sandbox", "--disable-gpu", "--remote-allow-origins=*", "--remote-debugging-port=0", "--user-data-dir="+t.TempDir(), "about:blank")
+	profile, err := os.MkdirTemp("", "browser")
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Its children may still write there for a moment after it was killed.
+	t.Cleanup(func() { _ = os.RemoveAll(profile) })
+	c := exec.Command(name, "--headless", "--no-sandbox", "--disable-gpu", "--remote-allow-origins=*", "--remote-debugging-port=0", "--user-data-dir="+profile, "about:blank")
 	out, err := c.StderrPipe()
 	if err != nil {
 		t.Fatal(err)
