@@ -12,9 +12,9 @@ import (
 	"markaudit/geometry"
 )
 
-// history is one part audited over the years: moved is what all lines have moved
+// overYears is one part audited over the years: moved is what all lines have moved
 // by in each audit, from the first on.
-func history(rng *rand.Rand, setups int, wheel bool, moved ...geometry.Angle) []sheet.Sheet {
+func overYears(rng *rand.Rand, setups int, wheel bool, moved ...geometry.Angle) []sheet.Sheet {
 	r := drawn(rng, 1, 0, 120, 240, -10)
 	r.Readout.Step = 0.05
 	first := &r.Setups[0]
@@ -60,7 +60,7 @@ func TestCompare(t *testing.T) {
 				atMost(0.10, "a line is said to have moved in two steps without a change", claims), // each at 5 %
 			},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
-				c := compared(t, history(rng, setups, true, 0, 0, 0.8, 0.8))
+				c := compared(t, overYears(rng, setups, true, 0, 0, 0.8, 0.8))
 				step, before, single := c.Steps[1], c.Steps[0], false
 				for _, change := range c.Changes {
 					single = single || change.Differs && change.To != 2
@@ -79,7 +79,7 @@ func TestCompare(t *testing.T) {
 		name: "creep", draws: 400,
 		asks: []ask{atLeast(0.97, "the trend is seen", promise), atLeast(0.93, "the interval holds it", coverage)},
 		draw: func(t *testing.T, rng *rand.Rand) []answer {
-			c := compared(t, history(rng, 1, false, 0, 0.6, 1.2, 1.8)) // two years apart, but for days
+			c := compared(t, overYears(rng, 1, false, 0, 0.6, 1.2, 1.8)) // two years apart, but for days
 			last := c.Trends[len(c.Trends)-1]
 			if last.Mark != "" {
 				t.Fatalf("the last trend is that of %q", last.Mark)

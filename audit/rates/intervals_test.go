@@ -12,10 +12,10 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
-	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -259,15 +259,15 @@ func (c intervalCell) run(t *testing.T, n int, rng *rand.Rand) intervalRates {
 				}
 				border++
 				switch {
-				case l.Verdict == uncertainty.Within:
+				case l.Verdict == diagnosis.Within:
 					r.within++
-				case l.Verdict == uncertainty.Outside && l.Offset.Value > 0:
+				case l.Verdict == diagnosis.Outside && l.Offset.Value > 0:
 					r.late++
-				case l.Verdict == uncertainty.Outside:
+				case l.Verdict == diagnosis.Outside:
 					r.early++
 				}
 			}
-			switch f := result.Diagnosis.Together.Finding; {
+			switch f := result.Together.Finding; {
 			case at == 0 && f != lines.None && f != lines.Unknown:
 				r.claimed++
 			}

@@ -10,6 +10,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/history"
 	"markaudit/audit/plan"
 	"markaudit/audit/sheet"
@@ -192,7 +193,7 @@ func TestOffers(t *testing.T) {
 				}
 				decided := func(pairs, readings int) bool {
 					r := intervalAudit(t, part(pairs, readings))
-					return r.ByLine()[0].Verdict != uncertainty.Undecided
+					return r.ByLine()[0].Verdict != diagnosis.Undecided
 				}
 				next := audit.Next(intervalAudit(t, part(0, 0)))[0]
 				if next.Way != advise.MoreReadings || next.Chance < 0.8 {
