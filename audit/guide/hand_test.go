@@ -339,6 +339,8 @@ func (h *hand) reply(step Step, half bool) bool {
 		} else {
 			answer("out")
 		}
+	case LookedAgain:
+		yes(true)
 	case HoleEmpty, LastLook:
 		yes(!h.m.in)
 	case WhereBTDC:

@@ -44,6 +44,7 @@ type Step struct {
 	Again    bool           // the line was read last as well, so the engine must leave it first
 	Stands   string         // the line at which the engine stands; empty when it is not known to stand at one
 	Cylinder string         // of NextCylinder: the one that comes
+	Checked  string         // of LookedAgain: what, as the sheet calls it
 }
 
 // How much is read in one setup. Common practice, no source: three to five
@@ -124,6 +125,10 @@ func (s State) step() Step {
 		return step
 	case step.Item == "" && !s.empty:
 		return ask(LastLook)
+	case step.Item == "" && s.toLookAt() != "":
+		step = ask(LookedAgain)
+		step.Checked = s.toLookAt()
+		return step
 	case step.Item == "":
 		return Step{Kind: Decide}
 	case contact && s.stop == Out:

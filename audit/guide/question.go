@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
@@ -23,7 +24,9 @@ type Question uint8
 // Valves: do they clear the stop, at overlap too? TurnBack: may this engine be
 // turned backward? Stroke, Rod: lengths that a drop or a sweep cannot do without.
 // HowDeep: how far below its top the piston stands at a drop. NextCylinder: the
-// stop goes to another cylinder; was the readout left alone?
+// stop goes to another cylinder; was the readout left alone? LookedAgain: a mistake
+// on the sheet would explain the readings as well; was that looked at again, and
+// is it as written?
 const (
 	NoQuestion Question = iota
 	Touched
@@ -40,6 +43,7 @@ const (
 	Rod
 	HowDeep
 	NextCylinder
+	LookedAgain
 )
 
 // What answers Where: the engine turns freely only the way it runs, only against
@@ -55,7 +59,7 @@ const (
 // does.
 func (q Question) Answers() []string {
 	switch q {
-	case Touched, HoleEmpty, LastLook, NextCylinder:
+	case Touched, HoleEmpty, LastLook, NextCylinder, LookedAgain:
 		return []string{string(Yes), string(No)}
 	case Valves, TurnBack:
 		return []string{string(Yes), string(No), string(Unsure)}
@@ -74,7 +78,7 @@ func (q Question) Reads() bool { return q != NoQuestion && q.Answers() == nil }
 
 // CanSkip reports whether the question may be left open.
 func (q Question) CanSkip() bool {
-	return q == WhereBTDC || q == QuarterFrom || q == QuarterTo || q == NextCylinder
+	return q == WhereBTDC || q == QuarterFrom || q == QuarterTo || q == NextCylinder || q == LookedAgain
 }
 
 // answer takes what was said to a question.
@@ -102,6 +106,8 @@ func (s *State) skipQuestion(q Question) error {
 		s.askTurn, s.quarter = false, ""
 	case NextCylinder:
 		s.declined = append(slices.Clone(s.declined), s.nextCylinder())
+	case LookedAgain:
+		s.looked = true
 	default:
 		if words := q.Answers(); words != nil {
 			return refuse("this question cannot be skipped", "look, and answer "+strings.Join(words, " or "))
@@ -189,6 +195,12 @@ func (s *State) typed(q Question, e Event) (Change, error) {
 		if text, err = s.write("part", "btdc_lines: "+said); err == nil {
 			s.askBTDC = false
 		}
+	case LookedAgain:
+		word := s.toLookAt()
+		if s.looked = true; said == string(No) {
+			return Change{}, nil
+		}
+		text, err = s.checked(word)
 	case QuarterFrom:
 		number := s.number(e.Text)
 		if _, _, err := geometry.ParseAngle(number); err != nil && s.view.Sheet.Readout.Kind != sheet.Rim {
@@ -227,6 +239,55 @@ func (s *State) typed(q Question, e Event) (Change, error) {
 	}
 	s.text = text
 	return Change{Sheet: text}, nil
+}
+
+// toLookAt is what the sheet calls the thing that may be written wrong and has not
+// been looked at again; empty where nothing is.
+func (s State) toLookAt() string {
+	if s.looked || s.view.Result == nil {
+		return ""
+	}
+	c := s.view.Sheet.Checked
+	for _, e := range s.view.Result.Diagnosis.Standing {
+		switch e.Code {
+		case diagnosis.Letters:
+			if !c.Letters {
+				return "letters"
+			}
+		case diagnosis.Names:
+			if !c.Names {
+				return "names"
+			}
+		case diagnosis.StopCylinder, diagnosis.MarkCylinder, diagnosis.BankAngle:
+			if !c.Cylinders {
+				return "cylinders"
+			}
+		case diagnosis.Kind:
+			if !c.Nominals {
+				return "nominals"
+			}
+		}
+	}
+	return ""
+}
+
+// checked writes on the sheet what was found as written.
+func (s State) checked(word string) ([]byte, error) {
+	line := "checked: [" + word + "]\n"
+	text := string(s.text)
+	if strings.Contains("\n"+text, "\nchecked:") {
+		return nil, refuse("the sheet has a list checked: already", "add "+word+" to it yourself, or skip the question")
+	}
+	if text != "" && !strings.HasSuffix(text, "\n") {
+		line = "\n" + line
+	}
+	if strings.Contains(text, "\r\n") {
+		line = strings.ReplaceAll(line, "\n", "\r\n")
+	}
+	if _, err := s.read([]byte(text+line), s.rows); err != nil {
+		return nil, asRefusal(err)
+	}
+	return []byte(text + line), nil
 }
 
 func (s State) quarterTurn(from, to string) ([]byte, error) {

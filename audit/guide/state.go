@@ -52,6 +52,7 @@ type kept struct {
 	skipped  []string // lines that cannot be read in this setup
 	enough   bool     // a sweep has all its points
 	declined []string // cylinders that are not to be done
+	looked   bool     // it was asked whether the sheet is as the metal
 	height   string   // of drops, with its unit
 	by       string
 }

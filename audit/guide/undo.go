@@ -125,6 +125,8 @@ func (s *State) unanswer(last done, rows []readings.Row) Change {
 		s.valves = ""
 	case TurnBack:
 		s.backward = ""
+	case LookedAgain:
+		s.looked = false
 	case HowDeep:
 		s.height = last.before.height
 	case NextCylinder:

@@ -77,7 +77,7 @@ func (v Audit) piece(i diagnosis.Item) string {
 	case diagnosis.ItemOrder:
 		return v.lineName(i.Line) + " and " + v.lineName(i.Index) + " come up in the wrong order"
 	case diagnosis.ItemOdd:
-		return "one reading stands out far from the others" + setup
+		return v.oddReading() + " stands out far from the others" + setup
 	case diagnosis.ItemCreep:
 		return "the middles of the contacts creep from pair to pair" + setup
 	}
@@ -139,7 +139,7 @@ func (v Audit) may(e diagnosis.Explanation) string {
 	case diagnosis.ReadoutCreeps:
 		return "the readout may creep while the contacts are taken" + in
 	case diagnosis.ReadingSlipped:
-		return "the reading that stands out may be a slip"
+		return v.oddReading() + " may be a slip"
 	case diagnosis.Letters:
 		if len(e.Lines) == 0 {
 			return "BTDC may have been written for ATDC, or the other way round, on every line"

@@ -80,6 +80,8 @@ func (r Recording) askShortly(step guide.Step) string {
 		return "How long is the rod?"
 	case guide.HowDeep:
 		return "How far below its highest shall the piston stand?"
+	case guide.LookedAgain:
+		return "Is the sheet as the metal?"
 	case guide.NextCylinder:
 		return "Now cylinder " + Clean(step.Cylinder) + ". Was the readout left alone?"
 	}
@@ -227,6 +229,8 @@ func (r Recording) askAside(step guide.Step) string {
 		return "Centre to centre, with its unit."
 	case guide.HowDeep:
 		return "Set the indicator on the piston and find its highest reading. With the unit; 2 mm or more."
+	case guide.LookedAgain:
+		return r.lookAgain(step)
 	case guide.NextCylinder:
 		return "No: its lines are read again, as a mounting of its own."
 	}

@@ -120,6 +120,17 @@ func (r Recording) lower(step guide.Step) string {
 		from, way, rounding.Fixed(step.Turn.Degrees(), 0), piston)
 }
 
+// lookAgain asks whether the sheet is as the metal, where a mistake on it would
+// explain the readings as well.
+func (r Recording) lookAgain(step guide.Step) string {
+	return "A mistake on the sheet would explain these readings as well. Go back and look: " + map[string]string{
+		"letters":   "do the lines marked BTDC really come up before TDC as the engine runs, and the others after it?",
+		"names":     "is each line the one whose name stands on the sheet?",
+		"cylinders": "did the stop sit in the cylinder that the sheet names, and are the degrees between the cylinders the maker's?",
+		"nominals":  "does each line belong where the sheet says, in that unit, by the maker's data?",
+	}[step.Checked] + " Yes is written on the sheet, and the mistake is not thought of any more. Without a look, answer no."
+}
+
 // question asks for what no reading tells.
 func (r Recording) question(step guide.Step) string {
 	switch step.Question {
@@ -156,6 +167,8 @@ func (r Recording) question(step guide.Step) string {
 		return "How long is the rod, centre to centre, with its unit?"
 	case guide.HowDeep:
 		return "Set the indicator on the piston and find its highest reading. How far below that shall the piston stand at each drop, with its unit? 2 mm or more."
+	case guide.LookedAgain:
+		return r.lookAgain(step)
 	case guide.NextCylinder:
 		return fmt.Sprintf("This cylinder is done. Next is cylinder %s: was the readout left alone, and will it stay so? No begins a mounting of its own; skip leaves the cylinder out.", Clean(step.Cylinder))
 	}

@@ -156,6 +156,26 @@ func (v Audit) standsOut(w warning.Warning, in, name string, names []string) str
 		in, what, w.Values[2], where, shown, v.dial(w.Values[1]), again)
 }
 
+// oddReading names the reading that stands out, with its number where that is said
+// among the doubts.
+func (v Audit) oddReading() string {
+	i := slices.IndexFunc(v.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.StandsOut })
+	if i < 0 || len(v.Result.Warnings[i].Values) > 3 {
+		return "one reading"
+	}
+	w := v.Result.Warnings[i]
+	text := fmt.Sprintf("reading %.0f of ", w.Values[2])
+	switch {
+	case w.Mark != "":
+		text += Clean(w.Mark)
+	case len(w.Names) > 1:
+		text += "drop " + w.Names[1] + map[string]string{"forward": " before TDC", "backward": " after TDC"}[w.Names[0]]
+	default:
+		text = fmt.Sprintf("%s contact %.0f", w.Names[0], w.Values[2])
+	}
+	return text + ", " + v.Shows(geometry.Angle(w.Values[0]), v.StepDecimals()) + ","
+}
+
 // caseWarning says the doubts that only these engines raise; empty for others.
 func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) string {
 	deg := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), rounding.Unsure) }

@@ -178,6 +178,7 @@ var answerLabels = map[answerOf]string{
 	{guide.WhereBTDC, "clockwise"}: "Clockwise of it", {guide.WhereBTDC, "anticlockwise"}: "Anticlockwise of it",
 	{guide.HoleEmpty, "yes"}: "Yes, the hole is empty", {guide.HoleEmpty, "no"}: "No, the stop is in",
 	{guide.LastLook, "yes"}: "Yes, the hole is empty", {guide.LastLook, "no"}: "No, the stop is in",
+	{guide.LookedAgain, "yes"}: "I looked: it is as written", {guide.LookedAgain, "no"}: "No, or not yet",
 	{guide.Where, guide.With}: "Only the way it runs", {guide.Where, guide.Against}: "Only backward",
 	{guide.Where, guide.Both}: "Both ways", {guide.Where, guide.Neither}: "Neither way",
 	{guide.Touched, "yes"}: "Yes, or not sure", {guide.Touched, "no"}: "No, nothing",
