@@ -458,3 +458,58 @@ func TestAttach(t *testing.T) {
 		})
 	}
 }
+
+// One line comes up as far on the other side as it belongs: its letters may be
+// wrong. Who has looked says so, and the sheet keeps it.
+func TestAskedWhetherTheSheetIsAsTheMetal(t *testing.T) {
+	text := strings.Replace(form, "  counts: up\n", "  counts: up\n  quarter_turn: [10, 100]\n", 1)
+	text = strings.Replace(text, "  marks_on: part\n", "  marks_on: part\n  btdc_lines: clockwise\n", 1)
+	var rows []readings.Row
+	add := func(line string, values ...string) {
+		for _, v := range values {
+			rows = append(rows, readings.Row{Setup: "1", Item: line, Approach: "forward", Reading: v})
+		}
+	}
+	for i, f := range []string{"338", "338.5", "338"} {
+		pair := readings.Row{Setup: "1", Item: "stop", Trial: fmt.Sprint(i + 1), Approach: "forward", Reading: f}
+		back := pair
+		back.Approach, back.Reading = "backward", []string{"22", "21.5", "22"}[i]
+		rows = append(rows, pair, back)
+	}
+	add("TDC", "0", "0.5", "0")
+	add("fire 10", "10", "10.5", "10")
+	add("third", "120", "120.5", "120")
+	rows = append(rows,
+		readings.Row{Setup: "1", Item: "closing", Trial: "1", Approach: "forward", Reading: "338"},
+		readings.Row{Setup: "1", Item: "closing", Trial: "1", Approach: "backward", Reading: "22"})
+	s := begin(t, text, rows)
+	for range 8 {
+		switch step := s.View().Step; {
+		case step.Kind == Ask && step.Question == LookedAgain:
+			if step.Checked != "letters" {
+				t.Fatalf("asked for %q, want the letters", step.Checked)
+			}
+			no := script(t, s, "answer:no")
+			if no.View().Step.Kind != Decide || strings.Contains(string(no.text), "checked") {
+				t.Errorf("after no: %s", where(no))
+			}
+			if back := script(t, no, "undo"); back.View().Step.Question != LookedAgain {
+				t.Errorf("after undo: %s", where(back))
+			}
+			yes := script(t, s, "answer:yes")
+			if !yes.View().Sheet.Checked.Letters || !strings.HasSuffix(string(yes.text), "\nchecked: [letters]\n") {
+				t.Errorf("after yes the sheet has %+v", yes.View().Sheet.Checked)
+			}
+			return
+		case step.Kind == Ask && step.Question == Touched:
+			s = script(t, s, "answer:no")
+		case step.Kind == Ask && step.Question == WhereStop:
+			s = script(t, s, "out")
+		case step.Kind == Ask && step.Question == LastLook:
+			s = script(t, s, "answer:yes")
+		default:
+			t.Fatalf("the step is %s", where(s))
+		}
+	}
+	t.Fatal("never asked")
+}

@@ -80,10 +80,11 @@ func TestCompare(t *testing.T) {
 		asks: []ask{atLeast(0.97, "the trend is seen", promise), atLeast(0.93, "the interval holds it", coverage)},
 		draw: func(t *testing.T, rng *rand.Rand) []answer {
 			c := compared(t, overYears(rng, 1, false, 0, 0.6, 1.2, 1.8)) // two years apart, but for days
-			last := c.Trends[len(c.Trends)-1]
-			if last.Mark != "" {
-				t.Fatalf("the last trend is that of %q", last.Mark)
+			// Where two of four audits are held to have moved there is none.
+			if len(c.Trends) == 0 || c.Trends[len(c.Trends)-1].Mark != "" {
+				return []answer{no, notAsked}
 			}
+			last := c.Trends[len(c.Trends)-1]
 			return answers(last.Rising, (last.PerYear.Value-0.3).Abs() <= last.PerYear.Expanded+0.002) // the days
 		},
 	}))
