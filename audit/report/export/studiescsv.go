@@ -85,7 +85,7 @@ func (c CSV) Repeat(w io.Writer, r repeatability.Result, rec jobrecord.Record) e
 // Comparison writes what changed, a row for each line from each audit to the next;
 // audits are their places in the order of their dates, from 0.
 func (c CSV) Comparison(w io.Writer, r compare.Comparison, rec jobrecord.Record) error {
-	t := c.of("from", "to", "mark", "change_deg", "expanded_uncertainty_deg", "differs")
+	t := c.of("from", "to", "mark", "change_deg", "expanded_uncertainty_deg", "differs", "cause")
 	for _, ch := range r.Changes {
 		e, differs := ch.Difference, ""
 		if e.Known {
@@ -94,7 +94,13 @@ func (c CSV) Comparison(w io.Writer, r compare.Comparison, rec jobrecord.Record)
 				differs = "yes"
 			}
 		}
-		t.row(append([]any{ch.From, ch.To, ch.Mark, e.Value.Degrees(), when(e.Known, e.Expanded.Degrees()), differs}, recorded(rec)...)...)
+		cause := "" // of the step from one audit to the next
+		for _, s := range r.Steps {
+			if s.From == ch.From && s.To == ch.To {
+				cause = s.Cause.String()
+			}
+		}
+		t.row(append([]any{ch.From, ch.To, ch.Mark, e.Value.Degrees(), when(e.Known, e.Expanded.Degrees()), differs, cause}, recorded(rec)...)...)
 	}
 	return t.write(w)
 }
