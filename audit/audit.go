@@ -50,7 +50,7 @@ func Run(s sheet.Sheet) (Result, error) {
 	return Result{
 		Sheet: s, TDC: top, Lines: placed.Lines, Checks: checks, Together: together, Diagnosis: told,
 		Advice:   advise.Give(s, top, placed.Lines, checks, together, told),
-		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, contradictions(top, placed.Lines, told), gaps(s, top, placed.Lines), odd(s)),
+		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, contradictions(top, placed.Lines, told), copies(s), gaps(s, top, placed.Lines), odd(s)),
 	}, nil
 }
 

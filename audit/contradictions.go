@@ -3,6 +3,7 @@ package audit
 import (
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
+	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
@@ -26,6 +27,14 @@ func contradictions(top tdc.Found, placed []lines.Line, told diagnosis.Diagnosis
 	}
 	if found := suspicions(placed, told); len(found) > 0 {
 		out = append(out, warning.Warning{Code: warning.DeclarationSuspect, Suspicions: found})
+	}
+	return out
+}
+
+// copies are the setups that were written down twice, as it seems.
+func copies(s sheet.Sheet) (out []warning.Warning) {
+	for _, i := range s.Copied() {
+		out = append(out, warning.Warning{Code: warning.SetupCopied, Setup: s.Setups[i].Name})
 	}
 	return out
 }

@@ -24,7 +24,7 @@ func Recorded(d document.Doc, r jobrecord.Record, annex bool) document.Doc {
 		}
 		return words.Clean(text)
 	}
-	t := document.Table{Header: []string{"record", ""}}
+	t := document.Table{Header: []string{"what", ""}}
 	add := func(what, text string) { t.Rows = append(t.Rows, []string{what, text}) }
 	for _, f := range r.Files {
 		digest := f.Digest

@@ -22,6 +22,7 @@ const (
 	TwoTrials           Code = "two_trials"             // one degree of freedom
 	NoPair              Code = "no_pair"                // setup without a usable trial
 	NoRemounting        Code = "remounting_not_covered" // one or two setups and no limits.remount
+	SetupCopied         Code = "setup_copied"           // its readings are all those of an earlier one
 	SetupsDiffer        Code = "setups_differ"          // Values: difference
 	RemountExceeded     Code = "remount_exceeded"       // Values: standard deviation seen, standard uncertainty stated
 	StandsOut           Code = "reading_stands_out"     // Values: reading, mean of those beside it, its number on the sheet, a second one where two accuse each other; Names: forward or backward, none where the line has one side; the number of the drop

@@ -110,7 +110,12 @@ func (s stripper) choose() ([]audit.LineResult, error) {
 		case m.Offset == nil:
 			why = append(why, name+" has no offset")
 		case m.Scribe.Withheld != advise.NotWithheld:
-			why = append(why, name+": "+s.Withheld(m.Scribe.Withheld))
+			reason := s.Withheld(m.Scribe.Withheld)
+			if i := slices.IndexFunc(why, func(w string) bool { return strings.HasSuffix(w, ": "+reason) }); i >= 0 {
+				why[i] = strings.TrimSuffix(why[i], ": "+reason) + ", " + name + ": " + reason
+			} else {
+				why = append(why, name+": "+reason)
+			}
 		case m.Verdict == diagnosis.Outside:
 			why = append(why, name+" is outside, but a new line would be known no better than the old one is wrong")
 		default:

@@ -268,5 +268,5 @@ func mistake(s warning.Suspicion) string {
 	case warning.OtherCylinder:
 		return "the stop in another cylinder, " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees away"
 	}
-	return "another cylinder, another line's readings or a zero pressed in between, for no line is scribed " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees off"
+	return "another cylinder, another line's readings or a zero pressed in between, for a line that is scribed " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees off is rarer than that"
 }

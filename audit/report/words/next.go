@@ -26,6 +26,9 @@ func (v Audit) undecided() []string {
 		if text == "" || v.Next[i].Way == advise.Observe { // that is a step of its own
 			continue
 		}
+		if v.Result.Advice.Together.Worthwhile && slices.Contains(v.Result.Diagnosis.Sharing, i) {
+			continue // what shifts them all is moved first, and then they are read again
+		}
 		var names []string
 		if w := v.Next[i].Way; w != advise.Repeat && w != advise.ThirdSetup && !(w == advise.NoScatter && m.RepeatsLine()) {
 			names = []string{Clean(m.Name)}
@@ -56,10 +59,16 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 		if !v.Result.TDC.Any() {
 			return "find TDC first: three pairs of stop contacts, then read " + name + " three times"
 		}
+		if v.Result.TDC.DOF == 0 {
+			return "take two more pairs of stop contacts, and read " + name + " three times, approached forward"
+		}
 		return "read " + name + " three times, approached forward"
 	case advise.Repeat:
 		return "the readout moved: begin a new setup with new stop contacts, read the marks again, and strike the contacts of the setup that moved, with the reason"
 	case advise.ThirdSetup:
+		if len(v.Result.TDC.Mountings) > 2 {
+			return "the setups disagree: take another, with the readout off and on again"
+		}
 		return "the two setups disagree: take a third, with the readout off and on again"
 	case advise.NoScatter:
 		if v.Result.TDC.DOF == 0 {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
 )
 
@@ -15,8 +16,15 @@ func (v Audit) DecisionRule() string {
 
 // AboutRisks leads to the probabilities of each line.
 func (v Audit) AboutRisks() string {
-	return fmt.Sprintf("how probable each side of the tolerance is, the sheet being right. A verdict is given from %s on, outside on one side alone (JCGM 106:2012, 8.3). Risk: that the line is in truth not what its verdict says.",
-		rounding.Confidence(v.Result.Sheet.Limits.Threshold()))
+	at := v.Result.Sheet.Limits.Threshold()
+	text := fmt.Sprintf("how probable each side of the tolerance is, the sheet being right. A verdict is given from %s on, outside on one side alone (JCGM 106:2012, 8.3). Risk: that the line is in truth not what its verdict says.",
+		rounding.Confidence(at))
+	for _, m := range v.Result.ByLine() {
+		if p := m.Conformity; m.Verdict == diagnosis.Undecided && m.Offset != nil && m.Offset.Known && max(p.Early, p.Within, p.Late) >= at {
+			return text + " A line whose row is clear has no verdict where something else may explain it: see what to do."
+		}
+	}
+	return text
 }
 
 // Risks are, of a line with an interval, how probable it is too early, within and

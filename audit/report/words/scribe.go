@@ -33,6 +33,9 @@ func (v Audit) outside(m audit.LineResult) string {
 func (v Audit) Scribe(m audit.LineResult) string {
 	s, e := m.Scribe, m.Offset
 	what := Clean(m.Name) + ": scribe a new line"
+	if s.Angle > farOff {
+		what = Clean(m.Name) + ": that is far; read the line once more before you believe it. Then scribe a new line"
+	}
 	if s.Move == advise.MoveScale {
 		what += " on the fixed scale,"
 	}
@@ -47,9 +50,6 @@ func (v Audit) Scribe(m audit.LineResult) string {
 	} else {
 		fmt.Fprintf(&b, "%s %s %s. %s Add part.diameter to the sheet and it is said in millimetres.",
 			what, rounding.SureDegrees(s.Angle, e.Expanded), v.Goes(s), seen)
-	}
-	if s.Angle > farOff {
-		b.WriteString(" That is far: read the line once more before you believe it.")
 	}
 	fmt.Fprintf(&b, " Until then, setting to it gives %s.", ComesUp(m))
 	return b.String()

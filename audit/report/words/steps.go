@@ -21,8 +21,13 @@ func (v Audit) Steps() []string {
 	}
 	r := v.Result
 	for _, w := range r.Warnings {
-		if w.Code == warning.StopInDwell {
+		switch w.Code {
+		case warning.StopInDwell:
 			add(Sentence(v.Warning(w)))
+		case warning.HalfArcCreeps:
+			add("Lock the stop and take the pairs again: the half arc creeps" + v.ofSetup(" in", w) + ", so the stop is working loose.")
+		case warning.SetupCopied:
+			add("Look whether" + v.ofSetup("", w) + " was written down twice: every reading in it is that of an earlier setup. If so, strike them with the reason, and take another setup.")
 		}
 	}
 	for _, o := range r.Diagnosis.Ask {
@@ -61,6 +66,14 @@ func (v Audit) Steps() []string {
 		add("Nothing: every line is within.")
 	}
 	return out
+}
+
+// ofSetup names the setup of a warning behind a word; empty where there is one.
+func (v Audit) ofSetup(word string, w warning.Warning) string {
+	if w.Setup == "" {
+		return ""
+	}
+	return word + " setup " + Clean(w.Setup)
 }
 
 // Scribes reports whether any instruction is given.

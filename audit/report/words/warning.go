@@ -69,7 +69,13 @@ func (v Audit) Warning(w warning.Warning) string {
 	case warning.NoRemounting:
 		return "the readout was not taken off and refitted often enough to see what that adds: three setups, or a limits.remount, would cover it"
 	case warning.SetupsDiffer:
-		return "the two setups differ by " + val(0) + ", more than their own scatter explains: something changed when the readout was refitted; take a third setup"
+		which, more := "the two setups differ", "take a third setup"
+		if len(v.Result.TDC.Mountings) > 2 {
+			which, more = "the setups differ", "take another setup"
+		}
+		return which + " by " + val(0) + ", more than their own scatter explains: something changed when the readout was refitted; " + more
+	case warning.SetupCopied:
+		return in + "every reading is that of an earlier setup, so the two say no more than one; was it written down twice? The ± counts it as if it were not"
 	case warning.RemountExceeded:
 		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "); the scatter seen is what counts here"
 	case warning.StandsOut:
