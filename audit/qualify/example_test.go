@@ -35,4 +35,6 @@ func ExampleRun() {
 	fmt.Printf("bias %.3f, between %.3f and %.3f\n", r.Bias.Value.Degrees(), r.Bias.Low.Degrees(), r.Bias.High.Degrees())
 	fmt.Println(r.Verdict, r.Reasons)
 	// Output:
+	// bias 0.021, between -0.027 and 0.069
+	// not proven [scatter_not_shown]
 }
