@@ -8,7 +8,7 @@ import (
 )
 
 // version is that of the program; nothing else knows it.
-const version = "0.1.0"
+const version = "0.2.0"
 
 // software is what every audit names as its maker: without the commit, so that an
 // audit repeated by the next build says the same.
