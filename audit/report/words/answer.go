@@ -131,7 +131,7 @@ func (v Audit) Summary(e *uncertainty.Estimate) string {
 const AboutBudget = "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice. Rows of few readings are mixed so that as many intervals hold the truth as they promise, and not more."
 
 // AboutSetTo leads to what setting the engine by a line as it is would give.
-const AboutSetTo = "as it is now, the engine stands here:"
+const AboutSetTo = "As it is now, the engine stands here:"
 
 // inDegrees says at which crank angle each line belongs that is not given as
 // one from TDC on.

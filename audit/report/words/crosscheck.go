@@ -124,4 +124,4 @@ func (v Audit) offCentre(c crosscheck.Centring) string {
 }
 
 // AboutSpacings says what measured distances are good for.
-const AboutSpacings = "as the sheet states them; ± is of the difference. They know nothing of readout and stop: where they agree with the readings and not with where the lines belong, a line is off, whatever wheel and stop did."
+const AboutSpacings = "As the sheet states them; ± is of the difference. They know nothing of readout and stop: where they agree with the readings and not with where the lines belong, a line is off, whatever wheel and stop did."

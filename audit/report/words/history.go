@@ -135,7 +135,7 @@ func leftOut(l history.Left) string {
 }
 
 // AboutChart says how the chart is to be read.
-const AboutChart = "standard deviations in degrees; in brackets the limit that the sheets before give, which one honest sheet in 200 passes. A star is outside it, or the fourth in a row in the upper tenth."
+const AboutChart = "Standard deviations in degrees; in brackets the limit that the sheets before give, which one honest sheet in 200 passes. A star is outside it, or the fourth in a row in the upper tenth."
 
 // AboutValues says how the chart of a line is to be read.
 const AboutValues = "its offsets, with the mean of the sheets before and how far from it one may lie, from the fifth on. It is for a line that is read again and again on a part that does not change."

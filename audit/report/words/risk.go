@@ -17,7 +17,7 @@ func (v Audit) DecisionRule() string {
 // AboutRisks leads to the probabilities of each line.
 func (v Audit) AboutRisks() string {
 	at := v.Result.Sheet.Limits.Threshold()
-	text := fmt.Sprintf("how probable each side of the tolerance is, the sheet being right. A verdict is given from %s on, outside on one side alone (JCGM 106:2012, 8.3). Risk: that the line is in truth not what its verdict says.",
+	text := fmt.Sprintf("How probable each side of the tolerance is, the sheet being right. A verdict is given from %s on, outside on one side alone (JCGM 106:2012, 8.3). Risk: that the line is in truth not what its verdict says.",
 		rounding.Confidence(at))
 	for _, m := range v.Result.ByLine() {
 		if p := m.Conformity; m.Verdict == diagnosis.Undecided && m.Offset != nil && m.Offset.Known && max(p.Early, p.Within, p.Late) >= at {
