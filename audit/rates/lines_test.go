@@ -104,12 +104,12 @@ type limited struct {
 }
 
 var limits = []limited{
-	{name: "sighting", sighting: 0.8, setups: 1, corner: 0.80},
-	{name: "rock", rock: 0.15, setups: 1, corner: 0.95},
-	{name: "lost motion", lost: 1.2, setups: 1, corner: 0.80},
-	{name: "remounting, one setup", remount: 0.5, setups: 1, corner: 0.85},
-	{name: "remounting, two setups", remount: 0.5, setups: 2, corner: 0.31},
-	{name: "all", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 2, corner: 0.25},
+	{name: "sighting", sighting: 0.8, setups: 1, corner: 0.72},
+	{name: "rock", rock: 0.15, setups: 1, corner: 0.90},
+	{name: "lost motion", lost: 1.2, setups: 1, corner: 0.70},
+	{name: "remounting, one setup", remount: 0.5, setups: 1, corner: 0.74},
+	{name: "remounting, two setups", remount: 0.5, setups: 2, corner: 0.24},
+	{name: "all", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 2, corner: 0.22},
 	{name: "all, three setups", sighting: 0.3, rock: 0.05, lost: 0.3, remount: 0.2, wheel: 0.3, setups: 3},
 }
 
