@@ -8,4 +8,4 @@ import (
 
 // What the method page promises of verdicts on stops, a quick look at each;
 // audit/rates measures the same at length.
-func TestRatesQuick(t *testing.T) { studyrates.Quick(t, studyrates.Stops(), 150) }
+func TestRatesQuick(t *testing.T) { studyrates.Quick(t, studyrates.Stops(), 75) }

@@ -140,7 +140,7 @@ func goodLineCells() (cells []cell) {
 			all, differ, source = 0.07, 0.05, promise
 		}
 		cells = append(cells, cell{
-			name: c.String(), draws: 4000, quick: 25,
+			name: c.String(), draws: 4000, quick: 15,
 			asks: []ask{atMost(all, "something is claimed", source), atMost(differ, "lines are said to differ", source)},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				shift, _, _ := upToChecks(t, c.sheet(rng, 0, 0))
@@ -167,7 +167,7 @@ func oddLineCells() (cells []cell) {
 		{lineup{count: 12, trials: 3, readings: 3, setups: 1, step: 0.02}, 3, 0.92},
 	} {
 		cells = append(cells, cell{
-			name: fmt.Sprintf("%s, one off by %g scatters", c.lineup, c.off), draws: 4000, quick: 25,
+			name: fmt.Sprintf("%s, one off by %g scatters", c.lineup, c.off), draws: 4000, quick: 15,
 			asks: []ask{
 				atLeast(0.95*c.found, "lines are said to differ", promise),
 				atLeast(0.92*c.found, "it is named, and no other", promise),
@@ -196,7 +196,7 @@ func oddReadingCells() (cells []cell) {
 		{count: 24, trials: 5, readings: 5, setups: 3, step: 0.02},
 	} {
 		cells = append(cells, cell{
-			name: "faultless readings, " + c.String(), draws: 4000, quick: 25,
+			name: "faultless readings, " + c.String(), draws: 4000, quick: 15,
 			asks: []ask{atMost(0.05, "a reading stands out", claims)},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				_, checks, _ := upToChecks(t, c.sheet(rng, 0, 0))
@@ -219,7 +219,7 @@ func oddReadingCells() (cells []cell) {
 			what = "contact"
 		}
 		cells = append(cells, cell{
-			name: fmt.Sprintf("a %s misread by ten scatters, %s", what, c.lineup), draws: 2000, quick: 25,
+			name: fmt.Sprintf("a %s misread by ten scatters, %s", what, c.lineup), draws: 2000, quick: 15,
 			asks: []ask{atLeast(c.found, "it is named, and no other", promise)},
 			draw: func(t *testing.T, rng *rand.Rand) []answer {
 				s := c.sheet(rng, 0, 0)
@@ -261,7 +261,7 @@ func driftCells() (cells []cell) {
 			return s
 		}
 		cells = append(cells, cell{
-			name: fmt.Sprintf("%d pairs creeping by 0.5", c.trials), draws: 4000, quick: 25,
+			name: fmt.Sprintf("%d pairs creeping by 0.5", c.trials), draws: 4000, quick: 15,
 			asks: []ask{
 				atLeast(c.found-0.01, "it is said", promise),
 				atMost(0.01, "it is said of middles that do not creep", claims),

@@ -30,7 +30,7 @@ func TestHarm(t *testing.T) {
 
 const (
 	harmDraws = 400
-	harmQuick = 25
+	harmQuick = 12
 	spoils    = "something good is spoilt in silence"
 )
 

@@ -6,7 +6,7 @@
 // A cell is one kind of stand. It is drawn again and again, and each draw answers
 // what is asked of the cell. There is one function a stage:
 //
-//	go test ./audit/rates                    some two dozen draws a cell
+//	go test ./audit/rates                    fifteen draws a cell
 //	go test -tags rates ./audit/rates        as many as the cell says
 //	go test -tags rates -run TestLines -v ./audit/rates
 //
@@ -36,7 +36,7 @@ func TestMain(m *testing.M) { testkit.Main(m) }
 // quickDraws is how often a cell is drawn without the tag rates. The seed is
 // fixed, so that what passes once passes always; four standard errors leave room
 // for another seed.
-const quickDraws = 25
+const quickDraws = 15
 
 // cell is one kind of stand and what is asked of it.
 type cell struct {

@@ -8,4 +8,4 @@ import (
 
 // What the method page promises of a class, a quick look at each; audit/rates
 // measures the same at length.
-func TestRatesQuick(t *testing.T) { studyrates.Quick(t, studyrates.Classes(), 100) }
+func TestRatesQuick(t *testing.T) { studyrates.Quick(t, studyrates.Classes(), 60) }

@@ -8,4 +8,4 @@ import (
 
 // What the method page promises of a wheel's audit, a quick look at each;
 // audit/rates measures the same at length.
-func TestRatesQuick(t *testing.T) { studyrates.Quick(t, studyrates.Wheels(), 120) }
+func TestRatesQuick(t *testing.T) { studyrates.Quick(t, studyrates.Wheels(), 60) }
