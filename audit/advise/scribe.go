@@ -139,7 +139,10 @@ func (a *Advice) scribe(s sheet.Sheet, top tdc.Found, placed []lines.Line, check
 			withheld = doubt
 		}
 		meant := putsRight(c, l.Offset)
-		along := alongRim(s, meant)
+		along := l.OnRim
+		if meant != l.Offset {
+			along = alongRim(s, meant)
+		}
 		given := instruct(s, move, meant, along, withheld)
 		forced := given
 		if withheld != NotWithheld {
