@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-pdf/fpdf"
 
@@ -18,13 +19,16 @@ import (
 func TestWidth(t *testing.T) {
 	p := fpdf.New("P", "mm", "A4", "")
 	p.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
+	p.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
 	const size = 10
-	p.SetFont("sans", "", size*pointsPerMillimetre)
 	for _, text := range []string{"", "inject 14", "0.04° late ± 0.34°", "WWW iii", "Ø µ ≤ √ ν δ – ä ß Ж ◄ ►"} {
-		want := p.GetStringWidth(text)
 		within := 1e-3 * size * float64(len([]rune(text)))
-		if got := Width(text, size).Millimetres(); math.Abs(got-want) > within {
-			t.Errorf("%q: got %g mm, want %g", text, got, want)
+		for style, set := range map[string]Text{"": {Text: text, Size: size}, "B": {Text: text, Size: size, Bold: true}} {
+			p.SetFont("sans", style, size*pointsPerMillimetre)
+			want := p.GetStringWidth(text)
+			if got := set.Extent().Millimetres(); math.Abs(got-want) > within {
+				t.Errorf("%q %s: got %g mm, want %g", text, style, got, want)
+			}
 		}
 		if printable(text) != text {
 			t.Errorf("%q prints as %q", text, printable(text))

@@ -2,9 +2,11 @@ package drawing
 
 import (
 	"io"
+	"slices"
 	"strings"
 	"time"
 
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-pdf/fpdf"
 
@@ -33,6 +35,9 @@ func PDF(w io.Writer, title string, pages []Scene) error {
 	}, strings.ToValidUTF8(title, "?")), true)
 	p.SetLang("en")
 	p.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
+	if slices.ContainsFunc(pages, Scene.bold) { // a type that nothing is set in would only make the file larger
+		p.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
+	}
 	for _, s := range pages {
 		p.AddPageFormat("P", fpdf.SizeType{Wd: s.Width.Millimetres(), Ht: s.Height.Millimetres()})
 		p.SetLineJoinStyle("round")
@@ -81,9 +86,13 @@ func draw(p *fpdf.Fpdf, item Item) {
 func (t Text) draw(p *fpdf.Fpdf) {
 	ink := inks[max(t.Ink, Black)]
 	p.SetTextColor(ink.r, ink.g, ink.b)
-	p.SetFont("sans", "", t.Size.Millimetres()*pointsPerMillimetre)
+	style := ""
+	if t.Bold {
+		style = "B"
+	}
+	p.SetFont("sans", style, t.Size.Millimetres()*pointsPerMillimetre)
 	text := printable(t.Text)
-	back := Width(text, t.Size) * geometry.Length(t.Anchor) / 2 // Start, Middle, End: none, half, all of it
+	back := faceOf(t.Bold).width(text, t.Size) * geometry.Length(t.Anchor) / 2 // Start, Middle, End: none, half, all of it
 	x, y := t.At.X.Millimetres(), t.At.Y.Millimetres()
 	if !t.Upward {
 		p.Text(x-back.Millimetres(), y, text)
@@ -93,6 +102,14 @@ func (t Text) draw(p *fpdf.Fpdf) {
 	p.TransformRotate(90, x, y)
 	p.Text(x-back.Millimetres(), y, text)
 	p.TransformEnd()
+}
+
+// bold reports whether any text of a scene is.
+func (s Scene) bold() bool {
+	return slices.ContainsFunc(s.Items, func(i Item) bool {
+		t, ok := i.(Text)
+		return ok && t.Bold
+	})
 }
 
 // printable puts a question mark for every letter that the type lacks.

@@ -102,7 +102,11 @@ type Text struct {
 	Ink    Ink // None means Black
 	Text   string
 	Upward bool // turned to read from bottom to top
+	Bold   bool
 }
+
+// Extent returns how long the text is.
+func (t Text) Extent() geometry.Length { return faceOf(t.Bold).width(t.Text, t.Size) }
 
 func (Line) item() {}
 

@@ -51,8 +51,12 @@ func Inline(s Scene) string {
 			if x.Upward {
 				turn = fmt.Sprintf(` transform="rotate(-90 %s %s)"`, mm(x.At.X), mm(x.At.Y))
 			}
-			fmt.Fprintf(&b, `<text x="%s" y="%s" font-size="%s" text-anchor="%s" fill="%s"%s>%s</text>`,
-				mm(x.At.X), mm(x.At.Y), mm(x.Size), [...]string{"start", "middle", "end"}[x.Anchor], ink.svg(), turn, escaped(x.Text))
+			weight := ""
+			if x.Bold {
+				weight = ` font-weight="bold"`
+			}
+			fmt.Fprintf(&b, `<text x="%s" y="%s" font-size="%s" text-anchor="%s" fill="%s"%s%s>%s</text>`,
+				mm(x.At.X), mm(x.At.Y), mm(x.Size), [...]string{"start", "middle", "end"}[x.Anchor], ink.svg(), weight, turn, escaped(x.Text))
 		}
 		b.WriteByte('\n')
 	}

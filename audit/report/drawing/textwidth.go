@@ -5,6 +5,7 @@ import (
 	"strings"
 	"sync"
 
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 
 	"markaudit/geometry"
@@ -22,6 +23,16 @@ type typeface struct {
 // sans is the type of all figures. Its letters are as wide as those of Arial and
 // Helvetica, which stand in for it where a page is shown without it.
 var sans = sync.OnceValue(func() typeface { return readTypeface(liberationsansregular.TTF) })
+
+// sansBold is the same type for what has to be seen first.
+var sansBold = sync.OnceValue(func() typeface { return readTypeface(liberationsansbold.TTF) })
+
+func faceOf(bold bool) typeface {
+	if bold {
+		return sansBold()
+	}
+	return sans()
+}
 
 // readTypeface reads a file that is known to be good; one that is not panics.
 func readTypeface(ttf []byte) typeface {
@@ -73,8 +84,10 @@ func (f typeface) advance(r rune) (int, bool) {
 }
 
 // Width returns how long a text is when set in a size.
-func Width(text string, size geometry.Length) geometry.Length {
-	f, sum := sans(), 0
+func Width(text string, size geometry.Length) geometry.Length { return sans().width(text, size) }
+
+func (f typeface) width(text string, size geometry.Length) geometry.Length {
+	sum := 0
 	for _, r := range text {
 		w, _ := f.advance(r)
 		sum += w

@@ -18,7 +18,7 @@ func boxes(s drawing.Scene) []box {
 	var all []box
 	for _, item := range s.Items {
 		if x, ok := item.(drawing.Text); ok && x.Text != "" {
-			w := drawing.Width(x.Text, x.Size)
+			w := x.Extent()
 			left := x.At.X - w*geometry.Length(x.Anchor)/2
 			all = append(all, box{x.Text, left, left + w, x.At.Y - 0.72*x.Size, x.At.Y + 0.21*x.Size})
 		}
