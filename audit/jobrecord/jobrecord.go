@@ -5,8 +5,21 @@
 // It knows no engine and no study: readings are texts as they were written.
 package jobrecord
 
+// Job is what a title block says of an audit besides. Each is a text as it prints;
+// what is empty is a cell to write in.
+type Job struct {
+	Workshop, Customer string
+	Number             string // of the job
+	Engine, Part       string // with their numbers
+	Measured           string // days of measuring, such as 2026-05-20 and 2026-05-21
+	Issued             string
+	Readout            string
+	Method             string // how TDC was found
+}
+
 // Record is the block. What is empty prints as a line to fill in by hand.
 type Record struct {
+	Job         Job // of an audit; a study has none
 	Files       []File
 	Software    string // name and version
 	Asked       []Asked

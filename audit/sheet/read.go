@@ -86,6 +86,7 @@ func (r *reader) sheet(root *node) (s Sheet) {
 		t.refuse("format", "the number 1")
 	}
 	s.Title, s.Job, s.Date = t.word("title"), t.word("job"), t.word("date")
+	s.Workshop, s.Customer, s.Issued = t.word("workshop"), t.word("customer"), t.word("issued")
 	s.Checked = t.checked()
 	s.Engine = r.engine(t.under("engine"))
 	s.Part = r.part(t.under("part"))

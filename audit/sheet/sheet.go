@@ -20,6 +20,8 @@ import (
 // Sheet is what the person wrote down.
 type Sheet struct {
 	Title, Job, Date string  `json:",omitzero"`
+	Workshop         string  `json:",omitzero"` // who measured, for whom, and the day of issue: printed, never computed with
+	Customer, Issued string  `json:",omitzero"`
 	Engine           Engine  `json:",omitzero"`
 	Part             Part    `json:",omitzero"`
 	Readout          Readout `json:",omitzero"`

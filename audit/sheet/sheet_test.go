@@ -305,3 +305,24 @@ func BenchmarkRead(b *testing.B) {
 		}
 	}
 }
+
+// What is only printed is kept as it was written, and is none of the result.
+func TestPrintedOnly(t *testing.T) {
+	text := "workshop: \"Hill Street: 2\"\ncustomer: Ferry Co\nissued: 2026-05-22\n" + Demo()
+	s, _, err := Read("x.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, _, err := Read("y.yaml", []byte(Write(s)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, got := range []Sheet{s, again} {
+		if got.Workshop != "Hill Street: 2" || got.Customer != "Ferry Co" || got.Issued != "2026-05-22" {
+			t.Errorf("got %q, %q, %q", got.Workshop, got.Customer, got.Issued)
+		}
+	}
+	if _, _, err := Read("x.yaml", []byte(strings.Replace(text, "Ferry Co", "[a]", 1)), nil); err == nil {
+		t.Error("a list is no customer")
+	}
+}

@@ -91,6 +91,9 @@ func withoutReadings(s Sheet) string {
 	word("", "title", s.Title)
 	word("", "job", s.Job)
 	word("", "date", s.Date)
+	word("", "workshop", s.Workshop)
+	word("", "customer", s.Customer)
+	word("", "issued", s.Issued)
 	if checked := s.Checked.written(); len(checked) > 0 {
 		for i, text := range checked {
 			checked[i] = quoted(text)

@@ -7,6 +7,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/advise"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/jobsheet"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
@@ -25,6 +26,7 @@ func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResul
 		Format: 1, Software: o.Software, Commit: text(o.Commit), Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
 		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
 		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v), Diagnosis: diagnosisJSON(v), SheetAsRead: r.Sheet,
+		JobRecord: auditRecordJSON(jobsheet.Record(v, o)),
 	}
 	for i, m := range r.ByLine() {
 		out.Marks = append(out.Marks, markJSON(v, m, next[i]))

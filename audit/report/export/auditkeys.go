@@ -20,9 +20,10 @@ type jsonResult struct {
 	CommonShift jsonShift      `json:"common_shift"`
 	Distances   []jsonDistance `json:"distances"`
 	jsonCases
-	Diagnosis   jsonDiagnosis `json:"diagnosis"`
-	Warnings    []jsonWarning `json:"warnings"`
-	SheetAsRead sheet.Sheet   `json:"sheet_as_read"`
+	Diagnosis   jsonDiagnosis   `json:"diagnosis"`
+	Warnings    []jsonWarning   `json:"warnings"`
+	JobRecord   jsonAuditRecord `json:"job_record"`
+	SheetAsRead sheet.Sheet     `json:"sheet_as_read"`
 }
 
 type jsonTDC struct {

@@ -47,6 +47,29 @@ func recordJSON(r jobrecord.Record) jsonRecord {
 	return out
 }
 
+// jsonAuditRecord is the record of an audit: that of a study, after what its title
+// block holds.
+type jsonAuditRecord struct {
+	Workshop *string `json:"workshop"`
+	Customer *string `json:"customer"`
+	Job      *string `json:"job"`
+	Engine   *string `json:"engine"`
+	Part     *string `json:"part"`
+	Measured *string `json:"measured"`
+	Issued   *string `json:"issued"`
+	Readout  *string `json:"readout"`
+	Method   *string `json:"method"`
+	jsonRecord
+}
+
+func auditRecordJSON(r jobrecord.Record) jsonAuditRecord {
+	j := r.Job
+	return jsonAuditRecord{
+		Workshop: text(j.Workshop), Customer: text(j.Customer), Job: text(j.Number), Engine: text(j.Engine), Part: text(j.Part),
+		Measured: text(j.Measured), Issued: text(j.Issued), Readout: text(j.Readout), Method: text(j.Method), jsonRecord: recordJSON(r),
+	}
+}
+
 type jsonRecord struct {
 	Files       []jsonRecordFile    `json:"files"`
 	Software    string              `json:"software"`

@@ -19,6 +19,16 @@ func (v Audit) readout() string {
 	return kind
 }
 
+// ReadoutInShort names the readout with its step, for a title block.
+func (v Audit) ReadoutInShort() string {
+	r := v.Result.Sheet.Readout
+	kind := [...]string{"wheel", "encoder", "rim"}[r.Kind]
+	if r.Name != "" {
+		kind = Clean(r.Name)
+	}
+	return kind + ", step " + v.step()
+}
+
 // counts says how the readout counts.
 func (v Audit) counts() string {
 	r := v.Result.Sheet.Readout

@@ -14,6 +14,12 @@ func (v Audit) DecisionRule() string {
 		rounding.Confidence(v.Result.Sheet.Limits.Threshold()))
 }
 
+// Rule is the decision rule by itself, for a title block.
+func (v Audit) Rule() string {
+	return fmt.Sprintf("Within: at least %[1]s of where the true offset may lie is within the tolerance. Outside: at least %[1]s is beyond it on one side. Else undecided (JCGM 106:2012, 8.3).",
+		rounding.Confidence(v.Result.Sheet.Limits.Threshold()))
+}
+
 // AboutRisks leads to the probabilities of each line.
 func (v Audit) AboutRisks() string {
 	at := v.Result.Sheet.Limits.Threshold()
