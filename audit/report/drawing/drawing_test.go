@@ -30,8 +30,8 @@ func TestWidth(t *testing.T) {
 				t.Errorf("%q %s: got %g mm, want %g", text, style, got, want)
 			}
 		}
-		if printable(text) != text {
-			t.Errorf("%q prints as %q", text, printable(text))
+		if got := printable(text, false); got != text {
+			t.Errorf("%q prints as %q", text, got)
 		}
 	}
 }
@@ -63,10 +63,10 @@ func TestWrap(t *testing.T) {
 }
 
 // Text stays text, and a drawing holds nothing that XML cannot; in a PDF a letter
-// that the type lacks is a question mark, and none is a panic.
+// that the type lacks is an empty box, and none is a panic.
 func TestAnyText(t *testing.T) {
 	for _, text := range []string{`<script>&"'`, "\x00\x1b[31m", "点火 10", "🔧", "\U0010ffff", "\xff", `\) Tj`} {
-		s := Scene{Title: text, Description: text, Width: 100, Height: 50, Items: []Item{Text{At: Point{X: 1, Y: 10}, Size: 4, Text: text}, Text{Upward: true, Text: text, Size: 3, At: Point{X: 5, Y: 40}}}}
+		s := Scene{Title: text, Description: text, Width: 100, Height: 50, Items: []Item{Text{At: Point{X: 1, Y: 10}, Size: 4, Text: text}, Text{Turn: -90, Bold: true, Text: text, Size: 3, At: Point{X: 5, Y: 40}}}}
 		svg := Inline(s)
 		if strings.Contains(svg, "<script>") || strings.ContainsRune(svg, 0) || strings.ContainsRune(svg, 0x1b) {
 			t.Errorf("%q: got %s", text, svg)

@@ -19,7 +19,9 @@ var fixedDate = time.Date(2000, time.January, 1, 0, 0, 0, 0, time.UTC)
 const pointsPerMillimetre = 72 / 25.4 // of PDF, ISO 32000-1, 8.3.2.3
 
 // PDF writes scenes as pages, each of its scene's size. Title is the document's.
-// A letter that the built-in type does not have prints as a question mark.
+// A letter that the built-in types do not have prints as an empty box: a name that
+// may hold one is better shown by a number ([Has]). Right-to-left text is put in the
+// order in which it is seen.
 func PDF(w io.Writer, title string, pages []Scene) error {
 	p := fpdf.New("P", "mm", "A4", "")
 	p.SetAutoPageBreak(false, 0)
@@ -29,10 +31,10 @@ func PDF(w io.Writer, title string, pages []Scene) error {
 	p.SetModificationDate(fixedDate)
 	p.SetTitle(strings.Map(func(r rune) rune { // the library writes UTF-16 without surrogates
 		if r > 0xffff {
-			return '?'
+			return -1
 		}
 		return r
-	}, strings.ToValidUTF8(title, "?")), true)
+	}, strings.ToValidUTF8(title, "")), true)
 	p.SetLang("en")
 	p.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
 	if slices.ContainsFunc(pages, Scene.bold) { // a type that nothing is set in would only make the file larger
@@ -91,15 +93,15 @@ func (t Text) draw(p *fpdf.Fpdf) {
 		style = "B"
 	}
 	p.SetFont("sans", style, t.Size.Millimetres()*pointsPerMillimetre)
-	text := printable(t.Text)
-	back := faceOf(t.Bold).width(text, t.Size) * geometry.Length(t.Anchor) / 2 // Start, Middle, End: none, half, all of it
+	text := seen(printable(t.Text, t.Bold))
+	back := t.Extent() * geometry.Length(t.Anchor) / 2 // Start, Middle, End: none, half, all of it
 	x, y := t.At.X.Millimetres(), t.At.Y.Millimetres()
-	if !t.Upward {
+	if t.Turn == 0 {
 		p.Text(x-back.Millimetres(), y, text)
 		return
 	}
 	p.TransformBegin()
-	p.TransformRotate(90, x, y)
+	p.TransformRotate(-t.Turn.Degrees(), x, y)
 	p.Text(x-back.Millimetres(), y, text)
 	p.TransformEnd()
 }
@@ -110,16 +112,6 @@ func (s Scene) bold() bool {
 		t, ok := i.(Text)
 		return ok && t.Bold
 	})
-}
-
-// printable puts a question mark for every letter that the type lacks.
-func printable(text string) string {
-	return strings.Map(func(r rune) rune {
-		if _, ok := sans().advance(r); !ok {
-			return '?'
-		}
-		return r
-	}, text)
 }
 
 // set chooses the ink to fill with and returns how a path is then to be painted.

@@ -101,8 +101,8 @@ type Text struct {
 	Anchor Anchor
 	Ink    Ink // None means Black
 	Text   string
-	Upward bool // turned to read from bottom to top
 	Bold   bool
+	Turn   geometry.Angle // about At, clockwise; -90 reads from bottom to top
 }
 
 // Extent returns how long the text is.

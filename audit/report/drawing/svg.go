@@ -48,8 +48,8 @@ func Inline(s Scene) string {
 			if ink == None {
 				ink = Black
 			}
-			if x.Upward {
-				turn = fmt.Sprintf(` transform="rotate(-90 %s %s)"`, mm(x.At.X), mm(x.At.Y))
+			if x.Turn != 0 {
+				turn = fmt.Sprintf(` transform="rotate(%s %s %s)"`, decimals(x.Turn.Degrees()), mm(x.At.X), mm(x.At.Y))
 			}
 			weight := ""
 			if x.Bold {
@@ -65,8 +65,10 @@ func Inline(s Scene) string {
 }
 
 // mm prints a length with three decimals, and a zero without a sign.
-func mm(l geometry.Length) string {
-	s := strconv.FormatFloat(l.Millimetres(), 'f', 3, 64)
+func mm(l geometry.Length) string { return decimals(l.Millimetres()) }
+
+func decimals(x float64) string {
+	s := strconv.FormatFloat(x, 'f', 3, 64)
 	if s == "-0.000" {
 		return s[1:]
 	}

@@ -98,18 +98,27 @@ func (f typeface) width(text string, size geometry.Length) geometry.Length {
 // Wrap breaks a text into lines of at most a width: at spaces, and within a word
 // that is longer than a line. What takes more than most lines ends in "…".
 func Wrap(text string, size, width geometry.Length, most int) []string {
+	return sans().wrap(text, size, width, most)
+}
+
+// WrapBold is [Wrap] of bold type.
+func WrapBold(text string, size, width geometry.Length, most int) []string {
+	return sansBold().wrap(text, size, width, most)
+}
+
+func (f typeface) wrap(text string, size, width geometry.Length, most int) []string {
 	var lines []string
 	line := ""
 	for word := range strings.FieldsSeq(strings.ToValidUTF8(text, "\uFFFD")) {
-		if line != "" && Width(line+" "+word, size) <= width {
+		if line != "" && f.width(line+" "+word, size) <= width {
 			line += " " + word
 			continue
 		}
 		if line != "" {
 			lines = append(lines, line)
 		}
-		for Width(word, size) > width && len(lines) < most {
-			head := headOf(word, size, width)
+		for f.width(word, size) > width && len(lines) < most {
+			head := f.headOf(word, size, width)
 			lines, word = append(lines, head), word[len(head):]
 		}
 		line = word
@@ -123,7 +132,7 @@ func Wrap(text string, size, width geometry.Length, most int) []string {
 	if len(lines) > most {
 		lines = lines[:most]
 		last := lines[most-1]
-		for Width(last+"…", size) > width && last != "" {
+		for f.width(last+"…", size) > width && last != "" {
 			r := []rune(last)
 			last = string(r[:len(r)-1])
 		}
@@ -133,11 +142,11 @@ func Wrap(text string, size, width geometry.Length, most int) []string {
 }
 
 // headOf is as much of a word as fits, and at least one letter.
-func headOf(word string, size, width geometry.Length) string {
+func (f typeface) headOf(word string, size, width geometry.Length) string {
 	fits := 0
 	for i, r := range word {
 		end := i + len(string(r))
-		if fits > 0 && Width(word[:end], size) > width {
+		if fits > 0 && f.width(word[:end], size) > width {
 			break
 		}
 		fits = end

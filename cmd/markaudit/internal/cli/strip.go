@@ -79,7 +79,7 @@ markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
 			if strings.EqualFold(filepath.Ext(string(output)), ".svg") {
 				return drawing.SVG(w, d.Whole)
 			}
-			return drawing.PDF(w, d.Title, d.Pages)
+			return drawing.TrueSizePDF(w, d.Title, d.Pages)
 		})
 	}
 	return c

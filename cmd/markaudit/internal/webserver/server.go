@@ -459,7 +459,7 @@ func (s *server) showStrip(w http.ResponseWriter) {
 		return
 	}
 	var b bytes.Buffer
-	if err := drawing.PDF(&b, d.Title, d.Pages); err != nil {
+	if err := drawing.TrueSizePDF(&b, d.Title, d.Pages); err != nil {
 		no(err)
 		return
 	}
