@@ -302,6 +302,17 @@ func (s State) Place(name string) geometry.Angle {
 // isLine reports whether a row holds a line.
 func isLine(r readings.Row) bool { return !isContact(r.Item) && r.Side == "" && r.Height == "" }
 
+// Left is what the plan still wants read: stop, closing, drop, sweep or the name of
+// a line, and else the cylinder that comes next. Both are empty when all that was
+// planned is read. It asks nothing, so it can be told of a session that nobody has
+// opened.
+func (s State) Left() (item, cylinder string) {
+	if item = s.wanted().Item; item != "" {
+		return item, ""
+	}
+	return "", s.nextCylinder()
+}
+
 // wanted is what should be read next, without regard to where the stop is.
 func (s State) wanted() Step {
 	if open := s.unpaired(); open >= 0 {

@@ -12,6 +12,15 @@ import (
 // Ask says an observation that tells explanations apart: what to do, why, and what
 // is held back until then.
 func (v Audit) Ask(o diagnosis.Observation) string {
+	text := v.askFirst(o)
+	if held := v.held(o); held != "" {
+		text += " " + held
+	}
+	return text
+}
+
+// askFirst is the same without what is held back until then.
+func (v Audit) askFirst(o diagnosis.Observation) string {
 	text := v.observe(o)
 	rivals := v.rivals(o)
 	var why []string
@@ -22,9 +31,6 @@ func (v Audit) Ask(o diagnosis.Observation) string {
 	}
 	if len(why) > 0 {
 		text += " The reason: " + strings.Join(why, "; or ") + "."
-	}
-	if held := v.held(o); held != "" {
-		text += " " + held
 	}
 	return text
 }

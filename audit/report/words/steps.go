@@ -13,44 +13,24 @@ import (
 // check by eye, metal, and more readings for lines that nothing else holds up. They
 // are things to do; what was found is in [Audit.Findings].
 func (v Audit) Steps() []string {
-	var out []string
-	add := func(text string) {
-		if text != "" {
-			out = append(out, text)
+	out := v.contactSteps()
+	add := func(texts ...string) {
+		for _, text := range texts {
+			if text != "" {
+				out = append(out, text)
+			}
 		}
 	}
 	r := v.Result
-	for _, w := range r.Warnings {
-		switch w.Code {
-		case warning.StopInDwell:
-			add(Sentence(v.Warning(w)))
-		case warning.HalfArcCreeps:
-			add("Lock the stop and take the pairs again: the half arc creeps" + v.ofSetup(" in", w) + ", so the stop is working loose.")
-		case warning.SetupCopied:
-			add("Look whether" + v.ofSetup("", w) + " was written down twice: every reading in it is that of an earlier setup. If so, strike them with the reason, and take another setup.")
-		}
-	}
 	for _, o := range r.Diagnosis.Ask {
 		add(v.Ask(o))
 	}
 	if v.Scribes() {
-		for _, w := range r.Warnings {
-			if w.Code == warning.DirectionUnchecked {
-				add("Settle which way the readout counts: " + Dot(v.Warning(w)))
-			}
-		}
+		add(v.directionSteps()...)
 		add("Before anything is scribed or moved, check by eye: " + Dot(v.Check()) + v.closeFirst())
 	}
-	add(v.partSteps())
-	if r.OffTogether() {
-		add(v.moveStep())
-	}
-	for i, m := range r.ByLine() {
-		if c := r.Diagnosis.Decisions[i]; c.IfRight == diagnosis.Outside && (c.Scribe || m.Scribe.Withheld == advise.WithheldDwell || m.Scribe.Withheld == advise.WithheldLostMotion) {
-			add(v.outside(m))
-		}
-	}
-	out = append(out, v.undecided()...)
+	add(v.metalSteps()...)
+	add(v.undecided()...)
 	if len(r.Lines) == 0 {
 		for _, c := range r.Checks.Arcs {
 			add(v.offCentre(c))
@@ -64,6 +44,49 @@ func (v Audit) Steps() []string {
 		add("Nothing is scribed: see what was found.")
 	default:
 		add("Nothing: every line is within.")
+	}
+	return out
+}
+
+// contactSteps is what is wrong at the contacts.
+func (v Audit) contactSteps() []string {
+	var out []string
+	for _, w := range v.Result.Warnings {
+		switch w.Code {
+		case warning.StopInDwell:
+			out = append(out, Sentence(v.Warning(w)))
+		case warning.HalfArcCreeps:
+			out = append(out, "Lock the stop and take the pairs again: the half arc creeps"+v.ofSetup(" in", w)+", so the stop is working loose.")
+		case warning.SetupCopied:
+			out = append(out, "Look whether"+v.ofSetup("", w)+" was written down twice: every reading in it is that of an earlier setup. If so, strike them with the reason, and take another setup.")
+		}
+	}
+	return out
+}
+
+// directionSteps asks for the way in which the readout counts where nothing shows it.
+func (v Audit) directionSteps() []string {
+	var out []string
+	for _, w := range v.Result.Warnings {
+		if w.Code == warning.DirectionUnchecked {
+			out = append(out, "Settle which way the readout counts: "+Dot(v.Warning(w)))
+		}
+	}
+	return out
+}
+
+// metalSteps is what is to be scribed, moved or looked at on the part; it may hold
+// empty texts.
+func (v Audit) metalSteps() []string {
+	r := v.Result
+	out := []string{v.partSteps()}
+	if r.OffTogether() {
+		out = append(out, v.moveStep())
+	}
+	for i, m := range r.ByLine() {
+		if c := r.Diagnosis.Decisions[i]; c.IfRight == diagnosis.Outside && (c.Scribe || m.Scribe.Withheld == advise.WithheldDwell || m.Scribe.Withheld == advise.WithheldLostMotion) {
+			out = append(out, v.outside(m))
+		}
 	}
 	return out
 }

@@ -1,21 +1,12 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"markaudit/audit/csvfile"
-	"markaudit/audit/guide"
 	"markaudit/audit/report/document"
-	"markaudit/audit/sheet"
-	"markaudit/audit/sheet/readings"
-	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/recorder"
 	"markaudit/cmd/markaudit/internal/stream"
@@ -50,7 +41,11 @@ markaudit record --export pump.yaml`,
 	export := c.Flags().Bool("export", false, "write the readings that stand in the sheet into a CSV file beside it, and name that instead")
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if *export {
-			return exportReadings(env, args[0])
+			n, path, err := recorder.Export(env, args[0])
+			if err != nil {
+				return err
+			}
+			return document.Text(env.Stdout, document.Doc{document.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", phrase.Count(n, "reading"), phrase.Shown(strings.TrimPrefix(path, "./")))}})
 		}
 		r, err := recorder.Open(env, args[0])
 		if err != nil {
@@ -90,48 +85,4 @@ func oneSheet(c *cobra.Command, args []string) error {
 		return bad(c, "found %s, expected one sheet", phrase.Count(len(args), "argument"))
 	}
 	return nil
-}
-
-// exportReadings moves the readings of a sheet into a file beside it.
-func exportReadings(env world.World, name string) error {
-	text, err := env.Read(name, sheet.MostSheetBytes, nil)
-	if err != nil {
-		return fmt.Errorf("%s: %w", phrase.Shown(name), err)
-	}
-	open := func(path string) ([]byte, error) {
-		return env.Read(world.Beside(filepath.Dir(name), path), csvfile.MostBytes, nil)
-	}
-	u, _, err := sheet.ReadUnfinished(name, text, open)
-	switch {
-	case err != nil:
-		return err
-	case !u.Inline:
-		return fmt.Errorf("%s: no readings stand in the sheet itself, so there is nothing to export", phrase.Shown(name))
-	}
-	rows, err := guide.Export(u.Sheet)
-	if err != nil {
-		return fmt.Errorf("%s: %w", phrase.Shown(name), err)
-	}
-	file := strings.TrimSuffix(filepath.Base(name), filepath.Ext(name)) + ".csv"
-	after := guide.Attach(string(text), file)
-	again, _, err := sheet.ReadUnfinished(name, []byte(after), func(path string) ([]byte, error) {
-		if path == file {
-			return readings.Write(rows), nil
-		}
-		return open(path)
-	})
-	if err != nil || again.Readings != file {
-		return fmt.Errorf("%s: cannot exchange setups for a readings file on a sheet that is laid out like this", phrase.Shown(name))
-	}
-	path := world.Beside(filepath.Dir(name), file)
-	if err := atomicwrite.WriteNew(path, string(readings.Write(rows))); err != nil {
-		return err
-	}
-	if err := atomicwrite.Replace(name, []byte(after)); err != nil {
-		if err2 := os.Remove(path); err2 != nil && !errors.Is(err2, fs.ErrNotExist) {
-			return errors.Join(err, err2)
-		}
-		return err
-	}
-	return document.Text(env.Stdout, document.Doc{document.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", phrase.Count(len(rows), "reading"), phrase.Shown(strings.TrimPrefix(path, "./")))}})
 }

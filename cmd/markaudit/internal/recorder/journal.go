@@ -11,7 +11,9 @@ import (
 	"time"
 
 	"markaudit/audit/guide"
+	"markaudit/audit/job"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
+	"markaudit/cmd/markaudit/internal/world"
 )
 
 // journal is a file beside the readings that says what happened besides them: what
@@ -29,7 +31,24 @@ type entry struct {
 	Did  string `json:"did"`
 	Said string `json:"said,omitempty"` // what was answered, in words
 	Text string `json:"text,omitempty"` // as it was typed or pressed
+	// What an answer after the readings was about, and who gave it.
+	About string `json:"about,omitempty"`
+	Who   string `json:"who,omitempty"`
 	guide.Memory
+}
+
+// What is said after the readings, as the journal has it.
+const (
+	SaidEye     = "eye"     // is the metal as the sheet says?
+	SaidScribed = "scribed" // is the new line scribed?
+	SaidProof   = "proof"   // which sheet reads the new line
+)
+
+// Remembered is what a journal holds besides the forms that were answered.
+type Remembered struct {
+	guide.Memory
+	After job.Told
+	Last  time.Time // of the latest line; zero where there is none
 }
 
 // Answer is what the step of an identity was answered with.
@@ -55,37 +74,87 @@ const (
 	keptLines   = 1000
 )
 
-// journalOf opens the journal of a readings file.
-func journalOf(readings string) (journal, guide.Memory) {
-	j := journal{path: strings.TrimSuffix(readings, filepath.Ext(readings)) + ".journal", done: map[string]Answer{}}
-	var memory guide.Memory
+// journalOf opens the journal of a readings file, and makes it shorter where it has
+// grown too long.
+func journalOf(readings string) (journal, Remembered) {
+	j := journal{path: JournalName(readings), done: map[string]Answer{}}
 	data, err := os.ReadFile(j.path)
 	if err != nil {
-		return j, memory
+		return j, Remembered{}
 	}
 	if len(data) > mostJournal {
 		lines := bytes.SplitAfter(data, []byte("\n"))
 		data = bytes.Join(lines[max(0, len(lines)-keptLines):], nil)
 		_ = atomicwrite.Replace(j.path, data) // else it is tried again next time
 	}
+	return j, Remember(data, j.done)
+}
+
+// JournalName is the path of the journal of a readings file.
+func JournalName(readings string) string {
+	return strings.TrimSuffix(readings, filepath.Ext(readings)) + ".journal"
+}
+
+// Remember reads a journal. What its forms were answered with goes into done, which
+// may be nil.
+func Remember(data []byte, done map[string]Answer) Remembered {
+	var r Remembered
 	stop := ""
 	for line := range bytes.SplitSeq(data, []byte("\n")) {
 		var e entry
 		if json.Unmarshal(line, &e) != nil {
 			continue // torn, or of another hand
 		}
-		if e.ID != "" {
-			j.done[e.ID] = Answer{kindOf(e.Did), e.Text, e.Said}
+		if e.ID != "" && done != nil {
+			done[e.ID] = Answer{kindOf(e.Did), e.Text, e.Said}
 		}
-		clock := memory.Clock
+		clock := r.Clock
 		if e.Stop != stop {
 			stop, clock = e.Stop, shownTime(e.T)
 		}
-		memory = e.Memory
-		memory.Clock = clock
+		r.Memory = e.Memory
+		r.Clock = clock
+		if at, err := time.Parse(time.RFC3339, e.T); err == nil && at.After(r.Last) {
+			r.Last = at
+		}
+		said := job.Said{Answer: e.Text, About: e.About, By: e.Who, Time: shownTime(e.T)}
+		switch e.Did {
+		case SaidEye:
+			r.After.Eye = said
+		case SaidScribed:
+			r.After.Scribed = said
+		case SaidProof:
+			r.After.Proof = e.Text
+		}
 	}
-	return j, memory
+	return r
 }
+
+// Say writes down what was said after the readings: what is SaidEye, SaidScribed or
+// SaidProof. An empty answer takes the one before back. Unlike a tick of the stop it
+// must be on the disk to count.
+func (r *Recorder) Say(what, answer, about, who string) error {
+	if r.folderGone() {
+		return &world.Unwritten{To: r.journal.path, Err: r.held()}
+	}
+	now := r.env.Now().Format(time.RFC3339)
+	if err := r.journal.add(entry{T: now, Did: what, Text: answer, About: about, Who: who, Memory: r.memory.Memory}); err != nil {
+		return &world.Unwritten{To: r.journal.path, Err: err}
+	}
+	said := job.Said{Answer: answer, About: about, By: who, Time: shownTime(now)}
+	switch what {
+	case SaidEye:
+		r.memory.After.Eye = said
+	case SaidScribed:
+		r.memory.After.Scribed = said
+	case SaidProof:
+		r.memory.After.Proof = answer
+	}
+	return nil
+}
+
+// After is what was said after the readings.
+func (r *Recorder) After() job.Told { return r.memory.After }
 
 func shownTime(t string) string {
 	at, err := time.Parse(time.RFC3339, t)

@@ -50,10 +50,15 @@ func openToAppend(path string) (rowFile, error) {
 // holdReadings locks a readings file against a second recorder. The lock is a
 // file of its own, for the readings file is replaced when a reading is struck,
 // and it stays: removing it would let two recorders hold two locks.
-func holdReadings(path string) (*readingsFile, error) {
+func holdReadings(env world.World, path string) (*readingsFile, error) {
 	path, err := atomicwrite.Followed(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", phrase.Shown(path), err)
+	}
+	for _, file := range []string{path, path + ".lock", path + ".torn", JournalName(path)} {
+		if err := env.Allowed(file); err != nil {
+			return nil, fmt.Errorf("%s: %w", phrase.Shown(file), err)
+		}
 	}
 	r := &readingsFile{path: path, open: openToAppend}
 	r.lock, err = holdLock(path+".lock", path)

@@ -36,8 +36,9 @@ type Recorder struct {
 	told  []string // what was found on opening
 
 	journal journal
-	process string // goes with every identity of a step, so that no restart repeats one
-	steps   int    // shown so far
+	memory  Remembered // what the journal says
+	process string     // goes with every identity of a step, so that no restart repeats one
+	steps   int        // shown so far
 }
 
 // Open opens a sheet for recording. Where it names no readings yet, a file is begun
@@ -69,7 +70,7 @@ func Open(env world.World, name string) (*Recorder, error) {
 			return nil, err
 		}
 	default: // what may be wrong with the file may be its torn end
-		if r.file, err = holdReadings(world.Beside(filepath.Dir(real), u.Readings)); err != nil {
+		if r.file, err = holdReadings(env, world.Beside(filepath.Dir(real), u.Readings)); err != nil {
 			return nil, err
 		}
 		if _, err := os.Stat(r.file.path); errors.Is(err, fs.ErrNotExist) {
@@ -106,7 +107,7 @@ func (r *Recorder) attach(text string) ([]byte, error) {
 		return nil, fmt.Errorf("%s: cannot name the readings file on a sheet that is laid out like this\n  hint: delete setups if it is there, and add the line `readings: %s`", phrase.Shown(r.sheet), phrase.Shown(file))
 	}
 	path := world.Beside(filepath.Dir(r.sheet), file)
-	if r.file, err = holdReadings(path); err != nil {
+	if r.file, err = holdReadings(r.env, path); err != nil {
 		return nil, err
 	}
 	switch data, err := os.ReadFile(r.file.path); {
@@ -139,8 +140,7 @@ func (r *Recorder) begin(text []byte) error {
 			r.file.name(), phrase.Shown(torn), r.file.name()+".torn"))
 	}
 	removeDrafts(r.file.path, r.sheet)
-	var memory guide.Memory
-	r.journal, memory = journalOf(r.file.path)
+	r.journal, r.memory = journalOf(r.file.path)
 	seen := map[string][]byte{} // what a session reads stays the same while it lasts
 	state, err := guide.New(r.sheet, text, func(path string) ([]byte, error) {
 		if data, ok := seen[path]; ok {
@@ -151,7 +151,7 @@ func (r *Recorder) begin(text []byte) error {
 			seen[path] = data
 		}
 		return data, err
-	}, memory)
+	}, r.memory.Memory)
 	if err != nil {
 		return err
 	}
@@ -229,8 +229,9 @@ func (r *Recorder) Do(e guide.Event) (guide.Change, error) {
 	}
 	r.journal.done[e.ID] = Answer{e.Kind, e.Text, said}
 	r.steps++
+	r.memory.Memory = next.Memory()
 	// Without the journal what is said next time is asked again, and nothing is lost.
-	_ = r.journal.add(entry{T: now, ID: e.ID, Did: doings[e.Kind], Said: said, Text: e.Text, Memory: next.Memory()})
+	_ = r.journal.add(entry{T: now, ID: e.ID, Did: doings[e.Kind], Said: said, Text: e.Text, Memory: r.memory.Memory})
 	return change, nil
 }
 

@@ -28,6 +28,17 @@ type World struct {
 	Typed      bool                               // Stdin is a terminal too: somebody types, and reads the answer
 	Width      int                                // of that terminal, in characters; zero when unknown
 	Clock      func() time.Time                   // for the time of a reading, and for nothing that is computed; nil for the system's
+	Guard      func(path string) error            // asked before a file beside a sheet is opened or written; nil where every path may be
+	Browse     func(address string) error         // opens a page in the browser of the person
+	Clicked    func() bool                        // the program was started by a double click, where the system can tell
+}
+
+// Allowed asks whether a file may be opened or written.
+func (w World) Allowed(path string) error {
+	if w.Guard == nil {
+		return nil
+	}
+	return w.Guard(path)
 }
 
 // Now is the time of the clock.
@@ -54,6 +65,8 @@ func System() World {
 		OnScreen:   onScreen,
 		Typed:      onScreen && term.IsTerminal(int(os.Stdin.Fd())),
 		Width:      width,
+		Browse:     browse,
+		Clicked:    clicked,
 	}
 }
 

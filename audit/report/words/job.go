@@ -1,0 +1,184 @@
+package words
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/job"
+	"markaudit/audit/report/rounding"
+)
+
+// Job says where a job stands and what comes next.
+type Job struct {
+	Audit
+	Standing job.Standing
+}
+
+// Headline is where the job stands, in a few words.
+func (j Job) Headline() string {
+	c := j.Standing.Lines
+	switch j.Standing.Stage {
+	case job.Asking:
+		return "Answers are still open"
+	case job.Measuring:
+		if !j.Result.TDC.Any() && c.NotRead == c.All {
+			return "To be measured"
+		}
+		return "Being measured"
+	case job.Undecided:
+		if c.Undecided == 0 {
+			return "To be looked at before it is decided"
+		}
+		return Sentence(countOf(c.Undecided, c.All) + " undecided")
+	case job.Scribing:
+		if j.Result.Advice.Together.Worthwhile {
+			return "The lines are off together"
+		}
+		return Sentence(countOf(c.Outside, c.All) + " off by too much")
+	case job.Stopped:
+		return "Stopped: the sheet is not as the metal"
+	case job.Proving:
+		return "Scribed: prove it"
+	case job.Outside:
+		return Sentence(countOf(c.Outside, c.All) + " off by too much, and nothing is to be scribed")
+	}
+	if j.Standing.Proven {
+		return "Scribed and proven"
+	}
+	if c.All == 1 {
+		return "The line is within"
+	}
+	return "All lines are within"
+}
+
+// countOf says how many of all lines, up to the verb: "2 of 6 lines are".
+func countOf(n, all int) string {
+	switch {
+	case all == 1:
+		return "the line is"
+	case n == all:
+		return fmt.Sprintf("all %d lines are", all)
+	case n == 1:
+		return fmt.Sprintf("1 of %d lines is", all)
+	}
+	return fmt.Sprintf("%d of %d lines are", n, all)
+}
+
+// Todo is the one thing to do next.
+func (j Job) Todo() string {
+	if j.Standing.StopIn && j.Standing.Stage != job.Measuring {
+		return "First take the stop out."
+	}
+	switch j.Standing.Stage {
+	case job.Asking:
+		return "Answer the questions that are open."
+	case job.Measuring:
+		return "Go to the engine and read."
+	case job.Undecided:
+		return "Read what the list below asks for."
+	case job.Scribing:
+		if j.Standing.Eye == job.Yes {
+			return "Check with dividers, then scribe."
+		}
+		return "Look at the metal, and answer what you see."
+	case job.Stopped:
+		return "Scribe nothing. Put the sheet right."
+	case job.Proving:
+		return "Read the new line like any other."
+	case job.Outside:
+		return "See what was found."
+	}
+	return "Nothing is left to do."
+}
+
+// StepsNow is what to do, without what a check by eye has to come before: side and
+// length of a new line are in it only once that was answered yes.
+func (j Job) StepsNow() []string {
+	if j.Standing.Eye == job.Yes {
+		return j.rest()
+	}
+	out := j.contactSteps()
+	for _, o := range j.Result.Diagnosis.Ask {
+		out = append(out, j.askFirst(o))
+	}
+	if j.Scribes() {
+		out = append(out, j.directionSteps()...)
+	} else {
+		out = append(out, j.withoutOrders()...)
+	}
+	return append(out, j.undecided()...)
+}
+
+// rest is what else is to be done once the check by eye is answered.
+func (j Job) rest() []string {
+	out := j.contactSteps()
+	for _, o := range j.Result.Diagnosis.Ask {
+		out = append(out, j.Ask(o))
+	}
+	return append(append(out, j.directionSteps()...), j.undecided()...)
+}
+
+// withoutOrders is what is to be done on the part where nothing is told to be
+// scribed or moved.
+func (j Job) withoutOrders() []string {
+	return slices.DeleteFunc(j.metalSteps(), func(text string) bool { return text == "" })
+}
+
+// Metal is what is to be scribed or moved, a text each. It is for after the check by
+// eye.
+func (j Job) Metal() []string { return j.withoutOrders() }
+
+// HasSides reports whether the whole report names a side or a length of a new line,
+// given or held back.
+func (j Job) HasSides() bool {
+	worth := func(s advise.Scribe) bool { return s.Worthwhile }
+	a := j.Result.Advice
+	return slices.ContainsFunc(a.Lines, worth) || slices.ContainsFunc(a.Forced, worth) || a.Together.Worthwhile || a.TogetherHeld.Worthwhile ||
+		slices.ContainsFunc(j.Result.Diagnosis.Decisions, func(d diagnosis.Decision) bool { return d.Held })
+}
+
+// EyeQuestion asks what the metal shows, without saying what the sheet makes of it.
+// It is answered clockwise or anticlockwise, as one looks at the marks; Rim is what
+// a tape round the rim should show, empty without a diameter.
+func (j Job) EyeQuestion() (look, rim string) {
+	c := j.Result.Advice.Check
+	switch {
+	case c.From != "":
+		look = fmt.Sprintf("Leave the engine where it is and put a finger on line %s. Go from it to line %s, the shorter way round, %s. Which way does the finger go?", Clean(c.From), Clean(c.To), j.viewpoint())
+	case j.Result.Sheet.Part.MarksOn.String() == "engine":
+		look = fmt.Sprintf("Turn the engine the way it runs, and look, %s. The scale stands still. Which way does the turning line pass it?", j.viewpoint())
+	default:
+		look = fmt.Sprintf("Turn the engine the way it runs, and look, %s. The pointer stands still. Which way does line %s pass it?", j.viewpoint(), Clean(c.Passes))
+	}
+	if c.Round > 0 {
+		rim = "Lay a tape once round the rim, over the lines. Does it show " + j.ByTape(c.Round, c.RoundLimit.Half) + "?"
+	}
+	return look, rim
+}
+
+// SheetWrong says what to do when the metal is not as the sheet says.
+func (j Job) SheetWrong() []string {
+	out := []string{
+		"Scribe nothing, and move nothing.",
+		"Ask again from the metal: which way the engine runs, " + j.viewpoint() + "; whether the lines turn or the pointer does; which way the readout counts.",
+	}
+	if j.Result.Advice.Check.Round > 0 {
+		out = append(out, "Measure the rim again, where the lines are.")
+	}
+	return append(out, "Put the answer right under what the sheet says. The readings stay, and the check is asked again.")
+}
+
+// Place is a line of the list of jobs: on what the lines are, and how many.
+func (j Job) Place() string {
+	var parts []string
+	if name := j.Result.Sheet.Part.Name; name != "" {
+		parts = append(parts, Clean(name))
+	}
+	if n := len(j.Result.Sheet.Marks); n > 0 {
+		parts = append(parts, rounding.Count(n, "line", "lines"))
+	}
+	return strings.Join(parts, ", ")
+}
