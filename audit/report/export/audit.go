@@ -28,8 +28,11 @@ func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResul
 		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v), Diagnosis: diagnosisJSON(v), SheetAsRead: r.Sheet,
 		JobRecord: auditRecordJSON(jobsheet.Record(v, o)),
 	}
-	for i, m := range r.ByLine() {
-		out.Marks = append(out.Marks, markJSON(v, m, next[i]))
+	marks := r.ByLine()
+	for i, m := range marks {
+		mark := markJSON(v, m, next[i])
+		mark.jsonMarkCase = markCaseJSON(v, marks, m)
+		out.Marks = append(out.Marks, mark)
 	}
 	for _, d := range r.Advice.Distances {
 		out.Distances = append(out.Distances, jsonDistance{
@@ -96,7 +99,6 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 		Name: m.Name, Nominal: m.At.Degrees(), NominalText: m.AtText, Tolerance: m.Tolerance.Degrees(),
 		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: v.NotIncluded(m), Budget: []jsonRow{},
 		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(v.ToDecide(m, next)),
-		jsonMarkCase: markCaseJSON(v, m),
 	}
 	if m.Scribe.Worthwhile {
 		out.Scribe.Text = text(v.Scribe(m))
@@ -137,8 +139,9 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 	return out
 }
 
-func markCaseJSON(v words.Audit, m audit.LineResult) jsonMarkCase {
-	any := func(of func(m audit.LineResult) bool) bool { return slices.ContainsFunc(v.Result.ByLine(), of) }
+// markCaseJSON holds what a line has where any of the lines has it.
+func markCaseJSON(v words.Audit, all []audit.LineResult, m audit.LineResult) jsonMarkCase {
+	any := func(of func(m audit.LineResult) bool) bool { return slices.ContainsFunc(all, of) }
 	drops := any(func(m audit.LineResult) bool { return m.Drop > 0 })
 	limits := any(func(m audit.LineResult) bool { return m.DropLimit > 0 })
 	early, late := m.Allowed()

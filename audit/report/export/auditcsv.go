@@ -48,7 +48,7 @@ func AuditCSV(w io.Writer, r audit.Result, next []advise.Next, o document.Option
 			words.Clean(o.Path), words.Clean(s.Title), words.Clean(s.Job), words.Clean(s.Date), words.Clean(s.Engine.Number), words.Clean(s.Part.Name), words.Clean(m.Name),
 			number(&m.Nominal), number(m.ComesUpAt), number(m.Offset), number(m.Standard), number(m.Expanded),
 			number(&j.Confidence), number(&m.Tolerance), number(m.Conformity), m.Verdict, m.Covers,
-			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.ByLine()[i].Scribe.Worthwhile),
+			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.Advice.Lines[i].Worthwhile),
 			j.CommonShift.Finding, decide,
 			number(m.Early), number(m.Late), number(m.Risk), strings.Join(codes, " "),
 		}
