@@ -12,16 +12,24 @@ import (
 
 const mostLines = 4 // of a name; the tables have it whole
 
-// sign is the shape of a verdict, so that it needs no colour: a filled disc is
-// within, a filled square with a cross outside, an open diamond undecided.
+// sign is the shape of a line's verdict, or a dash where it was not read.
 func sign(at drawing.Point, m audit.LineResult) []drawing.Item {
-	const r geometry.Length = 1.1
-	switch {
-	case m.Offset == nil:
-		return []drawing.Item{drawing.Line{From: at.Plus(-r, 0), To: at.Plus(r, 0), Stroke: drawing.Thin}}
-	case m.Verdict == diagnosis.Within:
+	if m.Offset == nil {
+		return []drawing.Item{drawing.Line{From: at.Plus(-signSize, 0), To: at.Plus(signSize, 0), Stroke: drawing.Thin}}
+	}
+	return verdictSign(at, m.Verdict)
+}
+
+const signSize geometry.Length = 1.1
+
+// verdictSign is the shape of a verdict, so that it needs no colour: a filled disc
+// is within, a filled square with a cross outside, an open diamond undecided.
+func verdictSign(at drawing.Point, of diagnosis.Verdict) []drawing.Item {
+	const r = signSize
+	switch of {
+	case diagnosis.Within:
 		return []drawing.Item{drawing.Circle{Centre: at, Radius: r, Fill: drawing.Deep}}
-	case m.Verdict == diagnosis.Outside:
+	case diagnosis.Outside:
 		cross := drawing.Stroke{Width: 0.35, Ink: drawing.White}
 		return []drawing.Item{
 			drawing.Rectangle(at.Plus(-1.2*r, -1.2*r), 2.4*r, 2.4*r, drawing.Black, drawing.Stroke{}),
@@ -36,13 +44,32 @@ func sign(at drawing.Point, m audit.LineResult) []drawing.Item {
 	}}
 }
 
-// arrowhead is a filled triangle with its tip at a point, the angle clockwise
-// from straight up.
-func arrowhead(tip drawing.Point, towards geometry.Angle) drawing.Polygon {
+// head is a filled triangle of a length with its tip at a point, the angle
+// clockwise from straight up.
+func head(tip drawing.Point, towards geometry.Angle, length geometry.Length) drawing.Polygon {
 	return drawing.Polygon{
-		Points: []drawing.Point{tip, drawing.Polar(tip, 2.4, towards+162), drawing.Polar(tip, 2.4, towards+198)},
+		Points: []drawing.Point{tip, drawing.Polar(tip, length, towards+162), drawing.Polar(tip, length, towards+198)},
 		Fill:   drawing.Black,
 	}
+}
+
+// titled begins a figure whose title is bold, for it is looked for first.
+func titled(title, note string) drawing.Scene {
+	const bolder = 1.09 // how much wider bold type runs, at most
+	s := drawing.Titled(drawing.Wrap(title, drawing.TitleSize*bolder, drawing.PageWidth, 1)[0], note)
+	for i, item := range s.Items {
+		if t, ok := item.(drawing.Text); ok {
+			t.Bold = true
+			s.Items[i] = t
+			break
+		}
+	}
+	return s
+}
+
+// arrowhead is the head that small arrows have.
+func arrowhead(tip drawing.Point, towards geometry.Angle) drawing.Polygon {
+	return head(tip, towards, 2.4)
 }
 
 // scale is an axis from low to high on paper from one place to another.

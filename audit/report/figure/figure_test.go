@@ -14,8 +14,6 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
-	"markaudit/audit/report/words"
-	"markaudit/geometry"
 )
 
 func allFigures(r audit.Result) []drawing.Scene {
@@ -47,6 +45,7 @@ func TestFiguresAreNotClippedAndDoNotOverlap(t *testing.T) {
 			}
 			for _, s := range scenes {
 				reporttest.CheckScene(t, s)
+				checkLegible(t, s)
 				if s.Width != drawing.PageWidth || s.Height > 250 {
 					t.Errorf("%s is %v by %v and would be cut on Letter", s.Title, s.Width, s.Height)
 				}
@@ -68,47 +67,6 @@ func checkXML(t *testing.T, s drawing.Scene) {
 			return
 		} else if err != nil {
 			t.Fatalf("%s: %v", s.Title, err)
-		}
-	}
-}
-
-// From the line as found to where it belongs a figure goes the way that the
-// audit says; the two lines of the audit's check lie as it says.
-func TestPartFigureGoesTheAuditsWay(t *testing.T) {
-	for _, turns := range []string{"clockwise", "anticlockwise"} {
-		for _, on := range []string{"part", "engine"} {
-			for _, half := range []bool{false, true} {
-				for _, late := range []float64{3, -3} {
-					r := reporttest.Job{Diameter: 158, Turns: turns, MarksOn: on, Half: half, Late: late}.Audit(t)
-					m := r.ByLine()[1]
-					c := newCallout(words.NewAudit(r, nil), m, 1)
-					if way := c.belongs - c.found; (way > 0) != (m.Scribe.Rotation == geometry.Clockwise) {
-						t.Errorf("%s, on %s, late %g: goes %v, the audit says %v", turns, on, late, way, m.Scribe.Rotation)
-					}
-					drawn := map[string]geometry.Angle{} // only looked up
-					for _, l := range r.ByLine() {
-						drawn[l.Name] = newCallout(words.NewAudit(r, nil), l, 1).found
-					}
-					check := r.Advice.Check
-					if half && check.From == "" {
-						continue // at half speed these lines do not tell the side
-					}
-					if goes := (drawn[check.To] - drawn[check.From]).Wrap(); goes == 0 || (goes > 0) != (check.Rotation == geometry.Clockwise) {
-						t.Errorf("%s, on %s: from %s to %s the figure goes by %v, the check says %v", turns, on, check.From, check.To, goes, check.Rotation)
-					}
-				}
-			}
-		}
-	}
-}
-
-func TestExaggeration(t *testing.T) {
-	for _, tt := range []struct {
-		off  float64
-		want float64
-	}{{0.01, 100}, {0.8, 10}, {40, 1}} {
-		if got := exaggeration(reporttest.ManyLines(t, 1, "", "clockwise", "part", tt.off)); got != tt.want {
-			t.Errorf("one line off by %g: drawn %g times as large, want %g", tt.off, got, tt.want)
 		}
 	}
 }

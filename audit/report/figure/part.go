@@ -1,13 +1,12 @@
 package figure
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
+	"math"
 	"strings"
 
 	"markaudit/audit"
-	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
@@ -15,306 +14,286 @@ import (
 	"markaudit/geometry"
 )
 
-// Part shows the part as one sees it when facing its marks, the crank at
-// TDC: the running direction, each line as it was found, where it belongs, and
-// the shift in millimetres where a diameter is stated. Shifts too small to see
-// are drawn larger, by a factor that the figure states. Many lines are spread
-// over several figures.
+// Part shows the part as one sees it when facing its marks, the crank at TDC: a
+// disc, true, with each line where it was found, as a key; below it each place with
+// lines, unrolled at a stated scale, with the line as found, where it belongs, its
+// tolerance, its doubt and the way between. Nothing is drawn larger than the scale
+// says. What does not fit a page goes on in further figures.
 func Part(r audit.Result) []drawing.Scene {
 	if len(r.ByLine()) == 0 {
 		return nil
 	}
-	v := words.NewAudit(r, nil)
-	factor := exaggeration(r)
-	var callouts []callout
-	for _, m := range r.ByLine() {
-		callouts = append(callouts, newCallout(v, m, factor))
-	}
-	parts := [][]callout{callouts}
-	for tooHigh(parts) {
-		var halves [][]callout
-		for _, p := range parts {
-			if len(p) > 1 {
-				halves = append(halves, p[:(len(p)+1)/2], p[(len(p)+1)/2:])
-			} else {
-				halves = append(halves, p)
+	u := newUnrolling(words.NewAudit(r, nil))
+	places := u.places()
+	room := drawing.Tallest - discFoot
+	var figures [][]place
+	var used geometry.Length
+	for _, p := range places {
+		h := u.height(p)
+		if len(figures) == 0 || used+h > room {
+			if len(figures) > 0 || h > room {
+				room = drawing.Tallest - furtherTop
 			}
+			figures, used = append(figures, nil), 0
 		}
-		parts = halves
+		figures[len(figures)-1] = append(figures[len(figures)-1], p)
+		used += h
 	}
 	var all []drawing.Scene
-	for i, p := range parts {
-		all = append(all, partFigure(v, p, factor, rounding.PartOf(i, len(parts))))
+	for i, here := range figures {
+		all = append(all, u.figure(places, here, i == 0, rounding.PartOf(i, len(figures))))
 	}
 	return all
 }
 
 // Sizes of the figure, in millimetres.
 const (
-	rim       geometry.Length = 30
-	middleX                   = drawing.PageWidth / 2
-	leftEdge  geometry.Length = 50 // of the callouts, right-aligned there
-	rightEdge                 = drawing.PageWidth - leftEdge
+	discRadius geometry.Length = 23
+	discX      geometry.Length = 48
+	discY      geometry.Length = 47
+	discFoot   geometry.Length = 74 // the first place begins
+	furtherTop geometry.Length = 15 // the same on a figure without the disc
+	legendX    geometry.Length = 103
 )
-
-// callout is a line with what is written beside it.
-type callout struct {
-	mark           audit.LineResult
-	belongs, found geometry.Angle // on the paper, clockwise from straight up
-	name, text     []string
-	height         geometry.Length
-	y              geometry.Length // of its middle, once placed
-}
-
-func tooHigh(parts [][]callout) bool {
-	for _, p := range parts {
-		for _, side := range sides(p) {
-			var sum geometry.Length
-			for _, c := range side {
-				sum += c.height
-			}
-			if sum > drawing.Tallest-drawing.Top-8 && len(p) > 1 {
-				return true
-			}
-		}
-	}
-	return false
-}
 
 // onPaper is where a line stands when the crank is at TDC, clockwise from the
 // pointer, or from where the turning line then stands. A line of the part that
 // comes up later lies further back; one of a fixed scale lies further on.
-func onPaper(s sheet.Sheet, crank geometry.Angle) geometry.Angle {
-	a := crank
-	if s.Part.HalfSpeed {
-		a /= 2
-	}
-	if advise.Earlier(s) == geometry.Clockwise {
+func (u unrolling) onPaper(crank geometry.Angle) geometry.Angle {
+	a := u.Result.Sheet.Part.Turned(crank)
+	if u.earlier == geometry.Clockwise {
 		return -a
 	}
 	return a
 }
 
-// exaggeration is the largest of 1, 2, 5, 10 … 100 by which shifts can be drawn
-// larger without a line passing another or moving by more than 10 degrees.
-func exaggeration(r audit.Result) float64 {
-	best := 1.0
-	for _, f := range []float64{2, 5, 10, 20, 50, 100} {
-		var worst geometry.Angle
-		var lines [][2]geometry.Angle // belongs, found
-		for _, m := range r.ByLine() {
-			if m.Offset == nil {
-				continue
-			}
-			shift := m.Offset.Value * geometry.Angle(f)
-			worst = max(worst, onPaper(r.Sheet, shift).Abs())
-			lines = append(lines, [2]geometry.Angle{m.Place.Turn(), m.Place.Turn() + shift})
-		}
-		slices.SortStableFunc(lines, func(a, b [2]geometry.Angle) int { return cmp.Compare(a[0], b[0]) })
-		ordered := slices.IsSortedFunc(lines, func(a, b [2]geometry.Angle) int { return cmp.Compare(a[1], b[1]) })
-		if worst > 10 || !ordered {
-			break
-		}
-		best = f
+// figure draws the places of one figure, below the disc where it is the first.
+func (u unrolling) figure(all, here []place, first bool, of string) drawing.Scene {
+	s := titled(u.title()+of, u.note(all))
+	y := furtherTop
+	if first {
+		u.disc(&s, all)
+		u.legend(&s)
+		y = discFoot
 	}
-	return best
-}
-
-func newCallout(v words.Audit, m audit.LineResult, factor float64) callout {
-	const width = leftEdge - 4
-	c := callout{mark: m, name: drawing.Wrap(words.Clean(m.Name), drawing.TextSize, width, mostLines), belongs: onPaper(v.Result.Sheet, m.Place)}
-	c.found = c.belongs
-	say := func(text string) {
-		c.text = append(c.text, drawing.Wrap(text, drawing.NoteSize, width, 2)...)
-	}
-	if m.Offset == nil {
-		say("not read; belongs at " + m.AtText)
-	} else {
-		c.found += onPaper(v.Result.Sheet, m.Offset.Value*geometry.Angle(factor))
-		far := rounding.OffBy(m.Offset.Value, words.MarkPlaces(m))
-		if v.Result.Sheet.Part.Diameter > 0 {
-			far += ", " + v.Of(max(m.OnRim.Arc, -m.OnRim.Arc)) + " on the rim"
-		}
-		say(far)
-		say(words.Judged(m))
-		if m.Scribe.Worthwhile {
-			to := v.Goes(m.Scribe)
-			if m.Scribe.HasLengths {
-				to = v.Of(m.Scribe.Arc) + " " + to
-			}
-			say("new line: " + to)
-			say("that is " + strings.ToUpper(m.Scribe.Rotation.String()))
-		}
-	}
-	c.height = geometry.Length(len(c.name))*drawing.Leading + geometry.Length(len(c.text))*3.2 + 2.2
-	return c
-}
-
-// sides parts callouts into those right and left of the vertical, from the top.
-func sides(all []callout) [2][]callout {
-	var out [2][]callout
-	for _, c := range all {
-		side := 0
-		if a := c.found.Wrap(); a < 0 || a == 180 {
-			side = 1
-		}
-		out[side] = append(out[side], c)
-	}
-	for _, side := range out {
-		slices.SortStableFunc(side, func(a, b callout) int { return cmp.Compare(a.found.Wrap().Abs(), b.found.Wrap().Abs()) })
-	}
-	return out
-}
-
-// spread puts callouts beside their lines, without overlap, around the height of
-// the part's middle. It returns how far they reach above and below.
-func spread(side []callout, centre geometry.Length) (top, bottom geometry.Length) {
-	for i := range side {
-		c := &side[i]
-		c.y = drawing.Polar(drawing.Point{Y: centre}, rim+6, c.found).Y
-	}
-	// Pushed apart downwards, then as a whole back up by half of what that took.
-	for pass := range 2 {
-		for i := 1; i < len(side); i++ {
-			if least := side[i-1].y + (side[i-1].height+side[i].height)/2; side[i].y < least {
-				side[i].y = least
-			}
-		}
-		if pass > 0 || len(side) == 0 {
-			break
-		}
-		var wanted geometry.Length
-		for _, c := range side {
-			wanted += c.y - drawing.Polar(drawing.Point{Y: centre}, rim+6, c.found).Y
-		}
-		for i := range side {
-			side[i].y -= wanted / geometry.Length(len(side))
-		}
-	}
-	if len(side) == 0 {
-		return centre, centre
-	}
-	last := side[len(side)-1]
-	return side[0].y - side[0].height/2, last.y + last.height/2
-}
-
-func partFigure(v words.Audit, all []callout, factor float64, of string) drawing.Scene {
-	part := v.Result.Sheet.Part
-	title := "The part as you see it"
-	if part.SeenFrom != "" {
-		title = "As you look at the marks (" + words.Clean(part.SeenFrom) + ")"
-	}
-	title = drawing.Wrap(title+of, drawing.TitleSize, drawing.PageWidth, 1)[0]
-	note := "The crank stands at TDC. Thick: the line as found; dashed, with a triangle: where it belongs."
-	if factor > 1 {
-		note += fmt.Sprintf(" Shifts are drawn %s times as large as they are.", rounding.Plain(factor))
-	} else {
-		note += " Shifts are drawn as they are."
-	}
-	s := drawing.Titled(title, note)
-	lr := sides(all)
-	top, bottom := -rim-13, rim+5 // around a middle at height zero
-	for _, side := range lr {
-		t, b := spread(side, 0)
-		top, bottom = min(top, t), max(bottom, b)
-	}
-	centre := drawing.Point{X: middleX, Y: drawing.Top + 2 - top}
-	for i := range lr {
-		for j := range lr[i] {
-			lr[i][j].y += centre.Y
-		}
-	}
-	s.Height = centre.Y + bottom + 1
-	drawPart(v, &s, centre)
 	var told []string
-	for i, side := range lr {
-		for _, c := range side {
-			c.draw(&s, centre, i == 1)
-			told = append(told, words.Clean(c.mark.Name)+": "+strings.Join(c.text, ", "))
+	for _, p := range here {
+		u.draw(&s, p, y)
+		y += u.height(p)
+		for _, r := range p.rows {
+			told = append(told, p.name()+", "+u.told(r))
 		}
 	}
-	s.Description += fmt.Sprintf(" It runs %s. %s.", v.Result.Sheet.Engine.Turns, strings.Join(told, "; "))
+	s.Height = y
+	s.Description += fmt.Sprintf(" %s %s. %s.", u.runs(), u.Result.Sheet.Engine.Turns, strings.Join(told, "; "))
 	return s
 }
 
-// drawPart draws what is there without lines: rim, pointer or turning line, and
-// the way it runs.
-func drawPart(v words.Audit, s *drawing.Scene, centre drawing.Point) {
-	part, turns := v.Result.Sheet.Part, v.Result.Sheet.Engine.Turns
-	up := func(r geometry.Length) drawing.Point { return centre.Plus(0, -r) }
-	s.Add(drawing.Circle{Centre: centre, Radius: rim, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black}})
-	label := "pointer"
-	if part.MarksOn == sheet.OnEngine {
-		label = "fixed scale"
-		inner := rim - 10.5
-		s.Add(
-			drawing.Circle{Centre: centre, Radius: inner, Fill: drawing.Pale, Stroke: drawing.Thin},
-			drawing.Line{From: up(inner - 7), To: up(inner), Stroke: drawing.Stroke{Width: 1, Ink: drawing.Deep}},
-			drawing.Text{At: up(inner - 10.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "turning line"},
-			drawing.Text{At: up(rim + 9.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: label},
-			drawing.Line{From: up(rim + 8.8), To: up(rim + 1), Stroke: drawing.Hair},
-		)
-	} else {
-		s.Add(
-			drawing.Polygon{Points: []drawing.Point{up(rim + 1.2), up(rim+8).Plus(2, 0), up(rim+8).Plus(-2, 0)}, Fill: drawing.Deep},
-			drawing.Text{At: up(rim + 9.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: label},
-		)
+// title says from where one looks, at what, and how large that is.
+func (u unrolling) title() string {
+	part := u.Result.Sheet.Part
+	title := "As you look at the marks"
+	if part.SeenFrom != "" {
+		title += " (" + words.Clean(part.SeenFrom) + ")"
 	}
-	// The arrow runs along the bottom, inside the part.
-	const radius geometry.Length = 15
-	from, to, ahead := geometry.Angle(250), geometry.Angle(110), geometry.Angle(-90)
-	if turns == geometry.Clockwise {
-		from, to, ahead = to, from, 90
+	var of []string
+	if part.Name != "" {
+		of = append(of, words.Clean(part.Name))
 	}
-	tip := drawing.Polar(centre, radius, to)
-	// The shaft ends within the head, whose chord leans in by 4 degrees.
-	head := arrowhead(tip, to+ahead-4*ahead/ahead.Abs())
-	s.Add(
-		drawing.Polygon{Points: drawing.Arc(centre, radius, from, to-(to-from)/(to-from).Abs()*6), Open: true, Stroke: drawing.Stroke{Width: 0.5, Ink: drawing.Black}},
-		head,
-		drawing.Text{At: centre.Plus(0, 1.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "runs"},
-		drawing.Text{At: centre.Plus(0, 4.8), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: turns.String()},
-	)
+	if part.Diameter > 0 {
+		of = append(of, rounding.Plain(math.Round(part.Diameter.In(u.unit)*1000)/1000)+" "+u.unit.String()+" across")
+	}
+	if len(of) > 0 {
+		title += ": " + strings.Join(of, ", ")
+	}
+	return title
 }
 
-func (c callout) draw(s *drawing.Scene, centre drawing.Point, left bool) {
-	const length geometry.Length = 9
-	at := func(r geometry.Length, a geometry.Angle) drawing.Point { return drawing.Polar(centre, r, a) }
-	// Where it belongs.
-	tip := at(rim+0.4, c.belongs)
-	s.Add(
-		drawing.Line{From: at(rim-length, c.belongs), To: at(rim, c.belongs), Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.Deep, Dashed: true}},
-		drawing.Polygon{Points: []drawing.Point{tip, drawing.Polar(tip, 2, c.belongs-24), drawing.Polar(tip, 2, c.belongs+24)}, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Deep}},
-	)
-	if c.mark.Offset != nil {
-		s.Add(drawing.Line{From: at(rim-length, c.found), To: at(rim, c.found), Stroke: drawing.Thick})
+// note says how to read the figure.
+func (u unrolling) note(all []place) string {
+	note := "The disc is true: every line where it was found, the crank at TDC. Below it each place is unrolled at the scale that stands beside it"
+	right := "clockwise"
+	if u.mirrored {
+		right = "anticlockwise"
 	}
-	if way := c.belongs - c.found; c.mark.Scribe.Worthwhile && way.Abs() > 6 { // room for an arrow
-		end, turn := c.belongs-way/way.Abs()*1.2, geometry.Angle(90)
-		if way < 0 {
-			turn = -90
+	switch u.Result.Sheet.Part.Moves {
+	case "up", "down":
+		note += ", the window turned by a quarter: up is to the right."
+	case "":
+		note += "; right is " + right + "."
+	default:
+		note += ", as the window shows it: right is " + right + "."
+	}
+	for _, p := range all {
+		for _, r := range p.rows {
+			if r.cut() {
+				return note + " A bar that ends in arrows is longer."
+			}
 		}
+	}
+	return note
+}
+
+// runs begins what says the running direction.
+func (u unrolling) runs() string {
+	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+		return "The line goes"
+	}
+	return "It runs"
+}
+
+// disc draws the part, its lines where they were found, its places and which way it
+// runs.
+func (u unrolling) disc(s *drawing.Scene, all []place) {
+	centre := drawing.Point{X: discX, Y: discY}
+	at := func(r geometry.Length, a geometry.Angle) drawing.Point { return drawing.Polar(centre, r, a) }
+	s.Add(drawing.Circle{Centre: centre, Radius: discRadius, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black}})
+	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+		const inner geometry.Length = 11
 		s.Add(
-			drawing.Polygon{Points: drawing.Arc(centre, rim-length/2, c.found, end-way/way.Abs()*3), Open: true, Stroke: drawing.Thin},
-			arrowhead(at(rim-length/2, end), end+turn),
+			drawing.Circle{Centre: centre, Radius: inner, Fill: drawing.Pale, Stroke: drawing.Thin},
+			drawing.Line{From: at(inner-5, 0), To: at(inner, 0), Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Deep}},
+			drawing.Text{At: centre.Plus(0, -1.6), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "turning"},
+			drawing.Text{At: centre.Plus(0, 1.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "line"},
+			drawing.Text{At: at(discRadius+3, 0), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "fixed scale"},
+		)
+	} else {
+		tip := at(discRadius+0.8, 0)
+		s.Add(
+			drawing.Polygon{Points: []drawing.Point{tip, tip.Plus(1.5, -5), tip.Plus(-1.5, -5)}, Fill: drawing.Deep},
+			drawing.Text{At: tip.Plus(0, -6.2), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "pointer"},
 		)
 	}
-	edge, side, anchor := rightEdge, geometry.Length(1), drawing.Start
-	if left {
-		edge, side, anchor = leftEdge, -1, drawing.End
+	u.runningArrow(s, centre)
+	for _, whole := range groupsOf(all) {
+		u.key(s, at, whole)
 	}
-	first := c.y - c.height/2 + drawing.Leading
-	elbow := drawing.Point{X: edge - side*2, Y: first - 1}
-	s.Add(drawing.Polygon{Points: []drawing.Point{at(rim, c.found), elbow, elbow.Plus(side*1.4, 0)}, Open: true, Stroke: drawing.Hair})
-	s.Add(sign(drawing.Point{X: edge + side*1.6, Y: first - 1}, c.mark)...)
-	x, y := edge+side*4, first
-	for _, line := range c.name {
-		s.Add(drawing.Text{At: drawing.Point{X: x, Y: y}, Size: drawing.TextSize, Anchor: anchor, Text: line})
-		y += drawing.Leading
+}
+
+// runningArrow stands outside the rim at the top, where the marks are.
+func (u unrolling) runningArrow(s *drawing.Scene, centre drawing.Point) {
+	turns := u.Result.Sheet.Engine.Turns
+	side, anchor := geometry.Length(1), drawing.Start
+	from, to, ahead := geometry.Angle(24), geometry.Angle(58), geometry.Angle(90)
+	if turns == geometry.Anticlockwise {
+		side, anchor, from, to, ahead = -1, drawing.End, -from, -to, -ahead
 	}
-	y -= drawing.Leading - 3.3
-	for _, line := range c.text {
-		s.Add(drawing.Text{At: drawing.Point{X: x, Y: y}, Size: drawing.NoteSize, Anchor: anchor, Text: line})
-		y += 3.2
+	const radius = discRadius + 4.4
+	s.Add(
+		drawing.Polygon{Points: drawing.Arc(centre, radius, from, to-ahead/90*5), Open: true, Stroke: drawing.Stroke{Width: 1.1, Ink: drawing.Black}},
+		head(drawing.Polar(centre, radius, to), to+ahead-ahead/90*4, 4.2),
+	)
+	for i, text := range []string{strings.ToLower(u.runs()), turns.String()} {
+		s.Add(drawing.Text{
+			At: drawing.Point{X: centre.X + side*(radius-4), Y: centre.Y - radius + 2.6 + geometry.Length(i)*3.6}, Size: drawing.TextSize, Anchor: anchor, Bold: true, Text: text,
+		})
+	}
+}
+
+// key draws the lines of a place on the disc, as thick as their number leaves them
+// apart, and the place's letter; those of its parts where there is room.
+func (u unrolling) key(s *drawing.Scene, at func(geometry.Length, geometry.Angle) drawing.Point, parts []place) {
+	n := 0
+	for _, p := range parts {
+		n += len(p.rows)
+	}
+	stroke := drawing.Stroke{Width: 0.5, Ink: drawing.Black}
+	if n > 8 {
+		stroke.Width = 0.25
+	}
+	const low, bracket geometry.Length = discRadius - 4, discRadius - 5.2
+	const letters, partLetters = discRadius - 8.6, discRadius - 7.8
+	onDisc := func(p place) (from, to geometry.Angle) {
+		return u.seen(p.rows[0].found), u.seen(p.rows[len(p.rows)-1].found)
+	}
+	var names []drawing.Text // of the parts, beside their brackets
+	for _, p := range parts {
+		for _, r := range p.rows {
+			if r.mark.Offset != nil {
+				a := u.seen(r.found)
+				s.Add(drawing.Line{From: at(low, a), To: at(discRadius, a), Stroke: stroke})
+			}
+		}
+		from, to := onDisc(p)
+		const over geometry.Angle = 1.2
+		if len(p.rows) > 1 {
+			s.Add(drawing.Polygon{Points: drawing.Arc(at(0, 0), bracket, min(from, to)-over, max(from, to)+over), Open: true, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.Black}})
+		}
+		names = append(names, drawing.Text{At: at(partLetters, (from+to)/2).Plus(0, 0.36*partSize), Size: partSize, Anchor: drawing.Middle, Bold: true, Text: p.name()})
+	}
+	// Every name is written, or every second, third … of them: whichever leaves them
+	// apart. A place of one part, or too crowded for three names, has its letter.
+	for every := 1; len(parts) > 1 && every*3 <= max(len(parts), 3); every++ {
+		var some []drawing.Text
+		for i := 0; i < len(names); i += every {
+			some = append(some, names[i])
+		}
+		if areApart(some) {
+			for _, name := range some {
+				s.Add(name)
+			}
+			return
+		}
+	}
+	from, _ := onDisc(parts[0])
+	_, to := onDisc(parts[len(parts)-1])
+	middle := at(letters, (from+to)/2)
+	s.Add(drawing.Text{At: middle.Plus(0, 0.36*letterSize), Size: letterSize, Anchor: drawing.Middle, Bold: true, Text: parts[0].letter})
+}
+
+// areApart reports whether texts round a middle leave room between each other.
+func areApart(texts []drawing.Text) bool {
+	for i, a := range texts {
+		for _, b := range texts[:i] {
+			wide := (a.Extent() + b.Extent()) / 2
+			if math.Abs(float64(a.At.X-b.At.X)) < float64(wide) && math.Abs(float64(a.At.Y-b.At.Y)) < float64(a.Size) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+const (
+	letterSize geometry.Length = 3.6
+	partSize   geometry.Length = 2.2
+)
+
+// legend says what the signs of the unrolled places are.
+func (u unrolling) legend(s *drawing.Scene) {
+	y := geometry.Length(21)
+	const wide geometry.Length = 8
+	mid := legendX + wide/2
+	at := func(dx, dy geometry.Length) drawing.Point { return drawing.Point{X: mid + dx, Y: y - 1 + dy} }
+	for _, e := range []struct {
+		text  string
+		items func() []drawing.Item
+	}{
+		{"the line as found", func() []drawing.Item {
+			return []drawing.Item{drawing.Line{From: at(0, -2), To: at(0, 2), Stroke: drawing.Thick}}
+		}},
+		{"where it belongs", func() []drawing.Item { return belongsSign(at(0, 0), 2) }},
+		{"its tolerance, either way of where it belongs", func() []drawing.Item {
+			return []drawing.Item{drawing.Rectangle(at(-wide/2, -1.6), wide, 3.2, drawing.Pale, drawing.Stroke{})}
+		}},
+		{"the line as found may really stand anywhere here (" + u.Confidence() + ")", func() []drawing.Item {
+			return []drawing.Item{bar(at(-wide/2, 0), at(wide/2, 0)), barEnd(at(-wide/2, 0)), barEnd(at(wide/2, 0))}
+		}},
+		{"scribe anew: from the old line to the new", func() []drawing.Item { return wayArrow(at(-wide/2, 0), at(wide/2, 0)) }},
+	} {
+		s.Add(e.items()...)
+		s.Add(drawing.Text{At: drawing.Point{X: legendX + wide + 2, Y: y}, Size: drawing.NoteSize, Text: e.text})
+		y += 6
+	}
+	x := legendX + wide + 2
+	for i, e := range []diagnosis.Verdict{diagnosis.Within, diagnosis.Undecided, diagnosis.Outside} {
+		text := drawing.Text{At: drawing.Point{X: x, Y: y}, Size: drawing.NoteSize, Text: words.Verdict(audit.LineResult{Verdict: e})}
+		if i == 0 {
+			s.Add(verdictSign(at(0, 0), e)...)
+		} else {
+			s.Add(verdictSign(drawing.Point{X: x - 3.5, Y: y - 1}, e)...)
+		}
+		s.Add(text)
+		x += text.Extent() + 9.5
 	}
 }

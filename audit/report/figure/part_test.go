@@ -1,0 +1,280 @@
+package figure
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// drawnRow is a row of a part figure as it can be taken off the paper.
+type drawnRow struct {
+	number       int
+	scale        float64 // paper over rim; 0 without a diameter
+	perCrank     float64 // mm of paper for a degree of the crank; 0 with a diameter
+	found        float64 // mm on the paper
+	belongs      float64
+	arrow        float64 // where the arrow's tip stands; NaN without
+	read         bool
+	band         float64 // width of the tolerance
+	barLow, high float64 // of the bar of doubt; NaN without
+}
+
+var scaleText = regexp.MustCompile(`^(\d+) : (\d+)$`)
+var crankText = regexp.MustCompile(`^1° = ([0-9.]+) mm$`)
+
+// rowsOf takes the rows off figures: what stands at the height of each bold number.
+func rowsOf(t *testing.T, scenes []drawing.Scene) []drawnRow {
+	t.Helper()
+	var all []drawnRow
+	for _, s := range scenes {
+		for _, item := range s.Items {
+			n, ok := item.(drawing.Text)
+			if number, err := strconv.Atoi(n.Text); ok && err == nil && n.Bold && n.Anchor == drawing.End {
+				row := drawnRow{number: number, arrow: math.NaN(), barLow: math.NaN()}
+				row.take(s, n.At.Y-1)
+				all = append(all, row)
+			}
+		}
+	}
+	return all
+}
+
+func (r *drawnRow) take(s drawing.Scene, mid geometry.Length) {
+	best := geometry.Length(-1)
+	for _, item := range s.Items {
+		switch x := item.(type) {
+		case drawing.Text: // the nearest scale above
+			if x.At.Y > mid || x.At.Y < best {
+				continue
+			}
+			if m := scaleText.FindStringSubmatch(x.Text); m != nil {
+				up, _ := strconv.ParseFloat(m[1], 64)
+				down, _ := strconv.ParseFloat(m[2], 64)
+				best, r.scale = x.At.Y, up/down
+			} else if m := crankText.FindStringSubmatch(x.Text); m != nil {
+				best = x.At.Y
+				r.perCrank, _ = strconv.ParseFloat(m[1], 64)
+			}
+		case drawing.Line:
+			around := (x.From.Y+x.To.Y)/2 - mid
+			switch {
+			case x.From.X == x.To.X && x.Stroke == drawing.Thick && math.Abs(around.Millimetres()) < 1e-6:
+				r.found, r.read = x.From.X.Millimetres(), true
+			case x.From.X == x.To.X && x.Stroke.Ink == drawing.Deep && x.Stroke.Width == 0.3 && math.Abs(around.Millimetres()) < 0.3:
+				r.belongs = x.From.X.Millimetres()
+			case x.From.Y == x.To.Y && math.Abs(around.Millimetres()) < 1e-6 && x.Stroke.Width == 0.4 && x.From.X > 0 && x.To.X < stripRight:
+				r.barLow, r.high = x.From.X.Millimetres(), x.To.X.Millimetres()
+			}
+		case drawing.Polygon:
+			if x.Fill == drawing.Pale && x.Points[0].Y < mid && x.Points[2].Y > mid {
+				r.band = (x.Points[1].X - x.Points[0].X).Millimetres()
+			}
+			// The head of an arrow to a new line lies in the upper half of its row.
+			if x.Fill == drawing.Black && len(x.Points) == 3 && x.Points[0].Y < mid && x.Points[0].Y > mid-2.5 && x.Points[0].X < stripRight {
+				r.arrow = x.Points[0].X.Millimetres()
+			}
+		}
+	}
+}
+
+// partCases are audits whose part figures are measured.
+func partCases(t *testing.T) map[string]audit.Result {
+	t.Helper()
+	all := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
+	for _, lines := range []int{1, 5, 24} {
+		for _, gap := range []float64{0.2, 1, 7, 15, 29} {
+			for _, diameter := range []string{"", "25 mm", "158 mm", "35.5 in"} {
+				c := reporttest.Crowd{Lines: lines, Gap: gap, Diameter: diameter, Turns: "clockwise", MarksOn: "part", Off: 0.92}
+				if gap*float64(lines-1) > 350 {
+					continue
+				}
+				switch lines + len(diameter) {
+				case 5:
+					c.Turns, c.MarksOn = "anticlockwise", "engine"
+				case 12:
+					c.Half, c.Moves = true, "right"
+				case 10:
+					c.Name = reporttest.LongName + ", " + strings.Repeat("x", 20)
+				}
+				all[fmt.Sprintf("%+v", c)] = c.Audit(t)
+			}
+		}
+	}
+	return all
+}
+
+// Every line has one row; from old to where it belongs is as far as the scale and
+// the arc say, and to the side that the running direction says; tolerance and doubt
+// likewise; the arrow ends where the instruction does.
+func TestPartFigureIsTrue(t *testing.T) {
+	for name, r := range partCases(t) {
+		t.Run(name, func(t *testing.T) {
+			scenes := Part(r)
+			rows := rowsOf(t, scenes)
+			seen := map[int]bool{} // only looked up
+			for _, row := range rows {
+				if seen[row.number] {
+					t.Errorf("line %d has two rows", row.number)
+				}
+				seen[row.number] = true
+				checkRow(t, r, r.ByLine()[row.number-1], row)
+			}
+			if len(rows) != len(r.Lines) {
+				t.Errorf("%d rows, want %d", len(rows), len(r.Lines))
+			}
+			for _, s := range scenes {
+				reporttest.CheckScene(t, s)
+				checkLegible(t, s)
+				if s.Height > drawing.Tallest+1e-6 {
+					t.Errorf("%v high, want at most %v", s.Height, drawing.Tallest)
+				}
+			}
+		})
+	}
+}
+
+func checkRow(t *testing.T, r audit.Result, m audit.LineResult, row drawnRow) {
+	t.Helper()
+	part := r.Sheet.Part
+	// perCrank is mm of paper for a degree of the crank, from the scale alone.
+	perCrank := row.perCrank
+	if part.Diameter > 0 {
+		perCrank = row.scale * math.Pi * part.Diameter.Millimetres() / 360
+		if part.HalfSpeed {
+			perCrank /= 2
+		}
+	}
+	// What comes later lies further back on a part that turns.
+	way := -1.0
+	if (r.Sheet.Engine.Turns == geometry.Anticlockwise) != (part.MarksOn == sheet.OnEngine) {
+		way = 1
+	}
+	if (part.Moves == "right" || part.Moves == "up") != (r.Sheet.Engine.Turns == geometry.Clockwise) && part.Moves != "" {
+		way = -way
+	}
+	const within = 0.05
+	near := func(what string, got, want float64) {
+		if !(math.Abs(got-want) <= within) {
+			t.Errorf("%s: %s is %.3f mm on the paper, want %.3f", m.Name, what, got, want)
+		}
+	}
+	early, late := m.Allowed()
+	near("the tolerance", row.band, (early+late).Degrees()*perCrank)
+	if m.Offset == nil {
+		if row.read {
+			t.Errorf("%s was not read, and has a line", m.Name)
+		}
+		return
+	}
+	near("old to where it belongs", row.found-row.belongs, way*m.Offset.Value.Degrees()*perCrank)
+	if m.Offset.Known && m.Offset.Expanded <= 3*(early+late) {
+		near("the bar", row.high-row.barLow, 2*m.Offset.Expanded.Degrees()*perCrank)
+		near("the middle of the bar", (row.high+row.barLow)/2, row.found)
+	}
+	if m.Scribe.Worthwhile == math.IsNaN(row.arrow) {
+		t.Errorf("%s: an arrow is there: %v, a new line wanted: %v", m.Name, !math.IsNaN(row.arrow), m.Scribe.Worthwhile)
+	} else if m.Scribe.Worthwhile {
+		side := 1.0
+		if (m.Scribe.Rotation == geometry.Clockwise) != (part.Moves == "" || (part.Moves == "right" || part.Moves == "up") == (r.Sheet.Engine.Turns == geometry.Clockwise)) {
+			side = -1
+		}
+		near("the way of the arrow", row.arrow-row.found, side*m.Scribe.Angle.Degrees()*perCrank)
+	}
+}
+
+// 24 lines a degree apart on a pulley of 158 mm are two places at 5 : 1, in one
+// figure that a page holds and that is no large file.
+func TestPartFigureOfACrowd(t *testing.T) {
+	r := reporttest.Crowd{Lines: 24, Gap: 1, Diameter: "158 mm", Turns: "clockwise", MarksOn: "part", Off: 0.92}.Audit(t)
+	scenes := Part(r)
+	if len(scenes) != 1 {
+		t.Fatalf("%d figures, want 1", len(scenes))
+	}
+	var places []string
+	for _, item := range scenes[0].Items {
+		if x, ok := item.(drawing.Text); ok && (scaleText.MatchString(x.Text) || x.Size == 4.2) {
+			places = append(places, x.Text)
+		}
+	}
+	if got := fmt.Sprint(places); got != "[A1 5 : 1 A2 5 : 1]" {
+		t.Errorf("places %v, want A1 and A2 at 5 : 1", got)
+	}
+	if n := len(drawing.Inline(scenes[0])); n > 60_000 {
+		t.Errorf("%d bytes, want at most 60,000", n)
+	}
+}
+
+// The disc is true: each line stands at the angle at which it was found, nothing
+// enlarged, and what is told in words holds every line's numbers.
+func TestPartFigureDisc(t *testing.T) {
+	for _, turns := range []string{"clockwise", "anticlockwise"} {
+		for _, on := range []string{"part", "engine"} {
+			for _, half := range []bool{false, true} {
+				r := reporttest.Job{Diameter: 158, Turns: turns, MarksOn: on, Half: half, Late: 3}.Audit(t)
+				scenes := Part(r)
+				lines := 0
+				for _, m := range r.ByLine() {
+					a := m.Place + m.Offset.Value
+					if half {
+						a /= 2
+					}
+					if (turns == "clockwise") == (on == "part") {
+						a = -a
+					}
+					want := drawing.Polar(drawing.Point{X: discX, Y: discY}, discRadius, a)
+					for _, item := range scenes[0].Items {
+						if x, ok := item.(drawing.Line); ok && math.Hypot((x.To.X-want.X).Millimetres(), (x.To.Y-want.Y).Millimetres()) < 1e-6 {
+							lines++
+						}
+					}
+					if says := words.Offset(m.Offset); !strings.Contains(scenes[0].Description, says) {
+						t.Errorf("the text alternative lacks %q: %s", says, scenes[0].Description)
+					}
+				}
+				if lines != len(r.Lines) {
+					t.Errorf("%s, on %s, half %v: %d lines of the disc stand where they were found, want %d", turns, on, half, lines, len(r.Lines))
+				}
+			}
+		}
+	}
+}
+
+// checkLegible fails for type that is too small, for grey type on grey, and for
+// anything that only a colour or a dash would tell.
+func checkLegible(t *testing.T, s drawing.Scene) {
+	t.Helper()
+	const smallest = 2.2 // mm; common practice, no source
+	for _, item := range s.Items {
+		x, ok := item.(drawing.Text)
+		if !ok {
+			continue
+		}
+		if x.Size.Millimetres() < smallest {
+			t.Errorf("%s: %q is set in %v", s.Title, x.Text, x.Size)
+		}
+		if x.Ink != drawing.Grey {
+			continue
+		}
+		left := x.At.X - x.Extent()*geometry.Length(x.Anchor)/2
+		for _, under := range s.Items {
+			p, ok := under.(drawing.Polygon)
+			if !ok || p.Fill != drawing.Pale || len(p.Points) != 4 {
+				continue
+			}
+			if left < p.Points[1].X && left+x.Extent() > p.Points[0].X && x.At.Y > p.Points[0].Y && x.At.Y-x.Size*0.7 < p.Points[2].Y {
+				t.Errorf("%s: %q is grey on grey", s.Title, x.Text)
+			}
+		}
+	}
+}

@@ -1,0 +1,317 @@
+package figure
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
+	"markaudit/geometry"
+)
+
+// unrolling turns lines of a part into rows of straight rims.
+type unrolling struct {
+	words.Audit
+	earlier  geometry.Rotation // from a line to those that come up before it
+	mirrored bool              // right on the paper is anticlockwise, for in the window it is
+	unit     geometry.Unit     // of lengths: of the diameter, thou as inches
+	row      geometry.Length   // height of one row
+}
+
+func newUnrolling(v words.Audit) unrolling {
+	s := v.Result.Sheet
+	u := unrolling{Audit: v, earlier: advise.Earlier(s), unit: geometry.Millimetre, row: 6.4}
+	if s.Part.Unit.Imperial() {
+		u.unit = geometry.Inch
+	}
+	if len(v.Result.Lines) > 16 {
+		u.row = 4.8
+	}
+	right := s.Part.Moves == "right" || s.Part.Moves == "up"
+	u.mirrored = s.Part.Moves != "" && right != (s.Engine.Turns == geometry.Clockwise)
+	return u
+}
+
+// seen turns an angle along an unrolled rim, which grows to the right, into one
+// clockwise on the disc, and back.
+func (u unrolling) seen(a geometry.Angle) geometry.Angle {
+	if u.mirrored {
+		return -a
+	}
+	return a
+}
+
+// partRow is one line. Its angles are of the part, growing to the right as one
+// sees the marks.
+type partRow struct {
+	mark                    audit.LineResult
+	number                  int // on the sheet, from 1
+	found, belongs, made    geometry.Angle
+	low, high, doubt, shown geometry.Angle // tolerance; half the interval, and as much of it as is drawn
+	name                    []string
+	nameSize, height        geometry.Length
+}
+
+// cut reports whether the bar of doubt is longer than it is drawn.
+func (r partRow) cut() bool { return r.doubt > r.shown }
+
+// reach is what of the rim the row needs.
+func (r partRow) reach() (low, high geometry.Angle) {
+	return min(r.found-r.shown, r.belongs, r.made, r.low), max(r.found+r.shown, r.belongs, r.made, r.high)
+}
+
+func (u unrolling) newRow(m audit.LineResult, number int) partRow {
+	r := partRow{mark: m, number: number, belongs: u.seen(u.onPaper(m.Place))}
+	early, late := m.Allowed()
+	low, high := u.seen(u.onPaper(-early)), u.seen(u.onPaper(late))
+	r.low, r.high = r.belongs+min(low, high), r.belongs+max(low, high)
+	r.found = r.belongs
+	if m.Offset != nil {
+		r.found += u.seen(u.onPaper(m.Offset.Value))
+		if m.Offset.Known {
+			r.doubt = u.Result.Sheet.Part.Turned(m.Offset.Expanded)
+			r.shown = min(r.doubt, 3*(r.high-r.low))
+		}
+	}
+	r.made = r.found
+	if m.Scribe.Worthwhile {
+		way := u.seen(u.Result.Sheet.Part.Turned(m.Scribe.Angle))
+		if m.Scribe.Rotation == geometry.Anticlockwise {
+			way = -way
+		}
+		r.made += way
+	}
+	r.name, r.nameSize = []string{words.Clean(m.Name)}, drawing.TextSize
+	if drawing.Width(r.name[0], r.nameSize) > nameWidth {
+		r.nameSize = drawing.NoteSize
+		r.name = drawing.Wrap(r.name[0], r.nameSize, nameWidth, mostLines)
+	}
+	r.height = max(u.row, geometry.Length(len(r.name))*nameLeading+1.2)
+	return r
+}
+
+// move shifts a row along the rim, such as by a whole turn.
+func (r *partRow) move(by geometry.Angle) {
+	for _, a := range []*geometry.Angle{&r.found, &r.belongs, &r.made, &r.low, &r.high} {
+		*a += by
+	}
+}
+
+// place is a stretch of the rim with its lines, from left to right, and how it is
+// unrolled.
+type place struct {
+	letter string
+	part   int // of a place that is divided, from 1; 0 whole
+	rows   []partRow
+	drawn  rimScale
+	middle geometry.Angle // of the rim that is drawn
+}
+
+func (p place) name() string {
+	if p.part == 0 {
+		return p.letter
+	}
+	return fmt.Sprint(p.letter, p.part)
+}
+
+// rimScale is how a rim is drawn.
+type rimScale struct {
+	text      string
+	perDegree geometry.Length // of the part, on the paper
+	tick      geometry.Angle  // from tick to tick, every fifth or tenth longer
+	long      int
+	each      string // what a tick is
+}
+
+// x is the place on the paper of an angle of the part.
+func (p place) x(a geometry.Angle) geometry.Length {
+	return (stripLeft+stripRight)/2 + p.drawn.perDegree*geometry.Length((a-p.middle).Degrees())
+}
+
+const (
+	apart       geometry.Angle  = 30 // neighbours nearer than this share a place
+	stripLeft   geometry.Length = 24
+	stripRight  geometry.Length = 122
+	stripWidth  geometry.Length = 92 // of it that may be used
+	leastBand   geometry.Length = 6  // width of a tolerance on the paper
+	mostRows                    = 26 // of a figure
+	nameWidth   geometry.Length = 17.4
+	nameLeading geometry.Length = 2.9
+	placeHead   geometry.Length = 11.4
+	placeFoot   geometry.Length = 2.4
+)
+
+// places finds the places of the lines, that at the top first, then to the right.
+func (u unrolling) places() []place {
+	var rows []partRow
+	for i, m := range u.Result.ByLine() {
+		r := u.newRow(m, i+1)
+		r.move(r.found.Turn() - r.found)
+		rows = append(rows, r)
+	}
+	slices.SortStableFunc(rows, func(a, b partRow) int { return cmp.Compare(a.found, b.found) })
+	// Begin after the widest gap, so that no place is torn at the top.
+	widest, start := geometry.Angle(-1), 0
+	for i := range rows {
+		before := rows[(i+len(rows)-1)%len(rows)].found
+		gap := rows[i].found - before
+		if i == 0 {
+			gap += 360
+		}
+		if gap > widest {
+			widest, start = gap, i
+		}
+	}
+	for i := range start {
+		rows[i].move(360)
+	}
+	rows = append(rows[start:], rows[:start]...)
+	var groups [][]partRow
+	for i, r := range rows {
+		if i == 0 || r.found-rows[i-1].found >= apart {
+			groups = append(groups, nil)
+		}
+		groups[len(groups)-1] = append(groups[len(groups)-1], r)
+	}
+	first, nearest := 0, geometry.Angle(math.Inf(1))
+	for i, g := range groups {
+		for _, r := range g {
+			if off := r.found.Wrap().Abs(); off < nearest {
+				first, nearest = i, off
+			}
+		}
+	}
+	var all []place
+	for i := range groups {
+		all = append(all, u.divide(letter(i), groups[(first+i)%len(groups)])...)
+	}
+	return all
+}
+
+// letter is the name of a place; there are at most twelve, for they are 30 degrees
+// apart.
+func letter(i int) string { return string(rune('A' + i)) }
+
+// divide parts a place evenly until its narrowest tolerance is wide enough to read
+// and its rows fit a figure, or one line is left.
+func (u unrolling) divide(letter string, rows []partRow) []place {
+	for n := 1; ; n++ {
+		var parts []place
+		ok := true
+		for i := range n {
+			p := place{letter: letter, part: i + 1, rows: rows[i*len(rows)/n : (i+1)*len(rows)/n]}
+			if n == 1 {
+				p.part = 0
+			}
+			u.fit(&p)
+			narrowest := geometry.Angle(math.Inf(1))
+			for _, r := range p.rows {
+				narrowest = min(narrowest, r.high-r.low)
+			}
+			wide := geometry.Length(narrowest.Degrees()) * p.drawn.perDegree
+			fits := u.height(p) <= drawing.Tallest-discFoot && len(p.rows) <= mostRows
+			ok = ok && (len(p.rows) == 1 || wide >= leastBand && fits)
+			parts = append(parts, p)
+		}
+		if ok {
+			return parts
+		}
+	}
+}
+
+// fit chooses the largest scale at which the place fits the paper.
+func (u unrolling) fit(p *place) {
+	low, high := geometry.Angle(math.Inf(1)), geometry.Angle(math.Inf(-1))
+	for _, r := range p.rows {
+		l, h := r.reach()
+		low, high = min(low, l), max(high, h)
+	}
+	p.middle = (low + high) / 2
+	part := u.Result.Sheet.Part
+	rim := geometry.Rim{Diameter: part.Diameter}
+	for _, of := range rimScales {
+		up, down := of[0], of[1]
+		if part.Diameter > 0 {
+			p.drawn = rimScale{text: fmt.Sprintf("%d : %d", up, down), perDegree: rim.Arc(1) * geometry.Length(up) / geometry.Length(down)}
+		} else { // degrees of the crank
+			perCrank := 0.6 * geometry.Length(up) / geometry.Length(down)
+			p.drawn = rimScale{text: "1° = " + rounding.Plain(perCrank.Millimetres()) + " mm", perDegree: perCrank / geometry.Length(part.Turned(1).Degrees())}
+		}
+		if geometry.Length((high-low).Degrees())*p.drawn.perDegree <= stripWidth {
+			break
+		}
+	}
+	u.ticks(&p.drawn)
+}
+
+// rimScales are paper to rim, from the largest. The last holds the whole of the
+// largest part that a sheet can state.
+var rimScales = [...][2]int{
+	{100, 1}, {50, 1}, {20, 1}, {10, 1}, {5, 1}, {4, 1}, {3, 1}, {2, 1}, {1, 1},
+	{1, 2}, {1, 5}, {1, 10}, {1, 20}, {1, 50}, {1, 100}, {1, 200}, {1, 500}, {1, 1000}, {1, 10000}, {1, 100000},
+}
+
+// ticks chooses what a tick along the rim is, as fine as can be counted.
+func (u unrolling) ticks(d *rimScale) {
+	const least geometry.Length = 1.4 // between two ticks
+	part := u.Result.Sheet.Part
+	type step struct {
+		of   float64
+		long int
+	}
+	units, unit, toPart := []step{{0.1, 10}, {1, 5}, {5, 2}, {10, 5}, {50, 2}, {100, 5}, {1e3, 10}, {1e4, 10}, {1e5, 10}}, "mm", func(x float64) geometry.Angle {
+		return geometry.Rim{Diameter: part.Diameter}.AngleFromArc(geometry.Length(x))
+	}
+	switch {
+	case part.Diameter == 0:
+		unit, toPart = "°", func(x float64) geometry.Angle { return part.Turned(geometry.Angle(x)) }
+	case u.unit == geometry.Inch:
+		units = []step{{0.01, 10}, {0.05, 2}, {0.1, 5}, {0.5, 2}, {1, 5}, {5, 2}, {10, 5}, {100, 10}, {1e3, 10}, {1e4, 10}}
+		unit, toPart = "in", func(x float64) geometry.Angle {
+			return geometry.Rim{Diameter: part.Diameter}.AngleFromArc(geometry.Length(x * 25.4))
+		}
+	}
+	for _, s := range units {
+		d.tick, d.long = toPart(s.of), s.long
+		if geometry.Length(d.tick.Degrees())*d.perDegree < least {
+			continue
+		}
+		d.each = rounding.Plain(s.of) + " " + unit + " a tick"
+		if unit == "°" {
+			d.each = rounding.Plain(s.of) + "° of the crank a tick"
+		}
+		return
+	}
+}
+
+// height is that of a place with its head.
+func (u unrolling) height(p place) geometry.Length {
+	h := placeHead + placeFoot
+	for _, r := range p.rows {
+		h += r.height
+	}
+	if u.window() {
+		h += 1.2
+	}
+	return h
+}
+
+// window reports whether the marks are seen through one.
+func (u unrolling) window() bool { return u.Result.Sheet.Part.Moves != "" }
+
+// groupsOf puts the parts of each place together.
+func groupsOf(all []place) [][]place {
+	var out [][]place
+	for i, p := range all {
+		if i == 0 || all[i-1].letter != p.letter {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], p)
+	}
+	return out
+}

@@ -1,0 +1,200 @@
+package figure
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
+	"markaudit/geometry"
+)
+
+// draw draws a place from a height downwards: its name, scale and running
+// direction, the rim with its ticks, and a row for each line.
+func (u unrolling) draw(s *drawing.Scene, p place, top geometry.Length) {
+	name := drawing.Text{At: drawing.Point{X: 0, Y: top + 4.8}, Size: 4.2, Bold: true, Text: p.name()}
+	rimY := top + placeHead - 1.6
+	s.Add(
+		drawing.Line{From: drawing.Point{X: 0, Y: top}, To: drawing.Point{X: drawing.PageWidth, Y: top}, Stroke: drawing.Hair},
+		name,
+		drawing.Text{At: drawing.Point{X: name.Extent() + 2, Y: top + 4.8}, Size: drawing.NoteSize, Bold: true, Text: p.drawn.text},
+		drawing.Line{From: drawing.Point{X: stripLeft, Y: rimY}, To: drawing.Point{X: stripRight, Y: rimY}, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}},
+		drawing.Text{At: drawing.Point{X: stripRight + 2.5, Y: rimY + 0.2}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: p.drawn.each},
+	)
+	if u.Result.Sheet.Part.Diameter > 0 {
+		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: rimY + 0.2}, Size: drawing.NoteSize, Ink: drawing.Grey, Anchor: drawing.End, Text: "on the rim"})
+	}
+	u.arrowOver(s, top+3.2)
+	u.tickMarks(s, p, rimY)
+	y := rimY + 1.6
+	if u.window() {
+		s.Add(drawing.Rectangle(drawing.Point{X: stripLeft - 1.2, Y: top + 6.4}, stripRight-stripLeft+2.4, u.height(p)-7.6, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Grey}))
+	}
+	// Leaders first, so that what is measured stands on them.
+	for mid, rows := y, p.rows; len(rows) > 0; rows = rows[1:] {
+		mid += rows[0].height
+		if r := rows[0]; r.mark.Offset != nil {
+			s.Add(drawing.Line{From: drawing.Point{X: p.x(r.found), Y: rimY}, To: drawing.Point{X: p.x(r.found), Y: mid - r.height/2}, Stroke: drawing.Hair})
+		}
+	}
+	for _, r := range p.rows {
+		u.drawRow(s, p, r, y+r.height/2)
+		y += r.height
+	}
+}
+
+// arrowOver says at a height which way the rim runs.
+func (u unrolling) arrowOver(s *drawing.Scene, y geometry.Length) {
+	moves := u.Result.Sheet.Part.Moves
+	text := strings.ToLower(u.runs()) + " this way"
+	if moves != "" {
+		text = strings.ToLower(u.runs()) + " " + strings.ToUpper(moves)
+	}
+	right := moves == "right" || moves == "up" || moves == "" && u.Result.Sheet.Engine.Turns == geometry.Clockwise
+	const long geometry.Length = 22
+	from, to, anchor := stripRight, stripRight-long, drawing.End
+	side, turn := geometry.Length(-1), geometry.Angle(-90)
+	if right {
+		from, to, anchor, side, turn = stripLeft, stripLeft+long, drawing.Start, 1, 90
+	}
+	s.Add(
+		drawing.Line{From: drawing.Point{X: from, Y: y}, To: drawing.Point{X: to - side*2.6, Y: y}, Stroke: drawing.Thick},
+		head(drawing.Point{X: to, Y: y}, turn, 3),
+		drawing.Text{At: drawing.Point{X: to + side*2, Y: y + 0.9}, Size: drawing.NoteSize, Bold: true, Anchor: anchor, Text: text},
+	)
+}
+
+// tickMarks draws the ticks of an unrolled rim, counted from the pointer.
+func (u unrolling) tickMarks(s *drawing.Scene, p place, rimY geometry.Length) {
+	half := geometry.Angle(float64(stripWidth/2) / float64(p.drawn.perDegree))
+	for i := math.Ceil(float64((p.middle - half) / p.drawn.tick)); i <= math.Floor(float64((p.middle+half)/p.drawn.tick)); i++ {
+		x, long := p.x(geometry.Angle(i)*p.drawn.tick), geometry.Length(0.9)
+		if math.Mod(i, float64(p.drawn.long)) == 0 {
+			long = 1.8
+		}
+		s.Add(drawing.Line{From: drawing.Point{X: x, Y: rimY - long}, To: drawing.Point{X: x, Y: rimY}, Stroke: drawing.Stroke{Width: 0.18, Ink: drawing.Black}})
+	}
+}
+
+// drawRow draws one line around a height.
+func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Length) {
+	half := min(u.row, 6.2)/2 - 1.1
+	at := func(a geometry.Angle) drawing.Point { return drawing.Point{X: p.x(a), Y: mid} }
+	number := drawing.Text{At: drawing.Point{X: stripLeft - 2, Y: mid + 1}, Size: drawing.TextSize, Anchor: drawing.End, Bold: true, Text: fmt.Sprint(r.number)}
+	for i, line := range r.name {
+		y := mid + 1 + (geometry.Length(i)-geometry.Length(len(r.name)-1)/2)*nameLeading
+		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: y}, Size: r.nameSize, Text: line})
+	}
+	s.Add(number, drawing.Rectangle(drawing.Point{X: p.x(r.low), Y: mid - half}, p.x(r.high)-p.x(r.low), 2*half, drawing.Pale, drawing.Stroke{}))
+	s.Add(belongsSign(at(r.belongs), half)...)
+	x := stripRight + 5
+	s.Add(sign(drawing.Point{X: x, Y: mid}, r.mark)...)
+	says := drawing.Text{At: drawing.Point{X: x + 3, Y: mid + 1}, Size: drawing.TextSize, Text: words.Offset(r.mark.Offset)}
+	if r.mark.Offset == nil {
+		says.Text, says.Size = drawing.Wrap("not read, belongs at "+r.mark.AtText, drawing.NoteSize, drawing.PageWidth-x-3, 1)[0], drawing.NoteSize
+		s.Add(says)
+		return
+	}
+	if r.shown > 0 {
+		low, high := at(r.found-r.shown), at(r.found+r.shown)
+		s.Add(bar(low, high))
+		switch {
+		case r.cut():
+			s.Add(arrowhead(low, -90), arrowhead(high, 90))
+		case high.X-low.X > 2: // ends nearer than that would hide in the line
+			s.Add(barEnd(low), barEnd(high))
+		}
+	}
+	s.Add(drawing.Line{From: at(r.found).Plus(0, -half), To: at(r.found).Plus(0, half), Stroke: drawing.Thick})
+	way, order := u.way(r), r.mark.Scribe.Worthwhile
+	if order {
+		up := at(r.found).Plus(0, 0.6-half)
+		s.Add(wayArrow(up, drawing.Point{X: p.x(r.made), Y: up.Y})...)
+		if to := u.goes(r); u.row > 6 {
+			says.At.Y -= 1.5
+			s.Add(drawing.Text{At: says.At.Plus(0, 3.3), Size: partSize, Text: drawing.Wrap(to, partSize, drawing.PageWidth-says.At.X, 1)[0]})
+		}
+	}
+	s.Add(says)
+	if way != "" {
+		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: says.At.Y}, Size: drawing.NoteSize, Anchor: drawing.End, Bold: order, Text: way})
+	}
+}
+
+// way is how far it is from the old line to where it belongs, along the rim, or to
+// the new line with the way it goes.
+func (u unrolling) way(r partRow) string {
+	if u.Result.Sheet.Part.Diameter == 0 {
+		return ""
+	}
+	of := r.mark.OnRim.Arc
+	if r.mark.Scribe.Worthwhile {
+		of = r.mark.Scribe.Arc
+	}
+	n := 2
+	if u.unit == geometry.Inch {
+		n = 3
+	}
+	text := rounding.Fixed(math.Abs(of.In(u.unit)), n) + " " + u.unit.String()
+	switch {
+	case !r.mark.Scribe.Worthwhile:
+		return text
+	case r.made < r.found:
+		return "◄ " + text
+	}
+	return text + " ►"
+}
+
+// goes says which way the new line goes, first towards which line.
+func (u unrolling) goes(r partRow) string {
+	return "new line: " + u.Goes(r.mark.Scribe) + ", " + strings.ToUpper(r.mark.Scribe.Rotation.String())
+}
+
+// told is a row in words.
+func (u unrolling) told(r partRow) string {
+	if r.mark.Offset == nil {
+		return words.Clean(r.mark.Name) + ": not read, belongs at " + r.mark.AtText
+	}
+	text := words.Clean(r.mark.Name) + ": " + words.Offset(r.mark.Offset) + ", " + words.Judged(r.mark)
+	if way := strings.Trim(u.way(r), "◄► "); way != "" {
+		text += ", " + way + " on the rim"
+	}
+	if r.mark.Scribe.Worthwhile {
+		text += ", " + u.goes(r)
+	}
+	return text
+}
+
+// belongsSign is a thin line with a triangle at its foot, around a point.
+func belongsSign(at drawing.Point, half geometry.Length) []drawing.Item {
+	foot := at.Plus(0, half-0.4)
+	return []drawing.Item{
+		drawing.Line{From: at.Plus(0, -half), To: foot, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.Deep}},
+		drawing.Polygon{Points: []drawing.Point{foot, foot.Plus(0.9, 1.4), foot.Plus(-0.9, 1.4)}, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Deep}},
+	}
+}
+
+// bar is how far the true place may lie to either side.
+func bar(low, high drawing.Point) drawing.Item {
+	return drawing.Line{From: low, To: high, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}}
+}
+
+func barEnd(at drawing.Point) drawing.Item {
+	return drawing.Line{From: at.Plus(0, -0.8), To: at.Plus(0, 0.8), Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}}
+}
+
+// wayArrow goes from the old line to the new one; its head is no longer than the
+// way.
+func wayArrow(from, to drawing.Point) []drawing.Item {
+	way, turn := geometry.Length(1), geometry.Angle(90)
+	if to.X < from.X {
+		way, turn = -1, -90
+	}
+	size := min(2.4, way*(to.X-from.X))
+	return []drawing.Item{
+		drawing.Line{From: from, To: to.Plus(-way*size*0.9, 0), Stroke: drawing.Stroke{Width: 0.5, Ink: drawing.Black}},
+		head(to, turn, size),
+	}
+}
