@@ -163,18 +163,20 @@ func TestOneAndTwoSetups(t *testing.T) {
 	}
 }
 
-// Of scatter and step the larger row is taken, the scatter where they are equal
-// to 1e-9, so that the last digit of a sum does not choose (method 3).
+// Of scatter and step the larger row is taken. Where the variance of the scatter is
+// between 0.80 and 1.25 of that of the step both are, by a weight that goes from
+// nothing to one: then the last digit of a sum does not choose (method 3).
 func TestStepAgainstScatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		zero := rapid.Float64Range(-1000, 1000).Draw(t, "zero")
 		// Three readings half a step apart: s = q/2, so s/√3 is exactly q/√12.
-		spread := rapid.SampledFrom([]float64{0.999, 1, 1.001}).Draw(t, "spread")
+		ratio := rapid.SampledFrom([]float64{0.7, 0.799, 0.81, 1, 1.24, 1.251, 1.4}).Draw(t, "ratio of variances")
 		s := plainSheet()
 		s.Readout.Step = 0.5
 		s.Marks = s.Marks[:1]
 		s.Setups = []sheet.Setup{plainSetup("1", zero)}
-		s.Setups[0].Marks["TDC"] = readings(sheet.Forward, zero-0.25*spread, zero, zero+0.25*spread)
+		apart := 0.25 * math.Sqrt(ratio)
+		s.Setups[0].Marks["TDC"] = readings(sheet.Forward, zero-apart, zero, zero+apart)
 		result, err := audit.Run(s)
 		if err != nil {
 			t.Fatal(err)
@@ -184,11 +186,23 @@ func TestStepAgainstScatter(t *testing.T) {
 		if len(step) != 1 || len(scatter) != 1 {
 			t.Fatalf("got %+v", result.ByLine()[0].Offset.Budget)
 		}
-		if taken := !scatter[0].Idle; taken != (spread >= 1) || taken != step[0].Idle {
-			t.Errorf("spread %v: scatter taken: %v, step taken: %v", spread, taken, !step[0].Idle)
-		}
-		if step[0].Scale != 0.25 || step[0].Standard() != 0 && step[0].Idle {
-			t.Errorf("got %+v", step[0])
+		weight := math.Min(1, math.Max(0, (ratio-0.8)/0.45))
+		for _, x := range []struct {
+			name  string
+			row   uncertainty.Row
+			share float64 // of its variance
+			full  float64
+		}{{"scatter", scatter[0], weight, apart / math.Sqrt(3)}, {"step", step[0], 1 - weight, 0.25}} {
+			if x.row.Idle != (x.share == 0) {
+				t.Errorf("ratio %v, %s: idle %v at a weight of %v", ratio, x.name, x.row.Idle, x.share)
+			}
+			want := x.full
+			if x.share > 0 {
+				want *= math.Sqrt(x.share)
+			}
+			if math.Abs(x.row.Scale.Degrees()-want) > 1e-9 {
+				t.Errorf("ratio %v, %s: got a scale of %v, want %v", ratio, x.name, x.row.Scale, want)
+			}
 		}
 	})
 }

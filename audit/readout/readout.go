@@ -33,6 +33,10 @@ func (r Readout) Counts() geometry.Angle { return geometry.Angle(r.of.Counts) }
 // Step is the readout's step, in degrees.
 func (r Readout) Step() geometry.Angle { return r.of.Step }
 
+// Lost is what the readout loses when the engine is reversed, as the sheet states it;
+// zero where it does not.
+func (r Readout) Lost() geometry.Angle { return r.of.LostMotion }
+
 // Corrected reports whether a correction is applied to the readings.
 func (r Readout) Corrected() bool { return r.table != nil }
 

@@ -30,7 +30,7 @@ func (sweep) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, in
 	for _, t := range fit.crank {
 		squares += stats.Square(t.Degrees()) / float64(len(fit.crank))
 	}
-	found.Middle, found.HalfArc = fit.top, geometry.Angle(math.Sqrt(squares))
+	found.HalfArc = geometry.Angle(math.Sqrt(squares))
 	found.Points = len(fit.crank)
 	found.Scatter, found.ScatterDOF = fit.standard, fit.dof
 	found.MiddleSD = fit.standard
@@ -49,9 +49,15 @@ func (sweep) find(in input, setup *sheet.Setup) (*reached, []warning.Warning, in
 			found.reach.Lost += weight * side
 		}
 	}
+	// Middle is what the readings show, with the lost motion in it that the curve was
+	// freed of: lines are corrected for it as beside any other way.
+	found.Middle = fit.top
+	if setup.Sweep.Taken == sheet.Rising {
+		found.Middle -= in.readout.Counts() * geometry.Angle(found.reach.Lost) * in.readout.Lost()
+	}
 	found.PerDegree = geometry.Length(1 / (2 * math.Abs(falling)))
 	found.Correction = found.hang(in, setup.Sweep.Taken, math.Abs(falling))
-	found.Reading = in.topReading(fit.top, found.Correction)
+	found.Reading = in.topReading(found.Middle, found.Correction)
 	if setup.Sweep.Taken == sheet.Unknown {
 		warnings = append(warnings, warning.Warning{Code: warning.ApproachUnsaid, Setup: setup.Name})
 	}
@@ -93,7 +99,13 @@ func doubtSweep(in input, setup *sheet.Setup, fit sweepFit) (out []warning.Warni
 	// Rounding by half a step towards the top at either end makes the curve steeper
 	// by a step over the larger angle, a drop going with the square of the angle.
 	lo, hi := stats.Extremes(fit.crank)
-	rounding := (in.readout.Step() / max(-lo, hi)).Degrees()
+	// Lost motion does so too, as far as it may be in the points: all of it where the
+	// sheet does not say how they were come to.
+	open := in.readout.Step()
+	if setup.Sweep.Taken == sheet.Unknown {
+		open += in.readout.Lost() + in.sheet.Readout.LostLimit.Half
+	}
+	rounding := (open / max(-lo, hi)).Degrees()
 	if size, seen := fit.misses(func(t geometry.Angle) (float64, bool) { return in.crank.Drop(t).Millimetres(), true }); seen && math.Abs(size) > rounding {
 		out = append(out, warning.Warning{Code: warning.SweepMisfit, Setup: setup.Name, Values: []float64{100 * size}})
 	}

@@ -28,6 +28,24 @@ type sweepFit struct {
 // least squares solution by QR, halved while they make things worse. It reports
 // false when the points do not bend over a top.
 func fitSweep(show readout.Readout, crank geometry.Crank, sweep *sheet.Swept) (sweepFit, bool) {
+	f, ok := fitPoints(show, crank, sweep, nil)
+	if !ok || sweep.Taken != sheet.Rising || show.Lost() == 0 {
+		return f, ok
+	}
+	// The readout lags behind on either side of the top, so that the curve seems
+	// wider. What is declared of that is put back, each point by its side.
+	lags := make([]geometry.Angle, len(f.crank))
+	for i, t := range f.crank {
+		lags[i] = show.Counts() * show.Lost() / 2
+		if t > 0 {
+			lags[i] = -lags[i]
+		}
+	}
+	return fitPoints(show, crank, sweep, lags)
+}
+
+// fitPoints fits the curve to the readings with their lags put back; nil for none.
+func fitPoints(show readout.Readout, crank geometry.Crank, sweep *sheet.Swept, lags []geometry.Angle) (sweepFit, bool) {
 	var f sweepFit
 	var readings []geometry.Angle
 	var heights []float64
@@ -44,6 +62,9 @@ func fitSweep(show readout.Readout, crank geometry.Crank, sweep *sheet.Swept) (s
 	readings, together := stats.Gather(readings)
 	if !together {
 		return sweepFit{}, false
+	}
+	for i, lag := range lags {
+		readings[i] += lag
 	}
 	start, bend, ok := parabola(readings, heights)
 	if !ok {

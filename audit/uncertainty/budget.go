@@ -46,9 +46,13 @@ func (b Budget) Terms() []Term {
 	return out
 }
 
+// mostDOF is the number of effective degrees of freedom from which a doubt counts as
+// known: no readings show so many, they come of a scatter that is next to nothing.
+const mostDOF = 1e6
+
 // Combined returns the combined standard uncertainty (JCGM 100, 5.1.2) and the
 // effective degrees of freedom (JCGM 100, G.4.1, Welch-Satterthwaite), +Inf
-// when no row has any.
+// when no row has any, or when they are more than a million.
 func (b Budget) Combined() (u geometry.Angle, dof DOF) {
 	var v, d float64
 	for _, r := range b {
@@ -58,7 +62,7 @@ func (b Budget) Combined() (u geometry.Angle, dof DOF) {
 			d += s * s * s * s / float64(r.DOF)
 		}
 	}
-	if d == 0 {
+	if v*v >= mostDOF*d {
 		return geometry.Angle(math.Sqrt(v)), Known()
 	}
 	return geometry.Angle(math.Sqrt(v)), DOF(v * v / d)

@@ -161,3 +161,19 @@ func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 		}
 	}
 }
+
+// Effective degrees of freedom that no readings show come of a scatter that is next to
+// nothing: then the doubt is known, and not known on 8e53 degrees of freedom.
+func TestManyDegreesOfFreedomAreNone(t *testing.T) {
+	rows := Budget{
+		{Source: StopContacts, Shape: StudentT, Scale: 1e-15, DOF: 2, Sensitivity: 1},
+		{Source: StepAtLine, Shape: Rectangular, Scale: 0.05, DOF: Known(), Sensitivity: 1},
+	}
+	if _, dof := rows.Combined(); !dof.Infinite() {
+		t.Errorf("got %v, want none", dof)
+	}
+	rows[0].Scale = 0.01 // a share of 0.107: 2/0.107² = 174
+	if _, dof := rows.Combined(); math.Abs(float64(dof)-174.2) > 0.1 {
+		t.Errorf("got %v, want 174.2", dof)
+	}
+}
