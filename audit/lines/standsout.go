@@ -141,9 +141,8 @@ func (g *group) addTops() (parts []stats.Part, known bool) {
 			dof = uncertainty.ScatterDOF(both.Groups[0].Scatter)
 			u, _ := rows.Combined()
 			g.v.SetSym(i, j, g.v.At(i, j)+stats.Square(float64(u)))
-			if !rows[0].Idle {
-				scatter.SetSym(i, j, uncertainty.Variance(both.Groups[0].Scatter))
-			}
+			counts, _ := rows.Scatter().Combined()
+			scatter.SetSym(i, j, stats.Square(float64(counts)))
 		}
 	}
 	return []stats.Part{{V: scatter, DOF: dof}}, true
@@ -200,11 +199,12 @@ const comparable = 2
 // ownVariance is the variance of a line's own rows, from scatter and from the
 // step.
 func ownVariance(l Line) (scatter, step float64) {
-	rows, _ := l.Alone.Budget()
-	scatter, step = stats.Square(float64(rows[0].Term().Standard())), stats.Square(float64(rows[1].Term().Standard()))
-	if larger, smaller := max(scatter, step), min(scatter, step); larger <= comparable*comparable*smaller*(1+1e-9) {
+	own := l.Alone.Groups[0]
+	scatter, step = uncertainty.Variance(own.Scatter), uncertainty.Variance(own.Rounding)
+	if larger, smaller := max(scatter, step), min(scatter, step); l.Scatter.DOF != 1 && larger <= comparable*comparable*smaller*(1+1e-9) {
 		return scatter, step
 	}
+	rows, _ := l.Alone.Budget()
 	return stats.Square(float64(rows[0].Standard())), stats.Square(float64(rows[1].Standard()))
 }
 
