@@ -55,6 +55,10 @@ func (c Crank) Check() error {
 // common practice, no source.)
 func (c Crank) LongStroke() bool { return c.Stroke > c.Rod }
 
+// LongRod reports whether the rod is longer than three and a half strokes, as it is
+// on no usual engine. (Common practice, no source.)
+func (c Crank) LongRod() bool { return c.Rod > 3.5*c.Stroke }
+
 // parts returns radius, rod and offset in millimetres.
 func (c Crank) parts() (r, l, d float64) {
 	return float64(c.Stroke) / 2, float64(c.Rod), float64(c.Offset)

@@ -15,7 +15,7 @@ type PistonMeasure struct {
 	Probe                 geometry.Angle  // of the indicator against the cylinder; zero: along it
 	Diameter              geometry.Length // of a rim on the crank; zero when no lengths along it are wanted
 	Unit                  geometry.Unit   // in which the person measures
-	RodChecked            bool            // somebody looked: the rod really is shorter than the stroke
+	RodChecked            bool            // somebody looked: the rod really is as it was given
 }
 
 // PistonAt is where the crank stands at a drop. The angle counts from the
@@ -76,6 +76,9 @@ func (m PistonMeasure) Check() error {
 		short := unstated(ShorterRod, fmt.Sprintf("found a rod of %v with a stroke of %v", m.Rod, m.Stroke), "a rod longer than the stroke")
 		short.Hint = exchanged
 		return short
+	}
+	if m.Crank().LongRod() && !m.RodChecked {
+		return unstated(LongerRod, fmt.Sprintf("found a rod of %v with a stroke of %v", m.Rod, m.Stroke), "one of at most three and a half strokes")
 	}
 	for _, end := range m.ends() {
 		if err := end.Check(); err != nil {

@@ -30,6 +30,7 @@ type PairTop struct {
 	HalfArc   geometry.Angle // half of what the stop blocks
 	StepLimit geometry.Angle // the middle is never further off from the step alone; zero when not stated
 	InDwell   bool           // the stop sits where the piston hardly moves
+	HalfTurn  bool           // the stop blocks half a turn, to two steps: the dead centres lie alike between the contacts
 	Moves     []CrankMove    // from the contact to the middle, the stop taken out
 	Again     geometry.Angle // where the readout stands to come up to the middle again, [0°, 360°)
 	Half      HalfOnRim      // zero without a rim
@@ -106,21 +107,25 @@ func (p Pair) Top() (PairTop, error) {
 			Hint: swappedContacts + "the readout counts the other way. " + sheet.FindTheSide + " and see whether the number grows",
 		}
 	}
-	top := PairTop{
-		Pair: p, Reading: middle.Turn(), HalfArc: half,
-		StepLimit: p.Step / 2, InDwell: 2*half < geometry.DwellArc,
-		Again:   (middle - geometry.Angle(p.Counts)*overshoot).Turn(),
-		Guessed: guessed,
-	}
-	if p.Standing == sheet.Backward {
-		top.Moves = []CrankMove{{sheet.Backward, half + overshoot, top.Again}, {sheet.Forward, overshoot, top.Reading}}
-	} else {
-		top.Moves = []CrankMove{{sheet.Forward, half, top.Reading}}
-	}
+	top := PairTop{Pair: p, Guessed: guessed}.at(middle, half)
 	if p.Rim.Diameter.HasValue {
 		top.Half = p.halfOnRim()
 	}
 	return top, nil
+}
+
+// at puts TDC at a middle, with half of what the stop blocks to either side.
+func (t PairTop) at(middle, half geometry.Angle) PairTop {
+	t.Reading, t.HalfArc, t.StepLimit = middle.Turn(), half, t.Step/2
+	t.InDwell = 2*half < geometry.DwellArc
+	t.HalfTurn = 2*half > 180-2*t.Step-geometry.Tie
+	t.Again = (middle - geometry.Angle(t.Counts)*overshoot).Turn()
+	if t.Standing == sheet.Backward {
+		t.Moves = []CrankMove{{sheet.Backward, half + overshoot, t.Again}, {sheet.Forward, overshoot, t.Reading}}
+	} else {
+		t.Moves = []CrankMove{{sheet.Forward, half, t.Reading}}
+	}
+	return t
 }
 
 // measure turns lengths into degrees, and so their step.

@@ -7,15 +7,19 @@ type Statement uint8
 
 // SenseOfCounting: whether the lengths on a rim grow or fall while the engine
 // turns the way it runs. RimDiameter: the diameter on which they were taken.
-// ShorterRod: that the rod really is shorter than the stroke.
+// ShorterRod: that the rod really is shorter than the stroke. LongerRod: that it
+// really is so many times as long. SameStop: that half arcs which differ are those of
+// one stop.
 const (
 	SenseOfCounting Statement = iota + 1
 	RimDiameter
 	ShorterRod
+	LongerRod
+	SameStop
 )
 
 func (s Statement) String() string {
-	return [...]string{"nothing", "the sense of counting", "the diameter of the rim", "a rod shorter than the stroke"}[s]
+	return [...]string{"nothing", "the sense of counting", "the diameter of the rim", "a rod shorter than the stroke", "a rod so long", "half arcs that differ"}[s]
 }
 
 // Unstated is the refusal of measurements that say nothing without a further

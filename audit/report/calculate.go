@@ -32,6 +32,28 @@ func PairTop(t calculate.PairTop) document.Doc {
 	return append(d, document.Sentence{Text: words.PairNotTold(t)})
 }
 
+// Pairs is the answer at the bench to several pairs of stop contacts.
+func Pairs(p calculate.Pairs) document.Doc {
+	t := p.Mean
+	d := document.Doc{
+		document.Sentence{Lead: "TAKE THE STOP OUT FIRST", Text: "then turn by hand, never with the starter."},
+		document.Sentence{Text: words.WherePairsPutTDC(p)},
+		document.Space{},
+	}
+	table := document.Table{
+		Header: []string{"pair", "forward", "backward", "middle", "half arc"}, Right: []bool{false, true, true, true, true},
+		Note: words.PairsRepeat(p),
+	}
+	for i := range p.Tops {
+		table.Rows = append(table.Rows, words.PairRow(p, i))
+	}
+	d = append(d, table, document.Space{}, document.Steps{Items: words.PairMoves(t)}, document.Space{})
+	for _, doubt := range words.PairDoubts(t) {
+		d = append(d, document.Sentence{Lead: "DOUBT", Text: doubt})
+	}
+	return append(d, document.Sentence{Text: words.PairsNotTold(t)})
+}
+
 // halfOnRim says how far to step off from either contact.
 func halfOnRim(t calculate.PairTop) document.Doc {
 	l := rounding.Lengths{Unit: t.Rim.Diameter.Unit}

@@ -117,4 +117,8 @@ func (c *checker) crankTurns(crank geometry.Crank) {
 		c.fault("engine.rod", fmt.Sprintf("found %v with a stroke of %v, expected a rod longer than the stroke", crank.Rod, crank.Stroke),
 			hint+" If the rod really is shorter, say that you looked: checked: [rod] at the top of the sheet", others...)
 	}
+	if crank.LongRod() && !c.Checked.Rod {
+		c.fault("engine.rod", fmt.Sprintf("found %v with a stroke of %v, expected at most three and a half strokes", crank.Rod, crank.Stroke),
+			"another unit, or half the stroke? If the rod really is so long, say that you looked: checked: [rod] at the top of the sheet", others...)
+	}
 }

@@ -8,8 +8,33 @@ import (
 	"markaudit/geometry"
 )
 
-// PairTop writes the top between two contacts as one object and a newline.
-func PairTop(w io.Writer, t calculate.PairTop) error {
+// AtTheBench writes what was computed at the bench: one answer as an object, several as
+// an array, and a newline.
+func AtTheBench(w io.Writer, answers []any) error {
+	if len(answers) == 1 {
+		return indented(w, answers[0])
+	}
+	return indented(w, answers)
+}
+
+// Pairs is what several pairs of contacts say together.
+func Pairs(p calculate.Pairs) any {
+	out := struct {
+		jsonPairTop
+		Repeats  float64       `json:"repeatability_deg"`
+		Expanded *float64      `json:"expanded_uncertainty_deg"`
+		Pairs    []jsonPairTop `json:"pairs"`
+	}{jsonPairTop: pairTopJSON(p.Mean), Repeats: p.Repeats.Degrees(), Expanded: when(p.Expanded > 0, p.Expanded.Degrees())}
+	for _, t := range p.Tops {
+		out.Pairs = append(out.Pairs, pairTopJSON(t))
+	}
+	return out
+}
+
+// PairTop is the top between two contacts.
+func PairTop(t calculate.PairTop) any { return pairTopJSON(t) }
+
+func pairTopJSON(t calculate.PairTop) jsonPairTop {
 	out := jsonPairTop{
 		Reading: t.Reading.Degrees(), StepLimit: when(t.Step > 0, t.StepLimit.Degrees()),
 		BlockedArc: 2 * t.HalfArc.Degrees(), HalfArc: t.HalfArc.Degrees(),
@@ -18,7 +43,7 @@ func PairTop(w io.Writer, t calculate.PairTop) error {
 	for _, m := range t.Moves {
 		out.Moves = append(out.Moves, jsonMove{turningWord(m.Turning), m.By.Degrees(), m.To.Degrees()})
 	}
-	return indented(w, out)
+	return out
 }
 
 type jsonPairTop struct {
@@ -84,8 +109,8 @@ type jsonMove struct {
 	To    float64 `json:"to_deg"`
 }
 
-// PistonDrop writes where the crank stands at a drop of the piston as one object and a newline.
-func PistonDrop(w io.Writer, m calculate.PistonMeasure, r calculate.PistonDrop) error {
+// PistonDrop is where the crank stands at a drop of the piston.
+func PistonDrop(m calculate.PistonMeasure, r calculate.PistonDrop) any {
 	out := struct {
 		jsonPiston
 		jsonPistonDrop
@@ -96,13 +121,13 @@ func PistonDrop(w io.Writer, m calculate.PistonMeasure, r calculate.PistonDrop) 
 		shown := pistonDropJSON(m, *r.Shown)
 		out.Shown = &shown
 	}
-	return indented(w, out)
+	return out
 }
 
-// PistonAngle writes how far down the piston is at a crank angle as one object and a newline.
-func PistonAngle(w io.Writer, m calculate.PistonMeasure, r calculate.PistonAngle) error {
+// PistonAngle is how far down the piston is at a crank angle.
+func PistonAngle(m calculate.PistonMeasure, r calculate.PistonAngle) any {
 	half := r.Drop.Limit.Half.Millimetres()
-	return indented(w, struct {
+	return struct {
 		jsonPiston
 		Angle     float64  `json:"angle_deg"`
 		Drop      float64  `json:"drop_mm"`
@@ -113,7 +138,7 @@ func PistonAngle(w io.Writer, m calculate.PistonMeasure, r calculate.PistonAngle
 	}{
 		pistonJSON(m, r.ThrowToTDC), r.Angle.Value.Degrees(), r.Drop.Value.Millimetres(), when(half > 0, half),
 		r.PerDegree.Millimetres(), when(m.Diameter > 0, r.Arc.Millimetres()), when(m.Probe > 0, r.Indicator.Value.Millimetres()),
-	})
+	}
 }
 
 type jsonPiston struct {
@@ -156,8 +181,8 @@ func pistonDropJSON(m calculate.PistonMeasure, r calculate.PistonDrop) jsonPisto
 	return jsonPistonDrop{r.Drop.Millimetres(), pistonAtJSON(m, r.Before), pistonAtJSON(m, r.After)}
 }
 
-// RimLengths writes the lengths on a rim of an angle as one object and a newline.
-func RimLengths(w io.Writer, m calculate.RimMeasure, r calculate.RimLengths) error {
+// RimLengths is the lengths on a rim of an angle.
+func RimLengths(m calculate.RimMeasure, r calculate.RimLengths) any {
 	type of struct {
 		Value *float64 `json:"value_mm"`
 		Half  *float64 `json:"half_width_mm"`
@@ -165,18 +190,18 @@ func RimLengths(w io.Writer, m calculate.RimMeasure, r calculate.RimLengths) err
 	value := func(ok bool, s calculate.Sized[geometry.Length]) of {
 		return of{when(ok, s.Value.Millimetres()), when(ok && m.Diameter.HasLimit, s.Limit.Half.Millimetres())}
 	}
-	return indented(w, struct {
+	return struct {
 		jsonRim
 		Angle float64  `json:"angle_deg"`
 		Arc   of       `json:"arc"`
 		Chord of       `json:"chord"`
 		Tape  of       `json:"tape"`
 		Teeth *float64 `json:"teeth"`
-	}{rimJSON(m), r.Angle.Degrees(), value(true, r.Arc), value(true, r.Chord), value(m.Tape > 0, r.Tape), when(m.Teeth > 0, r.Teeth)})
+	}{rimJSON(m), r.Angle.Degrees(), value(true, r.Arc), value(true, r.Chord), value(m.Tape > 0, r.Tape), when(m.Teeth > 0, r.Teeth)}
 }
 
-// RimAngles writes the angles of a length on a rim as one object and a newline.
-func RimAngles(w io.Writer, m calculate.RimMeasure, r calculate.RimAngles) error {
+// RimAngles is the angles of a length on a rim.
+func RimAngles(m calculate.RimMeasure, r calculate.RimAngles) any {
 	type of struct {
 		Value *float64 `json:"value_deg"`
 		Half  *float64 `json:"half_width_deg"`
@@ -184,14 +209,14 @@ func RimAngles(w io.Writer, m calculate.RimMeasure, r calculate.RimAngles) error
 	value := func(ok bool, s calculate.Sized[geometry.Angle]) of {
 		return of{when(ok, s.Value.Degrees()), when(ok && m.Diameter.HasLimit, s.Limit.Half.Degrees())}
 	}
-	return indented(w, struct {
+	return struct {
 		jsonRim
 		Length float64  `json:"length_mm"`
 		Arc    of       `json:"arc"`
 		Chord  of       `json:"chord"`
 		Tape   of       `json:"tape"`
 		Teeth  *float64 `json:"teeth"`
-	}{rimJSON(m), r.Length.Millimetres(), value(true, r.Arc), value(r.IsChord, r.Chord), value(m.Tape > 0, r.Tape), when(m.Teeth > 0, r.Teeth)})
+	}{rimJSON(m), r.Length.Millimetres(), value(true, r.Arc), value(r.IsChord, r.Chord), value(m.Tape > 0, r.Tape), when(m.Teeth > 0, r.Teeth)}
 }
 
 type jsonRim struct {

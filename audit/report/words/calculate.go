@@ -44,6 +44,63 @@ func PairBlocks(t calculate.PairTop) string {
 	return fmt.Sprintf("The stop blocks %s degrees, half of it %s.", rounding.Fixed(2*t.HalfArc.Degrees(), n), rounding.Fixed(t.HalfArc.Degrees(), half))
 }
 
+// WherePairsPutTDC says where the readout stands at TDC by several pairs, and how
+// sure that is.
+func WherePairsPutTDC(p calculate.Pairs) string {
+	t := p.Mean
+	where := "TDC is where the readout shows " + topText(t)
+	if t.Forward.Measured {
+		where = "TDC is where the pointer stands " + topText(t) + " from the chalk line"
+		if t.Chord {
+			where += ", straight across"
+		}
+	}
+	switch {
+	case p.Expanded == 0:
+		return where + ", the mean of " + rounding.Count(len(p.Tops), "pair", "pairs") + " that read alike. How sure that is hangs on the step: give it as --step."
+	case t.Forward.Measured:
+		where += ", ± " + rounding.Lengths{Unit: t.Rim.Diameter.Unit}.Of(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(p.Expanded)) + " along the rim"
+	default:
+		where += ", ± " + rounding.Fixed(p.Expanded.Degrees(), rounding.Places(p.Expanded.Degrees()))
+	}
+	text := where + " by " + rounding.Count(len(p.Tops), "pair", "pairs") + ", in 95 of 100 such cases"
+	if t.Step == 0 {
+		text += ". No step was given, so none is in it"
+	}
+	return text + "."
+}
+
+// PairRow is one of several pairs in a table.
+func PairRow(p calculate.Pairs, i int) []string {
+	t := p.Tops[i]
+	n := contactPlaces(t.Pair)
+	half := n + 1
+	if t.Forward.Measured {
+		half = rounding.Unsure
+	}
+	return []string{
+		fmt.Sprint(i + 1), dialText(t.Pair, t.Forward.Value, n), dialText(t.Pair, t.Backward.Value, n), topText(t), rounding.Fixed(t.HalfArc.Degrees(), half),
+	}
+}
+
+// PairsRepeat says how well the middles of several pairs repeat.
+func PairsRepeat(p calculate.Pairs) string {
+	sd := p.Repeats.Degrees()
+	if p.Repeats < geometry.Tie {
+		return "The middles are all alike."
+	}
+	return "The middles repeat to " + rounding.Fixed(sd, rounding.Places(sd)) + " degrees (standard deviation of one)."
+}
+
+// PairsNotTold says what several pairs in one mounting cannot tell.
+func PairsNotTold(t calculate.PairTop) string {
+	untold := "whether the wheel sits off centre"
+	if t.Forward.Measured {
+		untold = "whether the rim runs true"
+	}
+	return "Not told by pairs alone: " + untold + ", what a pin or bore offset adds."
+}
+
 // PairMoves says how to get from the contact to TDC.
 func PairMoves(t calculate.PairTop) []string {
 	n, top := contactPlaces(t.Pair), topText(t)
@@ -76,6 +133,10 @@ func PairDoubts(t calculate.PairTop) []string {
 	var out []string
 	if t.InDwell {
 		out = append(out, "so small an arc lies in the dwell, where the piston hardly moves: a hair of height is a degree. Fit the stop deeper, for a half arc of 20 to 35, and take the pair again.")
+	}
+	if t.HalfTurn {
+		other := (t.Reading + 180).Turn()
+		out = append(out, "the stop blocks half a turn, so that the two contacts lie alike to both dead centres: the other middle is "+dialText(t.Pair, other, contactPlaces(t.Pair)+1)+". Which of them is TDC hangs on the way the readout counts, and on which contact is the forward one. Look whether the piston is at its top there, not at its bottom. And fit the stop higher: so deep it may meet a valve.")
 	}
 	if t.Guessed {
 		out = append(out, "no --counts was given. Taken is that the lengths "+growOrFall(t.Counts)+" while the engine turns the way it runs, for else the stop would block more than half a turn. If they do not, the two contacts are swapped: TDC stays where it is, the ways to turn change places.")

@@ -18,14 +18,15 @@ import (
 
 func newArc() *cobra.Command {
 	c := &cobra.Command{
-		Use:     "arc ANGLE|LENGTH",
+		Use:     "arc ANGLE|LENGTH [ANGLE|LENGTH...]",
 		GroupID: "bench",
 		Short:   "Turn degrees into millimetres on a rim, or back",
 		Long: `arc says what an angle is along a rim, straight across with dividers, and on a
 tape laid round it; or what a length on the rim is in degrees. Lengths carry their
-unit: mm, cm, m, in, thou. A minus is kept.`,
+unit: mm, cm, m, in, thou. A minus is kept. Several values are answered one after
+the other.`,
 		Example: `markaudit arc 2.5 --diameter "158.0 ± 0.2 mm"
-markaudit arc "3.4 mm" --circumference "496.4 mm"
+markaudit arc "3.4 mm" 10 "20 BTDC" --circumference "496.4 mm"
 markaudit arc -2.5 --diameter "6 1/4 in" --tape "8 thou" --teeth 135`,
 		Annotations:       map[string]string{takesNumbers: "yes"},
 		ValidArgsFunction: cobra.NoFileCompletions,
@@ -36,8 +37,8 @@ markaudit arc -2.5 --diameter "6 1/4 in" --tape "8 thou" --teeth 135`,
 	format := choose(c, "format", "text", "how to print the answer", "text", "json")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
-		case len(args) != 1:
-			return bad(c, "found %s, expected one angle or length", phrase.Count(len(args), "argument"))
+		case len(args) == 0:
+			return bad(c, "found no argument, expected an angle or a length")
 		case !size.given():
 			return bad(c, "found neither --diameter nor --circumference, expected one of them")
 		}
@@ -45,11 +46,13 @@ markaudit arc -2.5 --diameter "6 1/4 in" --tape "8 thou" --teeth 135`,
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		rim := calculate.RimMeasure{Diameter: size.value(), Tape: tape.value, Teeth: teeth.value}
-		write, err := onRim(args[0], rim, format.word == "json")
-		if err != nil {
-			return bad(c, "%v", err)
+		var all answers
+		for _, arg := range args {
+			if err := onRim(&all, arg, rim); err != nil {
+				return bad(c, "%v", err)
+			}
 		}
-		return write(c.OutOrStdout())
+		return all.write(c.OutOrStdout(), format.word == "json")
 	}
 	return c
 }
@@ -62,8 +65,8 @@ type rimSize struct {
 // rimSized adds a rim's size to a command.
 func rimSized(c *cobra.Command) rimSize {
 	return rimSize{
-		flagged(c, "diameter", "`LENGTH` of the rim at the line, such as \"158 mm\" or \"158.0 ± 0.2 mm\"", geometry.ParseLengthQuantity),
-		flagged(c, "circumference", "`LENGTH` round the rim, in place of the diameter", geometry.ParseLengthQuantity),
+		flagged(c, "diameter", "`LENGTH` of the rim at the line, such as \"158 mm\" or \"158.0 ± 0.2 mm\"", readSize),
+		flagged(c, "circumference", "`LENGTH` round the rim, in place of the diameter", readSize),
 	}
 }
 
@@ -87,33 +90,68 @@ func (r rimSize) value() geometry.Quantity[geometry.Length] {
 	return d
 }
 
-// onRim computes what an angle or a length is on a rim. What it returns writes
-// the answer.
-func onRim(text string, rim calculate.RimMeasure, json bool) (func(io.Writer) error, error) {
+// onRim computes what an angle or a length is on a rim.
+func onRim(all *answers, text string, rim calculate.RimMeasure) error {
 	angle, _, noAngle := geometry.ParseAngle(text)
 	length, _, noLength := geometry.ParseLength(text)
 	switch {
 	case noAngle == nil:
 		r, err := rim.Lengths(angle)
-		if json {
-			return func(w io.Writer) error { return export.RimLengths(w, rim, r) }, err
+		if err == nil {
+			all.add(report.RimLengths(rim, r), export.RimLengths(rim, r))
 		}
-		return func(w io.Writer) error { return document.Text(w, report.RimLengths(rim, r)) }, err
+		return err
 	case noLength == nil:
 		r, err := rim.Angles(length)
-		if json {
-			return func(w io.Writer) error { return export.RimAngles(w, rim, r) }, err
+		if err == nil {
+			all.add(report.RimAngles(rim, r), export.RimAngles(rim, r))
 		}
-		return func(w io.Writer) error { return document.Text(w, report.RimAngles(rim, r)) }, err
+		return err
 	case strings.ContainsAny(text, "°º") || strings.Contains(strings.ToUpper(text), "DC"):
-		return nil, noAngle
+		return noAngle
 	}
-	return nil, noLength
+	return noLength
+}
+
+// answers are what was computed for the values of one call, in their order.
+type answers struct {
+	texts   document.Doc
+	objects []any
+}
+
+// add takes one answer, as text and as an object of JSON.
+func (a *answers) add(text document.Doc, object any) {
+	if len(a.texts) > 0 {
+		a.texts = append(a.texts, document.Space{})
+	}
+	a.texts, a.objects = append(a.texts, text...), append(a.objects, object)
+}
+
+func (a *answers) write(w io.Writer, json bool) error {
+	if json {
+		return export.AtTheBench(w, a.objects)
+	}
+	return document.Text(w, a.texts)
+}
+
+// withUnit asks a length without its unit for it. Only the person knows which.
+func withUnit(text string, err error) error {
+	if _, _, mm := geometry.ParseLength(text + " mm"); err == nil || mm != nil {
+		return err
+	}
+	return fmt.Errorf("found %s, expected a length with a unit: mm or in? Write \"%s mm\" or \"%s in\"", text, text, text)
+}
+
+// readSize reads a length with its limit.
+func readSize(text string) (geometry.Quantity[geometry.Length], error) {
+	q, err := geometry.ParseLengthQuantity(text)
+	return q, withUnit(text, err)
 }
 
 // readThickness reads a length above zero.
 func readThickness(text string) (geometry.Length, error) {
 	l, _, err := geometry.ParseLength(text)
+	err = withUnit(text, err)
 	if err == nil && l <= 0 {
 		err = fmt.Errorf("found %s, expected a thickness above zero", phrase.Shown(text))
 	}

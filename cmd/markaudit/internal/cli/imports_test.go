@@ -32,7 +32,7 @@ var mayImport = map[string][]string{
 	"audit/diagnosis":                    {"geometry", "audit/sheet"},
 	"audit/advise":                       {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/warning", "audit/uncertainty", "audit/tdc", "audit/lines", "audit/crosscheck", "audit/diagnosis"},
 	"audit":                              {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/warning", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/crosscheck", "audit/diagnosis", "audit/advise"},
-	"audit/calculate":                    {"geometry", "audit/sheet"},
+	"audit/calculate":                    {"geometry", "audit/internal/stats", "audit/sheet", "audit/uncertainty"},
 	"audit/compare":                      {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/uncertainty", "audit/lines", "audit/diagnosis", "audit"},
 	"audit/guide":                        {"geometry", "audit/inputerror", "audit/internal/enum", "audit/sheet/readings", "audit/sheet", "audit/warning", "audit/uncertainty", "audit/tdc", "audit/diagnosis", "audit/advise", "audit"},
 	"audit/history":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/sheet", "audit/warning", "audit/uncertainty", "audit"},

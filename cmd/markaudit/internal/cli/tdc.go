@@ -3,13 +3,13 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"markaudit/audit/calculate"
 	"markaudit/audit/report"
-	"markaudit/audit/report/document"
 	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
@@ -18,12 +18,15 @@ import (
 
 func newTDC() *cobra.Command {
 	c := &cobra.Command{
-		Use:     "tdc FORWARD BACKWARD",
+		Use:     "tdc FORWARD BACKWARD [FORWARD BACKWARD...]",
 		GroupID: "bench",
-		Short:   "Find TDC from one pair of stop contacts",
-		Long: `tdc says from one pair of contacts where the readout shows TDC, and which way to
+		Short:   "Find TDC from pairs of stop contacts",
+		Long: `tdc says from a pair of contacts where the readout shows TDC, and which way to
 turn to get there. FORWARD is the reading at the contact reached by turning the
 way the engine runs, BACKWARD the one reached by turning against it.
+
+Give several pairs in the order in which they were taken, and it says their mean,
+how well they repeat and how sure the mean is.
 
 It counts up when the number at the wheel pointer grows while you turn the engine
 the way it runs; else it counts down.
@@ -34,6 +37,7 @@ TDC is said in mm of rim and of dividers too. On a rim it counts up when that
 length grows while you turn the engine the way it runs.`,
 		Example: `markaudit tdc 338.0 22.0 --counts up --step 0.5
 markaudit tdc -22 22 --counts up --standing forward
+markaudit tdc 338.0 22.0 338.5 22.0 338.0 22.5 --counts up --step 0.5
 markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 		Annotations:       map[string]string{takesNumbers: "yes"},
 		ValidArgsFunction: cobra.NoFileCompletions,
@@ -43,12 +47,16 @@ markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 	step := flagged(c, "step", "smallest step of the readout, `DEGREES` such as 0.5, or of lengths, such as \"1 mm\"", readStep)
 	size := rimSized(c)
 	measured := choose(c, "measured", "tape", "how lengths were measured: along the rim, or straight across", "tape", "chord")
+	checked := choose(c, "checked", "", "what you looked at again: the half arcs that differ are those of one stop", "arcs")
 	format := choose(c, "format", "text", "how to print the answer", "text", "json")
 	c.Args = func(c *cobra.Command, args []string) error {
-		if len(args) != 2 {
-			return bad(c, "found %s, expected two: the forward and the backward contact", phrase.Count(len(args), "reading"))
+		switch n := len(args); {
+		case n < 2:
+			return bad(c, "found %s, expected two: the forward and the backward contact", phrase.Count(n, "reading"))
+		case n%2 == 1:
+			return bad(c, "found %s, and the last, %s, has no partner; expected pairs: a forward and a backward contact each", phrase.Count(n, "reading"), phrase.Shown(args[n-1]))
 		}
-		if counts.word == "" && !isLength(args[0]) && !isLength(args[1]) {
+		if counts.word == "" && !slices.ContainsFunc(args, isLength) {
 			return bad(c, "found no --counts, expected up or down: does the number grow while you turn the engine the way it runs?")
 		}
 		return size.check(c)
@@ -67,26 +75,43 @@ markaudit tdc "0 mm" "230.4 mm" --diameter "600 mm" --counts up --step "1 mm"`,
 		if standing.word == "forward" {
 			pair.Standing = sheet.Forward
 		}
-		onRim := size.given() || isLength(args[0]) || isLength(args[1])
-		for i, contact := range []*sheet.Reading{&pair.Forward, &pair.Backward} {
-			var err error
-			if *contact, err = readContact(args[i], onRim); err != nil {
-				return bad(c, "%v", err)
+		onRim := size.given() || slices.ContainsFunc(args, isLength)
+		var pairs []calculate.Pair
+		for both := range slices.Chunk(args, 2) {
+			for i, contact := range []*sheet.Reading{&pair.Forward, &pair.Backward} {
+				var err error
+				if *contact, err = readContact(both[i], onRim); err != nil {
+					return bad(c, "%v", err)
+				}
 			}
+			if c.Flags().Changed("measured") && !pair.Forward.Measured && !pair.Backward.Measured {
+				return bad(c, "found --measured %s with readings in degrees, expected it with lengths", measured.word)
+			}
+			pairs = append(pairs, pair)
 		}
-		if c.Flags().Changed("measured") && !pair.Forward.Measured && !pair.Backward.Measured {
-			return bad(c, "found --measured %s with readings in degrees, expected it with lengths", measured.word)
-		}
-		top, err := pair.Top()
+		all, err := ofPairs(pairs, checked.word == "arcs")
 		if err != nil {
 			return bad(c, "%v", withFlag(err))
 		}
-		if format.word == "json" {
-			return export.PairTop(c.OutOrStdout(), top)
-		}
-		return document.Text(c.OutOrStdout(), report.PairTop(top))
+		return all.write(c.OutOrStdout(), format.word == "json")
 	}
 	return c
+}
+
+// ofPairs finds TDC from one pair of contacts or several.
+func ofPairs(pairs []calculate.Pair, checked bool) (all answers, err error) {
+	if len(pairs) == 1 {
+		top, err := pairs[0].Top()
+		if err == nil {
+			all.add(report.PairTop(top), export.PairTop(top))
+		}
+		return all, err
+	}
+	together, err := calculate.TopOf(pairs, checked)
+	if err == nil {
+		all.add(report.Pairs(together), export.Pairs(together))
+	}
+	return all, err
 }
 
 // withFlag says by which flag a missing statement is made.
@@ -102,6 +127,10 @@ func withFlag(err error) error {
 		return fmt.Errorf("%w\n  hint: such as --diameter \"600 mm\"", err)
 	case calculate.ShorterRod: // which has its hint already
 		return fmt.Errorf("%w If the rod really is shorter, add --checked rod", err)
+	case calculate.LongerRod:
+		return fmt.Errorf("%w\n  hint: another unit, or half the stroke? If the rod really is so long, add --checked rod", err)
+	case calculate.SameStop:
+		return fmt.Errorf("%w If they are those of one stop, add --checked arcs", err)
 	}
 	return err
 }
