@@ -38,6 +38,6 @@ setups:
 	// Sheet pump.yaml
 	// ===============
 	// line     belongs at  comes up at  off by                within ±0.5°?
-	// TDC      0           0.025 ATDC   0.025° late ± 0.093°  within
-	// fire 10  10 BTDC     8.000 BTDC   2.000° late ± 0.093°  OUTSIDE
+	// TDC      0           0.025 ATDC   0.025° late ± 0.090°  within
+	// fire 10  10 BTDC     8.000 BTDC   2.000° late ± 0.090°  OUTSIDE
 }
