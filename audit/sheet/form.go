@@ -320,7 +320,7 @@ func (f Form) newKey(lines []string, in *node, key, value string) ([]string, boo
 	if first < 0 {
 		return nil, false
 	}
-	line := indent + key + ": " + value
+	line := strings.TrimRight(indent+key+": "+value, " ")
 	eol := ending(f.text)
 	for i := first; i < len(lines); i++ {
 		body := strings.TrimRight(lines[i], "\r\n")
@@ -354,7 +354,7 @@ func (f Form) newKey(lines []string, in *node, key, value string) ([]string, boo
 }
 
 // extent says where a table stands, line by line: the first line in it, the
-// indentation of its keys, and the line behind the last with text. First is below
+// indentation of its keys, and the line behind the last with text or its comment. First is below
 // zero where it is not laid out so.
 func (f Form) extent(lines []string, in *node) (first int, indent string, end int) {
 	if in.kind != table {
@@ -380,6 +380,9 @@ func (f Form) extent(lines []string, in *node) (first int, indent string, end in
 		body := strings.TrimSpace(lines[i])
 		deep := len(lines[i]) - len(strings.TrimLeft(lines[i], " "))
 		switch {
+		case body != "" && body[0] == '#' && i == end && deep >= head.Column: // the comment of the line above goes on
+			end = i + 1
+			continue
 		case body == "" || body[0] == '#':
 			continue
 		case deep >= head.Column || deep == head.Column-1 && body[0] == '-' && in.items[last].kind == list:

@@ -38,6 +38,7 @@ var mayImport = map[string][]string{
 	"audit/history":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/sheet", "audit/warning", "audit/uncertainty", "audit"},
 	"audit/jobrecord":                    {"audit/inputerror"},
 	"audit/job":                          {"audit/internal/enum", "audit/diagnosis", "audit", "audit/guide"},
+	"audit/questions":                    {"geometry", "audit/inputerror", "audit/sheet"},
 	"audit/qualify":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit/jobrecord"},
 	"audit/repeatability":                {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/jobrecord"},
 	"audit/wheel":                        {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty"},

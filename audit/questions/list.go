@@ -1,0 +1,113 @@
+package questions
+
+import (
+	"fmt"
+	"strings"
+
+	"markaudit/audit/inputerror"
+)
+
+// linesKey is the question that is asked until all lines are named.
+const linesKey = "lines"
+
+// What stays shut, as a sentence.
+const noRecording = "While it is open nothing is recorded."
+
+// items lists the questions that are due, in their order, answered or not.
+func (i Interview) items() []item {
+	three := []item{carriesItem(), seenFromItem(), i.turnsItem()}
+	btdc := i.btdcItem()
+	all := []item{titleItem()}
+	if i.of(noteAgain) != "" { // another order, and nothing before it gives an answer away
+		all = append(all, three[1], btdc, three[2], three[0])
+	} else {
+		all = append(all, three...)
+	}
+	if i.of(lastOf("readout")) != "" || i.of(noteSame) != "" {
+		all = append(all, i.sameItem())
+	}
+	onRim := i.value("readout.kind") == "rim"
+	all = append(all, i.readoutItem())
+	if i.of(noteAgain) == "" {
+		all = append(all, btdc)
+	}
+	if onRim {
+		all = append(all, i.rimItem())
+	}
+	all = append(all, i.stepItem())
+	if kind := i.value("readout.kind"); kind == "wheel" || kind == "" {
+		all = append(all, numberedItem())
+	}
+	all = append(all, i.quarterItem(), i.linesItem())
+	for n := 1; n <= i.marks(); n++ {
+		all = append(all, i.lineItem(n))
+	}
+	all = append(all, toleranceItem())
+	for n := 1; n <= i.marks(); n++ {
+		if strings.HasSuffix(i.value("limits.tolerance"), "piston") && !strings.Contains(i.value(mark(n)+".at"), "mm piston") && !strings.Contains(i.value(mark(n)+".at"), "in piston") {
+			all = append(all, i.lineToleranceItem(n))
+		}
+	}
+	if !onRim {
+		all = append(all, i.rimItem())
+	}
+	all = append(all, ringItem())
+	for n := 1; n <= i.marks() && i.value("part.build") != ""; n++ {
+		all = append(all, i.lineOnItem(n))
+	}
+	all = append(all, cylindersItem())
+	for n := 1; n <= i.marks() && len(i.form.Keys("engine.cylinders")) > 0; n++ {
+		all = append(all, i.lineCylinderItem(n))
+	}
+	all = append(all, windowItem(), backwardItem())
+	if i.of(noteBackward) != "no" {
+		all = append(all, stopItem())
+	}
+	if i.needsCrank() {
+		all = append(all, strokeItem(), rodItem())
+	}
+	return all
+}
+
+func (i Interview) marks() int { return len(i.form.Items("marks")) }
+
+// mark is the path of a line, counted from 1.
+func mark(n int) inputerror.Path { return inputerror.Path(fmt.Sprintf("marks[%d]", n-1)) }
+
+func (i Interview) lineName(n int) string {
+	if name := i.value(mark(n) + ".name"); name != "" {
+		return name
+	}
+	return fmt.Sprintf("line %d", n)
+}
+
+// anyMark reports whether a place or a tolerance of the sheet ends so.
+func (i Interview) anyMark(words string) bool {
+	for n := 1; n <= i.marks(); n++ {
+		if strings.Contains(i.value(mark(n)+".at"), words) || strings.Contains(i.value(mark(n)+".tolerance"), words) {
+			return true
+		}
+	}
+	return strings.Contains(i.value("limits.tolerance"), words)
+}
+
+// needsCrank reports whether a piston's height has to become degrees.
+func (i Interview) needsCrank() bool {
+	return i.anyMark("piston") || i.of(noteBackward) == "no" || i.of(noteStop) == "no" || i.value("engine.pin_offset") != "" || i.value("engine.bore_offset") != ""
+}
+
+// seenFrom is where the person stands, for sentences.
+func (i Interview) seenFrom() string {
+	if from := i.value("part.seen_from"); from != "" {
+		return "seen from the " + from
+	}
+	return "as you look at the lines"
+}
+
+// thePart is the part for sentences.
+func (i Interview) thePart() string {
+	if name := i.value("part.name"); name != "" {
+		return "the " + name
+	}
+	return "the part"
+}
