@@ -1,8 +1,10 @@
 package qualify
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"markaudit/audit/internal/stats"
 	"markaudit/geometry"
@@ -25,8 +27,8 @@ type Size struct {
 // Planned is a study planned beforehand.
 type Planned struct {
 	Guess
-	Usual []Size
-	Least *Size // the fewest pairs that qualify such a stop four times in five; nil: none of those looked at
+	Usual []Size // sizes that are usual, and the least, by setups, then pairs
+	Least *Size  // the fewest pairs that qualify such a stop four times in five; nil: none of those looked at
 }
 
 const likely = 0.8
@@ -54,6 +56,10 @@ func Plan(g Guess) Planned {
 				}
 			}
 		}
+	}
+	if p.Least != nil && !slices.Contains(p.Usual, *p.Least) {
+		p.Usual = append(p.Usual, *p.Least)
+		slices.SortFunc(p.Usual, func(a, b Size) int { return cmp.Or(cmp.Compare(a.Setups, b.Setups), cmp.Compare(a.Pairs, b.Pairs)) })
 	}
 	return p
 }

@@ -2,6 +2,7 @@ package qualify
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"markaudit/geometry"
@@ -21,12 +22,15 @@ func TestPlannedSizes(t *testing.T) {
 	} {
 		p := Plan(Guess{Options: Options{AllowedBias: 0.1, Step: 0.01}, Scatter: c.scatter, Fitting: c.fitting, Bias: c.bias})
 		for i, want := range c.want {
-			if got := p.Usual[i]; math.Abs(got.Qualified-want) > 0.05 {
+			at := slices.IndexFunc(p.Usual, func(s Size) bool { return [2]int{s.Setups, s.Pairs} == usualSizes[i] })
+			if got := p.Usual[at]; math.Abs(got.Qualified-want) > 0.05 {
 				t.Errorf("%v, %v, %v: %d by %d: %.3f, want %.2f", c.scatter, c.fitting, c.bias, got.Setups, got.Pairs, got.Qualified, want)
 			}
 		}
 		if p.Least == nil || p.Least.Qualified < likely || p.Least.Setups*p.Least.Pairs > 36 {
 			t.Errorf("least: %+v", p.Least)
+		} else if !slices.Contains(p.Usual, *p.Least) {
+			t.Errorf("what is recommended, %+v, is no row of the table", *p.Least)
 		}
 	}
 	// A step that hides as much as is allowed: no size does.

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"markaudit/audit/inputerror"
@@ -14,11 +15,11 @@ func (c *checker) setup(s *Setup, i int) {
 	if path == "" {
 		path = inputerror.Path(fmt.Sprintf("setups[%d]", i))
 	}
-	for _, t := range s.Trials {
-		c.trial(t, path+".stop", fmt.Sprintf("setup %s", inputerror.Shown(s.Name)))
+	for j, t := range s.Trials {
+		c.trial(t, path+".stop", fmt.Sprintf("setup %s", inputerror.Shown(s.Name)), j+1)
 	}
 	if s.Closing != nil {
-		c.trial(*s.Closing, path+".closing", fmt.Sprintf("setup %s, closing", inputerror.Shown(s.Name)))
+		c.trial(*s.Closing, path+".closing", fmt.Sprintf("setup %s, closing", inputerror.Shown(s.Name)), 0)
 	}
 	c.methods(s, path)
 	for _, m := range c.Marks {
@@ -30,7 +31,8 @@ func (c *checker) setup(s *Setup, i int) {
 }
 
 // trial holds the arc that the stop blocks against the way the readout counts.
-func (c *checker) trial(t Trial, path inputerror.Path, where string) {
+// place is its number among the pairs of its setup, from 1; 0: the closing pair.
+func (c *checker) trial(t Trial, path inputerror.Path, where string, place int) {
 	for _, r := range []*Reading{t.Forward, t.Backward} {
 		if r != nil {
 			c.reading(r, path)
@@ -51,7 +53,7 @@ func (c *checker) trial(t Trial, path inputerror.Path, where string) {
 		c.deep = append(c.deep, deep{
 			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with %s; expected at most 180",
 				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
-			true,
+			true, where, place,
 		})
 	}
 }
@@ -63,16 +65,33 @@ type deep struct {
 	forward  inputerror.Path
 	text     string
 	contacts bool
+	where    string // the setup
+	place    int    // among its pairs, from 1; 0: it is called by its readings alone
 }
 
 // swapped reports the pairs that lie more than half a turn apart: all of them as
-// one, because then one word on the sheet is wrong.
+// one, because then one word on the sheet is wrong, and several of one setup as one,
+// because one sentence says what to do about them.
 func (c *checker) swapped() {
 	all := len(c.deep) == c.pairs
-	for _, d := range c.deep {
+	for i, d := range c.deep {
 		text := d.text
-		if all && c.pairs > 1 {
+		switch {
+		case all && c.pairs > 1:
 			text += fmt.Sprintf("; so do all %d pairs", c.pairs)
+		case !all && d.place > 0:
+			if i > 0 && c.deep[i-1].place > 0 && c.deep[i-1].where == d.where {
+				continue // said with the first of its setup
+			}
+			var also []string
+			for _, next := range c.deep[i+1:] {
+				if next.where == d.where && next.place > 0 {
+					also = append(also, strconv.Itoa(next.place))
+				}
+			}
+			if len(also) > 0 {
+				text += fmt.Sprintf("; it is pair %d of its setup, and like it: pair %s", d.place, strings.Join(also, ", pair "))
+			}
 		}
 		c.fault(d.path, text, c.sideHint(d.contacts, all), "readout.counts", "readout.numbered", "limits.deep_stop", d.forward)
 		if all {
@@ -205,7 +224,7 @@ func (c *checker) dropPair(t Trial, path inputerror.Path, where string) {
 		c.deep = append(c.deep, deep{
 			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which lie %s degrees apart with %s; expected at most 180",
 				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
-			false,
+			false, where, 0,
 		})
 	}
 }

@@ -186,6 +186,12 @@ func (t *fields) most(key string) geometry.Length {
 func (t *fields) degrees(key, expected string) geometry.Angle {
 	a, ok := parsed(t, key, expected, func(s string) (geometry.Angle, error) {
 		a, letters, err := geometry.ParseAngle(s)
+		if _, length := geometry.ParseLengthQuantity(s); err != nil && length == nil {
+			return a, &geometry.Refusal{
+				Text: "found " + inputerror.Shown(s) + ", a length, expected " + expected,
+				Hint: "degrees on a wheel or an encoder; for a tape or a ruler round the rim write kind: rim",
+			}
+		}
 		if err == nil && letters != geometry.NoLetters {
 			err = &geometry.Refusal{Text: "found " + inputerror.Shown(s) + ", expected " + expected + ", without letters"}
 		}

@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"markaudit/audit/history"
@@ -77,13 +78,37 @@ func (v History) InControl() []string {
 		}
 	}
 	if len(out) == 0 {
-		return []string{"Nothing: no sheet lies outside."}
+		return v.tooLittle()
 	}
 	out = append(out, "Stop, look at pointer, stop and wheel, and take the history anew from here.")
 	if len(outside) > 0 {
 		out = append(out, "Until then a sheet that names this history does not use it. What lies outside stays in it unless it is struck with --without and its digest.")
 	}
 	return out
+}
+
+// tooLittle says what to do where no sheet lies outside: nothing, unless part of the
+// history is not known well enough to be used, or no sheet had any before it.
+func (v History) tooLittle() []string {
+	var unknown []string
+	limits := false
+	for _, k := range past.Kinds() {
+		if [...]sheet.Past{v.Result.Middle(), v.Result.Reading(), v.Result.Mounting()}[k].DOF < past.EnoughDOF {
+			unknown = append(unknown, k.String())
+		}
+		limits = limits || slices.ContainsFunc(past.Chart(v.Result, k), func(p past.Point) bool { return p.Limit > 0 })
+	}
+	none := "No sheet lies outside."
+	switch {
+	case !limits:
+		none = "Whether a sheet lies outside cannot be told yet: there is none before it to hold it against."
+	case len(unknown) == 0:
+		return []string{"Nothing: no sheet lies outside."}
+	}
+	if len(unknown) == 0 {
+		return []string{none}
+	}
+	return []string{none, "Gather it anew when there are further sheets of this readout: too little is known of " + strings.Join(unknown, " and ") + " for a later sheet to use it."}
 }
 
 // Sheet names one sheet of the history: its day and its digest.

@@ -79,10 +79,29 @@ func badFlag(c *cobra.Command, err error) error {
 		return bad(c, "--%s: found %s, expected it alone, or true or false", invalid.GetFlag().Name, phrase.Shown(invalid.GetValue()))
 	case errors.As(err, &invalid) && invalid.GetFlag().Value.Type() == "uint64":
 		return bad(c, "--%s: found %s, expected a whole number, zero or more", invalid.GetFlag().Name, phrase.Shown(invalid.GetValue()))
+	case errors.As(err, &invalid) && len(wordsOf(invalid.GetFlag())) > 0:
+		flag := invalid.GetFlag()
+		return bad(c, "--%s: %v\n  hint: such as --%s %s", flag.Name, invalid.Unwrap(), flag.Name, quoted(wordsOf(flag)[0]))
 	case errors.As(err, &invalid):
 		return bad(c, "--%s: %v", invalid.GetFlag().Name, invalid.Unwrap())
 	}
 	return bad(c, "%s", inputerror.Visible(err.Error()))
+}
+
+// wordsOf are the words of a choice; nil for another flag.
+func wordsOf(f *pflag.Flag) []string {
+	if c, ok := f.Value.(*choice); ok {
+		return c.words
+	}
+	return nil
+}
+
+// quoted is a word as it is typed in a call.
+func quoted(word string) string {
+	if strings.Contains(word, " ") {
+		return `"` + word + `"`
+	}
+	return word
 }
 
 // choice is a flag that takes one of a few words.

@@ -175,7 +175,10 @@ func readStep(text string) (stepSize, error) {
 // readDegrees reads degrees above zero and up to a quarter turn.
 func readDegrees(text string) (geometry.Angle, error) {
 	a, letters, err := geometry.ParseAngle(text)
+	_, notLength := geometry.ParseLengthQuantity(text)
 	switch {
+	case err != nil && notLength == nil:
+		return 0, fmt.Errorf("found %s, a length, expected degrees such as 0.5", phrase.Shown(text))
 	case err != nil:
 		return 0, err
 	case letters != geometry.NoLetters || a <= 0 || a > 90:
