@@ -202,9 +202,23 @@ func (f *File) part(rest string) inputerror.Path { return inputerror.Path(f.kind
 // Field returns a field of the row at hand, or "" when there is no such column.
 func (f *File) Field(name string) string {
 	if i, ok := f.column[name]; ok {
-		return strings.TrimSpace(f.record[i])
+		text := strings.TrimSpace(f.record[i])
+		if rest, ok := strings.CutPrefix(text, "'"); ok && Harmless(rest) != rest {
+			return rest
+		}
+		return text
 	}
 	return ""
+}
+
+// Harmless puts an apostrophe before a text that a spreadsheet would carry out as a
+// formula; [File.Field] takes it off again. A sign alone is none. Numbers are written without it, and keep
+// their sign.
+func Harmless(text string) string {
+	if len(text) > 1 && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
+		return "'" + text
+	}
+	return text
 }
 
 // At gives a field of the row at hand a path that can be pointed at. A column

@@ -2,6 +2,7 @@ package rehearse
 
 import (
 	"slices"
+	"strings"
 
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
@@ -12,14 +13,22 @@ import (
 // Item is what points are given for.
 type Item string
 
-// The items: of a line its offset and its verdict; of a person whether the hand
-// scatters, and whether it sits off.
+// The items: of a line its offset and its verdict; of a sheet the cause, and what
+// would confirm it; of a person whether the hand scatters, whether it sits off, and
+// what it needs.
 const (
 	OffBy    Item = "off_by"
 	Verdict  Item = "verdict"
+	OfCause  Item = "cause"
+	Confirm  Item = "confirm"
 	Scatters Item = "scatters"
 	SitsOff  Item = "sits_off"
+	Advice   Item = "advice"
 )
+
+func (i Item) String() string { return spaced(string(i)) }
+
+func spaced(word string) string { return strings.ReplaceAll(word, "_", " ") }
 
 // Reason says why an item has its points.
 type Reason string
@@ -40,11 +49,24 @@ const (
 	Missed      Reason = "missed"       // (0)
 	FalseBlame  Reason = "false_blame"  // (-1) named, and it is not so
 	RightlyLeft Reason = "rightly_left" // (0 of 0) not named, and it is not so
+
+	RightCause     Reason = "right_cause"     // (1)
+	AnotherReading Reason = "another_reading" // (½) cannot be told, and the audit asks for another reading
+	CouldBeTold    Reason = "could_be_told"   // (0) cannot be told, and these readings tell
+	OtherCause     Reason = "other_cause"     // (0)
+	AsAsked        Reason = "as_asked"        // (1) what the audit asks for, or nothing where it asks for nothing
+	TellsToo       Reason = "tells_too"       // (½) a second setup, where less would do
+	NotNeeded      Reason = "not_needed"      // (½) something, where nothing is asked for
+	SomethingAsked Reason = "something_asked" // (0) nothing, where something is asked for
+	TellsNothing   Reason = "tells_nothing"   // (0) it does not tell one explanation from another
+	RightAdvice    Reason = "right_advice"    // (1)
+	OtherAdvice    Reason = "other_advice"    // (0)
+	OwnWords       Reason = "own_words"       // (0 of 0) for the instructor to read
 )
 
 // Scored is one item with its points.
 type Scored struct {
-	Mark       string // or the person
+	Mark       string // or the person; empty: the sheet as a whole
 	Item       Item
 	Points, Of float64
 	Reason     Reason
@@ -99,6 +121,7 @@ type HandAnswer struct {
 	By                string
 	Scatters, SitsOff bool
 	Answered          [2]bool // either of them
+	Advice            string  // one of [Advised], or words of one's own
 }
 
 // markHands gives the points of a class: one for each hand that is named rightly,
@@ -133,6 +156,25 @@ func (o *Opened) markHands(answers []HandAnswer) error {
 			}
 			o.Score = append(o.Score, s)
 		}
+		if h.Needs != "" {
+			o.Score = append(o.Score, advised(h, a))
+		}
 	}
 	return nil
+}
+
+// advised gives the points for what a hand is said to need.
+func advised(h simulate.TrueHand, a *HandAnswer) Scored {
+	s := Scored{Mark: h.By, Item: Advice, Of: 1}
+	switch {
+	case a == nil || a.Advice == "":
+		s.Reason = NotAnswered
+	case a.Advice == h.Needs:
+		s.Points, s.Reason = 1, RightAdvice
+	case slices.Contains(Advised(), a.Advice):
+		s.Reason = OtherAdvice
+	default:
+		s.Of, s.Reason = 0, OwnWords
+	}
+	return s
 }

@@ -23,6 +23,7 @@ type Sealed struct {
 	Truth    simulate.Truth
 	Hands    []simulate.TrueHand `json:",omitempty"` // of a class
 	Name     string              `json:",omitempty"` // of the apprentice, in a batch
+	Cause    Cause               `json:",omitempty"` // none of a class
 }
 
 const (
@@ -99,10 +100,20 @@ type Opened struct {
 	Score    []Scored // nil where no answers were handed in
 }
 
-// Answers are what was handed in: of lines, or of the hands of a class. Nil lists:
-// nothing was.
+// SheetAnswer is what an apprentice wrote down of the sheet as a whole.
+type SheetAnswer struct {
+	Cause     Cause // empty: left open
+	Confirm   diagnosis.ObservationKind
+	Confirmed bool // else it was left open
+}
+
+func (a SheetAnswer) blank() bool { return a.Cause == "" && !a.Confirmed }
+
+// Answers are what was handed in: of lines and the sheet, or of the hands of a
+// class. Nil lists: nothing was.
 type Answers struct {
 	Lines []Answer
+	Sheet SheetAnswer
 	Hands []HandAnswer
 }
 
@@ -123,6 +134,10 @@ func Mark(s Sealed, sh sheet.Sheet, answers Answers) (Opened, error) {
 		for i := range o.Lines {
 			o.Score = append(o.Score, o.Lines[i].mark()...)
 		}
+		if !answers.Sheet.blank() {
+			o.Answered++
+		}
+		o.markSheet(answers.Sheet)
 	}
 	return o, err
 }

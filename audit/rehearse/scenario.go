@@ -13,6 +13,7 @@ type Scenario struct {
 	Name  string
 	About string // what is asked, told before
 	Story string // what was so, told after
+	Cause Cause  // what was so, in a word of the form; none of a class
 	rig   func(rng *rand.Rand) simulate.Rig
 }
 
@@ -58,11 +59,13 @@ func Scenarios() []Scenario {
 		{
 			"good", "Four lines on a front pulley, three setups. Which of them may be trusted?",
 			"Nothing was wrong: every line lay within a tenth of a degree of its place.",
+			NothingWrong,
 			func(rng *rand.Rand) simulate.Rig { return stand(rng, 3) },
 		},
 		{
 			"one-line", "Four lines on a front pulley, three setups. Is any line in the wrong place, and by how much?",
 			"The line fire 10 was stamped wrong; the others were in place.",
+			OneLine,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 3)
 				r.Lines[1].Offset = geometry.Angle(1.35 + 0.4*rng.Float64())
@@ -72,6 +75,7 @@ func Scenarios() []Scenario {
 		{
 			"bent-pointer", "The timing has been wrong since the radiator was changed. Three setups. What is to be moved?",
 			"The engine pointer was bent: all lines came up alike, and none was wrong.",
+			Pointer,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 3)
 				r.Part.Bent = geometry.Angle(1.3 + 0.5*rng.Float64())
@@ -81,6 +85,7 @@ func Scenarios() []Scenario {
 		{
 			"slipped-ring", "A pulley with an outer ring on rubber, and lines on ring and hub. Two setups. What is to be done?",
 			"The outer ring had slipped on its rubber. Such a pulley is replaced, not re-marked.",
+			Ring,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 2)
 				r.Part.Bonded, r.Part.RingSlip = true, geometry.Angle(2.2+2*rng.Float64())
@@ -97,6 +102,7 @@ func Scenarios() []Scenario {
 		{
 			"moved-readout", "One setup, taken in a hurry. Which lines are off?",
 			"The readout was bumped after the stop contacts. No line can be judged by these readings; the closing pair shows it.",
+			Readout,
 			func(rng *rand.Rand) simulate.Rig {
 				return stand(rng, 1).Each(func(s *simulate.Setup) { s.Bumped = geometry.Angle(1.1 + rng.Float64()) })
 			},
@@ -104,6 +110,7 @@ func Scenarios() []Scenario {
 		{
 			"differing-setups", "Two setups on two days. What do they tell together?",
 			"One of the two mountings sat crooked. Two setups that differ show that something changed, not which is right: a third is needed.",
+			Mounting,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 2)
 				r.Setups[1].Added = geometry.Angle(1.3 + 0.4*rng.Float64())
@@ -113,6 +120,7 @@ func Scenarios() []Scenario {
 		{
 			"off-centre", "Three setups with a wheel that nobody centred. Lines far from TDC seem wrong.",
 			"The wheel sat 0.9 mm off centre. Near TDC that hardly shows, half way round it is tenths of a degree: the lines were in place.",
+			OffCentre,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 3)
 				r.Readout.OffCentre, r.Told.OffCentre = 0.9, 1
@@ -122,6 +130,7 @@ func Scenarios() []Scenario {
 		{
 			"lost-motion", "An encoder on a belt; lines read from one side by some, from both by others.",
 			"The belt lost 0.6 degrees when the engine was reversed: lines read forward seem early by half of it.",
+			LostMotion,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 3)
 				r.Readout = simulate.Readout{Kind: sheet.Encoder, Step: 0.05, Counts: geometry.CountsDown, Lost: 0.6}
@@ -134,6 +143,7 @@ func Scenarios() []Scenario {
 		{
 			"shallow-stop", "One setup, the stop screwed in as far as it would go at the top. How sure is it?",
 			"The stop sat where the piston hardly moves, so a hair of height was tenths of a degree. Deeper, for a half arc of 20 to 35.",
+			ShallowStop,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 1)
 				r.Engine.Rock = 0.03
@@ -143,6 +153,7 @@ func Scenarios() []Scenario {
 		{
 			"creeping-stop", "One setup of eight pairs. Look at the half arcs.",
 			"The lock had come loose, and the stop worked its way in from pair to pair.",
+			CreepingStop,
 			func(rng *rand.Rand) simulate.Rig {
 				return stand(rng, 1).Each(func(s *simulate.Setup) { s.Trials, s.Hand.Creep, s.Hand.MiddleSD = 8, 0.05, 0.03 })
 			},
@@ -150,6 +161,7 @@ func Scenarios() []Scenario {
 		{
 			"misread", "Three setups, one of them read by lamplight. Does every reading belong?",
 			"One reading of the line 5-2 had a wrong digit: ten degrees off.",
+			Misread,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 3).Each(func(s *simulate.Setup) { s.Readings = 5 })
 				r.Slips.Misread = &simulate.Misread{Setup: 1, Reading: 2, Line: "5-2", By: 10}
@@ -159,6 +171,7 @@ func Scenarios() []Scenario {
 		{
 			"swapped-names", "Two setups. Two lines are far off. Scribe them anew?",
 			"The names 5-2 and 3-4 were swapped on the sheet. No line was wrong.",
+			Names,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 2)
 				r.Slips.Swapped = [2]string{"5-2", "3-4"}
@@ -168,6 +181,7 @@ func Scenarios() []Scenario {
 		{
 			"undecided", "One setup, a coarse wheel, a line close to its tolerance. What would settle it?",
 			"The line fire 10 was off by just about its tolerance. Who calls it within or outside by these readings guesses.",
+			CannotBeTold,
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 1)
 				r.Readout.Step = 0.5
@@ -178,6 +192,7 @@ func Scenarios() []Scenario {
 		{
 			"class", "Five apprentices, three setups each. Who repeats how well, who sits off, and who needs what?",
 			"Bo came to the lines from the wrong side, Cleo squinted along the pointer, Dag was hasty; Ada and Eli were steady.",
+			"",
 			func(rng *rand.Rand) simulate.Rig {
 				r := stand(rng, 15)
 				r.Readout = simulate.Readout{Kind: sheet.Encoder, Step: 0.05, Counts: geometry.CountsUp, Lost: 0.35}

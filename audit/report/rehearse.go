@@ -68,7 +68,7 @@ func rehearsedLines(v words.Rehearsal) document.Table {
 func scoreTable(v words.Rehearsal) document.Table {
 	t := document.Table{Header: []string{"", "asked", "points", "of", "why"}, Right: []bool{false, false, true, true, false}}
 	for _, s := range v.Score {
-		t.Rows = append(t.Rows, []string{words.Clean(s.Mark), strings.ReplaceAll(string(s.Item), "_", " "), rounding.Plain(s.Points), rounding.Plain(s.Of), words.AboutScored(s)})
+		t.Rows = append(t.Rows, []string{words.About(s), s.Item.String(), rounding.Plain(s.Points), rounding.Plain(s.Of), words.AboutScored(s)})
 	}
 	return t
 }

@@ -4,6 +4,7 @@ package simulate
 type TrueHand struct {
 	By                string
 	Scatters, SitsOff bool
+	Needs             string `json:",omitempty"` // direction, sight or touch; empty: nothing
 }
 
 const looserBy = 2 // times the steadiest hand's scatter, from which a hand is loose
@@ -23,6 +24,12 @@ func (r Rig) Hands() (hands []TrueHand) {
 		}
 		loosest[i] = max(loosest[i], float64(s.Hand.ReadSD))
 		hands[i].SitsOff = hands[i].SitsOff || s.Hand.WrongSide || s.Hand.Squint != 0
+		switch {
+		case s.Hand.WrongSide:
+			hands[i].Needs = "direction"
+		case s.Hand.Squint != 0:
+			hands[i].Needs = "sight"
+		}
 	}
 	if len(hands) < 2 {
 		return nil
@@ -33,6 +40,9 @@ func (r Rig) Hands() (hands []TrueHand) {
 	}
 	for i := range hands {
 		hands[i].Scatters = loosest[i] > looserBy*least
+		if hands[i].Scatters && hands[i].Needs == "" {
+			hands[i].Needs = "touch"
+		}
 	}
 	return hands
 }

@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/csvfile"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
 )
@@ -20,18 +21,27 @@ var columnsCSV = []string{
 	"early_probability", "late_probability", "risk", "warnings",
 }
 
-// AuditCSVHeader writes the header row.
-func AuditCSVHeader(w io.Writer) error { return writeCSV(w, columnsCSV) }
+// AuditHeader writes the header row, with a decimal comma the line before it that
+// names the separator.
+func (c CSV) AuditHeader(w io.Writer) error {
+	if c.DecimalComma {
+		if _, err := io.WriteString(w, separatorLine); err != nil {
+			return err
+		}
+	}
+	return c.writeRow(w, columnsCSV)
+}
 
-// AuditCSV writes one row a mark, in full precision; what is not known is empty.
-func AuditCSV(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
+// Audit writes one row a mark, in full precision; what is not known is empty.
+func (c CSV) Audit(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
 	j := auditJSON(r, next, o)
 	number := func(x *float64) string {
 		if x == nil {
 			return ""
 		}
-		return strconv.FormatFloat(*x, 'g', -1, 64)
+		return c.decimal(strconv.FormatFloat(*x, 'g', -1, 64))
 	}
+	clean := func(text string) string { return csvfile.Harmless(words.Clean(text)) }
 	s := r.Sheet
 	for i, m := range j.Marks {
 		var codes []string
@@ -45,25 +55,28 @@ func AuditCSV(w io.Writer, r audit.Result, next []advise.Next, o document.Option
 			decide = *m.ToDecide
 		}
 		row := []string{
-			words.Clean(o.Path), words.Clean(s.Title), words.Clean(s.Job), words.Clean(s.Date), words.Clean(s.Engine.Number), words.Clean(s.Part.Name), words.Clean(m.Name),
+			clean(o.Path), clean(s.Title), clean(s.Job), clean(s.Date), clean(s.Engine.Number), clean(s.Part.Name), clean(m.Name),
 			number(&m.Nominal), number(m.ComesUpAt), number(m.Offset), number(m.Standard), number(m.Expanded),
 			number(&j.Confidence), number(&m.Tolerance), number(m.Conformity), m.Verdict, m.Covers,
 			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.Advice.Lines[i].Worthwhile),
 			j.CommonShift.Finding, decide,
 			number(m.Early), number(m.Late), number(m.Risk), strings.Join(codes, " "),
 		}
-		if err := writeCSV(w, row); err != nil {
+		if err := c.writeRow(w, row); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func writeCSV(w io.Writer, row []string) error {
-	c := csv.NewWriter(w)
-	if err := c.Write(row); err != nil {
+func (c CSV) writeRow(w io.Writer, row []string) error {
+	out := csv.NewWriter(w)
+	if c.DecimalComma {
+		out.Comma = ';'
+	}
+	if err := out.Write(row); err != nil {
 		return err
 	}
-	c.Flush()
-	return c.Error()
+	out.Flush()
+	return out.Error()
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"strings"
 
+	"markaudit/audit/csvfile"
 	"markaudit/audit/report/rounding"
 )
 
@@ -22,17 +23,13 @@ func newTable(header ...string) *table { return &table{header: header} }
 // row takes texts, numbers, and pointers to numbers, of which nil is an empty cell.
 func (t *table) row(cells ...any) {
 	number := func(x float64) string {
-		text := rounding.Plain(x)
-		if t.DecimalComma {
-			text = strings.Replace(text, ".", ",", 1)
-		}
-		return text
+		return t.decimal(rounding.Plain(x))
 	}
 	out := make([]string, len(cells))
 	for i, cell := range cells {
 		switch x := cell.(type) {
 		case string:
-			out[i] = Harmless(x)
+			out[i] = csvfile.Harmless(x)
 		case float64:
 			out[i] = number(x)
 		case *float64:
@@ -58,7 +55,7 @@ func (t *table) write(w io.Writer) error {
 	if t.DecimalComma {
 		out.Comma = ';'
 		if !t.NoHeader {
-			b.WriteString("sep=;\n")
+			b.WriteString(separatorLine)
 		}
 	}
 	if err := out.WriteAll(rows); err != nil {
@@ -68,11 +65,13 @@ func (t *table) write(w io.Writer) error {
 	return err
 }
 
-// Harmless puts an apostrophe before a text that a spreadsheet would carry out as a
-// formula. Numbers are written otherwise, and keep their sign.
-func Harmless(text string) string {
-	if text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
-		return "'" + text
+// separatorLine tells spreadsheets that semicolons stand between the cells.
+const separatorLine = "sep=;\n"
+
+// decimal is a number with the sign that spreadsheets expect between its digits.
+func (c CSV) decimal(number string) string {
+	if c.DecimalComma {
+		return strings.Replace(number, ".", ",", 1)
 	}
-	return text
+	return number
 }

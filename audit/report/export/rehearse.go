@@ -1,10 +1,9 @@
 package export
 
 import (
-	"fmt"
 	"io"
-	"strings"
 
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
@@ -14,7 +13,7 @@ import (
 // Rehearsal writes an opened rehearsal as one object and a newline.
 func Rehearsal(w io.Writer, o rehearse.Opened, with document.Options) error {
 	out := jsonRehearsal{
-		Format: 1, Software: with.Software, Scenario: o.Scenario, Seed: o.Seed, Story: o.Story,
+		Format: 1, Software: with.Software, Scenario: o.Scenario, Seed: o.Seed, Story: o.Story, Cause: text(string(o.Cause)),
 		Marks: []jsonRehearsedMark{}, Finding: o.Result.Together.Finding.String(), Warnings: []string{},
 	}
 	for _, l := range o.Lines {
@@ -61,17 +60,17 @@ func Batch(w io.Writer, opened []rehearse.Opened) error {
 	return indented(w, out)
 }
 
-// Batch writes the same as a table, a row an item; who handed in nothing has one
-// row, absent.
-func (c CSV) Batch(w io.Writer, opened []rehearse.Opened) error {
-	t := newTable("name", "mark", "item", "points", "of", "reason")
-	t.CSV = c
+// Batch writes opened rehearsals as a table, a row an item; who handed in nothing has
+// one row, absent.
+func (c CSV) Batch(w io.Writer, opened []rehearse.Opened, rec jobrecord.Record) error {
+	t := c.of("name", "mark", "item", "points", "of", "reason")
 	for _, o := range opened {
+		row := func(cells ...any) { t.row(append(append([]any{o.Name}, cells...), recorded(rec)...)...) }
 		if o.Score == nil {
-			t.row(o.Name, "", "", "", "", "absent")
+			row("", "", "", "", "absent")
 		}
 		for _, s := range o.Score {
-			t.row(o.Name, s.Mark, string(s.Item), s.Points, s.Of, string(s.Reason))
+			row(s.Mark, string(s.Item), s.Points, s.Of, string(s.Reason))
 		}
 	}
 	return t.write(w)
@@ -101,6 +100,7 @@ type jsonRehearsal struct {
 	Scenario string              `json:"scenario"`
 	Seed     uint64              `json:"seed"`
 	Story    string              `json:"story"`
+	Cause    *string             `json:"cause"`
 	Marks    []jsonRehearsedMark `json:"marks"`
 	Finding  string              `json:"finding"`
 	Warnings []string            `json:"warnings"`
@@ -122,20 +122,21 @@ type jsonRehearsedMark struct {
 	Right    *bool    `json:"answer_right"`
 }
 
-// Answers is the form for the answers to a rehearsal: of its lines, or of the hands
-// of a class.
-func Answers(truth simulate.Truth, hands []simulate.TrueHand) string {
-	var b strings.Builder
+// Answers is the form for the answers to a rehearsal: of its lines and the sheet, or
+// of the hands of a class.
+func (c CSV) Answers(truth simulate.Truth, hands []simulate.TrueHand) string {
+	t := newTable("mark", "off_by", "verdict", "confirm", "cause")
 	if len(hands) > 0 {
-		b.WriteString("by,scatters,sits_off,advice\n")
-		for _, h := range hands {
-			fmt.Fprintf(&b, "%s,,,\n", h.By)
+		t = newTable("by", "scatters", "sits_off", "advice")
+	}
+	t.CSV = c
+	for _, h := range hands {
+		t.row(h.By, "", "", "")
+	}
+	if len(hands) == 0 {
+		for _, l := range truth.Lines {
+			t.row(l.Name, "", "", "", "")
 		}
-		return b.String()
 	}
-	b.WriteString("mark,off_by,verdict\n")
-	for _, l := range truth.Lines {
-		fmt.Fprintf(&b, "%s,,\n", l.Name)
-	}
-	return b.String()
+	return t.text()
 }

@@ -51,6 +51,7 @@ func (v Rehearsal) Lessons() []string {
 	say("the ± of the audit does not hold the truth.", func(l rehearse.Line) bool {
 		return l.Mark.Offset != nil && l.Mark.Offset.Known && !l.Held && !l.Wrong
 	})
+	out = append(out, v.aboutSheet()...)
 	out = append(out, v.aboutHands()...)
 	points, of := v.Points()
 	switch {
@@ -86,6 +87,26 @@ var handSentences = map[rehearse.Item]map[rehearse.Reason]string{ // only looked
 		rehearse.Missed: "sits off, and was not named.", rehearse.FalseBlame: "does not sit off, and was blamed for it.",
 		rehearse.NotAnswered: "whether this hand sits off was not answered.",
 	},
+	rehearse.Advice: {
+		rehearse.OtherAdvice: "needs something else than was advised.",
+	},
+}
+
+// aboutSheet says what came of the cause, and of what to look at next.
+func (v Rehearsal) aboutSheet() (out []string) {
+	for _, s := range v.Score {
+		switch {
+		case s.Item == rehearse.OfCause && s.Reason == rehearse.NotAnswered:
+			out = append(out, "What was wrong was not answered.")
+		case s.Item == rehearse.OfCause && s.Points < s.Of:
+			out = append(out, "The cause was: "+string(v.Cause)+". Of the answer: "+AboutScored(s)+".")
+		case s.Item == rehearse.Confirm && s.Reason == rehearse.NotAnswered:
+			out = append(out, "What to look at or to measure next was not answered.")
+		case s.Item == rehearse.Confirm && s.Points < s.Of:
+			out = append(out, "What to look at or to measure next: "+AboutScored(s)+".")
+		}
+	}
+	return out
 }
 
 // aboutHands says what came of the answers about a class.
@@ -125,13 +146,46 @@ var scoredWords = map[rehearse.Reason]string{ // only looked up
 	rehearse.Missed:      "not named, and it is so",
 	rehearse.FalseBlame:  "a good hand was blamed",
 	rehearse.RightlyLeft: "rightly not named",
+
+	rehearse.RightCause:     "that was it",
+	rehearse.AnotherReading: "another reading is needed to tell",
+	rehearse.CouldBeTold:    "these readings tell",
+	rehearse.OtherCause:     "it was something else",
+	rehearse.AsAsked:        "as the audit asks",
+	rehearse.TellsToo:       "tells too, and less would do",
+	rehearse.NotNeeded:      "nothing more is asked for",
+	rehearse.SomethingAsked: "something has to be looked at first",
+	rehearse.TellsNothing:   "does not tell one explanation from another",
+	rehearse.RightAdvice:    "what this hand needs",
+	rehearse.OtherAdvice:    "this hand needs something else",
+	rehearse.OwnWords:       "own words: the instructor reads them",
+}
+
+// About names what an item is of: a line, a person, or the sheet as a whole.
+func About(s rehearse.Scored) string {
+	if s.Mark == "" {
+		return "the sheet"
+	}
+	return Clean(s.Mark)
+}
+
+// AboutAnswers says how the form is filled in, for the head of the sheet.
+func AboutAnswers(hands bool) []string {
+	if hands {
+		return []string{"scatters, sits_off: yes or no. advice, what the hand needs: " + strings.Join(rehearse.Advised(), ", ") + ", or your own words."}
+	}
+	return []string{
+		"off_by: such as 0.5 late. verdict: within, outside or undecided.",
+		"cause, once, in any row: " + strings.Join(rehearse.Causes(), ", ") + ".",
+		"confirm, once, what you would look at or measure next: " + strings.Join(rehearse.Observations(), ", ") + ".",
+	}
 }
 
 // Missed are the items without their points, each with the reason.
 func (v Rehearsal) Missed() (out []string) {
 	for _, s := range v.Score {
 		if s.Points < s.Of || s.Points < 0 {
-			out = append(out, Clean(s.Mark)+" "+strings.ReplaceAll(string(s.Item), "_", " ")+": "+AboutScored(s))
+			out = append(out, About(s)+" "+s.Item.String()+": "+AboutScored(s))
 		}
 	}
 	return out

@@ -41,7 +41,7 @@ func At(f *csvfile.File) Row {
 		Setup: f.Field("setup"), By: f.Field("by"), Trial: f.Field("trial"), Item: f.Field("item"), Approach: f.Field("approach"),
 		Reading: f.Number("reading"), Time: f.Field("time"), Note: f.Field("note"), Struck: f.Field("struck"),
 		Mounting: f.Field("mounting"), Fitting: f.Field("fitting"), Cylinder: f.Field("cylinder"),
-		Side: f.Field("side"), Height: f.Field("height"), ID: f.Field("id"),
+		Side: f.Field("side"), Height: f.Number("height"), ID: f.Field("id"),
 	}
 }
 
@@ -69,14 +69,44 @@ func (l Layout) Header() string { return strings.Join(l.columns(), ",") + "\n" }
 func (l Layout) Line(r Row) string {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
-	fields := []string{r.Setup, r.By, r.Trial, r.Item, r.Approach, r.Reading, r.Time, r.Note, r.Struck}
-	if l == Full {
-		fields = append(fields, r.Mounting, r.Fitting, r.Cylinder, r.Side, r.Height, r.ID)
-	}
 	// Writing into memory cannot go wrong.
-	_ = w.Write(fields)
+	_ = w.Write(l.fields(r))
 	w.Flush()
 	return b.String()
+}
+
+// fields are the cells of a row. No text in them is carried out by a spreadsheet;
+// numbers keep their sign.
+func (l Layout) fields(r Row) []string {
+	safe := csvfile.Harmless
+	fields := []string{safe(r.Setup), safe(r.By), r.Trial, safe(r.Item), r.Approach, r.Reading, r.Time, safe(r.Note), safe(r.Struck)}
+	if l == Full {
+		fields = append(fields, safe(r.Mounting), safe(r.Fitting), safe(r.Cylinder), r.Side, r.Height, safe(r.ID))
+	}
+	return fields
+}
+
+// WriteComma returns a readings file of these rows with all columns, semicolons
+// between them and a comma in numbers, as some spreadsheets want it.
+func WriteComma(rows []Row) []byte {
+	var b bytes.Buffer
+	b.WriteString("sep=;\n")
+	w := csv.NewWriter(&b)
+	w.Comma = ';'
+	comma := func(text string) string {
+		if strings.Contains(text, ",") {
+			return text
+		}
+		return strings.Replace(text, ".", ",", 1)
+	}
+	// Writing into memory cannot go wrong.
+	_ = w.Write(Full.columns())
+	for _, r := range rows {
+		r.Reading, r.Height = comma(r.Reading), comma(r.Height)
+		_ = w.Write(Full.fields(r))
+	}
+	w.Flush()
+	return b.Bytes()
 }
 
 // Write returns a readings file of these rows.

@@ -68,3 +68,29 @@ func TestShortLayout(t *testing.T) {
 		t.Error("a layout holds a row of which it would lose a part, or not one that it could")
 	}
 }
+
+// What a spreadsheet would carry out as a formula is made harmless, and comes back as
+// it was; with commas in the numbers too.
+func TestHarmlessRows(t *testing.T) {
+	row := Row{
+		Setup: "=1+1", By: "@Ana", Trial: "1", Item: "-5", Approach: "forward", Reading: "-338.5", Note: "+note", Struck: "=HYPERLINK()",
+		Mounting: "-m", Height: "2.61 mm", ID: "k3v9xq2d-17",
+	}
+	for _, data := range [][]byte{Write([]Row{row}), WriteComma([]Row{row})} {
+		var got []Row
+		if _, err := csvfile.Read(Kind(false), "a.csv", data, func(f *csvfile.File) { got = append(got, At(f)) }); err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff([]Row{row}, got); diff != "" {
+			t.Errorf("- want, + got\n%s", diff)
+		}
+		for _, cell := range strings.FieldsFunc(string(data), func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
+			if strings.ContainsAny(cell[:1], "=@+") || cell[0] == '-' && !strings.HasPrefix(cell, "-338") {
+				t.Errorf("%s would be carried out", cell)
+			}
+		}
+	}
+	if text := string(WriteComma([]Row{row})); !strings.HasPrefix(text, "sep=;\n") || !strings.Contains(text, ";-338,5;") || !strings.Contains(text, ";2,61 mm;") {
+		t.Errorf("with commas: %s", text)
+	}
+}

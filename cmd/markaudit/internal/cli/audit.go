@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"markaudit/audit/report/export"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
 
@@ -34,14 +35,20 @@ markaudit audit --require within --files-from list.txt`,
 	format := chooseFormat(c)
 	budget := chooseBudget(c)
 	require := choose(c, "require", "", "exit with status 1 unless every mark is within", "within")
+	comma := c.Flags().Bool("decimal-comma", false, "with --format csv: semicolons between cells, commas in numbers")
 	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&list, "files-from", "read the names of the sheets from this file, one a line, - for standard input")
 	c.Args = func(c *cobra.Command, args []string) error {
+		if err := formatByName(c); err != nil {
+			return err
+		}
 		switch {
 		case list != "" && len(args) > 0:
 			return bad(c, "found %s as well as --files-from, expected the sheets in one place", phrase.Shown(args[0]))
 		case list == "" && len(args) == 0:
 			return bad(c, "found no sheet, expected at least one")
+		case *comma && format.word != "csv":
+			return bad(c, "found --decimal-comma without --format csv, expected both")
 		}
 		return oneStandardInput(c, args)
 	}
@@ -60,6 +67,7 @@ markaudit audit --require within --files-from list.txt`,
 				return err
 			}
 		}
+		j.csv = export.CSV{DecimalComma: *comma}
 		j.format, j.budget, j.requireWithin, j.output = format.word, *budget, require.word != "", string(output)
 		return j.run(names)
 	}

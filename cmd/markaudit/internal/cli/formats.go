@@ -41,7 +41,7 @@ type layout struct {
 	trim                   bool // the newline at the end of each, where something follows it
 }
 
-func newLayout(format string, sheets int) layout {
+func newLayout(format string, sheets int, csv export.CSV) layout {
 	switch format {
 	case "json":
 		if sheets == 1 {
@@ -50,10 +50,10 @@ func newLayout(format string, sheets int) layout {
 		return layout{write: export.Audit, before: "[\n", between: ",\n", after: "\n]\n", trim: true}
 	case "csv":
 		var header bytes.Buffer
-		if err := export.AuditCSVHeader(&header); err != nil {
+		if err := csv.AuditHeader(&header); err != nil {
 			panic("markaudit: a header that cannot be written into memory: " + err.Error())
 		}
-		return layout{write: export.AuditCSV, before: header.String()}
+		return layout{write: csv.Audit, before: header.String()}
 	case "html":
 		if sheets == 1 {
 			return layout{write: record(document.HTML)}

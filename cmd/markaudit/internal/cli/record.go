@@ -39,9 +39,13 @@ markaudit record --export pump.yaml`,
 	}
 	follow := streamFlags(c)
 	export := c.Flags().Bool("export", false, "write the readings that stand in the sheet into a CSV file beside it, and name that instead")
-	c.RunE = func(_ *cobra.Command, args []string) error {
+	comma := c.Flags().Bool("decimal-comma", false, "with --export: semicolons between cells, commas in numbers")
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if *comma && !*export {
+			return bad(c, "found --decimal-comma without --export, expected both")
+		}
 		if *export {
-			n, path, err := recorder.Export(env, args[0])
+			n, path, err := recorder.Export(env, args[0], *comma)
 			if err != nil {
 				return err
 			}

@@ -19,10 +19,12 @@ import (
 
 	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/export"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
@@ -58,6 +60,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 	f.Var(&names, "names", "a list of the apprentices of a batch, a name a line")
 	f.Var(&openAll, "open-batch", "open all seals of the batch in this `FOLDER`, with the answers beside them: one table for the instructor")
 	format := choose(c, "format", "text", "how to print what was opened", "text", "json", "csv", "markdown", "html")
+	s := newStudy(c, format, "right", "every answer must have its points, of everybody in a batch")
 	f.Var(&output, "output", "write what was opened to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
@@ -71,54 +74,36 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 			return bad(c, "found --batch without one of a number above zero, a scenario, --names and --write, expected all of them")
 		case !f.Changed("batch") && names != "":
 			return bad(c, "found --names without --batch, expected both")
-		case open != "" && format.word == "csv":
-			return bad(c, "found --format csv with --open, expected it with --open-batch")
 		case open != "" && len(args) > 0:
 			return bad(c, "found a scenario and --open, expected one of them")
 		case open == "" && openAll == "" && (answers != "" || output != ""):
 			return bad(c, "found --answers or --output without --open, expected the sealed file too")
+		case open == "" && openAll == "" && (s.record != "" || s.require.word != ""):
+			return bad(c, "found --job-record or --require without --open or --open-batch, expected a seal to open")
+		case *s.comma && len(args) > 0: // of the form for the answers
+			return nil
 		}
-		return nil
+		return s.check()
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		switch {
 		case openAll != "":
-			return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
-				opened, err := openBatch(env, string(openAll), replaced)
-				if err != nil {
-					return nil, err
-				}
-				return printed(func(w io.Writer) error {
-					if format.word == "csv" {
-						return export.CSV{}.Batch(w, opened)
-					}
-					return show(w, format.word, report.Batch(opened), nil, func(w io.Writer) error { return export.Batch(w, opened) })
-				})
-			})
+			return openedTo(env, s, string(output), func(replaced fs.FileInfo) (opening, error) { return openBatch(env, string(openAll), replaced) })
 		case open != "":
-			return written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
-				opened, err := openSeal(env, string(open), string(answers), replaced)
-				if err != nil {
-					return nil, err
-				}
-				return printed(func(w io.Writer) error {
-					with := document.Options{Software: software}
-					return show(w, format.word, report.Rehearsal(opened, with), nil, func(w io.Writer) error {
-						return export.Rehearsal(w, opened, with)
-					})
-				})
+			return openedTo(env, s, string(output), func(replaced fs.FileInfo) (opening, error) {
+				return openSeal(env, string(open), string(answers), replaced)
 			})
 		case len(args) == 0:
 			return document.Text(env.Stdout, report.Scenarios())
 		}
-		s, ok := rehearse.Find(args[0])
+		scenario, ok := rehearse.Find(args[0])
 		if !ok {
 			return bad(c, "found %s, no scenario\n  hint: `markaudit rehearse` lists them", phrase.Shown(args[0]))
 		}
 		if batch > 0 {
-			return stageBatch(env, s, seed, int(batch), string(folder), string(names))
+			return stageBatch(env, s.csv(), scenario, seed, int(batch), string(folder), string(names))
 		}
-		return stage(env, s, seed, string(folder), "", "")
+		return stage(env, s.csv(), scenario, seed, string(folder), "", "")
 	}
 	return c
 }
@@ -128,7 +113,7 @@ const mostBatch = 500
 
 // stage writes a rehearsal: sheet, form for the answers, sealed truth. In a batch
 // its files have a number in place of the seed, which only the instructor knows.
-func stage(env world.World, s rehearse.Scenario, seed uint64, folder, number, apprentice string) error {
+func stage(env world.World, csv export.CSV, s rehearse.Scenario, seed uint64, folder, number, apprentice string) error {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	rig := s.Rig(rng)
 	measured, truth := rig.Measure(rng)
@@ -140,13 +125,17 @@ func stage(env world.World, s rehearse.Scenario, seed uint64, folder, number, ap
 	if number != "" {
 		called = s.Name + "-" + number
 	}
-	text := "# " + s.About + "\n# Write your answers into " + called + "-answers.csv, then open the seal.\n" + sheet.Write(measured)
+	text := "# " + s.About + "\n# Write your answers into " + called + "-answers.csv, then open the seal.\n"
+	for _, line := range words.AboutAnswers(len(hands) > 0) {
+		text += "# " + line + "\n"
+	}
+	text += sheet.Write(measured)
 	name := filepath.Join(folder, called)
 	read, _, err := sheet.Read(name+".yaml", []byte(text), nil)
 	if err != nil {
 		return fmt.Errorf("a fault of markaudit, please report it with the scenario and the seed: %w", err)
 	}
-	sealed, err := rehearse.Seal(rehearse.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth, Hands: hands, Name: apprentice})
+	sealed, err := rehearse.Seal(rehearse.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth, Hands: hands, Name: apprentice, Cause: s.Cause})
 	if err != nil {
 		return err
 	}
@@ -155,7 +144,7 @@ func stage(env world.World, s rehearse.Scenario, seed uint64, folder, number, ap
 			return &world.Unwritten{To: folder, Err: err}
 		}
 	}
-	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", export.Answers(truth, hands)}, {name + ".sealed", sealed}} {
+	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", csv.Answers(truth, hands)}, {name + ".sealed", sealed}} {
 		if err := atomicwrite.WriteNew(file[0], file[1]); err != nil {
 			return err
 		}
@@ -191,7 +180,7 @@ type batchStand struct {
 
 // stageBatch writes a stand for each apprentice. The seed of each comes by SHA-256
 // from that of the batch and the name, so that none tells a neighbour's.
-func stageBatch(env world.World, s rehearse.Scenario, seed uint64, count int, folder, list string) error {
+func stageBatch(env world.World, csv export.CSV, s rehearse.Scenario, seed uint64, count int, folder, list string) error {
 	names, err := classList(env, list, nil)
 	if err != nil {
 		return err
@@ -209,7 +198,7 @@ func stageBatch(env world.World, s rehearse.Scenario, seed uint64, count int, fo
 		sum := sha256.Sum256([]byte(strconv.FormatUint(seed, 10) + "\n" + name))
 		own := binary.BigEndian.Uint64(sum[:]) >> 16 // a number that every program keeps whole
 		number := fmt.Sprintf("%03d", i+1)
-		if err := stage(env, s, own, folder, number, name); err != nil {
+		if err := stage(env, csv, s, own, folder, number, name); err != nil {
 			return err
 		}
 		file := s.Name + "-" + number
@@ -227,71 +216,128 @@ func stageBatch(env world.World, s rehearse.Scenario, seed uint64, count int, fo
 	return atomicwrite.WriteNew(filepath.Join(folder, batchFile), string(data)+"\n")
 }
 
+// opening is what was opened, with the files that were read.
+type opening struct {
+	all   []rehearse.Opened
+	batch bool
+	name  string
+	files []jobrecord.File
+}
+
+// right reports whether every answer has its points. Who handed in nothing has none.
+func (o opening) right() bool {
+	for _, one := range o.all {
+		if points, of := one.Points(); one.Score == nil || points < of {
+			return false
+		}
+	}
+	return true
+}
+
+const marking = "a point an item; half within twice the room, for a needless undecided, and where more was asked for than needed; one less for a good hand that is blamed"
+
+// openedTo writes what was opened to a file or to standard output.
+func openedTo(env world.World, s *study, output string, open func(replaced fs.FileInfo) (opening, error)) error {
+	var unmet error
+	err := written(env, output, func(replaced fs.FileInfo) ([]byte, error) {
+		o, err := open(replaced)
+		if err != nil {
+			return nil, err
+		}
+		unmet = s.met(o.right(), o.name, "answers without their points")
+		rec, err := s.block(env, marking, replaced, o.files...)
+		if err != nil {
+			return nil, err
+		}
+		return printed(func(w io.Writer) error {
+			if o.batch && s.format.word == "json" {
+				return export.Batch(w, o.all)
+			}
+			with := document.Options{Software: software}
+			doc := report.Batch(o.all)
+			if !o.batch {
+				doc = report.Rehearsal(o.all[0], with)
+			}
+			return s.shown(w, rec, doc, nil, func(w io.Writer) error { return export.Rehearsal(w, o.all[0], with) },
+				func(w io.Writer) error { return s.csv().Batch(w, o.all, rec) })
+		})
+	})
+	if err == nil {
+		err = unmet
+	}
+	return err
+}
+
 // openBatch opens all seals of a batch, in the order of its list. Answers that are
 // not there, or of which nothing is filled in, are absent.
-func openBatch(env world.World, folder string, replaced fs.FileInfo) (opened []rehearse.Opened, err error) {
+func openBatch(env world.World, folder string, replaced fs.FileInfo) (opened opening, err error) {
 	path := filepath.Join(folder, batchFile)
-	data, _, err := env.Whole(path, 1<<20, replaced)
+	data, called, err := env.Whole(path, 1<<20, replaced)
 	if err != nil {
-		return nil, err
+		return opened, err
 	}
+	opened = opening{batch: true, name: path, files: []jobrecord.File{fileOf(called, data)}}
 	var list batchList
 	if err := json.Unmarshal(data, &list); err != nil || list.Format != 1 || len(list.Stands) == 0 {
-		return nil, fmt.Errorf("%s: found no list of a batch, expected what `markaudit rehearse --batch` wrote", phrase.Shown(path))
+		return opened, fmt.Errorf("%s: found no list of a batch, expected what `markaudit rehearse --batch` wrote", phrase.Shown(path))
 	}
 	for _, stand := range list.Stands {
 		if stand.File != filepath.Base(stand.File) {
-			return nil, fmt.Errorf("%s: found the file %s, expected one in the same folder", phrase.Shown(path), phrase.Shown(stand.File))
+			return opened, fmt.Errorf("%s: found the file %s, expected one in the same folder", phrase.Shown(path), phrase.Shown(stand.File))
 		}
 		name := filepath.Join(folder, stand.File)
 		answers := name + "-answers.csv"
 		if _, err := os.Stat(answers); errors.Is(err, fs.ErrNotExist) {
 			answers = ""
 		}
-		o, err := openSeal(env, name+".sealed", answers, replaced)
+		one, err := openSeal(env, name+".sealed", answers, replaced)
 		if err != nil {
-			return nil, err
+			return opened, err
 		}
+		o := one.all[0]
 		if o.Answered == 0 {
 			o.Score = nil
 		}
 		o.Name = stand.Name
-		opened = append(opened, o)
+		opened.all, opened.files = append(opened.all, o), append(opened.files, one.files...)
 	}
 	return opened, nil
 }
 
 // openSeal opens a sealed rehearsal with the sheet beside it.
-func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (o rehearse.Opened, err error) {
+func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (opened opening, err error) {
 	const most = 1 << 20
 	data, called, err := env.Whole(path, most, replaced)
 	if err != nil {
-		return o, err
+		return opened, err
 	}
+	opened = opening{name: path, files: []jobrecord.File{fileOf(called, data)}}
 	sealed, err := rehearse.Open(string(data))
 	if err != nil {
-		return o, fmt.Errorf("%s: %w", phrase.Shown(called), err)
+		return opened, fmt.Errorf("%s: %w", phrase.Shown(called), err)
 	}
 	s, positions, err := sheetFile(env, strings.TrimSuffix(path, ".sealed")+".yaml", replaced)
 	if err != nil {
-		return o, err
+		return opened, err
 	}
+	opened.files = append(opened.files, jobrecord.File{Name: filepath.Base(positions.Name()), Digest: s.Digest})
 	var given rehearse.Answers
 	if answers != "" {
 		data, called, err := env.Whole(answers, csvfile.MostBytes, replaced)
 		if err != nil {
-			return o, err
+			return opened, err
 		}
+		opened.files = append(opened.files, fileOf(called, data))
 		if len(sealed.Hands) > 0 {
 			given.Hands, err = rehearse.ReadHands(called, data)
 		} else {
-			given.Lines, err = rehearse.ReadAnswers(called, data)
+			given, err = rehearse.ReadAnswers(called, data)
 		}
 		if err != nil {
-			return o, err
+			return opened, err
 		}
 	}
-	o, err = rehearse.Mark(sealed, s, given)
+	o, err := rehearse.Mark(sealed, s, given)
 	var faults inputerror.List
 	var refusal *geometry.Refusal
 	switch {
@@ -300,5 +346,6 @@ func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (o re
 	case errors.As(err, &refusal):
 		err = fmt.Errorf("%s: %w", phrase.Shown(path), refusal)
 	}
-	return o, err
+	opened.all = []rehearse.Opened{o}
+	return opened, err
 }

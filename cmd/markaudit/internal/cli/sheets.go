@@ -14,6 +14,7 @@ import (
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/export"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/phrase"
@@ -39,6 +40,7 @@ type job struct {
 	budget        bool
 	requireWithin bool
 	output        string // a file, or empty for standard output
+	csv           export.CSV
 }
 
 // outcome is what came of one sheet.
@@ -66,7 +68,7 @@ func (j job) run(names []string) error {
 		// MB, so collecting at twice the live heap costs a quarter of the time.
 		defer debug.SetGCPercent(debug.SetGCPercent(400))
 	}
-	form := newLayout(j.format, len(names))
+	form := newLayout(j.format, len(names), j.csv)
 	progress := newProgress(j.env, len(names))
 	say := func(err error) {
 		progress.clear()

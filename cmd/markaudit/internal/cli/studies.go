@@ -43,6 +43,9 @@ func newStudy(c *cobra.Command, format *choice, wanted, what string) *study {
 
 // check refuses options that do not go together.
 func (s *study) check() error {
+	if err := formatByName(s.command); err != nil {
+		return err
+	}
 	if *s.comma && s.format.word != "csv" {
 		return bad(s.command, "found --decimal-comma without --format csv, expected both")
 	}
@@ -52,7 +55,10 @@ func (s *study) check() error {
 func (s *study) csv() export.CSV { return export.CSV{DecimalComma: *s.comma} }
 
 // of the call, these say how it is printed and not what is computed.
-var onlyPrinted = map[string]bool{"format": true, "output": true, "job-record": true, "help": true, "require": true, "decimal-comma": true, "slips": true, "write": true}
+var onlyPrinted = map[string]bool{ // only looked up
+	"format": true, "output": true, "job-record": true, "help": true, "require": true, "decimal-comma": true, "slips": true, "write": true,
+	"seed": true, "batch": true, "open": true, "open-batch": true, "answers": true, "names": true, // files, and those are listed
+}
 
 // block is the record of a study: what was read, and with what settings.
 func (s *study) block(env world.World, rule string, replaced fs.FileInfo, files ...jobrecord.File) (jobrecord.Record, error) {

@@ -18,8 +18,9 @@ import (
 )
 
 // Export moves the readings of a sheet into a file beside it, and returns how many
-// they are and the path of the file.
-func Export(env world.World, name string) (n int, path string, err error) {
+// they are and the path of the file. With comma it has semicolons, and commas in its
+// numbers, as some spreadsheets want it.
+func Export(env world.World, name string, comma bool) (n int, path string, err error) {
 	text, err := env.Read(name, sheet.MostSheetBytes, nil)
 	if err != nil {
 		return 0, "", fmt.Errorf("%s: %w", phrase.Shown(name), err)
@@ -38,11 +39,15 @@ func Export(env world.World, name string) (n int, path string, err error) {
 	if err != nil {
 		return 0, "", fmt.Errorf("%s: %w", phrase.Shown(name), err)
 	}
+	table := readings.Write(rows)
+	if comma {
+		table = readings.WriteComma(rows)
+	}
 	file := strings.TrimSuffix(filepath.Base(name), filepath.Ext(name)) + ".csv"
 	after := guide.Attach(string(text), file)
 	again, _, err := sheet.ReadUnfinished(name, []byte(after), func(path string) ([]byte, error) {
 		if path == file {
-			return readings.Write(rows), nil
+			return table, nil
 		}
 		return open(path)
 	})
@@ -53,7 +58,7 @@ func Export(env world.World, name string) (n int, path string, err error) {
 	if err := env.Allowed(path); err != nil {
 		return 0, "", fmt.Errorf("%s: %w", phrase.Shown(path), err)
 	}
-	if err := atomicwrite.WriteNew(path, string(readings.Write(rows))); err != nil {
+	if err := atomicwrite.WriteNew(path, string(table)); err != nil {
 		return 0, "", err
 	}
 	if err := atomicwrite.Replace(name, []byte(after)); err != nil {
