@@ -52,6 +52,14 @@ func Recorded(d document.Doc, r jobrecord.Record, annex bool) document.Doc {
 	add("revision", line(r.Revision))
 	add("signed", toFillIn+", "+toFillIn)
 	d = append(d, document.Space{}, document.Sentence{Lead: "RECORD"}, t)
+	if len(r.Files) > 0 {
+		f := r.Files[0]
+		head := []string{words.Clean(f.Name), f.Digest[:min(shortDigit, len(f.Digest))]}
+		if more := len(r.Files) - 1; more > 0 {
+			head = append(head, fmt.Sprintf("and %d more", more))
+		}
+		d = append(d, document.Head{Parts: head})
+	}
 	var rows [][]string
 	for _, x := range r.Readings {
 		note := ""

@@ -10,6 +10,7 @@ import (
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/figure"
+	"markaudit/audit/report/jobsheet"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 )
@@ -28,7 +29,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 		}
 	}
 
-	add(document.Heading{Text: v.Title(o.Path)})
+	add(document.Heading{Text: v.Title(o.Path)}, document.Head{Parts: jobsheet.Head(v, o)})
 	add(answerTable(v)...)
 	add(riskTable(v)...)
 	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})

@@ -32,6 +32,14 @@ type Space struct{}
 // in the tables too.
 type Figure struct{ Scene drawing.Scene }
 
+// Head is what stands on every sheet of paper, beside its number, so that a loose
+// sheet finds its way back: the job, then digests. The first is cut where they are
+// too long, the others never. Without it there is the title.
+type Head struct{ Parts []string }
+
+// NewSheet begins a new sheet of paper. On a screen there is none.
+type NewSheet struct{}
+
 // Signature is room on paper for name, date and signature.
 type Signature struct{}
 
@@ -46,6 +54,10 @@ func (Table) block() {}
 func (Space) block() {}
 
 func (Figure) block() {}
+
+func (Head) block() {}
+
+func (NewSheet) block() {}
 
 func (Signature) block() {}
 

@@ -1,6 +1,7 @@
 package jobsheet
 
 import (
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -23,6 +24,19 @@ func Record(v words.Audit, o document.Options) jobrecord.Record {
 			Measured: measured(v), Readout: v.ReadoutInShort(), Method: method(v.Result.TDC),
 		},
 	}
+}
+
+// Digits of a digest that a page shows; the annex has all of them.
+const shortDigits = 12
+
+// Head is what stands on every sheet of the record: the job, or the sheet's name
+// where it has none, and the digest.
+func Head(v words.Audit, o document.Options) []string {
+	first := "sheet " + words.Clean(filepath.Base(o.Path))
+	if job := v.Result.Sheet.Job; job != "" {
+		first = "job " + words.Clean(job)
+	}
+	return []string{first, v.Result.Sheet.Digest[:min(shortDigits, len(v.Result.Sheet.Digest))]}
 }
 
 // people are those who measured, in the order of the setups.

@@ -68,6 +68,9 @@ markaudit audit --require within --files-from list.txt`,
 			}
 		}
 		j.csv = export.CSV{DecimalComma: *comma}
+		if format.word == "pdf" && len(names) > 1 {
+			return bad(c, "found %s with --format pdf, expected one: a record is of one job", phrase.Count(len(names), "sheet"))
+		}
 		j.format, j.budget, j.requireWithin, j.output = format.word, *budget, require.word != "", string(output)
 		return j.run(names)
 	}

@@ -37,7 +37,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 		Example:           "markaudit compare pulley-2021.yaml pulley-2023.yaml pulley-2025.yaml",
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "csv", "markdown", "html")
+	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "csv", "markdown", "html", "pdf")
 	s := newStudy(c, format, "unchanged", "no line may have changed")
 	c.Flags().Var(&output, "output", "write the comparison to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {

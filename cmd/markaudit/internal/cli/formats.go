@@ -16,6 +16,7 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
 	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/world"
 )
 
 // writer writes the audit of one sheet.
@@ -63,6 +64,8 @@ func newLayout(format string, sheets int, csv export.CSV) layout {
 			panic("markaudit: a page that cannot be written into memory: " + err.Error())
 		}
 		return layout{write: record(document.HTMLPart), before: start.String(), after: document.HTMLEnd}
+	case "pdf":
+		return layout{write: record(document.PDF)}
 	case "markdown":
 		return layout{write: asDocument(document.Markdown), between: "\n---\n\n"}
 	}
@@ -83,7 +86,7 @@ func (l layout) render(r audit.Result, o document.Options) ([]byte, error) {
 
 // chooseFormat adds --format with the formats of an audit.
 func chooseFormat(c *cobra.Command) *choice {
-	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv", "html")
+	return choose(c, "format", "text", "how to print the audit", "text", "json", "markdown", "csv", "html", "pdf")
 }
 
 // formatByName takes the format from the ending of --output where --format does
@@ -96,13 +99,11 @@ func formatByName(c *cobra.Command) error {
 	name := output.Value.String()
 	word := ""
 	switch ending := strings.ToLower(filepath.Ext(name)); ending {
-	case ".pdf":
-		return bad(c, "--output: found %s, expected another ending: for a PDF write a page, with a name that ends in .html, and print it", phrase.Shown(name))
 	case ".html", ".htm":
 		word = "html"
 	case ".md":
 		word = "markdown"
-	case ".json", ".csv":
+	case ".json", ".csv", ".pdf":
 		word = ending[1:]
 	}
 	if word == "" || format.Changed {
@@ -110,6 +111,19 @@ func formatByName(c *cobra.Command) error {
 	}
 	if err := format.Value.Set(word); err != nil {
 		return bad(c, "--output: %s asks for a format that this is not printed in: %v; --format says which", phrase.Shown(name), err)
+	}
+	return nil
+}
+
+// onPaper reports whether a format is a page for the job's folder, with its figures
+// and room to sign.
+func onPaper(format string) bool { return format == "html" || format == "pdf" }
+
+// notOnScreen refuses to write a PDF to a terminal.
+func notOnScreen(c *cobra.Command, env world.World) error {
+	format, output := c.Flags().Lookup("format"), c.Flags().Lookup("output")
+	if env.OnScreen && format != nil && format.Value.String() == "pdf" && (output == nil || !output.Changed) {
+		return bad(c, "found --format pdf without --output, expected the name of a file: a terminal can't show a page")
 	}
 	return nil
 }
@@ -122,12 +136,16 @@ func show(w io.Writer, format string, d document.Doc, figures func() []drawing.S
 		return json(w)
 	case "markdown":
 		return document.Markdown(w, d)
-	case "html":
+	case "html", "pdf":
 		var scenes []drawing.Scene
 		if figures != nil {
 			scenes = figures()
 		}
-		return document.HTML(w, report.ForFolder(d, scenes))
+		d = report.ForFolder(d, scenes)
+		if format == "pdf" {
+			return document.PDF(w, d)
+		}
+		return document.HTML(w, d)
 	}
 	return document.Text(w, d)
 }

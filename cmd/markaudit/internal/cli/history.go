@@ -44,7 +44,7 @@ markaudit history wheel-4.history.json --line TDC`,
 	line := flagged(c, "line", "show the offsets of the line of this `NAME` too, of a part that does not change", readName)
 	var without []string
 	c.Flags().StringArrayVar(&without, "without", nil, "strike the sheet with this `DIGEST`, four digits or more of it; repeat it for more")
-	format := choose(c, "format", "text", "how to print the history", "text", "json", "markdown", "html")
+	format := choose(c, "format", "text", "how to print the history", "text", "json", "markdown", "html", "pdf")
 	c.Flags().Var(&output, "output", "write the report to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&write, "write", "keep the history in this file, which may not be there yet")
 	c.Args = func(c *cobra.Command, args []string) error {

@@ -56,7 +56,7 @@ markaudit plan --like pump.yaml --want 0.2`,
 	halfArc := flagged(c, "half-arc", "`DEGREES` of half arc, where the stop is given", readDegrees)
 	var at []string
 	f.StringArrayVar(&at, "at", nil, "where a line belongs, such as \"10 BTDC\"; repeat it for more, 0 without")
-	format := choose(c, "format", "text", "how to print the plan", "text", "json", "markdown", "html")
+	format := choose(c, "format", "text", "how to print the plan", "text", "json", "markdown", "html", "pdf")
 	budget := chooseBudget(c)
 	study := newStopStudy(c)
 	f.Var(&output, "output", "write the plan to this file, whole or not at all; its ending chooses the format where --format does not")

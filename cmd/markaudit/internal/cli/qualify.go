@@ -52,15 +52,15 @@ studies.`,
 	date := flagged(c, "date", "`DAY` of the study, such as 2026-03-14, for the tag", readDay)
 	f.StringVar(&tools.Readout, "readout", "", "`NAME` of the readout, for the tag")
 	asRead := f.Bool("as-read", false, "readings that stand out were looked up: they count as they are")
-	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "csv", "markdown", "html")
+	format := choose(c, "format", "text", "how to print the comparison", "text", "json", "csv", "markdown", "html", "pdf")
 	s := newStudy(c, format, "qualified", "the new stop has to be qualified")
 	f.Var(&output, "output", "write the comparison to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
 		case len(args) == 0:
 			return bad(c, "found no file, expected a study of two stops")
-		case len(args) > 1 && format.word == "html":
-			return bad(c, "found %s with --format html, expected one file a page", phrase.Count(len(args), "file"))
+		case len(args) > 1 && onPaper(format.word):
+			return bad(c, "found %s with --format %s, expected one file a page", phrase.Count(len(args), "file"), format.word)
 		case !allowed.given():
 			return bad(c, "found no --allowed-bias, expected degrees: how far the new stop may put TDC off")
 		case most.given() && scatter.given():

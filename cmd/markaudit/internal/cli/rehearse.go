@@ -59,7 +59,7 @@ markaudit rehearse --open one-line-7.sealed --answers one-line-7-answers.csv`,
 	f.Uint64Var(&batch, "batch", 0, "write so many stands at once, each with a seal and a form of its own; with --write and --names")
 	f.Var(&names, "names", "a list of the apprentices of a batch, a name a line")
 	f.Var(&openAll, "open-batch", "open all seals of the batch in this `FOLDER`, with the answers beside them: one table for the instructor")
-	format := choose(c, "format", "text", "how to print what was opened", "text", "json", "csv", "markdown", "html")
+	format := choose(c, "format", "text", "how to print what was opened", "text", "json", "csv", "markdown", "html", "pdf")
 	s := newStudy(c, format, "right", "every answer must have its points, of everybody in a batch")
 	f.Var(&output, "output", "write what was opened to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {

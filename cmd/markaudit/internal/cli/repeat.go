@@ -39,7 +39,7 @@ markaudit repeat class.csv --tolerance 0.5 --anonymous
 markaudit repeat class.csv --slips --output slips.txt`,
 		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml", "csv"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	format := choose(c, "format", "text", "how to print the study", "text", "json", "csv", "markdown", "html")
+	format := choose(c, "format", "text", "how to print the study", "text", "json", "csv", "markdown", "html", "pdf")
 	s := newStudy(c, format, "nobody", "nobody may stand out, and no value be a slip of the pen")
 	pool := choose(c, "pool", "auto", "pool what people differ by from mark to mark with the repeatability: auto does where its chance is above 0.25", "auto", "always", "never")
 	tolerance := flagged(c, "tolerance", "`DEGREES` each way that a mark may be off; without it the tightest of a sheet", readTolerance)

@@ -39,7 +39,12 @@ and where to scribe the new line.`,
 		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 		Args:              knownCommand,
 		RunE:              func(c *cobra.Command, _ []string) error { return c.Help() },
-		PersistentPreRunE: func(c *cobra.Command, _ []string) error { return formatByName(c) },
+		PersistentPreRunE: func(c *cobra.Command, _ []string) error {
+			if err := formatByName(c); err != nil {
+				return err
+			}
+			return notOnScreen(c, env)
+		},
 	}
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)

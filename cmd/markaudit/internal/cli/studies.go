@@ -104,7 +104,7 @@ func (s *study) shown(w io.Writer, r jobrecord.Record, d document.Doc, figures f
 	case "json":
 		return export.Recorded(w, r, json)
 	}
-	return show(w, s.format.word, report.Recorded(d, r, s.format.word == "html"), figures, nil)
+	return show(w, s.format.word, report.Recorded(d, r, onPaper(s.format.word)), figures, nil)
 }
 
 // unmet ends a command whose result is not what --require asks for.

@@ -56,7 +56,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 	reference := c.Flags().String("reference", "", "`NAME` of the reference")
 	limit := flagged(c, "reference-limit", "largest error of the reference by its certificate, in `DEGREES`", readDegrees)
 	asRead := c.Flags().Bool("as-read", false, "a station that stands out was looked up: it counts as it is")
-	format := choose(c, "format", "text", "how to print the audit", "text", "json", "csv", "markdown", "html")
+	format := choose(c, "format", "text", "how to print the audit", "text", "json", "csv", "markdown", "html", "pdf")
 	s := newStudy(c, format, "centred", "no centring may be advised, and the doubt has to be known")
 	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&correction, "write", "save a correction in this file, for readout.correction of a sheet; needs --name")
@@ -64,7 +64,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 		switch {
 		case len(args) == 0:
 			return bad(c, "found 0 arguments, expected one table")
-		case len(args) > 1 && (correction != "" || format.word == "html"):
+		case len(args) > 1 && (correction != "" || onPaper(format.word)):
 			return bad(c, "found %s with --write or --format html, expected one table", phrase.Count(len(args), "argument"))
 		case correction != "" && !called.given():
 			return bad(c, "found --write without --name, expected the name of the readout, as sheets have it")
