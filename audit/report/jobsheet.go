@@ -59,6 +59,65 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 	return d
 }
 
+// Record lays the record of an audit out on sheets of paper: the first to be signed,
+// then the annex.
+func Record(r audit.Result, next []advise.Next, o document.Options, paper document.Paper) []drawing.Scene {
+	v := words.NewAudit(r, next)
+	first := jobsheet.New(v, o, paper, nil)
+	return document.Pages(annex(v, first, o), document.Print{Paper: paper, Front: first.Draw})
+}
+
+// annex is all that the first sheet has no room for.
+func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Doc {
+	r := v.Result
+	d := document.Doc{document.Head{Parts: jobsheet.Head(v, o)}}
+	add := func(blocks ...document.Block) { d = append(d, blocks...) }
+	draw := func(scenes []drawing.Scene) {
+		for _, s := range scenes {
+			add(document.Figure{Scene: s})
+		}
+	}
+	if first.LinesCut {
+		add(document.Heading{Text: "All lines"})
+		add(answerTable(v)...)
+	}
+	if first.StepsCut {
+		add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	}
+	add(said("WHAT WAS FOUND", strings.Join(v.Findings(), " "))...)
+	if first.DoubtsCut {
+		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: v.Warnings()})
+	}
+	if first.ChecksCut || !v.Scribes() {
+		add(distances(v)...)
+	}
+	add(document.Heading{Text: "Annex A  Where the doubt comes from"})
+	draw(figure.Budget(r))
+	add(budgets(v)...)
+	add(riskTable(v)...)
+	add(document.Heading{Text: "Annex B  Readings as they were written"}, enteredTable(v))
+	add(document.Heading{Text: "Annex C  Contacts, offsets, comparisons"})
+	if !first.Pictured {
+		draw(figure.Part(r))
+	}
+	draw(figure.Offsets(r))
+	draw(figure.Trials(r))
+	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
+	add(howFound(v)...)
+	add(said("METHODS COMPARED", v.MethodsCompared())...)
+	add(said("TWO STOP DEPTHS", v.StopDepths())...)
+	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
+	add(groupTable(v)...)
+	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
+	add(spacingTable(v)...)
+	add(settings(v)...)
+	add(document.Heading{Text: "Annex D  Method, cautions, origin"})
+	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
+	add(document.Sentence{Lead: "CAUTION"}, document.Steps{Items: words.Cautions()})
+	add(document.Sentence{Lead: "ORIGIN", Text: v.Origin(o.Software, o.Path)})
+	return d
+}
+
 // enteredTable lists every reading as it was written down, in the order of the
 // sheet.
 func enteredTable(v words.Audit) document.Table {

@@ -27,7 +27,7 @@ func (v Audit) Steps() []string {
 	}
 	if v.Scribes() {
 		add(v.directionSteps()...)
-		add("Before anything is scribed or moved, check by eye: " + Dot(v.Check()) + v.closeFirst())
+		add(v.EyeStep() + v.closeFirst())
 	}
 	add(v.metalSteps()...)
 	add(v.undecided()...)
@@ -89,6 +89,11 @@ func (v Audit) metalSteps() []string {
 		}
 	}
 	return out
+}
+
+// EyeStep is the step of the check by eye, before metal is touched.
+func (v Audit) EyeStep() string {
+	return "Before anything is scribed or moved, check by eye: " + Dot(v.Check())
 }
 
 // ofSetup names the setup of a warning behind a word; empty where there is one.

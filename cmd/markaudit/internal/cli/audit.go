@@ -36,6 +36,7 @@ markaudit audit --require within --files-from list.txt`,
 	budget := chooseBudget(c)
 	require := choose(c, "require", "", "exit with status 1 unless every mark is within", "within")
 	comma := c.Flags().Bool("decimal-comma", false, "with --format csv: semicolons between cells, commas in numbers")
+	customer := c.Flags().Bool("customer", false, "write the half page for the customer instead, to a file whose name ends in .pdf or .svg")
 	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&list, "files-from", "read the names of the sheets from this file, one a line, - for standard input")
 	c.Args = func(c *cobra.Command, args []string) error {
@@ -45,10 +46,17 @@ markaudit audit --require within --files-from list.txt`,
 		switch {
 		case list != "" && len(args) > 0:
 			return bad(c, "found %s as well as --files-from, expected the sheets in one place", phrase.Shown(args[0]))
+		case *customer && (list != "" || len(args) != 1):
+			return bad(c, "found --customer with other than one sheet, expected one: the page is of one job")
+		case *customer && (c.Flags().Changed("format") || *budget):
+			return bad(c, "found --customer with --format or --budget, expected it with --output alone: it is a page of its own")
 		case list == "" && len(args) == 0:
 			return bad(c, "found no sheet, expected at least one")
 		case *comma && format.word != "csv":
 			return bad(c, "found --decimal-comma without --format csv, expected both")
+		}
+		if *customer {
+			return drawable(c, env, string(output), ".pdf", ".svg")
 		}
 		return oneStandardInput(c, args)
 	}
@@ -66,6 +74,9 @@ markaudit audit --require within --files-from list.txt`,
 			if err != nil {
 				return err
 			}
+		}
+		if *customer {
+			return customerPage(env, names[0], string(output))
 		}
 		j.csv = export.CSV{DecimalComma: *comma}
 		if format.word == "pdf" && len(names) > 1 {

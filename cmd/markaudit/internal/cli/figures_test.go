@@ -7,9 +7,13 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/report"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/figure"
+	"markaudit/audit/report/jobsheet"
 	"markaudit/audit/report/paper"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
@@ -35,12 +39,14 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 		return d.Whole
 	}
 	figures := map[string]drawing.Scene{
-		"part.svg":    figure.Part(r)[0],
-		"offsets.svg": figure.Offsets(r)[0],
-		"trials.svg":  figure.Trials(r)[0],
-		"budget.svg":  figure.Budget(r)[0],
-		"strip.svg":   strip(paper.StripOptions{}),
-		"tape.svg":    strip(paper.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
+		"part.svg":     figure.Part(r)[0],
+		"offsets.svg":  figure.Offsets(r)[0],
+		"trials.svg":   figure.Trials(r)[0],
+		"budget.svg":   figure.Budget(r)[0],
+		"record.svg":   report.Record(r, audit.Next(r), document.Options{Path: demoName, Software: software}, document.A4)[0],
+		"customer.svg": jobsheet.Customer(words.NewAudit(r, nil), document.Options{Path: demoName, Software: software}),
+		"strip.svg":    strip(paper.StripOptions{}),
+		"tape.svg":     strip(paper.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
 	}
 	if *update {
 		if err := os.MkdirAll(dir, 0o777); err != nil {

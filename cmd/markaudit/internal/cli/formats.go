@@ -15,6 +15,7 @@ import (
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
+	"markaudit/audit/report/words"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
 )
@@ -65,7 +66,9 @@ func newLayout(format string, sheets int, csv export.CSV) layout {
 		}
 		return layout{write: record(document.HTMLPart), before: start.String(), after: document.HTMLEnd}
 	case "pdf":
-		return layout{write: record(document.PDF)}
+		return layout{write: func(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
+			return drawing.PDF(w, words.NewAudit(r, next).Title(o.Path), report.Record(r, next, o, document.A4))
+		}}
 	case "markdown":
 		return layout{write: asDocument(document.Markdown), between: "\n---\n\n"}
 	}

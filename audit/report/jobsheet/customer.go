@@ -1,0 +1,197 @@
+package jobsheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/report/words"
+	"markaudit/geometry"
+)
+
+// CustomerTitle is the name of the customer's page.
+const CustomerTitle = "Your timing marks"
+
+const (
+	halfHeight geometry.Length = 148.5 // of A4
+	mostSet                    = 3     // lines that are outside; more are counted
+	largeSize  geometry.Length = 5.2
+)
+
+// Customer draws the half page that goes out with the engine: what it was set to and
+// what that gave, what was done, when to look again. It is no sheet of the record.
+func Customer(v words.Audit, o document.Options) drawing.Scene {
+	p := newPage(CustomerTitle, "Half a page for the customer: what was set, what it gave, what was done.", document.A4.Width, halfHeight)
+	r := Record(v, o)
+	var of []string
+	for _, x := range []string{r.Job.Engine, r.Job.Part, r.Job.Issued} {
+		if x != "" {
+			of = append(of, words.Clean(x))
+		}
+	}
+	p.begin(CustomerTitle, strings.Join(append(of, Head(v, o)[0]), " · "))
+	outside := slices.DeleteFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Outside })
+	shown := outside[:min(mostSet, len(outside))]
+	for _, m := range shown {
+		p.set(m)
+	}
+	p.y += 6
+	p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: others(len(shown))})
+	for i, line := range drawing.Wrap(lines(v, shown), textSize, drawing.PageWidth-40, 4) {
+		if i > 0 {
+			p.y += leading
+		}
+		p.put(40, p.y, drawing.Text{Size: textSize, Text: line})
+	}
+	p.y += 3
+	p.line(0, p.y, drawing.PageWidth, p.y, rule)
+	p.lead("What was done", "")
+	p.y += 1
+	for _, text := range done(v, shown) {
+		p.box(0, p.y, tick+0.6, tick+0.6, frame)
+		for i, line := range drawing.Wrap(text, textSize, drawing.PageWidth-9, 2) {
+			p.put(9, p.y+3.8+geometry.Length(i)*3.4, drawing.Text{Size: textSize, Text: line})
+		}
+		p.y += 8
+	}
+	p.y += 5
+	x := p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: "Check again"})
+	for _, blank := range []string{"after", "hours, or on"} {
+		x = p.put(x+5, p.y, drawing.Text{Size: textSize, Text: blank}) + 2
+		p.line(x, p.y+1, x+38, p.y+1, rule)
+		x += 38
+	}
+	p.y += 6.5
+	for _, line := range []string{
+		"A line tells where the crank stands, nothing more. What the engine did while it ran was not measured.",
+		"Timing under load, and the limits, are the engine maker's; this page does not replace them.",
+	} {
+		p.put(0, p.y, drawing.Text{Size: smallSize, Ink: drawing.Grey, Text: line})
+		p.y += 3.4
+	}
+	foot := halfHeight - document.Margin - 2
+	for i, word := range []string{"workshop, name", "date", "signature"} {
+		from := []geometry.Length{0, 70, 120}[i]
+		p.line(from, foot, from+[]geometry.Length{60, 40, 60}[i], foot, rule)
+		p.put(from, foot+3, drawing.Text{Size: smallSize, Ink: drawing.Grey, Text: word})
+	}
+	if w := words.Clean(r.Job.Workshop); w != "" {
+		p.put(0, foot-1.4, drawing.Text{Size: textSize, Text: drawing.Wrap(w, textSize, 60, 1)[0]})
+	}
+	return p.scene
+}
+
+// set says of a line that is outside what was set by it and what that gave.
+func (p *page) set(m audit.LineResult) {
+	n := words.MarkPlaces(m)
+	came := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(rounding.OffBy(m.Offset.Value, n))
+	for _, row := range [][3]string{
+		{"You set", m.AtText, "by the line “" + words.Clean(m.Name) + "”."},
+		{"You got", words.ComesUp(m), fmt.Sprintf("sure to ± %s: what is timed by it came %s.", rounding.TwoDigits(m.Offset.Expanded), came)},
+	} {
+		p.y += 7.4
+		p.put(0, p.y, drawing.Text{Size: leadSize, Text: row[0]})
+		lines, size := drawing.Wrap(row[1], largeSize, 40, 1), largeSize
+		if drawing.Width(row[1], largeSize) > 37 {
+			lines, size = fitted(row[1], 40)
+		}
+		p.put(24, p.y, drawing.Text{Size: size, Bold: true, Text: lines[0]})
+		p.put(68, p.y, drawing.Text{Size: textSize, Text: drawing.Wrap(row[2], textSize, drawing.PageWidth-68, 1)[0]})
+	}
+}
+
+func others(set int) string {
+	if set > 0 {
+		return "The other lines"
+	}
+	return "The lines"
+}
+
+// lines says in a few sentences what the lines are that were not shown.
+func lines(v words.Audit, shown []audit.LineResult) string {
+	var within, undecided, unread, outside []string
+	same := map[string]bool{} // only counted
+	for _, m := range v.Result.ByLine() {
+		name := words.Clean(m.Name)
+		switch {
+		case slices.ContainsFunc(shown, func(s audit.LineResult) bool { return s.Name == m.Name }):
+		case m.Offset == nil:
+			unread = append(unread, name)
+		case m.Verdict == diagnosis.Within:
+			within = append(within, name)
+			same[words.Allowed(m.Mark)] = true
+		case m.Verdict == diagnosis.Outside:
+			outside = append(outside, name+", "+words.Offset(m.Offset))
+		default:
+			undecided = append(undecided, name+", "+words.Offset(m.Offset))
+		}
+	}
+	var b strings.Builder
+	say := func(what string, names []string) {
+		switch {
+		case len(names) > 8:
+			fmt.Fprintf(&b, "%s: %d lines. ", what, len(names))
+		case len(names) > 0:
+			fmt.Fprintf(&b, "%s: %s. ", what, strings.Join(names, "; "))
+		}
+	}
+	where := "Where they belong"
+	if len(within) == 1 {
+		where = "Where it belongs"
+	}
+	if len(same) == 1 {
+		for allowed := range same {
+			where += " (within " + allowed + ")"
+		}
+	}
+	say(where, within)
+	say("Outside too", outside)
+	say("Not decided", undecided)
+	say("Not read", unread)
+	if b.Len() == 0 {
+		return "There are none."
+	}
+	return strings.TrimSpace(b.String())
+}
+
+// done are the boxes to tick: what may have been done with the lines that are outside.
+func done(v words.Audit, shown []audit.LineResult) (out []string) {
+	ordered := slices.DeleteFunc(slices.Clone(shown), func(m audit.LineResult) bool { return !m.Scribe.Worthwhile })
+	for _, m := range ordered {
+		way := rounding.SureDegrees(m.Scribe.Angle, m.Offset.Expanded)
+		if m.Scribe.HasLengths {
+			way = v.Of(m.Scribe.Arc)
+		}
+		out = append(out, fmt.Sprintf("%s: a new line was scribed %s %s of the old one, as you look at the marks, and checked.", words.Clean(m.Name), way, m.Scribe.Rotation))
+	}
+	if len(ordered) > 0 {
+		out = append(out, "The old line was struck through, so that nobody sets to it.")
+	}
+	if v.Result.Advice.Together.Worthwhile {
+		out = append(out, together(v.Result.Advice.Together))
+	}
+	switch {
+	case len(shown) == 1:
+		out = append(out, fmt.Sprintf("Nothing was scribed. Setting to the line “%s” gives %s, not %s.", words.Clean(shown[0].Name), words.ComesUp(shown[0]), shown[0].AtText))
+	case len(shown) > 1:
+		out = append(out, "Nothing was scribed. Setting to these lines gives what stands above.")
+	case slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Within }):
+		out = append(out, "Nothing was scribed: what is not decided needs further readings.")
+	default:
+		out = append(out, "Nothing had to be done to the lines.")
+	}
+	return out
+}
+
+func together(s advise.Scribe) string {
+	if s.Move == advise.MovePointer {
+		return "The lines are off alike. The pointer was set anew, and every line read again."
+	}
+	return "The lines are off alike. The turning line or its scale was set anew, and every line read again."
+}

@@ -1,0 +1,42 @@
+package jobsheet
+
+import (
+	"strings"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/report/words"
+)
+
+// The customer's page is half of A4 whatever is on the sheet, and promises nothing of
+// the engine as it ran.
+func TestCustomerPage(t *testing.T) {
+	results := reporttest.GoodAudits(t, files)
+	results["many"] = reporttest.ManyLines(t, 60, "line", "anticlockwise", "part", 0.45)
+	results["long names"] = reporttest.ManyLines(t, 9, reporttest.LongName, "clockwise", "part", 1.1)
+	for name, r := range results {
+		r.Sheet.Workshop, r.Sheet.Customer, r.Sheet.Issued = "Hill Street Engines", "Ferry Co", "2026-05-22"
+		s := Customer(words.NewAudit(r, audit.Next(r)), document.Options{Path: "job.yaml"})
+		reporttest.CheckScene(t, s)
+		if s.Width != document.A4.Width || s.Height != document.A4.Height/2 {
+			t.Errorf("%s: %v by %v", name, s.Width, s.Height)
+		}
+		if text := written(s); strings.Contains(text, "ran at") || !strings.Contains(text, "Check again") {
+			t.Errorf("%s: got %s", name, text)
+		}
+	}
+}
+
+func TestCustomerPageOfTheDemonstration(t *testing.T) {
+	text := written(Customer(spoken(t, "demo"), document.Options{Path: "demo.yaml"}))
+	for _, want := range []string{
+		"You set\n14 BTDC\nby the line “inject 14”.", "You got\n12.96 BTDC\nsure to ± 0.31°: what is timed by it came 1.04° late (retarded).",
+		"Where they belong (within ±0.6°): 1-6; 2-5; 3-4; static 4.", "a new line was scribed 1.92 mm anticlockwise of the old one", "gives 12.96 BTDC, not 14 BTDC.",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+}

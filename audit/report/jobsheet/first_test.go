@@ -1,0 +1,96 @@
+package jobsheet
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/report/words"
+	"markaudit/geometry"
+)
+
+// written is every text of a scene.
+func written(s drawing.Scene) string {
+	var b strings.Builder
+	for _, item := range s.Items {
+		if x, ok := item.(drawing.Text); ok {
+			b.WriteString(x.Text + "\n")
+		}
+	}
+	return b.String()
+}
+
+// picture stands in for the figure: as high as it may be.
+func picture(most geometry.Length) []drawing.Scene {
+	return []drawing.Scene{{Title: "As you look at the marks.", Width: drawing.PageWidth, Height: most}}
+}
+
+// The sheet to sign is one page, A4 or Letter, whatever is on the sheet: nothing is
+// clipped, nothing overlaps, no section reaches the title block, and what is left out
+// is said to be in the annex.
+func TestFirstSheetIsOnePage(t *testing.T) {
+	results := reporttest.GoodAudits(t, files)
+	for _, n := range []int{1, 2, 12, 13, 24, 60, 200} {
+		results[fmt.Sprint(n, " lines")] = reporttest.ManyLines(t, n, "line", "anticlockwise", "part", 0.45)
+	}
+	results["long names"] = reporttest.ManyLines(t, 14, reporttest.LongName, "clockwise", "engine", 1.1)
+	for name, r := range results {
+		v := words.NewAudit(r, audit.Next(r))
+		for _, paper := range []document.Paper{document.A4, document.Letter} {
+			s := New(v, document.Options{Path: "job.yaml", Software: "markaudit 0.2.0"}, paper, picture)
+			scene := s.Draw(5)
+			reporttest.CheckScene(t, scene)
+			if most := paper.Height - document.Margin - blockHeight; s.foot > most {
+				t.Errorf("%s: the sections end at %v, the title block begins at %v", name, s.foot, most)
+			}
+			text := written(scene)
+			for what, said := range map[string]bool{"find no room": s.LinesCut, "The rest of what to do: annex.": s.StepsCut, "The first; all of them: annex.": s.DoubtsCut, "More pairs: annex.": s.ChecksCut} {
+				if what == "find no room" {
+					what = " annex."
+				}
+				if said && !strings.Contains(text, what) {
+					t.Errorf("%s: leaves something out, and does not say %q", name, what)
+				}
+			}
+			for _, want := range []string{"1 of 5", "released", "name, date, signature", "Caution", r.Sheet.Digest[:12]} {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s: the sheet does not say %q", name, want)
+				}
+			}
+			if v.Scribes() && !strings.Contains(text, "STOP, the sheet is wrong") {
+				t.Errorf("%s: no check by eye before scribing", name)
+			}
+		}
+	}
+}
+
+// The demonstration's sheet has its one line outside, its order towards a line, and
+// the pairs that tell of the new line first.
+func TestFirstSheetOfTheDemonstration(t *testing.T) {
+	s := New(spoken(t, "demo"), document.Options{Path: "demo.yaml"}, document.A4, nil)
+	text := written(s.Draw(4))
+	for _, want := range []string{
+		"1 of 5 lines is outside the tolerance; 4 are within.", "scribe a new line 1.92 mm TOWARDS line 3-4",
+		"1.9 ± 0.3 mm", "3-4 – inject 14", "measured: Mirela, Joss", "2026-05-20 and",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+	all := checks(spoken(t, "demo"))
+	seen := false
+	for _, c := range all {
+		seen = seen || !c.first
+		if c.first && seen {
+			t.Errorf("%s comes after a pair that tells of no new line", c.what)
+		}
+	}
+	// No finer than dividers are set.
+	if got := dividers(spoken(t, "demo"), 16.527, 0.05); got != "16.5 ± 0.2 mm" {
+		t.Errorf("got %s", got)
+	}
+}

@@ -1,0 +1,65 @@
+package jobsheet
+
+import (
+	"fmt"
+
+	"markaudit/audit/jobrecord"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/words"
+	"markaudit/geometry"
+)
+
+// blockHeight is that of the title block. Its fields follow ISO 7200 and ISO/IEC
+// 17025, 7.8, as far as they apply; both from memory.
+const blockHeight geometry.Length = 39
+
+// cell is a field of the title block.
+type cell struct {
+	label, text string
+	width       geometry.Length
+	bold        bool
+}
+
+// titleBlock draws the block with its top at the page's y. What the sheet does not say
+// is an empty cell to write in.
+func (p *page) titleBlock(r jobrecord.Record, sheets int) {
+	const row geometry.Length = 9.8
+	j := r.Job
+	digest := ""
+	if len(r.Files) > 0 {
+		digest = r.Files[0].Digest[:min(shortDigits, len(r.Files[0].Digest))]
+	}
+	method := r.Software
+	if j.Method != "" {
+		method = j.Method + "; " + method
+	}
+	rows := [][]cell{
+		{{label: "workshop", text: j.Workshop, width: 60}, {label: "customer", text: j.Customer, width: 60}, {label: "job", text: j.Number, width: 30, bold: true}, {label: "sheet", text: fmt.Sprintf("1 of %d", sheets), width: 30, bold: true}},
+		{{label: "engine", text: j.Engine, width: 60}, {label: "part", text: j.Part, width: 60}, {label: "measured", text: j.Measured, width: 30}, {label: "issued", text: j.Issued, width: 30}},
+		{{label: "readout", text: j.Readout, width: 60}, {label: "method; program", text: method, width: 60}, {label: "digest of sheet and readings", text: digest, width: 60}},
+	}
+	top := p.y
+	for _, cells := range rows {
+		x := geometry.Length(0)
+		for _, c := range cells {
+			p.box(x, p.y, c.width, row, rule)
+			p.put(x+1.2, p.y+2.6, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: c.label})
+			lines, size := fitted(words.Clean(c.text), (c.width-2.4)*0.93) // bold letters are a little wider
+			for i, line := range lines {
+				y := p.y + 7.4
+				if len(lines) > 1 {
+					y = p.y + 5.7 + geometry.Length(i)*2.7
+				}
+				p.put(x+1.2, y, drawing.Text{Size: size, Bold: c.bold, Text: line})
+			}
+			x += c.width
+		}
+		p.y += row
+	}
+	foot := "Holds for the part named here, as it was found. Uncertainties, readings, all doubts and cautions: annex."
+	for i, line := range append(drawing.Wrap(r.Rule, hintSize+0.2, drawing.PageWidth-2.4, 2), foot) {
+		p.put(1.2, p.y+2.8+geometry.Length(i)*2.9, drawing.Text{Size: hintSize + 0.2, Text: line})
+	}
+	p.scene.Add(drawing.Rectangle(p.at(0, top), drawing.PageWidth, blockHeight, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Black}))
+	p.y = top + blockHeight
+}
