@@ -23,6 +23,7 @@ type Result struct {
 	Together  lines.Alike // what the lines say together; nothing where they are not as measured
 	Diagnosis diagnosis.Diagnosis
 	Advice    advise.Advice
+	After     *Afterwards // what was found after scribing; nil where the sheet says nothing of it
 	Warnings  []warning.Warning
 }
 
@@ -47,10 +48,11 @@ func Run(s sheet.Sheet) (Result, error) {
 	if top.Any() && !told.Refuted {
 		together = lines.Alikes(s, top, placed.Lines)
 	}
+	advice := advise.Give(s, top, placed.Lines, checks, together, told)
 	return Result{
 		Sheet: s, TDC: top, Lines: placed.Lines, Checks: checks, Together: together, Diagnosis: told,
-		Advice:   advise.Give(s, top, placed.Lines, checks, together, told),
-		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, contradictions(top, placed.Lines, told), copies(s), gaps(s, top, placed.Lines), odd(s)),
+		Advice: advice, After: afterwards(s, shown, top, placed.Lines, told, advice),
+		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, contradictions(top, placed.Lines, told), copies(s), gaps(s, top, placed.Lines), odd(s), paperwork(s)),
 	}, nil
 }
 

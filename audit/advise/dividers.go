@@ -36,29 +36,16 @@ func (a *Advice) distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) {
 	for _, n := range spanned(s, top, placed) {
 		first, second := placed[n[0]], placed[n[1]]
 		gap := lines.Gap(s, top, first, second)
-		after := gap // a new line takes its offset out
-		if a.Lines[n[0]].Worthwhile {
-			after += first.Offset.Value
-		}
-		if a.Lines[n[1]].Worthwhile {
-			after -= second.Offset.Value
-		}
-		d := Distance{From: first.Name, To: second.Name, Now: lines.Chord(s.Part, gap), After: lines.Chord(s.Part, after)}
-		sure := func(from uncertainty.Combination, perDegree float64, known bool) geometry.Length {
-			if !known {
-				return 0
-			}
-			e, _ := from.Evaluate(s.Limits.Confidence)
-			return geometry.Length(e.Expanded.Degrees() * perDegree)
-		}
-		from, perDegree, known := lines.ChordFrom(s.Part, first, second, gap)
-		d.U = sure(from, perDegree, known)
+		after := a.after(gap, placed, n[0], n[1])
+		d, perDegree := a.straight(s, top, placed, n[0], n[1])
 		tells := d.U
 		if between(s.Part, gap) > mostSpan {
 			d.NowRound = round(s.Part, s.Part.Round(gap))
 			d.AfterRound = round(s.Part, s.Part.Round(gap)+after-gap) // the same way round as now
+			var from uncertainty.Combination
+			var known bool
 			from, perDegree, known = roundFrom(s.Part, first, second, d.NowRound)
-			d.RoundU = sure(from, perDegree, known)
+			d.RoundU = sure(s, from, perDegree, known)
 			tells = d.RoundU
 		}
 		if tells > 0 && tells.Millimetres() >= perDegree*max(first.Tolerance, second.Tolerance).Degrees() {
@@ -66,6 +53,57 @@ func (a *Advice) distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) {
 		}
 		a.Distances = append(a.Distances, d)
 	}
+}
+
+// after is the angle between two lines once the worthwhile instructions are carried
+// out: a new line takes its offset out.
+func (a *Advice) after(gap geometry.Angle, placed []lines.Line, i, j int) geometry.Angle {
+	if a.Lines[i].Worthwhile {
+		gap += placed[i].Offset.Value
+	}
+	if a.Lines[j].Worthwhile {
+		gap -= placed[j].Offset.Value
+	}
+	return gap
+}
+
+// straight is the distance straight across between two lines that were read, and
+// the millimetres by which it grows for a degree of the crank.
+func (a *Advice) straight(s sheet.Sheet, top tdc.Found, placed []lines.Line, i, j int) (d Distance, perDegree float64) {
+	first, second := placed[i], placed[j]
+	gap := lines.Gap(s, top, first, second)
+	d = Distance{From: first.Name, To: second.Name, Now: lines.Chord(s.Part, gap), After: lines.Chord(s.Part, a.after(gap, placed, i, j))}
+	from, perDegree, known := lines.ChordFrom(s.Part, first, second, gap)
+	d.U = sure(s, from, perDegree, known)
+	return d, perDegree
+}
+
+// Straight is the distance straight across between any two lines, now and with the
+// instructed new lines. It reports false where there is none: without a diameter,
+// or where one was not read. AfterU is the expanded uncertainty of After, the
+// placing of each new line included; zero where that of Now is not known.
+func (a *Advice) Straight(s sheet.Sheet, top tdc.Found, placed []lines.Line, i, j int) (d Distance, afterU geometry.Length, ok bool) {
+	if s.Part.Diameter == 0 || !placed[i].Read() || !placed[j].Read() {
+		return Distance{}, 0, false
+	}
+	d, _ = a.straight(s, top, placed, i, j)
+	if afterU = d.U; d.U > 0 {
+		for _, k := range []int{i, j} {
+			if a.Lines[k].Worthwhile {
+				afterU += s.Limits.Placement
+			}
+		}
+	}
+	return d, afterU, true
+}
+
+// sure is the expanded uncertainty of a length; zero where it is not known.
+func sure(s sheet.Sheet, from uncertainty.Combination, perDegree float64, known bool) geometry.Length {
+	if !known {
+		return 0
+	}
+	e, _ := from.Evaluate(s.Limits.Confidence)
+	return geometry.Length(e.Expanded.Degrees() * perDegree)
 }
 
 // spanned returns, part by part, each line with the next one that is far enough

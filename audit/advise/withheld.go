@@ -25,7 +25,8 @@ type Withheld uint8
 // Common: the lines are off alike, and one move puts them right. Group: the lines on
 // this part are off alike, those on another are not. Ring: the outer
 // ring has slipped; it is replaced, not re-marked. RingUntold: it may have. Hub: a
-// line on the hub is never scribed anew.
+// line on the hub is never scribed anew. EyeCheck: the metal was found to be other
+// than the sheet has it.
 const (
 	NotWithheld Withheld = iota
 	WithheldSuspect
@@ -41,11 +42,12 @@ const (
 	WithheldRing
 	WithheldRingUntold
 	WithheldHub
+	WithheldEyeCheck
 )
 
 var withheldWords = []string{
 	"not withheld", "suspect entry", "readout moved", "readout not proven", "setups differ", "reading stands out", "distances differ",
-	"stop in the dwell", "lost motion", "common shift", "group shifted", "ring slipped", "ring untold", "line on the hub",
+	"stop in the dwell", "lost motion", "common shift", "group shifted", "ring slipped", "ring untold", "line on the hub", "eye check failed",
 }
 
 func (w Withheld) String() string { return enum.Word(withheldWords, w) }
@@ -60,6 +62,8 @@ func (w *Withheld) UnmarshalText(text []byte) error { return enum.From(w, withhe
 func why(s sheet.Sheet, told diagnosis.Diagnosis, c diagnosis.Decision, l *lines.Line) Withheld {
 	ringHeld := l != nil && s.Part.BondedRing && l.On == lines.OnRing
 	switch {
+	case s.EyeCheckFailed():
+		return WithheldEyeCheck
 	case c.Scribe:
 		return NotWithheld
 	case told.Refuted:

@@ -47,11 +47,11 @@ type Asked struct {
 
 // Instrument is one that was used, or that was the measure.
 type Instrument struct {
-	Role        string // stop, trusted stop, wheel, reference, ...
-	Name        string
-	Number      string
-	Certificate string
-	Due         string // a day such as 2027-01-31
+	Role        string `json:",omitzero"` // stop, trusted stop, wheel, reference, ...
+	Name        string `json:",omitzero"`
+	Number      string `json:",omitzero"`
+	Certificate string `json:",omitzero"`
+	Due         string `json:",omitzero"` // a day such as 2027-01-31
 }
 
 // Reading is one value with what became of it.

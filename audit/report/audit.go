@@ -28,6 +28,7 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 	add(answerTable(v)...)
 	add(riskTable(v)...)
 	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	add(afterScribing(v)...)
 	add(said("WHAT WAS FOUND", strings.Join(v.Findings(), " "))...)
 	add(groupTable(v)...)
 	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
@@ -42,6 +43,7 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 	if o.Budget {
 		add(budgets(v)...)
 	}
+	add(paperwork(v)...)
 	if doubts := v.Warnings(); len(doubts) > 0 {
 		add(document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}

@@ -33,6 +33,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 	add(answerTable(v)...)
 	add(riskTable(v)...)
 	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	add(afterScribing(v)...)
 	draw(figure.Part(r))
 	draw(figure.Offsets(r))
 	add(groupTable(v)...)
@@ -52,6 +53,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
 	add(document.Sentence{Lead: "READINGS AS ENTERED"}, enteredTable(v))
+	add(paperwork(v)...)
 	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
 	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
 	add(document.Sentence{Lead: "RECORD", Text: v.Origin(o.Software, o.Path)})

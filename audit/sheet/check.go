@@ -34,6 +34,7 @@ func (s Sheet) check(faulted map[inputerror.Path]bool, stated func(inputerror.Pa
 	c.names()
 	c.spacings()
 	c.checkedLines()
+	c.afterScribing()
 	c.tolerances(stated)
 	for i := range s.Setups {
 		c.setup(&s.Setups[i], i)

@@ -87,6 +87,7 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	}
 	s.Title, s.Job, s.Date = t.word("title"), t.word("job"), t.word("date")
 	s.Workshop, s.Customer, s.Issued = t.word("workshop"), t.word("customer"), t.word("issued")
+	s.Instruments, s.Conditions, s.Photos = t.instruments(), t.conditions(), t.photos()
 	s.Checked = t.checked()
 	s.Engine = r.engine(t.under("engine"))
 	s.Part = r.part(t.under("part"))
@@ -111,6 +112,7 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	case root.item("setups") == nil && root.item("readings") == nil && r.unfinished == nil:
 		r.missing("setups", "the readings, or readings: with the name of a CSV file", "")
 	}
+	s.After = t.afterScribing(s.Marks)
 	t.done()
 	r.step(&s.Readout)
 	var absent inputerror.List
@@ -151,20 +153,8 @@ func (r *reader) limits(t *fields) (l Limits, tolerance geometry.Tolerance) {
 
 // attached reads a file that the sheet names. Its bytes count in the digest.
 func (r *reader) attached(n *node, expected, example string) (path string, data []byte, ok bool) {
-	path, ok = r.scalar(n, expected)
+	path, ok = r.relative(n, expected, example)
 	if !ok {
-		return "", nil, false
-	}
-	drive := len(path) > 1 && path[1] == ':'
-	switch {
-	case strings.HasPrefix(path, "/") || drive:
-		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected a path relative to the folder of the sheet", example)
-		return "", nil, false
-	case strings.Contains(path, `\`):
-		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected / between folders", "write "+inputerror.Shown(strings.ReplaceAll(path, `\`, "/")))
-		return "", nil, false
-	case strings.IndexFunc(path, inputerror.Invisible) >= 0:
-		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected the name of a file", "")
 		return "", nil, false
 	}
 	if r.unfinished != nil && n.path == "readings" {

@@ -26,7 +26,7 @@ func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 			s.Mounting, s.Fitting, s.Cylinder = t.word("mounting"), t.word("fitting"), t.word("cylinder")
 			t.method(&s)
 			s.Closing = t.closing()
-			s.Marks = t.markReadings(marks)
+			s.Marks = t.readings("marks", marks)
 			t.done()
 		}
 		setups = append(setups, s)
@@ -108,12 +108,13 @@ func (t *fields) closing() *Trial {
 	return &Trial{Forward: both[0], Backward: both[1]}
 }
 
-func (t *fields) markReadings(marks []Mark) map[string][]Reading {
+// readings reads those of each line under a key.
+func (t *fields) readings(key string, marks []Mark) map[string][]Reading {
 	names := make([]string, len(marks))
 	for i, m := range marks {
 		names[i] = m.Name
 	}
-	all := t.under("marks")
+	all := t.under(key)
 	if all.node == nil {
 		return nil
 	}

@@ -14,22 +14,27 @@ package sheet
 import (
 	"time"
 
+	"markaudit/audit/jobrecord"
 	"markaudit/geometry"
 )
 
 // Sheet is what the person wrote down.
 type Sheet struct {
-	Title, Job, Date string  `json:",omitzero"`
-	Workshop         string  `json:",omitzero"` // who measured, for whom, and the day of issue: printed, never computed with
-	Customer, Issued string  `json:",omitzero"`
-	Engine           Engine  `json:",omitzero"`
-	Part             Part    `json:",omitzero"`
-	Readout          Readout `json:",omitzero"`
-	Limits           Limits  `json:",omitzero"`
-	Marks            []Mark  `json:",omitzero"`
-	Setups           []Setup `json:",omitzero"`
-	Checked          Checked `json:",omitzero"`
-	Digest           string  `json:",omitzero"` // SHA-256 of the sheet and its files, hexadecimal
+	Title, Job, Date string                 `json:",omitzero"`
+	Workshop         string                 `json:",omitzero"` // who measured, for whom, and the day of issue: printed, never computed with
+	Customer, Issued string                 `json:",omitzero"`
+	Engine           Engine                 `json:",omitzero"`
+	Part             Part                   `json:",omitzero"`
+	Readout          Readout                `json:",omitzero"`
+	Limits           Limits                 `json:",omitzero"`
+	Marks            []Mark                 `json:",omitzero"`
+	Setups           []Setup                `json:",omitzero"`
+	Checked          Checked                `json:",omitzero"`
+	Instruments      []jobrecord.Instrument `json:",omitzero"`
+	Conditions       Conditions             `json:",omitzero"`
+	Photos           []Photo                `json:",omitzero"`
+	After            *AfterScribing         `json:",omitzero"` // nil where nothing is said of it
+	Digest           string                 `json:",omitzero"` // SHA-256 of the sheet and its files, hexadecimal
 }
 
 // Limits holds the stated limits and the decision threshold.

@@ -194,7 +194,8 @@ var contractKeys = strings.Fields(`format title job date engine number turns str
 	step counts quarter_turn off_centre lost_motion limits tolerance confidence remount contact placement deep_stop decide_at
 	marks at setups by note stop forward backward closing readings cylinders build moves spacings from to chord measured
 	numbered slack on cylinder mounting equal_drop drop before after approach probe_angle sweep height points
-	correction history fitting checked`)
+	correction history fitting checked instruments what certificate due conditions temperature place photos file of sha256
+	after_scribing scribed_by eye_check dividers read_again timing_light line agrees witness_line`)
 
 func TestGoodSheetsUseEveryKey(t *testing.T) {
 	var all strings.Builder

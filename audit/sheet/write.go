@@ -26,6 +26,7 @@ func Write(s Sheet) string {
 	for _, f := range s.Setups {
 		writeSetup(&b, s, f)
 	}
+	writeAfter(&b, s)
 	return b.String()
 }
 
@@ -100,6 +101,7 @@ func withoutReadings(s Sheet) string {
 		}
 		put("", "checked", "["+strings.Join(checked, ", ")+"]")
 	}
+	writeJob(&b, s)
 	e, p, o, l := s.Engine, s.Part, s.Readout, s.Limits
 	b.WriteString("engine:\n")
 	word("  ", "number", e.Number)
@@ -215,14 +217,19 @@ func writeSetup(b *strings.Builder, s Sheet, f Setup) {
 	if len(f.Marks) > 0 {
 		b.WriteString("    marks:\n")
 	}
-	for _, m := range s.Marks {
-		if len(f.Marks[m.Name]) == 0 {
+	writeReadings(b, "      ", s.Marks, f.Marks)
+}
+
+// writeReadings writes the readings of each line, in the order of the sheet.
+func writeReadings(b *strings.Builder, indent string, marks []Mark, of map[string][]Reading) {
+	for _, m := range marks {
+		if len(of[m.Name]) == 0 {
 			continue
 		}
-		fmt.Fprintf(b, "      %s:\n", quoted(m.Name))
+		fmt.Fprintf(b, "%s%s:\n", indent, quoted(m.Name))
 		for _, a := range []Approach{Forward, Backward} {
-			if side := approached(f.Marks[m.Name], a); len(side) > 0 {
-				keyed(b, "        ", a.String(), listText(side))
+			if side := approached(of[m.Name], a); len(side) > 0 {
+				keyed(b, indent+"  ", a.String(), listText(side))
 			}
 		}
 	}

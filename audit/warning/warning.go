@@ -69,6 +69,10 @@ const (
 	HistoryOld          Code = "history_old"            // Values: days from its newest sheet; zero where a date is missing
 	HistoryOutOfControl Code = "history_out_of_control" // Names: digests of the sheets outside
 	SpacingDiffers      Code = "spacing_differs"        // Names: the two lines; Values: measured, expected, uncertainty; millimetres or teeth
+	EyeCheckFailed      Code = "eye_check_failed"
+	InstrumentOverdue   Code = "instrument_overdue" // Names: what it is, its name, the day its certificate ended, the day of the sheet
+	PhotoChanged        Code = "photo_changed"      // Names: file, digest stated, digest found
+	PhotoMissing        Code = "photo_missing"      // Names: file
 )
 
 // Warning is a doubt about the measurement, with the place it concerns. Values

@@ -20,7 +20,8 @@ type jsonResult struct {
 	CommonShift jsonShift      `json:"common_shift"`
 	Distances   []jsonDistance `json:"distances"`
 	jsonCases
-	Diagnosis   jsonDiagnosis   `json:"diagnosis"`
+	Diagnosis jsonDiagnosis `json:"diagnosis"`
+	jsonPaperwork
 	Warnings    []jsonWarning   `json:"warnings"`
 	JobRecord   jsonAuditRecord `json:"job_record"`
 	SheetAsRead sheet.Sheet     `json:"sheet_as_read"`

@@ -35,7 +35,7 @@ func recordJSON(r jobrecord.Record) jsonRecord {
 		out.Asked = append(out.Asked, jsonAsked(a))
 	}
 	for _, i := range r.Instruments {
-		out.Instruments = append(out.Instruments, jsonInstrument{i.Role, text(i.Name), text(i.Number), text(i.Certificate), text(i.Due)})
+		out.Instruments = append(out.Instruments, instrumentJSON(i))
 	}
 	for _, x := range r.Readings {
 		one := jsonRecordReading{Where: x.Where, Text: x.Text, Struck: text(x.Struck), Slip: x.Slip, AsRead: x.AsRead}
@@ -68,6 +68,10 @@ func auditRecordJSON(r jobrecord.Record) jsonAuditRecord {
 		Workshop: text(j.Workshop), Customer: text(j.Customer), Job: text(j.Number), Engine: text(j.Engine), Part: text(j.Part),
 		Measured: text(j.Measured), Issued: text(j.Issued), Readout: text(j.Readout), Method: text(j.Method), jsonRecord: recordJSON(r),
 	}
+}
+
+func instrumentJSON(i jobrecord.Instrument) jsonInstrument {
+	return jsonInstrument{i.Role, text(i.Name), text(i.Number), text(i.Certificate), text(i.Due)}
 }
 
 type jsonRecord struct {

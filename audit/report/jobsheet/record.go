@@ -18,6 +18,7 @@ func Record(v words.Audit, o document.Options) jobrecord.Record {
 	return jobrecord.Record{
 		Files:    []jobrecord.File{{Name: o.Path, Digest: s.Digest}},
 		Software: o.Software, By: strings.Join(people(v), ", "), Date: s.Date, Rule: v.Rule(),
+		Instruments: s.Instruments, Conditions: s.Conditions.String(),
 		Job: jobrecord.Job{
 			Workshop: s.Workshop, Customer: s.Customer, Number: s.Job, Issued: s.Issued,
 			Engine: numbered(s.Title, s.Engine.Number), Part: numbered(s.Part.Name, s.Part.Number),

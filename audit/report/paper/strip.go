@@ -91,7 +91,7 @@ type stripper struct {
 func (s stripper) whole() advise.Withheld {
 	for _, m := range s.Result.ByLine() {
 		switch w := m.Scribe.Withheld; w {
-		case advise.WithheldSuspect, advise.WithheldMoved, advise.WithheldSetups, advise.WithheldDwell:
+		case advise.WithheldSuspect, advise.WithheldMoved, advise.WithheldSetups, advise.WithheldDwell, advise.WithheldEyeCheck:
 			return w
 		}
 	}

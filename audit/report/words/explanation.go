@@ -246,6 +246,8 @@ func (v Audit) Withheld(w advise.Withheld) string {
 		return "these lines are on a ring bonded to rubber, and nothing tells surely whether it slipped; a slipped ring is replaced, not re-marked"
 	case advise.WithheldHub:
 		return "a keyway or another line on the hub is never scribed anew; read it again"
+	case advise.WithheldEyeCheck:
+		return "the check by eye did not come out as said, so the sheet is wrong somewhere; put it right first"
 	}
 	return ""
 }

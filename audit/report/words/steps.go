@@ -48,12 +48,12 @@ func (v Audit) Steps() []string {
 	return out
 }
 
-// contactSteps is what is wrong at the contacts.
+// contactSteps is what is wrong at the contacts, or with the sheet as the eye has it.
 func (v Audit) contactSteps() []string {
 	var out []string
 	for _, w := range v.Result.Warnings {
 		switch w.Code {
-		case warning.StopInDwell:
+		case warning.StopInDwell, warning.EyeCheckFailed:
 			out = append(out, Sentence(v.Warning(w)))
 		case warning.HalfArcCreeps:
 			out = append(out, "Lock the stop and take the pairs again: the half arc creeps"+v.ofSetup(" in", w)+", so the stop is working loose.")

@@ -38,7 +38,7 @@ func (v Audit) Warnings() []string {
 // toDoFirst reports whether a doubt is the first thing to do, and so not repeated
 // among the doubts.
 func toDoFirst(c warning.Code) bool {
-	return c == warning.DeclarationSuspect || c == warning.ReadoutMoved || c == warning.StopInDwell
+	return c == warning.DeclarationSuspect || c == warning.ReadoutMoved || c == warning.StopInDwell || c == warning.EyeCheckFailed
 }
 
 // Warning says one doubt, and what to do about it.
@@ -248,7 +248,7 @@ func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) s
 		return fmt.Sprintf("from %s to %s the sheet has %s%s, the readings %s, ± %s: measure both again; a wrong reading, a wrong name or a wrong diameter does this", names[0], names[1],
 			rounding.Fixed(w.Values[0], 2), unit, rounding.Fixed(w.Values[1], 2), rounding.Fixed(w.Values[2], 2))
 	}
-	return ""
+	return ofPaperwork(w.Code, names)
 }
 
 var gaps = map[warning.Code]string{ // only looked up

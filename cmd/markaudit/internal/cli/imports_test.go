@@ -21,7 +21,7 @@ var mayImport = map[string][]string{
 	"audit/internal/enum":                {},
 	"audit/csvfile":                      {"audit/inputerror"},
 	"audit/sheet/readings":               {"audit/csvfile"},
-	"audit/sheet":                        {"geometry", "audit/inputerror", "audit/internal/enum", "audit/csvfile", "audit/sheet/readings"},
+	"audit/sheet":                        {"geometry", "audit/inputerror", "audit/internal/enum", "audit/csvfile", "audit/jobrecord", "audit/sheet/readings"},
 	"audit/warning":                      {"geometry", "audit/internal/enum"},
 	"audit/past":                         {"geometry", "audit/internal/stats", "audit/sheet", "audit/warning"},
 	"audit/uncertainty":                  {"geometry", "audit/internal/stats", "audit/internal/enum"},

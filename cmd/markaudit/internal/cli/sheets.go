@@ -25,11 +25,21 @@ import (
 // output replaces.
 type reader func(name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error)
 
-// fromFiles reads sheets by their paths.
+// fromFiles reads sheets by their paths, and looks at the photos that they name.
 func fromFiles(env world.World) reader {
 	return func(name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
-		return sheetFile(env, name, replaced)
+		s, positions, err := sheetFile(env, name, replaced)
+		s.LookAtPhotos(func(path string) (string, error) { return env.Digest(world.Beside(folderOf(name), path)) })
+		return s, positions, err
 	}
+}
+
+// folderOf is the folder from which a sheet names other files.
+func folderOf(name string) string {
+	if name == world.StandardInput {
+		return "."
+	}
+	return filepath.Dir(name)
 }
 
 // job is an audit of some sheets into one output.
@@ -138,15 +148,11 @@ func (j job) audit(name string, form layout, replaced fs.FileInfo) (o outcome) {
 // sheetFile reads a sheet by its path, with the file beside it that it may
 // name. Neither may be the file that the output replaces.
 func sheetFile(env world.World, name string, replaced fs.FileInfo) (sheet.Sheet, inputerror.Positions, error) {
-	folder := filepath.Dir(name)
-	if name == world.StandardInput {
-		folder = "."
-	}
 	data, called, err := env.Whole(name, sheet.MostSheetBytes, replaced)
 	if err != nil {
 		return sheet.Sheet{}, inputerror.Positions{}, err
 	}
-	return sheetOf(env, called, folder, data, replaced)
+	return sheetOf(env, called, folderOf(name), data, replaced)
 }
 
 // sheetOf reads a sheet from its bytes, with the files in its folder that it may

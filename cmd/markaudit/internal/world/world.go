@@ -4,6 +4,8 @@
 package world
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -164,6 +166,27 @@ func (w World) Read(path string, most int, replaced fs.FileInfo) ([]byte, error)
 		return nil, errors.New("also named by --output, expected another file there")
 	}
 	return ReadMost(f, most)
+}
+
+// mostPhoto bounds a file of which only the digest is wanted: no photo is larger.
+const mostPhoto = 256 << 20
+
+// Digest is the SHA-256 of a file in hexadecimal. The file is streamed, so it takes
+// no memory, however large it is.
+func (w World) Digest(path string) (string, error) {
+	f, err := w.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close() // nothing was written
+	digest := sha256.New()
+	switch n, err := io.Copy(digest, io.LimitReader(f, mostPhoto+1)); {
+	case err != nil:
+		return "", fmt.Errorf("cannot be read: %w", Plainly(err))
+	case n > mostPhoto:
+		return "", fmt.Errorf("larger than %d MB, expected a photo", mostPhoto>>20)
+	}
+	return hex.EncodeToString(digest.Sum(nil)), nil
 }
 
 // ReadMost returns the bytes of a stream, but never more than one above most.

@@ -1,0 +1,55 @@
+package report
+
+import (
+	"strings"
+
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/words"
+)
+
+// afterScribing is what was found before and after the scriber touched the metal;
+// nothing where the sheet says nothing of it.
+func afterScribing(v words.Audit) []document.Block {
+	said := v.AfterScribing()
+	if len(said) == 0 {
+		return nil
+	}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "AFTER SCRIBING"}, document.Steps{Items: said}}
+}
+
+// paperwork lists instruments, conditions and photos as the sheet has them; nothing
+// where it has none. What an instrument lacks is a line to fill in by hand.
+func paperwork(v words.Audit) []document.Block {
+	s := v.Result.Sheet
+	var out []document.Block
+	if len(s.Instruments) > 0 {
+		t := document.Table{Header: []string{"instrument", "name", "number", "certificate", "due"}}
+		for _, i := range s.Instruments {
+			t.Rows = append(t.Rows, []string{words.Clean(i.Role), filled(i.Name), filled(i.Number), filled(i.Certificate), filled(i.Due)})
+		}
+		out = append(out, document.Space{}, document.Sentence{Lead: "INSTRUMENTS", Text: v.DueDates()}, t)
+	}
+	if c := s.Conditions.String(); c != "" {
+		out = append(out, document.Space{}, document.Sentence{Lead: "CONDITIONS", Text: words.Dot(words.Clean(c))})
+	}
+	if len(s.Photos) > 0 {
+		t := document.Table{Header: []string{"photo", "of", "SHA-256", ""}}
+		for _, p := range s.Photos {
+			digest := p.Found
+			if digest == "" {
+				digest = p.Digest
+			}
+			t.Rows = append(t.Rows, []string{words.Clean(p.File), words.Clean(p.Of), words.ShortDigest(digest), words.Photo(p)})
+		}
+		out = append(out, document.Space{}, document.Sentence{Lead: "PHOTOS"}, t)
+	}
+	return out
+}
+
+// filled is a text, or a line to write on.
+func filled(text string) string {
+	if strings.TrimSpace(text) == "" {
+		return "_________" // narrow enough for five columns
+	}
+	return words.Clean(text)
+}

@@ -1,0 +1,255 @@
+package sheet
+
+import (
+	"errors"
+	"slices"
+	"strings"
+
+	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/enum"
+	"markaudit/geometry"
+)
+
+// AfterScribing is what was looked at before the scriber touched the metal and
+// after it.
+type AfterScribing struct {
+	By, Date    string               `json:",omitzero"`
+	ScribedBy   string               `json:",omitzero"` // digest of the sheet by which it was scribed, the whole or its first 12 digits
+	EyeCheck    EyeCheck             `json:",omitzero"`
+	Dividers    []Divided            `json:",omitzero"`
+	ReadAgain   map[string][]Reading `json:",omitzero"` // on the readout as the last setup left it; only looked up: order comes from Sheet.Marks
+	TimingLight *TimingLight         `json:",omitzero"` // nil: not said
+	WitnessLine WitnessLine          `json:",omitzero"`
+	Path        inputerror.Path      `json:",omitzero"`
+}
+
+// Divided is a distance straight across between two lines, taken after scribing.
+type Divided struct {
+	From, To string          `json:",omitzero"`
+	Measured geometry.Length `json:",omitzero"`
+	Path     inputerror.Path `json:",omitzero"`
+}
+
+// TimingLight is what a timing light showed of a line.
+type TimingLight struct {
+	Line   string `json:",omitzero"`
+	Agrees bool   `json:",omitzero"`
+	At     string `json:",omitzero"` // at what speed, as written
+}
+
+// EyeCheck is what the check by eye before scribing showed.
+type EyeCheck uint8
+
+// EyeUnsaid: the sheet does not say. AsSaid: the metal is as the report had it.
+// NotAsSaid: it is not, so the sheet is wrong. EyeNotDone: nobody looked.
+const (
+	EyeUnsaid EyeCheck = iota
+	AsSaid
+	NotAsSaid
+	EyeNotDone
+)
+
+var eyeCheckWords = []string{"not said", "as said", "not as said", "not done"}
+
+func (e EyeCheck) String() string { return enum.Word(eyeCheckWords, e) }
+
+// MarshalText writes the word.
+func (e EyeCheck) MarshalText() ([]byte, error) { return []byte(e.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (e *EyeCheck) UnmarshalText(text []byte) error { return enum.From(e, eyeCheckWords, text) }
+
+// WitnessLine is what became of the line of paint across hub, rubber and ring.
+type WitnessLine uint8
+
+// WitnessUnsaid: the sheet does not say. Painted: it is there and whole. Broken: it
+// is in two pieces, so the ring has moved. NotPainted: there is none.
+const (
+	WitnessUnsaid WitnessLine = iota
+	Painted
+	Broken
+	NotPainted
+)
+
+var witnessWords = []string{"not said", "painted", "broken", "not done"}
+
+func (w WitnessLine) String() string { return enum.Word(witnessWords, w) }
+
+// MarshalText writes the word.
+func (w WitnessLine) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (w *WitnessLine) UnmarshalText(text []byte) error { return enum.From(w, witnessWords, text) }
+
+// EyeCheckFailed reports whether the metal was found to be other than the report
+// had it.
+func (s *Sheet) EyeCheckFailed() bool { return s.After != nil && s.After.EyeCheck == NotAsSaid }
+
+// wordsBut are the words of an enumeration that a key takes: all but the first,
+// which stands for none.
+func wordsBut[T ~uint8](words []string) []choice[T] {
+	var out []choice[T]
+	for i, w := range words[1:] {
+		out = append(out, choice[T]{w, T(i + 1)})
+	}
+	return out
+}
+
+// afterScribing reads what was found when the lines were scribed.
+func (t *fields) afterScribing(marks []Mark) *AfterScribing {
+	in := t.under("after_scribing")
+	if in.node == nil {
+		return nil
+	}
+	a := &AfterScribing{Path: in.node.path, By: in.word("by"), Date: in.day("date"), ScribedBy: in.digest("scribed_by")}
+	a.EyeCheck = chosen(in, "eye_check", wordsBut[EyeCheck](eyeCheckWords)...)
+	a.WitnessLine = chosen(in, "witness_line", wordsBut[WitnessLine](witnessWords)...)
+	const distances = "distances, each such as - {from: T, to: spark, measured: 16.4 mm}"
+	in.entries("dividers", distances, mostMarks, func(f *fields) {
+		a.Dividers = append(a.Dividers, Divided{From: f.word("from"), To: f.word("to"), Measured: f.length("measured", "16.4 mm"), Path: f.node.path})
+		f.need("from", "the name of a line")
+		f.need("to", "the name of the other line")
+		f.need("measured", "the distance straight across, such as 16.4 mm")
+	})
+	longest := t.ruler.longest // the step of a chord is that of the measurement
+	a.ReadAgain = in.readings("read_again", marks)
+	t.ruler.longest = longest
+	if light := in.under("timing_light"); light.node != nil {
+		a.TimingLight = &TimingLight{
+			Line: light.word("line"), At: light.word("at"),
+			Agrees: chosen(light, "agrees", choice[bool]{"yes", true}, choice[bool]{"no", false}),
+		}
+		light.need("line", "the name of the line that was looked at")
+		light.need("agrees", "yes or no: whether the line stood where it was set to")
+		light.done()
+	}
+	in.done()
+	if len(in.node.keys) == 0 {
+		t.Fault(in.node.path, "found nothing, expected what was found, such as eye_check: as said", "leave the key out until something was scribed")
+	}
+	return a
+}
+
+// afterScribing holds the names of lines against those of the sheet.
+func (c *checker) afterScribing() {
+	a := c.After
+	if a == nil {
+		return
+	}
+	names, paths := c.lineNames()
+	named := func(path inputerror.Path, name string) {
+		if name == "" || slices.Contains(names, name) {
+			return
+		}
+		hint := ""
+		if meant := c.near(name, names); meant != "" {
+			hint = inputerror.DidYouMean(meant)
+		}
+		c.fault(path, "found "+inputerror.Shown(name)+", no line of this name under marks", hint, paths...)
+	}
+	for i, d := range a.Dividers {
+		path := pathOr(d.Path, "after_scribing.dividers", i)
+		named(path+".from", d.From)
+		named(path+".to", d.To)
+		switch {
+		case d.From != "" && d.From == d.To:
+			c.fault(path+".to", "found "+inputerror.Shown(d.To)+" as both ends, expected two lines", "", path+".from")
+		case d.Measured != 0 && !(d.Measured >= least && d.Measured <= most):
+			c.fault(path+".measured", "found "+number(float64(d.Measured))+" mm, expected a length above zero", "")
+		}
+	}
+	if a.TimingLight != nil {
+		named("after_scribing.timing_light.line", a.TimingLight.Line)
+	}
+	for name := range a.ReadAgain {
+		if !slices.Contains(names, name) {
+			c.fault("after_scribing.read_again", "found readings of a line that is not under marks", "", paths...)
+			break // which of them is first would depend on the order of a map
+		}
+	}
+}
+
+// writeAfter writes what was found when the lines were scribed.
+func writeAfter(b *strings.Builder, s Sheet) {
+	a := s.After
+	if a == nil {
+		return
+	}
+	b.WriteString("after_scribing:\n")
+	worded(b, "  ", "by", a.By)
+	worded(b, "  ", "date", a.Date)
+	if a.ScribedBy != "" {
+		keyed(b, "  ", "scribed_by", `"`+a.ScribedBy+`"`)
+	}
+	if a.EyeCheck != EyeUnsaid {
+		keyed(b, "  ", "eye_check", a.EyeCheck.String())
+	}
+	for i, d := range a.Dividers {
+		if i == 0 {
+			b.WriteString("  dividers:\n")
+		}
+		worded(b, "    - ", "from", d.From)
+		worded(b, "      ", "to", d.To)
+		keyed(b, "      ", "measured", number(float64(d.Measured))+" mm")
+	}
+	if len(a.ReadAgain) > 0 {
+		b.WriteString("  read_again:\n")
+	}
+	writeReadings(b, "    ", s.Marks, a.ReadAgain)
+	if l := a.TimingLight; l != nil {
+		agrees := "no"
+		if l.Agrees {
+			agrees = "yes"
+		}
+		b.WriteString("  timing_light:\n")
+		worded(b, "    ", "line", l.Line)
+		keyed(b, "    ", "agrees", agrees)
+		worded(b, "    ", "at", l.At)
+	}
+	if a.WitnessLine != WitnessUnsaid {
+		keyed(b, "  ", "witness_line", a.WitnessLine.String())
+	}
+}
+
+// WithAfterScribing returns the text of a sheet with its answers on what was found
+// when the lines were scribed: the block of that name is put at the end, and one
+// that stood there before goes. All else stays as it was written. It is an error
+// where the text cannot be read as a sheet with and without them.
+func WithAfterScribing(name string, text []byte, open Open, a AfterScribing) ([]byte, error) {
+	s, _, err := Read(name, text, open)
+	if err != nil {
+		return nil, err
+	}
+	s.After = &a
+	var block strings.Builder
+	writeAfter(&block, s)
+	out := withoutBlock(string(text), "after_scribing")
+	if !strings.HasSuffix(out, "\n") {
+		out += "\n"
+	}
+	out += block.String()
+	again, _, err := Read(name, []byte(out), open)
+	if err != nil {
+		return nil, err
+	}
+	if again.After == nil {
+		return nil, errors.New("the answers do not stand on the sheet as they were written, so nothing was changed")
+	}
+	return []byte(out), nil
+}
+
+// withoutBlock leaves out a key at the margin with all that is indented under it.
+func withoutBlock(text, key string) string {
+	var b strings.Builder
+	inside := false
+	for line := range strings.Lines(text) {
+		margin := strings.TrimSpace(line) != "" && !strings.HasPrefix(line, " ") && !strings.HasPrefix(line, "#") && !strings.HasPrefix(line, "}") && !strings.HasPrefix(line, "-")
+		if margin {
+			inside = strings.HasPrefix(line, key+":")
+		}
+		if !inside || strings.HasPrefix(line, "#") {
+			b.WriteString(line)
+		}
+	}
+	return b.String()
+}
