@@ -61,7 +61,27 @@ func (x variant) of(s sheet.Sheet) sheet.Sheet {
 		}
 	}
 	s.Marks, s.Setups = marks, setups
+	s.After = afterNamed(s.After, named)
 	return s
+}
+
+// afterNamed is what was found after scribing under other names of the lines.
+func afterNamed(a *sheet.AfterScribing, named map[string]string) *sheet.AfterScribing {
+	if a == nil {
+		return nil
+	}
+	out, light := *a, *a.TimingLight
+	out.Dividers = slices.Clone(a.Dividers)
+	for i, d := range a.Dividers {
+		out.Dividers[i].From, out.Dividers[i].To = named[d.From], named[d.To]
+	}
+	out.ReadAgain = map[string][]sheet.Reading{}
+	for name, readings := range a.ReadAgain {
+		out.ReadAgain[named[name]] = readings
+	}
+	light.Line = named[light.Line]
+	out.TimingLight = &light
+	return &out
 }
 
 // fits reports whether a line of a report stays within a terminal. In prose a
