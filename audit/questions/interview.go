@@ -142,6 +142,19 @@ func (i Interview) from(key string, behind int) (Question, bool) {
 	return Question{}, false
 }
 
+// Before returns the key of the question that stands before one; empty for the
+// first, and for a rare one.
+func (i Interview) Before(key string) string {
+	before := ""
+	for _, x := range i.items() {
+		if x.Key == key {
+			return before
+		}
+		before = x.Key
+	}
+	return ""
+}
+
 // Question returns a question by its key, answered or not, a rare one too.
 func (i Interview) Question(key string) (Question, bool) {
 	x, ok := i.item(key)

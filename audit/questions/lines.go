@@ -55,10 +55,21 @@ func (i Interview) linesItem() item {
 // places are the lines with where they belong, for a sentence.
 func (i Interview) places() (all []string) {
 	for n := 1; n <= i.marks(); n++ {
-		all = append(all, i.lineName(n)+", "+i.placeSaid(n))
+		all = append(all, i.namePlace(n))
 	}
 	return all
 }
+
+// namePlace is a line with where it belongs; once where it is called by its place.
+func (i Interview) namePlace(n int) string {
+	name, place := i.lineName(n), i.placeSaid(n)
+	if name == place {
+		return name
+	}
+	return name + ", " + place
+}
+
+func (i Interview) lineSaid(n int) string { return fmt.Sprintf("Line %d is %s.", n, i.namePlace(n)) }
 
 func (i Interview) placeSaid(n int) string {
 	switch at := i.value(mark(n) + ".at"); at {
@@ -77,7 +88,7 @@ func (i Interview) placeSaid(n int) string {
 func (i Interview) linesSaid(before Interview) string {
 	switch n := i.marks(); {
 	case n > before.marks():
-		return fmt.Sprintf("Line %d is %s, %s.", n, i.lineName(n), i.placeSaid(n))
+		return i.lineSaid(n)
 	case n < before.marks():
 		return "The line was taken off the sheet. " + inputerror.Count(n, "line") + " left."
 	default:

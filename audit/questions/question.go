@@ -51,6 +51,7 @@ type Question struct {
 	// Ways stand before a number, Units behind it, Sides behind those. Compose joins
 	// them.
 	Ways, Units, Sides []Choice
+	Limit              bool   // a limit may stand behind the number, as ± 0.2 mm
 	Example            string // of what can be typed
 	Needed             Stage  // what stays shut while it is open
 	Without            string // the same as a sentence
@@ -193,4 +194,16 @@ func (i Interview) Statements() (all []Statement) {
 		}
 	}
 	return all
+}
+
+// ReadBack is the answer to a question said back in a sentence; empty while it is open.
+func (i Interview) ReadBack(key string) string {
+	x, ok := i.item(key)
+	if !ok {
+		return ""
+	}
+	if n := i.marks(); key == linesKey && x.open(i) && n > 0 {
+		return i.lineSaid(n)
+	}
+	return x.say(i)
 }

@@ -12,7 +12,7 @@ import (
 func (i Interview) rimItem() item {
 	x := item{Question: Question{
 		Key: "rim", Ask: "How large is " + i.thePart() + " where the lines are?", Help: "Straight across, or a tape once round it. A limit may stand behind it: 158.0 ± 0.2 mm is never off by more than 0.2 mm.",
-		Picture: "across", Kind: Type, Ways: []Choice{{"across", "Across", "", "across"}, {"round", "Tape round it", "", "around"}}, Units: lengthUnits,
+		Picture: "across", Kind: Type, Ways: []Choice{{"across", "Across", "", "across"}, {"round", "Tape round it", "", "around"}}, Units: lengthUnits, Limit: true,
 		Example: "across 158.0 ± 0.2 mm", Needed: Scribing, Without: "While it is open, distances are told in degrees only.",
 	}, path: "part.diameter", others: []inputerror.Path{"part.circumference"}, of: "part.diameter"}
 	if i.value("part.circumference") != "" {
