@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/readout"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
@@ -14,10 +15,11 @@ import (
 	"markaudit/geometry"
 )
 
-// Trials shows the contacts trial by trial: middles and half arcs, each
-// less the mean of its setup. A stop that works loose shows as a slope of the
-// half arcs, a wild reading as a dot of its own. A sweep has no trials and is
-// left out.
+// Trials shows the contacts trial by trial: middles and half arcs, each less the
+// mean of its setup, in the order in which they were taken. A stop that works loose
+// shows as a slope of the half arcs, a wild reading as a dot of its own. Pairs that
+// were struck and the closing pair are there too. A sweep has no trials and is left
+// out.
 func Trials(r audit.Result) []drawing.Scene {
 	if !r.TDC.Any() {
 		return nil
@@ -25,7 +27,7 @@ func Trials(r audit.Result) []drawing.Scene {
 	v := words.NewAudit(r, nil)
 	var panels []trialPanel
 	for i := range r.TDC.Setups {
-		if p := newTrialPanel(r, &r.TDC.Setups[i]); len(p.numbers) > 0 {
+		if p := newTrialPanel(r, &r.TDC.Setups[i]); len(p.pairs) > 0 {
 			panels = append(panels, p)
 		}
 	}
@@ -37,18 +39,19 @@ func Trials(r audit.Result) []drawing.Scene {
 			bands = append(bands, []trialPanel{p})
 		}
 	}
-	var reach float64
+	step := r.Sheet.Readout.Step.Degrees()
+	reach := step
 	for _, p := range panels {
-		for i := range p.middles {
-			reach = max(reach, math.Abs(p.middles[i]), math.Abs(p.halves[i]))
+		for _, x := range p.pairs {
+			if x.kind != struckPair { // a wheel that was knocked would shrink all others
+				reach = max(reach, 1.15*math.Abs(x.middle), 1.15*math.Abs(x.half))
+			}
 		}
 	}
-	step := r.Sheet.Readout.Step.Degrees()
-	reach = max(reach*1.15, step)
 	pages := parted(bands, func([]trialPanel) geometry.Length { return bandHeight }, drawing.Tallest-drawing.Top)
 	var all []drawing.Scene
 	for i, page := range pages {
-		all = append(all, trialFigure(v, page, reach, rounding.PartOf(i, len(pages))))
+		all = append(all, trialFigure(v, page, reach, step, rounding.PartOf(i, len(pages))))
 	}
 	return all
 }
@@ -62,64 +65,97 @@ const (
 
 // trialPanel is one setup.
 type trialPanel struct {
-	title, reads, half []string
-	numbers            []int // of the usable trials, as on the sheet
-	struck             []int
-	middles, halves    []float64 // degrees less the mean
-	points             int       // trials, struck ones included
+	title       string
+	reads, half string
+	pairs       []trialPair
+	points      int // columns: trials, and the closing pair
 }
+
+// trialPair is one sign: a pair of contacts.
+type trialPair struct {
+	column       int // from 1
+	kind         pairKind
+	middle, half float64 // degrees less the mean of the setup
+}
+
+type pairKind uint8
+
+// A pair that counts, one that was struck or lacks a partner, and the closing pair.
+const (
+	goodPair pairKind = iota
+	struckPair
+	closingPair
+)
 
 func newTrialPanel(r audit.Result, s *tdc.Setup) trialPanel {
 	v := words.NewAudit(r, nil)
-	p := trialPanel{}
 	title := "Setup " + words.Clean(s.Name)
 	if s.By != "" {
 		title += ", " + words.Clean(s.By)
 	}
-	p.title = drawing.Wrap(title, drawing.TextSize, 54, 1)
 	n := v.StepDecimals() + 1
-	p.reads = []string{"TDC reads " + v.Shows(s.Reading, n)}
-	p.half = []string{"half arc " + rounding.Degrees(s.HalfArc, n)}
-	var trials []sheet.Trial
-	for _, setup := range r.Sheet.Setups {
-		if setup.Name != s.Name {
-			continue
-		}
-		trials = setup.Trials
-		for i := range setup.Drops {
-			trials = append(trials[:len(trials):len(trials)], setup.Drops[i].Trials()...)
+	p := trialPanel{
+		title: drawing.Wrap(title, drawing.TextSize, 52, 1)[0],
+		reads: "TDC reads " + v.Shows(s.Reading, n), half: "half arc " + rounding.Degrees(s.HalfArc, n),
+	}
+	setup := r.Sheet.Setups[s.Index]
+	trials := setup.Trials
+	of := make([]int, len(trials)) // the drop of each
+	for i := range setup.Drops {
+		for _, t := range setup.Drops[i].Trials() {
+			trials, of = append(trials[:len(trials):len(trials)], t), append(of, i)
 		}
 	}
+	from := readout.New(r.Sheet)
+	raw := func(t sheet.Trial, kind pairKind) trialPair {
+		p.points++
+		x := trialPair{column: p.points, kind: kind}
+		if t.Forward != nil && t.Backward != nil {
+			middle, half := from.Pair(t)
+			x.middle, x.half = (middle - s.Middle).Wrap().Degrees(), (half - s.HalfArc).Degrees()
+		}
+		return x
+	}
+	used := 0
+	sums, counts := make([]float64, len(setup.Drops)), make([]float64, len(setup.Drops))
 	for i, t := range trials {
-		if t.Usable() {
-			p.numbers = append(p.numbers, i+1)
-		} else {
-			p.struck = append(p.struck, i+1)
+		x := raw(t, goodPair)
+		switch {
+		case !t.Usable():
+			x.kind = struckPair
+		case used < len(s.Middles) && used < len(s.HalfArcs): // with what the audit corrects
+			x.middle, x.half = (s.Middles[used] - s.Middle).Wrap().Degrees(), (s.HalfArcs[used] - s.HalfArc).Degrees()
+			used++
+			if len(setup.Drops) > 0 {
+				sums[of[i]], counts[of[i]] = sums[of[i]]+x.half, counts[of[i]]+1
+			}
+		}
+		p.pairs = append(p.pairs, x)
+	}
+	// Drops of several depths have half arcs of several sizes.
+	for i := range p.pairs {
+		if len(setup.Drops) > 1 && counts[of[i]] > 0 {
+			p.pairs[i].half -= sums[of[i]] / counts[of[i]]
 		}
 	}
-	if len(p.numbers) != len(s.Middles) || len(s.HalfArcs) != len(s.Middles) {
-		p.struck, p.numbers = nil, nil // drops of unequal depth leave no middle each
-		for i := range s.Middles {
-			p.numbers = append(p.numbers, i+1)
-		}
+	if n := len(setup.Drops); n > 1 {
+		p.half += fmt.Sprintf(", of %d drops", n)
 	}
-	for i := range s.Middles {
-		p.middles = append(p.middles, (s.Middles[i] - s.Middle).Wrap().Degrees())
-		if i < len(s.HalfArcs) {
-			p.halves = append(p.halves, (s.HalfArcs[i] - s.HalfArc).Degrees())
-		} else {
-			p.halves = append(p.halves, 0)
+	if c := setup.Closing; c != nil && len(p.pairs) > 0 {
+		kind := closingPair
+		if !c.Usable() {
+			kind = struckPair
 		}
+		p.pairs = append(p.pairs, raw(*c, kind))
 	}
-	p.points = len(p.numbers) + len(p.struck)
 	return p
 }
 
-func trialFigure(v words.Audit, bands [][]trialPanel, reach float64, of string) drawing.Scene {
-	s := drawing.Titled("Contacts, trial by trial"+of,
-		"Disc: the middle of a pair; triangle: half the arc blocked; less the setup's mean, in degrees. Cross: struck, or without a partner.")
+func trialFigure(v words.Audit, bands [][]trialPanel, reach, step float64, of string) drawing.Scene {
+	s := titled("Contacts, trial by trial"+of,
+		"Disc: the middle of a pair; triangle: half the arc blocked; each less the mean of its setup or drop, in degrees. Open: the closing pair. Cross: struck, or without a partner; at the edge it lies beyond. Grey: half a step of the readout, within which pairs round alike.")
 	var told []string
-	y := drawing.Top + 3
+	y := drawing.Top + 5
 	for _, band := range bands {
 		abreast := geometry.Length(panelsAbreast)
 		if len(band) == 1 && band[0].points > abreastPoints {
@@ -128,62 +164,99 @@ func trialFigure(v words.Audit, bands [][]trialPanel, reach float64, of string) 
 		width := (drawing.PageWidth - 0.5 - 4*(abreast-1)) / abreast
 		for i, p := range band {
 			x := geometry.Length(i) * (width + 4)
-			s.Add(p.draw(drawing.Point{X: x, Y: y}, width, reach)...)
-			told = append(told, fmt.Sprintf("%s: %s of contacts, %s, %s", strings.Join(p.title, " "), rounding.Count(len(p.numbers), "pair", "pairs"), p.reads[0], p.half[0]))
+			s.Add(p.draw(drawing.Point{X: x, Y: y}, width, reach, step)...)
+			told = append(told, p.told())
 		}
 		y += bandHeight
 	}
-	s.Height = y - 3
+	s.Height = y - 8
 	s.Description += " " + strings.Join(told, "; ") + "."
 	return s
 }
 
-func (p trialPanel) draw(at drawing.Point, width geometry.Length, reach float64) []drawing.Item {
-	const labels geometry.Length = 10 // room for the numbers of the axis
-	items := []drawing.Item{drawing.Text{At: at.Plus(0, 0.5), Size: drawing.TextSize, Text: strings.Join(p.title, " ")}}
-	left, right := at.X+labels, at.X+width
-	place := func(number int) geometry.Length {
-		return left + (right-left)*(geometry.Length(number)-0.5)/geometry.Length(max(p.points, 3))
+// told is the panel in words: each pair with its values.
+func (p trialPanel) told() string {
+	var pairs []string
+	for _, x := range p.pairs {
+		pairs = append(pairs, [...]string{"", "struck ", "closing "}[x.kind]+rounding.Signed(x.middle, 3)+" and "+rounding.Signed(x.half, 3))
 	}
-	for i, plot := range []struct {
-		text   string
-		values []float64
-	}{{p.reads[0], p.middles}, {p.half[0], p.halves}} {
+	return fmt.Sprintf("%s: %s, %s; middle and half arc of each pair less the mean: %s", p.title, p.reads, p.half, strings.Join(pairs, ", "))
+}
+
+func (p trialPanel) draw(at drawing.Point, width geometry.Length, reach, step float64) []drawing.Item {
+	const labels geometry.Length = 10 // room for the numbers of the axis
+	items := []drawing.Item{drawing.Text{At: at.Plus(0, 0.5), Size: drawing.TextSize, Bold: true, Text: p.title}}
+	left, right := at.X+labels, at.X+width
+	place := func(column int) geometry.Length {
+		return left + (right-left)*(geometry.Length(column)-0.5)/geometry.Length(max(p.points, 3))
+	}
+	for i, text := range []string{p.reads, p.half} {
 		top := at.Y + 6 + geometry.Length(i)*(trialPlot+7)
 		axis := scale{low: -reach, high: reach, from: top + trialPlot, to: top}
-		items = append(items, drawing.Text{At: drawing.Point{X: left, Y: top - 1}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: plot.text})
-		items = append(items, drawing.Rectangle(drawing.Point{X: left, Y: top}, right-left, trialPlot, drawing.None, drawing.Hair))
+		band := axis.at(-step/4) - axis.at(step/4)
+		items = append(items,
+			drawing.Text{At: drawing.Point{X: left, Y: top - 1}, Size: drawing.NoteSize, Text: text},
+			drawing.Rectangle(drawing.Point{X: left, Y: axis.at(step / 4)}, right-left, band, drawing.Pale, drawing.Stroke{}),
+			drawing.Rectangle(drawing.Point{X: left, Y: top}, right-left, trialPlot, drawing.None, drawing.Hair))
 		ticks, decimals := axis.ticks(5)
 		for _, t := range ticks {
 			y := axis.at(t)
 			items = append(items,
-				drawing.Line{From: drawing.Point{X: left, Y: y}, To: drawing.Point{X: right, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}},
-				drawing.Text{At: drawing.Point{X: left - 0.8, Y: y + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(t, decimals)})
+				drawing.Line{From: drawing.Point{X: left - 0.6, Y: y}, To: drawing.Point{X: left, Y: y}, Stroke: drawing.Hair},
+				drawing.Text{At: drawing.Point{X: left - 1, Y: y + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(t, decimals)})
 		}
 		items = append(items, drawing.Line{From: drawing.Point{X: left, Y: axis.at(0)}, To: drawing.Point{X: right, Y: axis.at(0)}, Stroke: drawing.Hair})
-		var path []drawing.Point
-		for j, value := range plot.values {
-			path = append(path, drawing.Point{X: place(p.numbers[j]), Y: axis.at(value)})
+		items = append(items, p.signs(axis, i == 0, place)...)
+	}
+	return append(items, p.columns(drawing.Point{X: at.X, Y: at.Y + 6 + 2*trialPlot + 7 + 3.4}, place)...)
+}
+
+// signs are the pairs on one of the two plots, those that count joined.
+func (p trialPanel) signs(axis scale, middles bool, place func(int) geometry.Length) []drawing.Item {
+	var items []drawing.Item
+	var path []drawing.Point
+	for _, x := range p.pairs {
+		value := x.half
+		if middles {
+			value = x.middle
 		}
-		items = append(items, drawing.Polygon{Points: path, Open: true, Stroke: drawing.Hair})
-		for _, point := range path {
-			if i == 0 {
-				items = append(items, drawing.Circle{Centre: point, Radius: 0.9, Fill: drawing.Deep})
-			} else {
-				items = append(items, drawing.Polygon{Points: []drawing.Point{point.Plus(0, -1.2), point.Plus(1.1, 0.8), point.Plus(-1.1, 0.8)}, Fill: drawing.Black})
-			}
-		}
-		for _, number := range p.struck {
-			c := drawing.Point{X: place(number), Y: axis.at(0)}
+		c := drawing.Point{X: place(x.column), Y: axis.at(min(max(value, axis.low), axis.high))}
+		if x.kind == struckPair {
+			const arm geometry.Length = 0.9
+			c.Y = min(max(c.Y, axis.to+arm), axis.from-arm)
 			items = append(items,
-				drawing.Line{From: c.Plus(-0.9, -0.9), To: c.Plus(0.9, 0.9), Stroke: drawing.Thin},
-				drawing.Line{From: c.Plus(-0.9, 0.9), To: c.Plus(0.9, -0.9), Stroke: drawing.Thin})
+				drawing.Line{From: c.Plus(-arm, -arm), To: c.Plus(arm, arm), Stroke: drawing.Thin},
+				drawing.Line{From: c.Plus(-arm, arm), To: c.Plus(arm, -arm), Stroke: drawing.Thin})
+			continue
+		}
+		fill, edge := drawing.Deep, drawing.Stroke{}
+		if x.kind == closingPair {
+			fill, edge = drawing.White, drawing.Stroke{Width: 0.35, Ink: drawing.Black}
+		} else {
+			path = append(path, c)
+		}
+		if middles {
+			items = append(items, drawing.Circle{Centre: c, Radius: 0.9, Fill: fill, Stroke: edge})
+		} else {
+			items = append(items, drawing.Polygon{Points: []drawing.Point{c.Plus(0, -1.2), c.Plus(1.1, 0.8), c.Plus(-1.1, 0.8)}, Fill: fill, Stroke: edge})
 		}
 	}
-	foot := at.Y + 6 + 2*trialPlot + 7
-	every := max(1, p.points/24)
-	for n := 1; n <= p.points; n += every {
-		items = append(items, drawing.Text{At: drawing.Point{X: place(n), Y: foot + 3.4}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: fmt.Sprint(n)})
+	return append([]drawing.Item{drawing.Polygon{Points: path, Open: true, Stroke: drawing.Hair}}, items...)
+}
+
+// columns numbers the trials below a panel, as far as there is room.
+func (p trialPanel) columns(at drawing.Point, place func(int) geometry.Length) []drawing.Item {
+	items := []drawing.Item{drawing.Text{At: at, Size: drawing.NoteSize, Text: "trial"}}
+	trials, free := p.points, place(p.points)+99
+	if last := p.pairs[len(p.pairs)-1]; last.kind == closingPair {
+		closing := drawing.Text{At: drawing.Point{X: place(last.column), Y: at.Y}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "closing"}
+		items, trials, free = append(items, closing), p.points-1, closing.At.X-closing.Extent()/2
 	}
-	return append(items, drawing.Text{At: drawing.Point{X: at.X, Y: foot + 3.4}, Size: drawing.NoteSize, Text: "trial"})
+	for n := 1; n <= trials; n += max(1, p.points/24) {
+		number := drawing.Text{At: drawing.Point{X: place(n), Y: at.Y}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: fmt.Sprint(n)}
+		if number.At.X+number.Extent()/2 < free-0.5 {
+			items = append(items, number)
+		}
+	}
+	return items
 }
