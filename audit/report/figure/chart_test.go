@@ -11,7 +11,6 @@ import (
 	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
-	"markaudit/geometry"
 )
 
 // charts are the figures of wheel, study and history, of plain and of awkward
@@ -56,30 +55,8 @@ func TestChartsStayOnPaper(t *testing.T) {
 			if s.Height <= 0 || s.Height > drawing.Tallest+1 || s.Description == "" || s.Title == "" {
 				t.Errorf("%s: %v high, %q, %q", name, s.Height, s.Title, s.Description)
 			}
-			inside := func(p drawing.Point) {
-				const rim = 0.01
-				if p.X < -rim || p.Y < -rim || p.X > s.Width+rim || p.Y > s.Height+rim {
-					t.Errorf("%s: a point at %v, outside %v by %v", name, p, s.Width, s.Height)
-				}
-			}
-			for _, item := range s.Items {
-				switch x := item.(type) {
-				case drawing.Line:
-					inside(x.From)
-					inside(x.To)
-				case drawing.Polygon:
-					for _, p := range x.Points {
-						inside(p)
-					}
-				case drawing.Circle:
-					inside(x.Centre)
-				case drawing.Text:
-					width := drawing.Width(x.Text, x.Size)
-					left := map[drawing.Anchor]geometry.Length{drawing.Start: 0, drawing.Middle: width / 2, drawing.End: width}[x.Anchor]
-					inside(x.At.Plus(-left, 0))
-					inside(x.At.Plus(width-left, 0))
-				}
-			}
+			reporttest.CheckScene(t, s)
+			checkLegible(t, s)
 			if drawn := drawing.Inline(s); strings.Contains(drawn, "<name>") {
 				t.Errorf("%s: a name is not escaped", name)
 			}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"markaudit/audit"
@@ -64,15 +65,55 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 		}
 		settle(t, dir+name, string(was), want.String())
 	}
+	pages := studyFigures(t)
+	for name, want := range pages {
+		was, err := os.ReadFile(dir + name)
+		if err != nil && !*update {
+			t.Error(err)
+		}
+		settle(t, dir+name, string(was), want)
+	}
 	there, err := filepath.Glob(dir + "*")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, path := range there {
-		if _, known := figures[filepath.Base(path)]; !known {
+		name := filepath.Base(path)
+		if _, known := figures[name]; !known && pages[name] == "" {
 			t.Errorf("%s belongs to no figure", path)
 		}
 	}
+}
+
+// studyFigures are the first figures on the pages of studies, as anyone gets them
+// with the commands that docs show.
+func studyFigures(t *testing.T) map[string]string {
+	t.Helper()
+	testdata := top + "testdata/"
+	var dredger []string
+	for _, year := range []string{"2021", "2023", "2025", "2026"} {
+		dredger = append(dredger, testdata+"history/dredger-"+year+".yaml")
+	}
+	out := map[string]string{}
+	for name, args := range map[string][]string{
+		"wheel.svg":   {"wheel", testdata + "wheel/wheel-4.csv", "--diameter", "280 mm"},
+		"people.svg":  {"repeat", testdata + "study/class.csv", "--tolerance", "1"},
+		"history.svg": append([]string{"compare"}, dredger...),
+	} {
+		var page, trouble bytes.Buffer
+		env := world.System()
+		env.Stdout, env.Stderr = &page, &trouble
+		if status := Run(env, append(args, "--format", "html")); status != 0 {
+			t.Fatalf("%v: status %d: %s", args, status, trouble.String())
+		}
+		_, from, found := strings.Cut(page.String(), "<svg ")
+		drawn, _, closed := strings.Cut(from, "</svg>\n")
+		if !found || !closed {
+			t.Fatalf("%v: no figure on the page", args)
+		}
+		out[name] = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg " + drawn + "</svg>\n"
+	}
+	return out
 }
 
 // Who stands at a terminal is asked for a file: a drawing would only disturb it.
