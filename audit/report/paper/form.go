@@ -3,139 +3,48 @@ package paper
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
-	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
-// The blank form: what a sheet asks for, on paper, in the order of the sheet.
+// The form to fill in by hand at the engine. It asks questions; the sheet's name of
+// each answer stands small behind it, for who types it in afterwards. Its pages come in
+// the order of the sheet.
 
-// formHeight is that of a page's contents: it fits A4 and Letter upright.
-const formHeight geometry.Length = 245
+// FormTitle is the form's name.
+const FormTitle = "markaudit: a form to fill in at the engine"
 
-// blank is one thing to fill in. Key is its name on the sheet.
-type blank struct {
-	key, words string
-	choices    []string // boxes to tick
-	unit       string   // behind the line to write on
-	must       bool     // the sheet is refused without it
-	half       bool     // shares its row with the next
-}
+// Form returns the blank form, a scene a page, without margins.
+func Form() []drawing.Scene { return scenes(forms()) }
 
-// The parts of the form, as on the sheet.
-var (
-	formHead = []blank{
-		{key: "title", words: "engine and part"},
-		{key: "job", half: true},
-		{key: "date"},
-	}
-	formEngine = []blank{
-		{key: "number", words: "the engine's own"},
-		{key: "turns", words: "as you look at the marks", choices: []string{"clockwise", "anticlockwise"}, must: true},
-		{key: "stroke", unit: "mm", half: true},
-		{key: "rod", words: "centre to centre", unit: "mm"},
-		{key: "pin_offset", unit: "mm to", choices: []string{"thrust side", "crankpin side", "side unknown"}},
-		{key: "bore_offset", unit: "mm to", choices: []string{"thrust side", "crankpin side", "side unknown"}},
-		{key: "marks_refer_to", words: "TDC of", choices: []string{"piston", "throw"}},
-	}
-	formPart = []blank{
-		{key: "name", half: true},
-		{key: "number", words: "stamped on it"},
-		{key: "seen_from", words: "where you stand"},
-		{key: "marks_on", choices: []string{"part: lines turn", "engine: the scale is fixed"}, must: true},
-		{key: "btdc_lines", words: "from the TDC line; from the metal", choices: []string{"clockwise", "anticlockwise"}},
-		{key: "diameter", words: "of the rim", unit: "± ______ mm", half: true},
-		{key: "circumference", words: "or", unit: "± ______ mm"},
-		{key: "sighting", words: "on the rim  ±", unit: "mm", half: true},
-		{key: "read_at", choices: []string{"centre", "leading", "trailing edge"}},
-		{key: "teeth", words: "of the ring gear", half: true},
-		{key: "build", choices: []string{"bonded ring"}},
-		{key: "turns", words: "of the part, to two of the crank", choices: []string{"half"}, half: true},
-		{key: "moves", choices: []string{"left", "right", "up", "down"}},
-	}
-	formReadout = []blank{
-		{key: "name", half: true},
-		{key: "kind", choices: []string{"wheel", "encoder", "rim"}},
-		{key: "step", words: "smallest you write down", unit: "°", must: true, half: true},
-		{key: "counts", words: "as it runs", choices: []string{"up", "down"}, must: true},
-		{key: "numbered", choices: []string{"round", "both ways"}, half: true},
-		{key: "quarter_turn", words: "before, after"},
-		{key: "diameter", words: "of the wheel", unit: "mm", half: true},
-		{key: "off_centre", words: "at most", unit: "mm"},
-		{key: "lost_motion", words: "in all", unit: "± ______ °"},
-	}
-	formLimits = []blank{
-		{key: "tolerance", words: "each way  ±", unit: "°", must: true, half: true},
-		{key: "remount", words: "±", unit: "°"},
-		{key: "contact", words: "piston rock  ±", unit: "mm", half: true},
-		{key: "placement", words: "of a new line", unit: "mm"},
-	}
-)
-
-// Form returns the blank form, a scene a page.
-func Form() []drawing.Scene {
-	var pages []drawing.Scene
-	for _, f := range forms() {
-		pages = append(pages, f.scene)
-	}
-	return pages
-}
-
-func forms() []*form {
-	first := newForm("Before you start")
-	first.cautions()
-	first.section("", formHead)
-	first.section("engine", formEngine)
-	first.section("part", formPart)
-	first.sketch()
-
-	second := newForm("Readout, limits and lines")
-	second.section("readout", formReadout)
-	second.section("limits", formLimits)
-	second.section("marks", nil)
-	second.say("Every line to be judged. At: where it belongs, such as 0, 10 BTDC, 4 ATDC, 120.")
-	second.table([]string{"name", "at", "tolerance, if its own", "on: ring, hub, …", "cylinder"}, []geometry.Length{56, 34, 34, 34, 22}, 12, nil)
-
-	third := newForm("One setup")
-	third.say("A new copy of this page each time the readout is moved, mounted again or zeroed, or the stop is moved.")
-	third.section("setups", []blank{{key: "by", half: true}, {key: "date"}, {key: "note"}, {key: "mounting", half: true}, {key: "cylinder"}})
-	third.section("stop", nil)
-	third.say("Piston well down, then fit the stop. Forward: turning the way it runs, piston on its way up. Backward: back to the stop from the other side. Strike out what you do not trust, keep it legible, and write the reason.")
-	third.table([]string{"pair", "forward", "backward", "struck, because"}, []geometry.Length{14, 44, 44, 78}, 5, []string{"1", "2", "3", "4", "5"})
-	third.section("marks", nil)
-	third.say("The stop is OUT. Come to each line turning the way it runs; gone past it, ten degrees back and again.")
-	third.table([]string{"line", "forward 1", "forward 2", "forward 3", "backward 1", "backward 2", "backward 3"}, []geometry.Length{42, 23, 23, 23, 23, 23, 23}, 8, nil)
-	third.section("closing", nil)
-	third.say("Piston well down first: it may stand at the top now. Then the stop in once more, one pair.")
-	third.table([]string{"", "forward", "backward", ""}, []geometry.Length{14, 44, 44, 78}, 1, []string{"closing"})
-	third.say("LAST STEP: ease off and TAKE THE STOP OUT, before anyone turns the engine past TDC. I have looked, and the hole is empty:")
-	third.signature()
-
-	pages := []*form{first, second, third}
-	for i := range pages {
-		pages[i].scene.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: formHeight - 1}, Size: drawing.NoteSize, Anchor: drawing.End, Ink: drawing.Grey, Text: fmt.Sprintf("page %d of %d", i+1, len(pages))})
-	}
-	return pages
-}
-
-// FormPages returns the form on sheets of A4, for a PDF.
-func FormPages() []drawing.Scene {
-	pages := Form()
-	for i, p := range pages {
-		pages[i] = p.Placed(drawing.Point{X: (210 - drawing.PageWidth) / 2, Y: 15}, 210, 297)
-	}
-	return pages
-}
+// FormPages returns the form on sheets of paper, for a PDF.
+func FormPages(on document.Paper) []drawing.Scene { return onPaper(Form(), on) }
 
 // FormHTML writes the form as a page, from which it prints.
-func FormHTML(w io.Writer) error {
-	if err := document.HTMLStart(w, FormTitle); err != nil {
+func FormHTML(w io.Writer) error { return pagesHTML(w, FormTitle, Form()) }
+
+func scenes(all []*form) (out []drawing.Scene) {
+	for i, f := range all {
+		f.scene.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: 8.2}, Size: askSize, Anchor: drawing.End, Text: fmt.Sprintf("page %d of %d", i+1, len(all))})
+		out = append(out, f.scene)
+	}
+	return out
+}
+
+func onPaper(pages []drawing.Scene, on document.Paper) []drawing.Scene {
+	for i, p := range pages {
+		pages[i] = p.Placed(drawing.Point{X: on.Left(), Y: document.Margin}, on.Width, on.Height)
+	}
+	return pages
+}
+
+func pagesHTML(w io.Writer, title string, pages []drawing.Scene) error {
+	if err := document.HTMLStart(w, title); err != nil {
 		return err
 	}
-	for _, p := range Form() {
+	for _, p := range pages {
 		if err := document.HTMLPart(w, document.Doc{document.Figure{Scene: p}}); err != nil {
 			return err
 		}
@@ -144,163 +53,107 @@ func FormHTML(w io.Writer) error {
 	return err
 }
 
-// FormTitle is the form's name.
-const FormTitle = "markaudit: a form to fill in at the engine"
-
-type form struct {
-	scene drawing.Scene
-	y     geometry.Length
-	keys  []string // asked for so far, for the test of their order
+func forms() []*form {
+	return []*form{formEngine(), formReadout(), formStop(), formWithoutStop()}
 }
 
-const rowHeight geometry.Length = 7.4
-
-func newForm(title string) *form {
-	f := &form{scene: drawing.Titled(title, "")}
-	f.scene.Title = FormTitle + ": " + title
-	f.scene.Description = "A page of boxes and lines to write on, in the order of the sheet."
-	f.scene.Height, f.y = formHeight, 8
+// formEngine is the first page: cautions, engine, part.
+func formEngine() *form {
+	f := newForm("Before you start")
+	f.cautions()
+	f.row().ask("Lengths on this form are in", "", false).tick("mm").tick("inch").word("each is typed with it later")
+	f.section("engine")
+	f.row().ask("Which way does it run, as you look at the marks?", "turns", true).tick("clockwise").tick("anticlockwise")
+	f.row().ask("Stroke", "stroke", false).cell(34).to(92).ask("Rod, centre to centre", "rod", false).cell(34)
+	f.row().ask("Pin off centre?", "pin_offset", false).cell(26).tick("thrust side").tick("crankpin side").tick("not known")
+	f.section("part")
+	f.row().ask("What carries the lines?", "marks_on", true).tick("the turning part").tick("the engine: a fixed scale")
+	f.label("From the TDC line, which way do the BTDC lines lie? Look at the metal.", "btdc_lines", false)
+	f.row().tick("clockwise").tick("anticlockwise").tick("there are none")
+	f.row().ask("Rim at the lines", "diameter", false).cell(34).word("±").cell(18).tick("across").tick("round, by tape")
+	f.row().ask("Sighting on the rim, at most", "sighting", false).cell(20).to(96).ask("On rubber?", "build", false).tick("").ask("Half speed?", "turns", false).tick("")
+	f.sketch()
+	f.small("* The sheet is refused without it. Leave empty what you do not know: nothing is guessed for you.")
 	return f
 }
 
-func (f *form) say(text string) {
-	for _, line := range drawing.Wrap(text, drawing.NoteSize, drawing.PageWidth, 6) {
-		f.y += 3.3
-		f.scene.Add(drawing.Text{At: drawing.Point{X: 0, Y: f.y}, Size: drawing.NoteSize, Text: line})
-	}
-	f.y += 1
+// formReadout is the second page: readout, limits, lines.
+func formReadout() *form {
+	f := newForm("Readout, limits, lines")
+	f.section("readout")
+	f.row().ask("What do you read?", "kind", false).tick("degree wheel").tick("encoder").tick("tape on the rim")
+	f.row().ask("Smallest step", "step", true).cell(26).word("°").to(78).ask("As it runs, the number goes", "counts", true).tick("up").tick("down")
+	f.row().ask("A quarter turn on, the way it runs: it showed, then shows", "quarter_turn", false).cell(28).cell(28)
+	f.row().ask("Wheel across", "diameter", false).cell(26).to(78).ask("It can sit off centre by", "off_centre", false).cell(22)
+	f.row().ask("Lost motion in all, if it is driven", "lost_motion", false).cell(26).word("±").cell(22).word("°")
+	f.section("limits")
+	f.row().ask("Tolerance, each way", "tolerance", true).cell(26).word("°").to(92).ask("Piston rock, at most", "contact", false).cell(26)
+	f.section("marks")
+	f.title("Lines to be judged", "belongs at: such as 0, 10 BTDC, 4 ATDC, 120")
+	f.table([]column{{"name, as on the part", 62}, {"belongs at *", 40}, {"tolerance, if its own", 30}, {"on: ring, hub …", 26}, {"cylinder", 22}}, blankRows(12))
+	f.small("* The sheet is refused without it.")
+	return f
 }
 
-func (f *form) cautions() {
-	for _, line := range drawing.Wrap(strings.Join(words.Cautions(), " "), drawing.TextSize, drawing.PageWidth, 8) {
-		f.y += 3.9
-		f.scene.Add(drawing.Text{At: drawing.Point{X: 0, Y: f.y}, Size: drawing.TextSize, Text: line})
-	}
-	f.y += 1
+// formStop is a setup with a stop. Before every fitting of the stop the piston is
+// brought well down, by a step of its own.
+func formStop() *form {
+	f := newForm("One setup, with a stop")
+	f.small("A new copy whenever the readout was moved, refitted or zeroed, or the stop was moved. No stop? The next page.")
+	f.section("setups")
+	f.setup()
+	f.again()
+	f.section("stop")
+	f.row().titled("STOP IN").tick("piston well down first").tick("then the stop").word("Same light touch both ways.")
+	f.table([]column{{"pair", 14}, {"forward: the way it runs, piston rising", 62}, {"backward", 48}, {"struck, because", 56}}, numbered(5))
+	f.section("marks")
+	f.row().titled("STOP OUT").tick("it is out").word("Come to each line the way it runs. Gone past? Ten degrees back, and again.")
+	f.table([]column{{"line", 56}, {"1", 32}, {"2", 32}, {"3", 32}, {"turned backward", 28}}, blankRows(8))
+	f.section("closing")
+	f.row().titled("STOP IN AGAIN").tick("piston well down first").word("One pair: it shows that nothing moved.")
+	f.table([]column{{"", 14}, {"forward", 62}, {"backward", 48}, {"note", 56}}, [][]string{{"C"}})
+	f.row().titled("LAST STEP: STOP OUT").tick("I have looked, the hole is empty").word("Only then turn past TDC.")
+	return f
 }
 
-// section writes a part's name and what it asks for.
-func (f *form) section(name string, all []blank) {
-	if name != "" {
-		f.y += 8
-		f.scene.Add(
-			drawing.Text{At: drawing.Point{X: 0, Y: f.y}, Size: drawing.TitleSize, Ink: drawing.Deep, Text: name},
-			drawing.Line{From: drawing.Point{X: 0, Y: f.y + 1.2}, To: drawing.Point{X: drawing.PageWidth, Y: f.y + 1.2}, Stroke: drawing.Thin},
-		)
-		f.y += 1.2
-		f.keys = append(f.keys, name)
-	}
-	x := geometry.Length(0)
-	for _, b := range all {
-		if x == 0 {
-			f.y += rowHeight
-		}
-		to := drawing.PageWidth
-		if b.half {
-			to = drawing.PageWidth/2 - 3
-		}
-		f.ask(b, x, to)
-		if x = 0; b.half {
-			x = drawing.PageWidth/2 + 3
-		}
-	}
+// formWithoutStop is a setup by equal drops, or by a sweep.
+func formWithoutStop() *form {
+	f := newForm("One setup, without a stop")
+	f.instead = true
+	f.small("With an indicator on the piston: take one of the two ways. Both need stroke and rod. A new copy whenever readout or indicator was moved.")
+	f.section("setups")
+	f.setup()
+	f.again()
+	f.section("equal_drop")
+	f.row().titled("EQUAL DROPS").tick("all turned the way it runs").tick("piston always rising")
+	f.table([]column{{"drop of the piston", 36}, {"before TDC: 1", 36}, {"2", 36}, {"after TDC: 1", 36}, {"2", 36}}, blankRows(3))
+	f.section("sweep")
+	f.row().titled("SWEEP").word("Five points or more.").tick("all turned the way it runs").tick("piston always rising")
+	f.table([]column{{"reading", 30}, {"indicator", 30}, {"reading", 30}, {"indicator", 30}, {"reading", 30}, {"indicator", 30}}, blankRows(5))
+	f.section("marks")
+	f.row().titled("LINES").word("Come to each the way it runs. Gone past? Ten degrees back, and again.")
+	f.table([]column{{"line", 56}, {"1", 32}, {"2", 32}, {"3", 32}, {"turned backward", 28}}, blankRows(7))
+	return f
 }
 
-// ask draws one thing to fill in between two places of a row.
-func (f *form) ask(b blank, x, to geometry.Length) {
-	f.keys = append(f.keys, b.key)
-	text := func(words string, size geometry.Length, ink drawing.Ink) {
-		f.scene.Add(drawing.Text{At: drawing.Point{X: x, Y: f.y}, Size: size, Ink: ink, Text: words})
-		x += drawing.Width(words, size) + 1.5
-	}
-	key := b.key
-	if b.must {
-		key += " *"
-	}
-	text(key, drawing.TextSize, drawing.Black)
-	if b.words != "" {
-		text(b.words, drawing.NoteSize, drawing.Grey)
-	}
-	boxes := geometry.Length(0)
-	for _, c := range b.choices {
-		boxes += 4.6 + drawing.Width(c, drawing.TextSize) + 4
-	}
-	line := to - boxes
-	if b.unit != "" {
-		line -= drawing.Width(b.unit, drawing.TextSize) + 2
-	}
-	if len(b.choices) == 0 || b.unit != "" {
-		f.scene.Add(drawing.Line{From: drawing.Point{X: x, Y: f.y + 0.8}, To: drawing.Point{X: line, Y: f.y + 0.8}, Stroke: drawing.Hair})
-		x = line + 1.5
-		if b.unit != "" {
-			text(b.unit, drawing.TextSize, drawing.Black)
-		}
-	}
-	for _, c := range b.choices {
-		f.scene.Add(drawing.Rectangle(drawing.Point{X: x + 0.4, Y: f.y - 2.7}, 3.4, 3.4, drawing.White, drawing.Thin))
-		x += 5.2
-		text(c, drawing.TextSize, drawing.Black)
-		x += 2
-	}
+// setup asks what every setup is known by.
+func (f *form) setup() {
+	f.row().ask("Setup number", "", false).cell(16).ask("Who", "by", false).cell(42).ask("Date", "date", false).cell(34)
 }
 
-// table draws rows to write in; the first column may hold texts.
-func (f *form) table(header []string, widths []geometry.Length, rows int, first []string) {
-	const row geometry.Length = 7.6
-	x := geometry.Length(0)
-	top := f.y + 1
-	bottom := top + 5 + geometry.Length(rows)*row
-	for i, w := range widths {
-		f.scene.Add(
-			drawing.Text{At: drawing.Point{X: x + 1, Y: top + 3.6}, Size: drawing.NoteSize, Text: header[i]},
-			drawing.Line{From: drawing.Point{X: x, Y: top}, To: drawing.Point{X: x, Y: bottom}, Stroke: drawing.Hair},
-		)
-		x += w
-	}
-	f.scene.Add(drawing.Line{From: drawing.Point{X: x - 0.1, Y: top}, To: drawing.Point{X: x - 0.1, Y: bottom}, Stroke: drawing.Hair})
-	f.scene.Add(drawing.Line{From: drawing.Point{X: 0, Y: top}, To: drawing.Point{X: x, Y: top}, Stroke: drawing.Hair})
-	for i := range rows + 1 {
-		y := top + 5 + geometry.Length(i)*row
-		f.scene.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: x, Y: y}, Stroke: drawing.Hair})
-		if i < len(first) {
-			f.scene.Add(drawing.Text{At: drawing.Point{X: 1, Y: y + 5}, Size: drawing.NoteSize, Text: first[i]})
-		}
-	}
-	f.y = bottom + 1
+// again asks for the step and the count a second time: a wheel that was turned over
+// counts the other way.
+func (f *form) again() {
+	f.row().ask("Step of the readout", "", false).cell(24).word("°").to(82).ask("As it runs, the number goes", "", false).tick("up").tick("down")
 }
 
-// sketch is the part as one looks at it, for an arrow and lines to be drawn in.
-func (f *form) sketch() {
-	const radius geometry.Length = 23
-	centre := drawing.Point{X: radius + 6, Y: f.y + radius + 9}
-	f.scene.Add(
-		drawing.Circle{Centre: centre, Radius: radius, Fill: drawing.White, Stroke: drawing.Thin},
-		drawing.Circle{Centre: centre, Radius: 5, Fill: drawing.White, Stroke: drawing.Hair},
-		drawing.Circle{Centre: centre, Radius: radius - 7, Stroke: drawing.Stroke{Width: 0.2, Ink: drawing.Grey, Dashed: true}},
-	)
-	y := centre.Y - 12
-	for _, line := range []string{
-		"The part as you look at the marks. Draw in:",
-		"1  an arrow on the dashed circle, the way it runs;",
-		"2  the pointer, or where the fixed scale sits;",
-		"3  the TDC line under it, and the other lines where you see them;",
-		"4  at each line its name.",
-		"* The sheet is refused without it.",
-	} {
-		f.scene.Add(drawing.Text{At: drawing.Point{X: 2*radius + 18, Y: y}, Size: drawing.TextSize, Text: line})
-		y += 5.4
-	}
-	f.y = centre.Y + radius + 2
-}
+// Sizes on the form. A box holds a cross from a greasy hand, a cell a number.
+const (
+	formHeight geometry.Length = 251 // fits A4 and Letter within 14 mm
+	boxSide    geometry.Length = 10
+	rowHeight  geometry.Length = 12.4
+	askSize    geometry.Length = 3.4
+	hintSize   geometry.Length = 2
+)
 
-func (f *form) signature() {
-	y := f.y + 12
-	for i, word := range []string{"name", "date", "signature"} {
-		x := geometry.Length(i) * 62
-		f.scene.Add(
-			drawing.Line{From: drawing.Point{X: x, Y: y}, To: drawing.Point{X: x + 54, Y: y}, Stroke: drawing.Thin},
-			drawing.Text{At: drawing.Point{X: x, Y: y + 3.4}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: word},
-		)
-	}
-	f.y = y + 5
-}
+var cellStroke = drawing.Stroke{Width: 0.3, Ink: drawing.Black}

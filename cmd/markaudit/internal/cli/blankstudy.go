@@ -37,8 +37,8 @@ var blankOptions = map[string][]string{"stop": {"setups", "trials"}, "wheel": {"
 const mostBlank = 1000 // setups, pairs, stations, times; beyond it nobody fills in a form
 
 func (s blankStudy) check(paper string) error {
-	if s.kind.word != "" && paper != "" {
-		return bad(s.command, "found --study and --paper, expected one of them: print the CSV from a spreadsheet")
+	if *s.comma && paper != "" {
+		return bad(s.command, "found --decimal-comma and --paper, expected one of them: on paper everybody writes as he is used to")
 	}
 	for _, kind := range []string{"stop", "wheel", "class"} {
 		for _, name := range blankOptions[kind] {
@@ -74,16 +74,19 @@ func namesIn(text string) (out []string) {
 	return out
 }
 
-func (s blankStudy) write(env world.World, output string) error {
-	csv, text := export.CSV{DecimalComma: *s.comma}, ""
+// csv is the form as a table; name, that of the file, decides the order of a class.
+func (s blankStudy) csv(name string, c export.CSV) string {
 	switch s.kind.word {
 	case "stop":
-		text = csv.BlankStops(int(*s.setups), int(*s.trials))
+		return c.BlankStops(int(*s.setups), int(*s.trials))
 	case "wheel":
-		text = csv.BlankWheel(int(*s.stations))
-	case "class":
-		text = csv.BlankClass(output, namesIn(*s.people), namesIn(*s.lines), int(*s.times))
+		return c.BlankWheel(int(*s.stations))
 	}
+	return c.BlankClass(name, namesIn(*s.people), namesIn(*s.lines), int(*s.times))
+}
+
+func (s blankStudy) write(env world.World, output string) error {
+	text := s.csv(output, export.CSV{DecimalComma: *s.comma})
 	if output != "" {
 		return atomicwrite.WriteNew(output, text)
 	}

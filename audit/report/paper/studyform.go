@@ -1,0 +1,108 @@
+package paper
+
+import (
+	"io"
+	"strings"
+
+	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
+	"markaudit/geometry"
+)
+
+// StudyForm is the form of a study to fill in by hand: the columns and the rows of its
+// CSV, with cells to write in and words above the columns.
+type StudyForm struct {
+	Kind string     // stop, wheel or class
+	Rows [][]string // of the CSV, the header first
+}
+
+// Title is the form's name.
+func (s StudyForm) Title() string {
+	return "markaudit: a form for a study of " + map[string]string{"stop": "two stops", "wheel": "a wheel", "class": "a class"}[s.Kind]
+}
+
+// Pages returns the form on sheets of paper, for a PDF.
+func (s StudyForm) Pages(on document.Paper) []drawing.Scene { return onPaper(scenes(s.forms()), on) }
+
+// HTML writes the form as a page, from which it prints.
+func (s StudyForm) HTML(w io.Writer) error { return pagesHTML(w, s.Title(), scenes(s.forms())) }
+
+// studyColumns says in words what stands in a column of a study, and how much room it
+// takes beside the others.
+var studyColumns = map[string]column{ // only looked up
+	"tool": {"which stop", 24}, "setup": {"setup", 13}, "trial": {"trial", 13}, "approach": {"turned", 24}, "reading": {"reading", 40},
+	"by": {"who", 24}, "note": {"note", 26}, "struck": {"struck, because", 32}, "reference": {"the reference shows", 40},
+	"mark": {"line", 50}, "value": {"what you found, with its sign or its letters", 60},
+}
+
+const studyRows = 21 // of a page
+
+func (s StudyForm) forms() []*form {
+	all := []*form{s.front()}
+	header, rows := s.Rows[0], s.Rows[1:]
+	columns := make([]column, len(header))
+	total := geometry.Length(0)
+	for i, name := range header {
+		columns[i] = studyColumns[name]
+		total += columns[i].width
+	}
+	for i := range columns {
+		columns[i].width *= drawing.PageWidth / total
+	}
+	for len(rows) > 0 {
+		n := s.together(rows)
+		f := newForm(map[string]string{"stop": "Two stops", "wheel": "The wheel", "class": "The class"}[s.Kind])
+		f.small("In this order, from top to bottom. As columns of the CSV: " + strings.Join(header, ", ") + ".")
+		if s.Kind != "class" {
+			f.again()
+		}
+		f.table(columns, rows[:n])
+		rows = rows[n:]
+		all = append(all, f)
+	}
+	return all
+}
+
+// together is how many rows go on a page. A setup of two stops goes on with the next
+// page only where it has more rows than one.
+func (s StudyForm) together(rows [][]string) int {
+	n := min(studyRows, len(rows))
+	if s.Kind != "stop" || n == len(rows) {
+		return n
+	}
+	const setup = 1
+	for k := n; k > 0; k-- {
+		if rows[k][setup] != rows[k-1][setup] {
+			return k
+		}
+	}
+	return n
+}
+
+// front is the first page: cautions, and what was used by whom.
+func (s StudyForm) front() *form {
+	f := newForm("Before you start")
+	f.cautions()
+	f.row().ask("Who", "", false).cell(60).ask("Date", "", false).cell(40)
+	f.row().ask("Temperature, place", "", false).cell(80)
+	if s.Kind != "class" {
+		f.again()
+	}
+	f.title("Instruments", "what is open stays open")
+	instruments := map[string][]string{
+		"stop":  {"new stop", "trusted stop", "readout"},
+		"wheel": {"wheel", "reference"},
+		"class": {"readout", "stop"},
+	}[s.Kind]
+	var rows [][]string
+	for _, what := range instruments {
+		rows = append(rows, []string{what})
+	}
+	f.table([]column{{"what", 34}, {"name", 44}, {"number", 34}, {"certificate", 36}, {"due", 32}}, rows)
+	f.small(map[string]string{
+		"stop":  "Forward: the way the engine runs, piston rising. Backward: back to the stop from the other side. The piston well down before every fitting. Refit the readout between setups.",
+		"wheel": "Up round the circle, then down again, without turning back in between. Write what the wheel shows, to its smallest step.",
+		"class": "One after the other, in this order. Nobody sees what the others found. Write what you found for the line, not what it ought to be.",
+	}[s.Kind])
+	return f
+}
