@@ -40,6 +40,8 @@ type Table struct {
 	Rows      int
 	Digest    string // SHA-256 of the file, hexadecimal
 	Positions inputerror.Positions
+
+	written []written // the rows as they stand in the file; none of a long log
 }
 
 // column is a place in tableColumns.
@@ -51,12 +53,13 @@ const (
 	approach
 	mounting
 	opposite
+	struck
 )
 
-var tableColumns = []string{"reference", "reading", "approach", "mounting", "opposite"}
+var tableColumns = []string{"reference", "reading", "approach", "mounting", "opposite", "struck"}
 
 const (
-	tableColumnsText = "the columns are reference,reading and, where known, approach,mounting; or reading,opposite"
+	tableColumnsText = "the columns are reference,reading and, where known, approach,mounting; or reading,opposite; struck besides, with the reason for a row that does not count"
 	mostLineBytes    = 64 << 10
 	mostMountings    = 1000
 	mostNameLetters  = 100
@@ -69,7 +72,8 @@ const (
 //
 // The form is that of a readings file: a header, columns in any order, a comma
 // or, in files with decimal commas, a semicolon between them. No field goes over
-// more than one line.
+// more than one line. A row with a reason in the column struck is kept in the table,
+// and not handed on.
 func ReadTable(name string, from io.Reader, take func(Row)) (Table, error) {
 	sum := sha256.New()
 	t := &tableReader{
@@ -102,6 +106,7 @@ type tableReader struct {
 	columns   []column // by field
 	names     map[string]string
 	last      string // the mounting of the row before
+	reason    string // why the row at hand is struck; empty: it counts
 }
 
 func (t *tableReader) read() error {
@@ -229,7 +234,7 @@ func (t *tableReader) header() (bool, error) {
 	if t.table.Opposite {
 		need = []column{reading, opposite}
 		for i, c := range t.columns {
-			if !slices.Contains(need, c) {
+			if c != struck && !slices.Contains(need, c) {
 				t.fault("header", t.offset(i), "found "+tableColumns[c]+" beside opposite, expected reading and opposite alone", tableColumnsText)
 			}
 		}
@@ -335,6 +340,7 @@ func (t *tableReader) fault(key string, offset int, text, hint string) {
 // leave them below the last.
 func (t *tableReader) row() bool {
 	row := Row{Pointers: t.table.Opposite}
+	t.reason = ""
 	if !t.plain(&row) {
 		before := len(t.faults)
 		switch {
@@ -349,6 +355,9 @@ func (t *tableReader) row() bool {
 	}
 	t.table.Rows++
 	if len(t.faults) == 0 {
+		t.keep(row)
+	}
+	if len(t.faults) == 0 && t.reason == "" {
 		t.take(row)
 	}
 	return true
@@ -390,6 +399,8 @@ func (t *tableReader) plain(row *Row) bool {
 				row.Mounting, ok = t.names[string(field)]
 				t.last = row.Mounting
 			}
+		case struck:
+			ok = len(field) == 0
 		}
 		if !ok {
 			return false
@@ -418,6 +429,8 @@ func (t *tableReader) slowly(row *Row) {
 			row.Approach = t.direction(i, text)
 		case mounting:
 			row.Mounting = t.mounting(i, text)
+		case struck:
+			t.reason = strings.Clone(text)
 		}
 	}
 }

@@ -74,6 +74,7 @@ type Station struct {
 	Mounting               string
 	Probability            float64 // of one as far out among so many, from scatter alone
 	LeftOut                bool    // all figures are without it
+	Rows                   []int   // of the file, as [Table.RowsOf] has them
 	at                     int     // into the points of the fit that found it
 }
 

@@ -49,7 +49,7 @@ func wheelJSON(r wheel.Result, table wheel.Table, o document.Options) jsonWheel 
 		j.LostMotion, j.Reversal, j.LostMotionU = known(l.Value.Degrees()), known(l.Reversal.Degrees()), when(r.Known, l.Standard.Degrees())
 	}
 	if s := r.StandsOut; s != nil {
-		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), text(s.Mounting), known(s.Probability), s.LeftOut}
+		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), text(s.Mounting), known(s.Probability), s.LeftOut, append([]int{}, s.Rows...)}
 	}
 	for _, x := range r.Refused {
 		one := jsonRefused{Order: x.Order, Text: v.AboutRefused(x)}
@@ -176,6 +176,7 @@ type jsonStation struct {
 	Mounting  *string  `json:"mounting"`
 	P         *float64 `json:"p"`
 	LeftOut   bool     `json:"left_out"`
+	Rows      []int    `json:"rows"`
 }
 
 type jsonRefused struct {

@@ -188,7 +188,11 @@ func (v Wheel) standsOut() string {
 	if s.Mounting != "" {
 		at += " in mounting " + Clean(s.Mounting)
 	}
-	return "One station stands out: " + at + " the reading is " + v.angle(s.By.Abs()) + " too " + highLow(s.By) +
+	lead := "One station stands out: "
+	if len(s.Rows) > 0 {
+		lead += rows(s.Rows) + ", "
+	}
+	return lead + at + " the reading is " + v.angle(s.By.Abs()) + " too " + highLow(s.By) +
 		" for what the others say. " + v.used()
 }
 

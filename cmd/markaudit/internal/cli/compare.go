@@ -19,6 +19,7 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
 	"markaudit/audit/report/figure"
+	"markaudit/audit/report/jobsheet"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
@@ -87,6 +88,9 @@ how fast it goes. Sheets with dates are put into their order.`,
 			rec, err := s.block(env, "ISO 14253-1, JCGM 106, 95 %", replaced, files...)
 			if err != nil {
 				return nil, err
+			}
+			for i, one := range sheets {
+				rec.Readings = append(rec.Readings, jobsheet.Readings(files[i].Name, one)...)
 			}
 			changed := 0
 			for _, ch := range comparison.Changes {

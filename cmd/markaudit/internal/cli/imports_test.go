@@ -41,7 +41,7 @@ var mayImport = map[string][]string{
 	"audit/questions":                    {"geometry", "audit/inputerror", "audit/sheet"},
 	"audit/qualify":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit/jobrecord"},
 	"audit/repeatability":                {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/jobrecord"},
-	"audit/wheel":                        {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty"},
+	"audit/wheel":                        {"geometry", "audit/internal/stats", "audit/inputerror", "audit/jobrecord", "audit/csvfile", "audit/sheet", "audit/uncertainty"},
 	"audit/internal/studyrates":          {"geometry", "audit/sheet", "audit/qualify", "audit/repeatability", "audit/wheel"},
 	"audit/plan":                         {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/advise", "audit"},
 	"audit/simulate":                     {"geometry", "audit/inputerror", "audit/sheet"},

@@ -39,7 +39,8 @@ func newWheel(env world.World) *cobra.Command {
 it sits off centre and which way to slide it, and saves a correction for sheets.
 TABLE is a CSV with the columns reference,reading and, where known, approach
 (forward, backward) and mounting; or reading,opposite for two opposite pointers.
-Repeated rows are runs. The table - is read from standard input.
+Repeated rows are runs; a row with a reason in the column struck does not count.
+The table - is read from standard input.
 
 A sheet in its place, its setups taken with one fitting of the stop while the
 wheel was turned on its shaft, is audited: the blocked arc then checks the wheel.`,
@@ -104,6 +105,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 			r.Reference = certified(r.Reference, rec)
 			rec.Named("reference", o.Reference.Name)
 			rec.Named("readout", called.value)
+			rec.Readings = table.Readings(r)
 			if date.given() {
 				rec.Date = date.value
 			}
@@ -166,6 +168,9 @@ func wheelTable(env world.World, name string, o wheel.Options, replaced ...strin
 		return r, table, err
 	}
 	r, err = a.Audit(o)
+	if r.StandsOut != nil {
+		r.StandsOut.Rows = table.RowsOf(r.StandsOut)
+	}
 	return r, table, located(table, err)
 }
 
