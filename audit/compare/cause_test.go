@@ -2,6 +2,7 @@ package compare
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"markaudit/audit/lines"
@@ -72,6 +73,12 @@ func TestTheCauseIsThePartThatMoved(t *testing.T) {
 		}
 		if got.Steps[0].Cause != c.want {
 			t.Errorf("%s: got %v, want %v", c.name, got.Steps[0].Cause, c.want)
+		}
+		for _, part := range got.Steps[0].Parts {
+			by := geometry.Angle(c.moved[slices.Index(c.on, part.On)]) // all of a part alike
+			if e := part.Change; !e.Known || (e.Value-by).Abs() > e.Expanded || part.Moved != (by != 0) {
+				t.Errorf("%s: the %s changed by %v ± %v, moved %v; want %v", c.name, part.On, e.Value, e.Expanded, part.Moved, by)
+			}
 		}
 	}
 }

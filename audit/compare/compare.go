@@ -42,6 +42,7 @@ type Step struct {
 	From, To    int
 	lines.Shift // Finding and Common are of the changes
 	Cause       Cause
+	Parts       []Part
 }
 
 // Trend is how fast a line, or all of them, come later.

@@ -26,7 +26,11 @@ func Comparison(w io.Writer, c compare.Comparison, paths []string, o document.Op
 	for _, s := range c.Steps {
 		step := jsonStep{
 			From: s.From, To: s.To, Marks: append([]string{}, s.Lines...), Homogeneity: s.Homogeneity,
-			Finding: s.Finding.String(), StandsOut: append([]string{}, s.StandsOut...), Cause: s.Cause.String(), Text: v.Step(s),
+			Finding: s.Finding.String(), StandsOut: append([]string{}, s.StandsOut...), Cause: s.Cause.String(), Text: v.Step(s), Groups: []jsonPart{},
+		}
+		for _, p := range s.Parts {
+			e := p.Change
+			step.Groups = append(step.Groups, jsonPart{text(p.On), append([]string{}, p.Lines...), when(e.Known, e.Value.Degrees()), when(e.Known, e.Expanded.Degrees()), told(e.Known, p.Moved)})
 		}
 		if s.Common != nil {
 			step.Offset, step.Expanded = known(s.Common.Value.Degrees()), known(s.Common.Expanded.Degrees())
@@ -75,6 +79,16 @@ type jsonStep struct {
 	StandsOut   []string `json:"stands_out"`
 	Cause       string   `json:"cause"`
 	Text        string   `json:"text"`
+
+	Groups []jsonPart `json:"groups"`
+}
+
+type jsonPart struct {
+	On       *string  `json:"on"`
+	Marks    []string `json:"marks"`
+	Offset   *float64 `json:"offset_deg"`
+	Expanded *float64 `json:"expanded_uncertainty_deg"`
+	Moved    *bool    `json:"moved"`
 }
 
 type jsonChange struct {

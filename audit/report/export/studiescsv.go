@@ -82,25 +82,41 @@ func (c CSV) Repeat(w io.Writer, r repeatability.Result, rec jobrecord.Record) e
 	return t.write(w)
 }
 
-// Comparison writes what changed, a row for each line from each audit to the next;
-// audits are their places in the order of their dates, from 0.
+// Comparison writes what changed, a row for each line from each audit to the next,
+// and one for each part, whose mark is empty; audits are their places in the order of
+// their dates, from 0.
 func (c CSV) Comparison(w io.Writer, r compare.Comparison, rec jobrecord.Record) error {
-	t := c.of("from", "to", "mark", "change_deg", "expanded_uncertainty_deg", "differs", "cause")
-	for _, ch := range r.Changes {
-		e, differs := ch.Difference, ""
-		if e.Known {
-			differs = "no"
-			if ch.Differs {
-				differs = "yes"
-			}
+	t := c.of("from", "to", "mark", "change_deg", "expanded_uncertainty_deg", "differs", "cause", "on")
+	yes := func(known, so bool) string {
+		switch {
+		case !known:
+			return ""
+		case so:
+			return "yes"
 		}
-		cause := "" // of the step from one audit to the next
+		return "no"
+	}
+	row := func(cells ...any) { t.row(append(cells, recorded(rec)...)...) }
+	for _, ch := range r.Changes {
+		e, cause := ch.Difference, "" // of the step from one audit to the next
 		for _, s := range r.Steps {
 			if s.From == ch.From && s.To == ch.To {
 				cause = s.Cause.String()
 			}
 		}
-		t.row(append([]any{ch.From, ch.To, ch.Mark, e.Value.Degrees(), when(e.Known, e.Expanded.Degrees()), differs, cause}, recorded(rec)...)...)
+		on := ""
+		for _, l := range r.Audits[ch.To].Lines {
+			if l.Name == ch.Mark {
+				on = l.On
+			}
+		}
+		row(ch.From, ch.To, ch.Mark, e.Value.Degrees(), when(e.Known, e.Expanded.Degrees()), yes(e.Known, ch.Differs), cause, on)
+	}
+	for _, s := range r.Steps {
+		for _, p := range s.Parts {
+			e := p.Change
+			row(s.From, s.To, "", when(e.Known, e.Value.Degrees()), when(e.Known, e.Expanded.Degrees()), yes(e.Known, p.Moved), s.Cause.String(), p.On)
+		}
 	}
 	return t.write(w)
 }

@@ -157,17 +157,48 @@ func (v Comparison) Meaning() string {
 func (v Comparison) cause(s compare.Step) string {
 	switch s.Cause {
 	case compare.Ring:
-		return "The outer ring slipped on its rubber" + v.another(s) + ". A ring that slips is replaced."
+		return "The outer ring slipped on its rubber" + v.another(s) + ". A ring that slips is replaced." + v.parts(s) + v.readoutStayed(s)
 	case compare.Pointer:
-		return "No line moved and no ring slipped: the engine pointer or its tab was bent or moved, the key is sheared, or parts were changed. Look at these."
+		return "No line moved and no ring slipped: the engine pointer or its tab was bent or moved, the key is sheared, or parts were changed. Look at these." + v.parts(s) + v.readoutStayed(s)
 	case compare.HubLine:
-		return "The line on the hub moved alone: it was scribed anew, read by another name, or the hub turned on its key. The ring did not slip."
+		return "The line on the hub moved alone: it was scribed anew, read by another name, or the hub turned on its key. The ring did not slip." + v.parts(s) + v.readoutStayed(s)
 	case compare.RingOrPointer:
-		return "No line moved: the outer ring slipped on its rubber, or the engine pointer was bent or moved, or parts were changed. Read a line on the hub too: it tells which. A ring that slips is replaced."
+		return "No line moved: the outer ring slipped on its rubber, or the engine pointer was bent or moved, or parts were changed. Read a line on the hub too: it tells which. A ring that slips is replaced." + v.readoutStayed(s)
 	case compare.Open:
 		return "A readout that moved during one of the audits would look the same" + v.unproven(s) + ". Take a closing pair before anything is replaced."
 	}
 	return ""
+}
+
+// parts says what each part did, where there are more than one.
+func (v Comparison) parts(s compare.Step) string {
+	if len(s.Parts) < 2 {
+		return ""
+	}
+	var out []string
+	for _, p := range s.Parts {
+		name := "the lines on the " + Clean(p.On)
+		if p.On == "" {
+			name = "the lines of which no part is named"
+		}
+		switch e := p.Change; {
+		case !e.Known:
+			out = append(out, name+": nothing shows how sure")
+		case p.Moved:
+			out = append(out, name+" moved and come up "+rounding.LaterSure(e.Value, e.Expanded))
+		default:
+			out = append(out, name+" did not move by more than their doubt, "+rounding.LaterSure(e.Value, e.Expanded))
+		}
+	}
+	return " Part by part: " + strings.Join(out, "; ") + "."
+}
+
+// readoutStayed says that no readout moved, where both audits show it.
+func (v Comparison) readoutStayed(s compare.Step) string {
+	if !compare.Proven(v.Result.Audits[s.From]) || !compare.Proven(v.Result.Audits[s.To]) {
+		return ""
+	}
+	return " That a readout moved is ruled out, by closing pairs or by three setups that agree."
 }
 
 // another says by how much the ring slipped beside the hub, where that is known.
