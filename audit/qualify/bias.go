@@ -30,6 +30,8 @@ func (s *comparison) bias() {
 		b.half90, b.half95 = error.HalfWidth(1-2*level), error.HalfWidth(confidence)
 		half := geometry.Angle(b.half95) + b.Open + s.Hidden
 		b.Low, b.High = b.Value-half, b.Value+half
+		half90 := geometry.Angle(b.half90) + b.Open + s.Hidden
+		b.Low90, b.High90 = b.Value-half90, b.Value+half90
 		room := (s.AllowedBias - b.Open - s.Hidden).Degrees()
 		b.PLower = beyond(error, b.Value.Degrees()+room)
 		b.PUpper = beyond(error, room-b.Value.Degrees())

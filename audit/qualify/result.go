@@ -121,6 +121,7 @@ type Bias struct {
 	half90, half95 float64        // degrees, of the error alone
 	Known          bool           // the interval and the probabilities are
 	Low, High      geometry.Angle // 95 %
+	Low90, High90  geometry.Angle // 5 % to either side, on which the verdict rests
 	PLower         float64        // of so late a TDC, were the bias the allowed one early
 	PUpper         float64        // of so early a TDC, were it the allowed one late
 }

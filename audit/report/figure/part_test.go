@@ -266,6 +266,9 @@ func checkLegible(t *testing.T, s drawing.Scene) {
 		if x.Ink != drawing.Grey {
 			continue
 		}
+		if x.At.Y < drawing.Top && strings.HasSuffix(x.Text, "…") {
+			t.Errorf("%s: the note is cut: %q", s.Title, x.Text)
+		}
 		left := x.At.X - x.Extent()*geometry.Length(x.Anchor)/2
 		for _, under := range s.Items {
 			p, ok := under.(drawing.Polygon)

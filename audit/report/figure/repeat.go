@@ -117,7 +117,11 @@ func (c classroom) note() string {
 		for i, m := range c.marks {
 			names[i] = words.Clean(m)
 		}
-		note += "Rows of a person, from above: " + strings.Join(names, ", ") + ". "
+		if all := strings.Join(names, ", "); drawing.Width(all, drawing.NoteSize) < 60 {
+			note += "Rows of a person, from above: " + all + ". "
+		} else {
+			note += "Each line has a row, in the order of the study. "
+		}
 	}
 	note += "Thick: the person's mean; bar: where that mean may lie (95 %)."
 	if c.common > 0 {

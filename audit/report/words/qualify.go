@@ -51,8 +51,8 @@ func (v Qualify) allowed() string {
 	return "±" + rounding.Plain(rounding.Trimmed(v.AllowedBias.Degrees())) + "°"
 }
 
-// heading is the verdict in capitals; where a reading is to be looked up, that.
-func (v Qualify) heading() string {
+// Heading is the verdict in capitals; where a reading is to be looked up, that.
+func (v Qualify) Heading() string {
 	if slices.Contains(v.Reasons, qualify.LookFirst) {
 		return "LOOK FIRST"
 	}
@@ -66,9 +66,9 @@ func (v Qualify) Answer() string {
 		reasons[i] = v.reason(r)
 	}
 	if slices.Contains(v.Reasons, qualify.LookFirst) {
-		return v.heading() + ": " + strings.Join(reasons, "; ") + "."
+		return v.Heading() + ": " + strings.Join(reasons, "; ") + "."
 	}
-	return v.heading() + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
+	return v.Heading() + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
 }
 
 // reason says one reason of the verdict.
@@ -418,7 +418,7 @@ func (v Qualify) Tag() string {
 	if v.Tools.New != "" {
 		name = "STOP " + Clean(v.Tools.New)
 	}
-	text := name + ": " + v.heading()
+	text := name + ": " + v.Heading()
 	if v.Verdict == qualify.Qualified {
 		text += ", TDC within " + v.allowed() + " of "
 		if v.Tools.Reference != "" {

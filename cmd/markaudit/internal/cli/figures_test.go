@@ -94,19 +94,34 @@ func studyFigures(t *testing.T) map[string]string {
 	for _, year := range []string{"2021", "2023", "2025", "2026"} {
 		dredger = append(dredger, testdata+"history/dredger-"+year+".yaml")
 	}
+	lesson := t.TempDir() + "/one-line-7"
+	run := func(args ...string) string {
+		var page, trouble bytes.Buffer
+		env := world.System()
+		env.Stdout, env.Stderr = &page, &trouble
+		if status := Run(env, args); status != 0 {
+			t.Fatalf("%v: status %d: %s", args, status, trouble.String())
+		}
+		return page.String()
+	}
+	run("rehearse", "one-line", "--seed", "7", "--write", filepath.Dir(lesson))
+	answers := "mark,off_by,verdict\n1-6,0.1 late,within\nfire 10,1.5 late,outside\n5-2,0.3 early,within\n3-4,0.2 late,within\n"
+	if err := os.WriteFile(lesson+"-answers.csv", []byte(answers), 0o666); err != nil {
+		t.Fatal(err)
+	}
 	out := map[string]string{}
 	for name, args := range map[string][]string{
 		"wheel.svg":   {"wheel", testdata + "wheel/wheel-4.csv", "--diameter", "280 mm"},
 		"people.svg":  {"repeat", testdata + "study/class.csv", "--tolerance", "1"},
 		"history.svg": append([]string{"compare"}, dredger...),
+		"qualify.svg": {"qualify", testdata + "qualify/new-stop.csv", "--allowed-bias", "0.1", "--tolerance", "0.5", "--step", "0.05", "--name", "B-17", "--against", "A-02"},
+		"plan.svg": {
+			"plan", "--stroke", "92 mm", "--rod", "152 mm", "--diameter", "158 mm", "--step", "0.25", "--tolerance", "1", "--want", "0.4",
+			"--wheel-diameter", "280 mm", "--off-centre", "0.2 mm", "--contact", "0.04 mm", "--sighting", "0.2 mm", "--at", "0", "--at", "10 BTDC",
+		},
+		"rehearse.svg": {"rehearse", "--open", lesson + ".sealed", "--answers", lesson + "-answers.csv"},
 	} {
-		var page, trouble bytes.Buffer
-		env := world.System()
-		env.Stdout, env.Stderr = &page, &trouble
-		if status := Run(env, append(args, "--format", "html")); status != 0 {
-			t.Fatalf("%v: status %d: %s", args, status, trouble.String())
-		}
-		_, from, found := strings.Cut(page.String(), "<svg ")
+		_, from, found := strings.Cut(run(append(args, "--format", "html")...), "<svg ")
 		drawn, _, closed := strings.Cut(from, "</svg>\n")
 		if !found || !closed {
 			t.Fatalf("%v: no figure on the page", args)

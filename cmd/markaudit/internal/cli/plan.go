@@ -13,7 +13,9 @@ import (
 	"markaudit/audit/plan"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
+	"markaudit/audit/report/figure"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
@@ -144,7 +146,7 @@ markaudit plan --like pump.yaml --want 0.2`,
 			}
 			o := document.Options{Software: software, Budget: *budget}
 			return printed(func(w io.Writer) error {
-				return show(w, format.word, report.Plan(plan, s, guess, guessed, o), nil, func(w io.Writer) error {
+				return show(w, format.word, report.Plan(plan, s, guess, guessed, o), func() []drawing.Scene { return figure.Plan(plan, s) }, func(w io.Writer) error {
 					return export.Plan(w, plan, guess, o)
 				})
 			})

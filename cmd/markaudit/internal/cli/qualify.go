@@ -13,7 +13,9 @@ import (
 	"markaudit/audit/qualify"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
+	"markaudit/audit/report/figure"
 	"markaudit/audit/report/words"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
@@ -149,7 +151,7 @@ func qualified(env world.World, s *study, name string, o qualify.Options, tools 
 	csv := s.csv()
 	csv.NoHeader = further
 	part, err := printed(func(w io.Writer) error {
-		return s.shown(w, rec, report.Qualify(r, tools, with), nil,
+		return s.shown(w, rec, report.Qualify(r, tools, with), func() []drawing.Scene { return figure.Qualify(r, tools) },
 			func(w io.Writer) error { return export.Qualify(w, r, tools, with) },
 			func(w io.Writer) error { return csv.Qualify(w, r, tools.New, tools.Reference, rec) })
 	})

@@ -23,7 +23,9 @@ import (
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
+	"markaudit/audit/report/figure"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/simulate"
@@ -254,11 +256,11 @@ func openedTo(env world.World, s *study, output string, open func(replaced fs.Fi
 				return export.Batch(w, o.all)
 			}
 			with := document.Options{Software: software}
-			doc := report.Batch(o.all)
+			doc, figures := report.Batch(o.all), func() []drawing.Scene { return nil }
 			if !o.batch {
-				doc = report.Rehearsal(o.all[0], with)
+				doc, figures = report.Rehearsal(o.all[0], with), func() []drawing.Scene { return figure.Rehearsal(o.all[0]) }
 			}
-			return s.shown(w, rec, doc, nil, func(w io.Writer) error { return export.Rehearsal(w, o.all[0], with) },
+			return s.shown(w, rec, doc, figures, func(w io.Writer) error { return export.Rehearsal(w, o.all[0], with) },
 				func(w io.Writer) error { return s.csv().Batch(w, o.all, rec) })
 		})
 	})
