@@ -18,7 +18,7 @@ import (
 // Stage is where the work stands.
 type Stage uint8
 
-// Asking: the sheet lacks answers without which nothing can be read. Measuring: the
+// Asking: the sheet lacks answers without which nothing can be read, or is wrong. Measuring: the
 // plan wants readings. Undecided: all planned was read, and a line is not decided
 // or something must be looked at first. Scribing: a new line, or the pointer, is to
 // be set. Stopped: the check by eye, or the dividers, said that the sheet is not as the metal.
@@ -63,7 +63,8 @@ type Told struct {
 
 // Seen is all that decides where a job stands.
 type Seen struct {
-	Faulty   bool          // the sheet cannot be used as it is: answers are open or wrong
+	Asking   bool          // answers are open without which nothing can be read
+	Faulty   bool          // something on the sheet is wrong
 	Result   *audit.Result // nil where nothing can be audited
 	Item     string        // what the plan still wants read, as [guide.State.Left] says it
 	Cylinder string
@@ -75,6 +76,7 @@ type Seen struct {
 // Standing is where a job stands.
 type Standing struct {
 	Stage  Stage
+	Faulty bool   // something on the sheet is wrong
 	StopIn bool   // the stop was said to be in: nobody may turn the engine past TDC
 	Eye    string // Yes, No, or empty while the check by eye is open
 	Lines  Count
@@ -87,7 +89,7 @@ type Count struct{ All, Within, Outside, Undecided, NotRead int }
 
 // Stand says where a job stands.
 func Stand(s Seen) Standing {
-	out := Standing{StopIn: s.Stop == guide.In.String(), Proof: s.Told.Proof}
+	out := Standing{Faulty: s.Faulty, StopIn: s.Stop == guide.In.String(), Proof: s.Told.Proof}
 	if s.Result != nil {
 		out.Lines = count(*s.Result)
 		if Scribes(*s.Result) && s.Told.Eye.About == CheckOf(*s.Result) {
@@ -102,7 +104,7 @@ func Stand(s Seen) Standing {
 func stage(s Seen, so Standing) Stage {
 	scribes := s.Result != nil && Scribes(*s.Result)
 	switch {
-	case s.Faulty:
+	case s.Asking || s.Faulty:
 		return Asking
 	case scribes && so.Eye == No, scribes && scribed(s, so) == No:
 		return Stopped

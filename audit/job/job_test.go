@@ -40,8 +40,9 @@ func TestStand(t *testing.T) {
 		seen job.Seen
 		want job.Standing
 	}{
-		{"no sheet to use", job.Seen{Faulty: true}, job.Standing{Stage: job.Asking}},
-		{"no sheet to use, the stop in", job.Seen{Faulty: true, Stop: "in"}, job.Standing{Stage: job.Asking, StopIn: true}},
+		{"answers open", job.Seen{Asking: true}, job.Standing{Stage: job.Asking}},
+		{"something wrong on the sheet", job.Seen{Faulty: true, Result: genset}, job.Standing{Stage: job.Asking, Faulty: true, Lines: all(2, 0)}},
+		{"answers open, the stop in", job.Seen{Asking: true, Stop: "in"}, job.Standing{Stage: job.Asking, StopIn: true}},
 		{"nothing read", job.Seen{Item: "stop"}, job.Standing{Stage: job.Measuring}},
 		{"no line on the sheet", job.Seen{Result: spun}, job.Standing{Stage: job.Measuring}},
 		{"a line outside, the closing pair missing", job.Seen{Result: pump, Item: "closing", Stop: "in"}, job.Standing{Stage: job.Measuring, StopIn: true, Lines: all(1, 1)}},
@@ -59,7 +60,7 @@ func TestStand(t *testing.T) {
 		{"the dividers say no", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.No)}}, job.Standing{Stage: job.Stopped, Eye: job.Yes, Lines: all(1, 1)}},
 		{"scribed", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes)}}, job.Standing{Stage: job.Proving, Eye: job.Yes, Lines: all(1, 1)}},
 		{"scribed by other orders", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: job.Said{Answer: job.Yes, About: `"TDC" clockwise`}}}, job.Standing{Stage: job.Scribing, Eye: job.Yes, Lines: all(1, 1)}},
-		{"scribed, and a sheet faulty since", job.Seen{Faulty: true, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes)}}, job.Standing{Stage: job.Asking}},
+		{"scribed, and a sheet faulty since", job.Seen{Faulty: true, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes)}}, job.Standing{Stage: job.Asking, Faulty: true}},
 		{"the proof is under way", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes), Proof: "pump-2.yaml"}, Proven: &job.Standing{Stage: job.Measuring}},
 			job.Standing{Stage: job.Proving, Eye: job.Yes, Lines: all(1, 1), Proof: "pump-2.yaml"}},
 		{"proven", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes), Proof: "pump-2.yaml"}, Proven: &job.Standing{Stage: job.Done}},

@@ -32,7 +32,7 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 	add(said("WHAT WAS FOUND", strings.Join(v.Findings(), " "))...)
 	add(groupTable(v)...)
 	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
-	add(distances(v)...)
+	add(Distances(v)...)
 	add(spacingTable(v)...)
 	add(settings(v)...)
 	add(document.Space{}, document.Sentence{Lead: "HOW IT WAS FOUND"})
@@ -115,8 +115,8 @@ func riskTable(v words.Audit) []document.Block {
 	return []document.Block{document.Space{}, document.Sentence{Lead: "HOW SURE THE VERDICTS ARE", Text: v.AboutRisks()}, t}
 }
 
-// distances lists what dividers, or a tape, should find between lines.
-func distances(v words.Audit) []document.Block {
+// Distances lists what dividers, or a tape, should find between lines.
+func Distances(v words.Audit) []document.Block {
 	if len(v.Result.Advice.Distances) == 0 && !v.Scribes() {
 		return nil
 	}

@@ -38,7 +38,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 	draw(figure.Offsets(r))
 	add(groupTable(v)...)
 	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
-	add(distances(v)...)
+	add(Distances(v)...)
 	add(spacingTable(v)...)
 	add(settings(v)...)
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
@@ -91,7 +91,7 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: v.Warnings()})
 	}
 	if first.ChecksCut || !v.Scribes() {
-		add(distances(v)...)
+		add(Distances(v)...)
 	}
 	add(document.Heading{Text: "Annex A  Where the doubt comes from"})
 	draw(figure.Budget(r))

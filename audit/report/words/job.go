@@ -22,6 +22,9 @@ func (j Job) Headline() string {
 	c := j.Standing.Lines
 	switch j.Standing.Stage {
 	case job.Asking:
+		if j.Standing.Faulty {
+			return "Something on the sheet is wrong"
+		}
 		return "Answers are still open"
 	case job.Measuring:
 		if !j.Result.TDC.Any() && c.NotRead == c.All {
@@ -32,18 +35,18 @@ func (j Job) Headline() string {
 		if c.Undecided == 0 {
 			return "To be looked at before it is decided"
 		}
-		return Sentence(countOf(c.Undecided, c.All) + " undecided")
+		return capital(countOf(c.Undecided, c.All) + " undecided")
 	case job.Scribing:
 		if j.Result.Advice.Together.Worthwhile {
 			return "The lines are off together"
 		}
-		return Sentence(countOf(c.Outside, c.All) + " off by too much")
+		return capital(countOf(c.Outside, c.All) + " off by too much")
 	case job.Stopped:
 		return "Stopped: the sheet is not as the metal"
 	case job.Proving:
 		return "Scribed: prove it"
 	case job.Outside:
-		return Sentence(countOf(c.Outside, c.All) + " off by too much, and nothing is to be scribed")
+		return capital(countOf(c.Outside, c.All) + " off by too much, and nothing is to be scribed")
 	}
 	if j.Standing.Proven {
 		return "Scribed and proven"
@@ -53,6 +56,9 @@ func (j Job) Headline() string {
 	}
 	return "All lines are within"
 }
+
+// capital is a text with a capital at its beginning.
+func capital(s string) string { return strings.TrimSuffix(Sentence(s), ".") }
 
 // countOf says how many of all lines, up to the verb: "2 of 6 lines are".
 func countOf(n, all int) string {
@@ -74,6 +80,9 @@ func (j Job) Todo() string {
 	}
 	switch j.Standing.Stage {
 	case job.Asking:
+		if j.Standing.Faulty {
+			return "Put it right, by the questions or in the file."
+		}
 		return "Answer the questions that are open."
 	case job.Measuring:
 		return "Go to the engine and read."
@@ -106,6 +115,9 @@ func (j Job) StepsNow() []string {
 	}
 	if j.Scribes() {
 		out = append(out, j.directionSteps()...)
+		if first := strings.TrimSpace(j.closeFirst()); first != "" {
+			out = append(out, first)
+		}
 	} else {
 		out = append(out, j.withoutOrders()...)
 	}
@@ -120,6 +132,10 @@ func (j Job) rest() []string {
 	}
 	return append(append(out, j.directionSteps()...), j.undecided()...)
 }
+
+// AboutDividers says what the distances between lines are good for, as a check before
+// scribing.
+const AboutDividers = "Straight across from line to line. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet: then scribe nothing."
 
 // withoutOrders is what is to be done on the part where nothing is told to be
 // scribed or moved.
@@ -182,3 +198,16 @@ func (j Job) Place() string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// HowFar is the length and the way of an instruction in a few words, true from any
+// side; Side is the same as one sees it.
+func (j Job) HowFar(s advise.Scribe) (how, side string) {
+	how = rounding.Degrees(s.Angle, rounding.Unsure)
+	if s.HasLengths {
+		how = j.Of(s.Arc)
+	}
+	return how + " " + j.Goes(s), s.Rotation.String() + " of the old line"
+}
+
+// SeenFrom says from where every side is seen.
+func (j Job) SeenFrom() string { return j.viewpoint() }

@@ -60,10 +60,11 @@ var mayImport = map[string][]string{
 	"cmd/markaudit/internal/world":       {"cmd/markaudit/internal/phrase"},
 	"cmd/markaudit/internal/atomicwrite": {"cmd/markaudit/internal/world"},
 	"cmd/markaudit/internal/devices":     {"cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite"},
-	"cmd/markaudit/internal/recorder":    {"audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/guide", "audit/job", "audit/report/words", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite"},
+	"cmd/markaudit/internal/recorder":    {"audit/questions", "audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/guide", "audit/job", "audit/report/words", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite"},
+	"cmd/markaudit/internal/folder":      {"audit/csvfile", "audit/questions", "audit/inputerror", "audit/sheet", "audit/advise", "audit", "audit/guide", "audit/job", "audit/report/words", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite", "cmd/markaudit/internal/recorder"},
 	"cmd/markaudit/internal/stream":      {"geometry", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world"},
 	"cmd/markaudit/internal/terminal":    {"audit/inputerror", "audit/sheet", "audit", "audit/guide", "audit/report/document", "audit/report/words", "audit/report", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/stream"},
-	"cmd/markaudit/internal/webserver":   {"geometry", "audit/inputerror", "audit/sheet/readings", "audit/sheet", "audit/guide", "audit/questions", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/devices", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/stream"},
+	"cmd/markaudit/internal/webserver":   {"geometry", "audit/inputerror", "audit/sheet/readings", "audit/sheet", "audit/guide", "audit/questions", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/devices", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/stream", "audit/advise", "audit", "audit/compare", "audit/job", "audit/report/rounding", "audit/report/jobsheet", "cmd/markaudit/internal/folder"},
 	"cmd/markaudit/internal/cli":         {"geometry", "audit/inputerror", "audit/csvfile", "audit/sheet/readings", "audit/sheet", "audit/lines", "audit/diagnosis", "audit/advise", "audit", "audit/calculate", "audit/compare", "audit/guide", "audit/history", "audit/jobrecord", "audit/qualify", "audit/repeatability", "audit/wheel", "audit/plan", "audit/simulate", "audit/rehearse", "audit/report/drawing", "audit/report/document", "audit/report/words", "audit/report/figure", "audit/report", "audit/report/export", "audit/report/jobsheet", "audit/report/paper", "cmd/markaudit/internal/phrase", "cmd/markaudit/internal/world", "cmd/markaudit/internal/atomicwrite", "cmd/markaudit/internal/devices", "cmd/markaudit/internal/recorder", "cmd/markaudit/internal/stream", "cmd/markaudit/internal/terminal", "cmd/markaudit/internal/webserver"},
 	"cmd/markaudit":                      {"cmd/markaudit/internal/world", "cmd/markaudit/internal/cli"},
 	"cmd/markaudit/internal/testsheet":   {},
@@ -82,7 +83,7 @@ const (
 // The files outside which a package is not to be seen. A folder stands for its
 // files. A package without any is for tests alone.
 var kept = map[string][]string{
-	"os":                                    {command, rooms + "cli", rooms + "world", rooms + "atomicwrite", rooms + "recorder", rooms + "devices", rooms + "stream", roomOfTests},
+	"os":                                    {command, rooms + "cli", rooms + "world", rooms + "atomicwrite", rooms + "recorder", rooms + "devices", rooms + "stream", rooms + "folder", roomOfTests},
 	"os/exec":                               {rooms + "world/browse.go"},
 	"testing":                               {roomOfTests, "audit/report/internal/reporttest"},
 	"net":                                   {rooms + "webserver"},

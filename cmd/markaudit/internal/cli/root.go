@@ -6,6 +6,7 @@ package cli
 import (
 	"io"
 
+	"markaudit/cmd/markaudit/internal/webserver"
 	"markaudit/cmd/markaudit/internal/world"
 
 	"github.com/spf13/cobra"
@@ -13,6 +14,7 @@ import (
 
 // Run carries out one call and returns its exit status.
 func Run(env world.World, args []string) int {
+	cobra.MousetrapHelpText = "" // a double click opens the page, and tells nobody to type
 	out := &sink{to: env.Stdout}
 	env.Stdout = out
 	root := newRoot(env)
@@ -31,14 +33,21 @@ func newRoot(env world.World) *cobra.Command {
 		Short: "Audit an engine's timing marks against a positive stop",
 		Long: `markaudit tells, from contacts against a positive stop and readings of the
 marks, how far each timing mark is off, how sure that is, what to measure next,
-and where to scribe the new line.`,
+and where to scribe the new line.
+
+"markaudit shop" opens it as a page; nothing else need be typed.`,
 		Example:           "markaudit demo",
 		SilenceUsage:      true,
 		SilenceErrors:     true,
 		DisableAutoGenTag: true,
 		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 		Args:              knownCommand,
-		RunE:              func(c *cobra.Command, _ []string) error { return c.Help() },
+		RunE: func(c *cobra.Command, _ []string) error {
+			if env.Clicked != nil && env.Clicked() {
+				return serveShop(env, webserver.ShopOptions{Open: true}, true)
+			}
+			return c.Help()
+		},
 		PersistentPreRunE: func(c *cobra.Command, _ []string) error {
 			if err := formatByName(c); err != nil {
 				return err
@@ -56,7 +65,7 @@ and where to scribe the new line.`,
 		&cobra.Group{ID: "program", Title: "About the program:"},
 	)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(newAudit(env), newPlan(env), newCompare(env), newHistory(env), newDemo(env), newNewSheet(env), newTDC(), newDrop(), newArc(), newWheel(env), newRepeat(env), newQualify(env), newRehearse(env), newStrip(env), newRecord(env), newServe(env), newVersion(), newCompletion())
+	root.AddCommand(newShop(env), newAudit(env), newPlan(env), newCompare(env), newHistory(env), newDemo(env), newNewSheet(env), newTDC(), newDrop(), newArc(), newWheel(env), newRepeat(env), newQualify(env), newRehearse(env), newStrip(env), newRecord(env), newServe(env), newVersion(), newCompletion())
 	return root
 }
 

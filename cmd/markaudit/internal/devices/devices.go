@@ -29,7 +29,8 @@ type Store struct {
 type kept struct {
 	Format  int      `json:"format"`
 	Port    uint16   `json:"port,omitempty"`
-	Secret  string   `json:"secret"` // of form tokens and cookie names
+	Folder  string   `json:"folder,omitempty"` // of the jobs, as the shop had it last
+	Secret  string   `json:"secret"`           // of form tokens and cookie names
 	Devices []Device `json:"devices,omitempty"`
 }
 
@@ -108,6 +109,17 @@ func (s *Store) Served(port uint16) error {
 		return nil
 	}
 	return s.change(func(k *kept) { k.Port = port })
+}
+
+// Folder is that of the jobs that the shop showed last; empty for none.
+func (s *Store) Folder() string { return s.kept.Folder }
+
+// Jobs remembers the folder of the jobs.
+func (s *Store) Jobs(folder string) error {
+	if s.kept.Folder == folder {
+		return nil
+	}
+	return s.change(func(k *kept) { k.Folder = folder })
 }
 
 // Known lists the devices that are trusted today.

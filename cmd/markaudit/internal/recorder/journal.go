@@ -12,6 +12,7 @@ import (
 
 	"markaudit/audit/guide"
 	"markaudit/audit/job"
+	"markaudit/audit/questions"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
 	"markaudit/cmd/markaudit/internal/world"
 )
@@ -128,6 +129,18 @@ func Remember(data []byte, done map[string]Answer) Remembered {
 		}
 	}
 	return r
+}
+
+// answered takes over what was answered on the sheet, of engine and stop, and was not
+// answered at the engine since.
+func (r *Remembered) answered(text []byte) {
+	backward, stop := questions.Notes(text)
+	if r.Backward == "" {
+		r.Backward = guide.Said(backward)
+	}
+	if r.Valves == "" {
+		r.Valves = guide.Said(stop)
+	}
 }
 
 // Say writes down what was said after the readings: what is SaidEye, SaidScribed or

@@ -141,6 +141,7 @@ func (r *Recorder) begin(text []byte) error {
 	}
 	removeDrafts(r.file.path, r.sheet)
 	r.journal, r.memory = journalOf(r.file.path)
+	r.memory.answered(text)
 	seen := map[string][]byte{} // what a session reads stays the same while it lasts
 	state, err := guide.New(r.sheet, text, func(path string) ([]byte, error) {
 		if data, ok := seen[path]; ok {
@@ -277,6 +278,12 @@ func (e *FolderGone) Error() string {
 func (r *Recorder) sheetChanged() bool {
 	now, err := os.ReadFile(r.sheet)
 	return err != nil || !bytes.Equal(now, r.text)
+}
+
+// Stale reports whether sheet or readings are not what the session read or wrote: by
+// another hand, or through another page. Whoever shows the session opens it anew.
+func (r *Recorder) Stale() bool {
+	return r.sheetChanged() || errors.Is(r.file.untouched(), errChanged)
 }
 
 // Told returns what was found on opening: a sentence each.

@@ -49,10 +49,10 @@ func TestSlowDeviceIsCutOff(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &server{access: newAccess(devices.New(), "1", time.Now, func(string) {}), patience: patience{read: time.Millisecond, write: hang, idle: hang}}
+	s := &server{gate: gate{access: newAccess(devices.New(), "1", time.Now, func(string) {}), patience: patience{read: time.Millisecond, write: hang, idle: hang}}}
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
-	go func() { ended <- s.serve(ctx, l) }()
+	go func() { ended <- s.serve(ctx, l, s.page) }()
 	c, err := net.Dial("tcp", l.Addr().String())
 	if err != nil {
 		t.Fatal(err)

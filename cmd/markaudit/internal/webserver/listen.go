@@ -7,6 +7,7 @@ import (
 	"net"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"markaudit/audit/report/document"
@@ -36,6 +37,37 @@ func Serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options) 
 }
 
 func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, now func() time.Time, p patience) error {
+	opened, err := open(out, o, now, p, r.Told())
+	if err != nil {
+		return err
+	}
+	r.Hold(strings.TrimSuffix(opened.gate.addresses("")[0], "/enter/"))
+	opened.gate.access.issue()
+	s := &server{gate: opened.gate, live: o.Live, software: o.Software, paper: o.Paper, rec: r}
+	if err := s.serve(ctx, opened.listener, s.page); err != nil {
+		return fmt.Errorf("the page ended: %w", err)
+	}
+	say(out, document.Space{})
+	if text := r.Words().StopAtTheEnd(); text != "" {
+		say(out, document.Sentence{Lead: "LOOK", Text: text})
+	}
+	say(out, document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
+	return nil
+}
+
+// say writes to the terminal. The output remembers trouble for the caller.
+func say(out io.Writer, blocks ...document.Block) { _ = document.Text(out, blocks) }
+
+// opened is a page that can be reached, before it answers.
+type opened struct {
+	gate     gate
+	listener net.Listener
+	port     string
+}
+
+// open opens the page's address, and says what the person must know of it. The
+// caller issues the first code.
+func open(out io.Writer, o Options, now func() time.Time, p patience, told []string) (opened, error) {
 	address := "127.0.0.1"
 	if o.LAN {
 		address = ""
@@ -46,37 +78,27 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 	}
 	l, moved, err := listen(address, o.Port, store.Port())
 	if err != nil {
-		return fmt.Errorf("cannot serve the page: %w", err)
+		return opened{}, fmt.Errorf("cannot serve the page: %w", err)
 	}
 	names, err := hosts(o.LAN)
 	if err != nil {
 		_ = l.Close() // nothing was served
-		return fmt.Errorf("cannot find the addresses of this computer: %w", err)
+		return opened{}, fmt.Errorf("cannot find the addresses of this computer: %w", err)
 	}
 	served := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
-	say := func(blocks ...document.Block) { _ = document.Text(out, blocks) } // the output remembers trouble
-	for _, told := range r.Told() {
-		say(document.Sentence{Text: told})
+	for _, text := range told {
+		say(out, document.Sentence{Text: text})
 	}
 	if o.LAN {
-		say(document.Sentence{Lead: "NOTE", Text: "the page goes over the network without encryption: who is on it can read along. End it when you are done."})
-	}
-	show := names[:1] // this computer
-	if o.LAN && len(names) > 3 {
-		show = names[3:]
+		say(out, document.Sentence{Lead: "NOTE", Text: openToAll})
 	}
 	if moved {
-		say(document.Sentence{Lead: "NOTE", Text: fmt.Sprintf("port %d is taken, as by another page of this program, so this one has port %s. Devices that were let in on the other port need the code below.", store.Port(), served)})
+		say(out, document.Sentence{Lead: "NOTE", Text: fmt.Sprintf("port %d is taken, as by another page of this program, so this one has port %s. Devices that were let in on the other port need the code below.", store.Port(), served)})
 	} else if o.Port == 0 {
 		_ = store.Served(uint16(l.Addr().(*net.TCPAddr).Port)) // else the next run has another one
 	}
-	addresses := func(code string) []string {
-		var out []string
-		for _, name := range show {
-			out = append(out, "http://"+net.JoinHostPort(strings.Trim(name, "[]"), served)+"/enter/"+code)
-		}
-		return out
-	}
+	show := &shownNames{names: shownOf(names)}
+	addresses := func(code string) []string { return show.addresses(served, code) }
 	a := newAccess(store, served, now, func(code string) {
 		var b strings.Builder
 		b.WriteString("\nFor one device:\n")
@@ -84,33 +106,58 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 		for _, address := range all {
 			b.WriteString("  " + address + "\n")
 		}
-		if o.Blocks && o.LAN {
+		if o.Blocks && !strings.HasPrefix(all[0], "http://127.") {
 			b.WriteString(halfBlocks(all[0]))
 		}
 		_, _ = io.WriteString(out, b.String()) // the output remembers trouble
 	})
 	a.hosts = called(names, served)
 	if o.LAN {
-		a.renew = func() map[string]bool {
-			names, err := hosts(true)
-			if err != nil {
-				return a.hosts
-			}
-			return called(names, served)
-		}
+		a.renew = func() map[string]bool { return renewed(a.hosts, served) }
 	}
-	r.Hold(strings.TrimSuffix(addresses("")[0], "/enter/"))
-	a.issue()
-	s := &server{access: a, addresses: addresses, live: o.Live, software: o.Software, paper: o.Paper, patience: p, rec: r}
-	if err := s.serve(ctx, l); err != nil {
-		return fmt.Errorf("the page ended: %w", err)
+	return opened{gate{a, addresses, show, p}, l, served}, nil
+}
+
+// openToAll is said where a page is open to the network.
+const openToAll = "the page goes over the network without encryption: who is on it can read along. End it when you are done."
+
+// renewed looks the names of this computer up anew.
+func renewed(before map[string]bool, port string) map[string]bool {
+	names, err := hosts(true)
+	if err != nil {
+		return before
 	}
-	say(document.Space{})
-	if text := r.Words().StopAtTheEnd(); text != "" {
-		say(document.Sentence{Lead: "LOOK", Text: text})
+	return called(names, port)
+}
+
+// shownNames are the names under which other devices are told to find the page.
+type shownNames struct {
+	mu    sync.Mutex
+	names []string
+}
+
+// shownOf leaves out this computer's names for itself where there are others.
+func shownOf(names []string) []string {
+	if len(names) > 3 {
+		return names[3:]
 	}
-	say(document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
-	return nil
+	return names[:1]
+}
+
+func (s *shownNames) set(names []string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.names = shownOf(names)
+}
+
+func (s *shownNames) addresses(port, code string) []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var out []string
+	for _, name := range s.names {
+		out = append(out, "http://"+net.JoinHostPort(strings.Trim(name, "[]"), port)+"/enter/"+code)
+	}
+	return out
 }
 
 // hosts lists the names by which the page may be called: those of this computer

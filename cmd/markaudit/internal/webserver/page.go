@@ -41,6 +41,8 @@ type mainPage struct {
 // frame is what every page of a session has: where it is, and what undo would
 // take back.
 type frame struct {
+	Base      string // what stands before the paths of the engine's page
+	Job       string // the page of the job in a shop; empty without one
 	Title, By string
 	StepID    string // the identity of the step, which every form carries
 	What      string // the step in words, for a form from before a restart
@@ -77,12 +79,12 @@ func (s *server) show(w http.ResponseWriter, status int, d *device, tell shown) 
 	p := s.mainPage()
 	s.mu.Unlock()
 	p.Token, p.Trouble, p.Other = d.form, tell.trouble, tell.other
-	s.write(w, status, "page.html", p)
+	write(w, status, "page.html", p)
 }
 
 func (s *server) frame(screen string) frame {
 	v, r := s.rec.State().View(), s.rec.Words()
-	return frame{Title: r.Title(s.rec.Sheet()), By: v.By, StepID: s.rec.StepID(), What: r.Task(), Undo: r.Undo(), Screen: screen}
+	return frame{Base: s.base, Job: s.job, Title: r.Title(s.rec.Sheet()), By: v.By, StepID: s.rec.StepID(), What: r.Task(), Undo: r.Undo(), Screen: screen}
 }
 
 func (s *server) mainPage() mainPage {
@@ -249,7 +251,7 @@ func (s *server) showMore(w http.ResponseWriter, d *device) {
 	}
 	s.mu.Unlock()
 	p.Token = d.form
-	s.write(w, http.StatusOK, "more.html", p)
+	write(w, http.StatusOK, "more.html", p)
 }
 
 // surePage asks for the second tap of what destroys.
@@ -282,7 +284,7 @@ func (s *server) showSure(w http.ResponseWriter, d *device, what string) {
 			{Do: "bumped", Text: guide.Refitted, Label: "The stop was fitted anew; the readout left alone"},
 		}
 	}
-	s.write(w, http.StatusOK, "sure.html", p)
+	write(w, http.StatusOK, "sure.html", p)
 }
 
 // readingsPage lists readings, the latest first a page.
@@ -308,7 +310,7 @@ func (s *server) showReadings(w http.ResponseWriter, r *http.Request, d *device)
 	if from > 1 {
 		p.Earlier = from - 1
 	}
-	s.write(w, http.StatusOK, "readings.html", p)
+	write(w, http.StatusOK, "readings.html", p)
 }
 
 // block is a block of a report with a word for its kind, which a template can

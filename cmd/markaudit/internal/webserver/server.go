@@ -13,6 +13,7 @@ import (
 	"html/template"
 	"io"
 	"log"
+	"math"
 	"net"
 	"net/http"
 	"net/url"
@@ -23,10 +24,6 @@ import (
 
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
-	"markaudit/audit/report"
-	"markaudit/audit/report/document"
-	"markaudit/audit/report/drawing"
-	"markaudit/audit/report/paper"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
@@ -39,22 +36,33 @@ import (
 //go:embed web
 var web embed.FS
 
-var pages = template.Must(template.ParseFS(web, "web/*.html"))
+var pages = template.Must(template.New("").Funcs(template.FuncMap{
+	"width": func(s span) float64 { return math.Round(10*(s.To-s.From)) / 10 },
+}).ParseFS(web, "web/*.html"))
 
-// server serves the page at the engine. Every device sees the one session.
-type server struct {
+// gate lets devices in, or leaves them at the door.
+type gate struct {
 	access    *access
 	addresses func(code string) []string // of the page, with a code
-	live      *stream.Live               // a readout that streams; nil for none
-	software  string                     // that made the reports
-	paper     geometry.Length            // how thick that of the strips is
+	names     *shownNames
 	patience  patience
+}
+
+// server serves the page at one engine. Every device sees the one session.
+type server struct {
+	gate
+	base     string          // what stands before its paths: nothing, or where a shop has it
+	job      string          // the page of the job in a shop; empty without one
+	live     *stream.Live    // a readout that streams; nil for none
+	software string          // that made the reports
+	paper    geometry.Length // how thick that of the strips is
 
 	mu     sync.Mutex
 	rec    *recorder.Recorder
 	kept   string // what was kept last, its number first
 	undone string // what was taken back last
 	held   bool   // the folder is gone: the readings are offered elsewhere
+	closed bool   // the sheet is let go: nothing is kept here any more
 }
 
 // What a form may hold.
@@ -74,18 +82,21 @@ const lastAnswers = 5 * time.Second
 
 // http returns the page as a server. What goes wrong with a connection is the
 // other side's affair.
-func (s *server) http() *http.Server {
+func (g gate) http(page func(w http.ResponseWriter, r *http.Request, d *device)) *http.Server {
 	return &http.Server{
-		Handler:           s.access.guarded(s.page, s.door),
-		ReadHeaderTimeout: s.patience.read, ReadTimeout: s.patience.read, WriteTimeout: s.patience.write, IdleTimeout: s.patience.idle,
+		Handler:           g.access.guarded(page, g.door),
+		ReadHeaderTimeout: g.patience.read, ReadTimeout: g.patience.read, WriteTimeout: g.patience.write, IdleTimeout: g.patience.idle,
 		MaxHeaderBytes: mostHeaders,
 		ErrorLog:       log.New(io.Discard, "", 0),
 	}
 }
 
 // serve answers until the context ends.
-func (s *server) serve(ctx context.Context, l net.Listener) error {
-	server := s.http()
+func (g gate) serve(ctx context.Context, l net.Listener, page func(w http.ResponseWriter, r *http.Request, d *device)) error {
+	return serveOn(ctx, g.http(page), l)
+}
+
+func serveOn(ctx context.Context, server *http.Server, l net.Listener) error {
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(l) }()
 	select {
@@ -105,9 +116,9 @@ func (s *server) serve(ctx context.Context, l net.Listener) error {
 // door is what a device sees that was not let in. Style and words only. A code is
 // looked at only where a person opens a page: a picture on a foreign page that
 // names this address does not count as a try.
-func (s *server) door(w http.ResponseWriter, r *http.Request) {
+func (g gate) door(w http.ResponseWriter, r *http.Request) {
 	if r.URL.Path == "/style.css" {
-		s.file(w, "style.css", "text/css; charset=utf-8")
+		file(w, "style.css", "text/css; charset=utf-8")
 		return
 	}
 	code, ok := strings.CutPrefix(r.URL.Path, "/enter/")
@@ -118,14 +129,14 @@ func (s *server) door(w http.ResponseWriter, r *http.Request) {
 	told := doorPage{}
 	status := http.StatusForbidden
 	if ok && code != "" && strings.Contains(r.Header.Get("Accept"), "text/html") {
-		key, wait, in := s.access.enter(code, address(r))
+		key, wait, in := g.access.enter(code, address(r))
 		if in {
 			http.SetCookie(w, &http.Cookie{
-				Name: s.access.cookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 30 * 24 * 60 * 60,
+				Name: g.access.cookie, Value: key, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 30 * 24 * 60 * 60,
 			})
 			// Not a redirect: after one from elsewhere the strict cookie would not be
 			// sent.
-			s.write(w, http.StatusOK, "door.html", doorPage{In: true})
+			write(w, http.StatusOK, "door.html", doorPage{In: true})
 			return
 		}
 		told.Wrong, told.Wait = true, int(wait.Round(time.Second).Seconds())
@@ -133,7 +144,7 @@ func (s *server) door(w http.ResponseWriter, r *http.Request) {
 			w.Header().Set("Retry-After", strconv.Itoa(max(1, told.Wait)))
 		}
 	}
-	s.write(w, status, "door.html", told)
+	write(w, status, "door.html", told)
 }
 
 // doorPage is what door.html shows.
@@ -153,36 +164,46 @@ type devicesPage struct {
 
 func (s *server) showDevices(w http.ResponseWriter, d *device) {
 	s.mu.Lock()
-	p := devicesPage{frame: s.frame("more")}
+	f := s.frame("more")
 	s.mu.Unlock()
-	s.access.mu.Lock()
-	if s.access.now().After(s.access.until) {
-		s.access.issue()
-	}
-	code := s.access.code
-	s.access.mu.Unlock()
-	p.Token, p.Code, p.Addresses = d.form, shownCode(code), s.addresses("")
-	p.Square = newSquare(s.addresses(shownCode(code))[0])
-	p.Local = strings.HasPrefix(p.Addresses[0], "http://127.")
-	s.write(w, http.StatusOK, "devices.html", p)
+	write(w, http.StatusOK, "devices.html", shopDevices{devicesPage: s.devices(d, f)})
 }
 
-// page answers a device that was let in. Paths are compared, never followed.
+// devices is the page with the code for the next device.
+func (g gate) devices(d *device, f frame) devicesPage {
+	p := devicesPage{frame: f}
+	g.access.mu.Lock()
+	if g.access.now().After(g.access.until) {
+		g.access.issue()
+	}
+	code := g.access.code
+	g.access.mu.Unlock()
+	p.Token, p.Code, p.Addresses = d.form, shownCode(code), g.addresses("")
+	p.Square = newSquare(g.addresses(shownCode(code))[0])
+	p.Local = strings.HasPrefix(p.Addresses[0], "http://127.")
+	return p
+}
+
+// page answers a device that was let in.
 func (s *server) page(w http.ResponseWriter, r *http.Request, d *device) {
+	s.answer(w, r, d, r.URL.Path)
+}
+
+// answer answers for a path behind the base. Paths are compared, never followed.
+func (s *server) answer(w http.ResponseWriter, r *http.Request, d *device, path string) {
 	if r.Method == http.MethodPost {
-		if r.URL.Path == "/forget" && s.ours(w, r, d) {
-			s.access.forget()
-			s.write(w, http.StatusOK, "door.html", doorPage{})
+		if path == "/forget" {
+			s.forget(w, r, d)
 			return
 		}
-		if r.URL.Path != "/do" {
+		if path != "/do" {
 			http.NotFound(w, r)
 			return
 		}
 		s.change(w, r, d)
 		return
 	}
-	switch r.URL.Path {
+	switch path {
 	case "/":
 		s.show(w, http.StatusOK, d, shown{})
 	case "/at":
@@ -205,30 +226,43 @@ func (s *server) page(w http.ResponseWriter, r *http.Request, d *device) {
 	case "/devices":
 		s.showDevices(w, d)
 	case "/undo", "/knocked":
-		s.showSure(w, d, r.URL.Path[1:])
+		s.showSure(w, d, path[1:])
 	case "/readings.csv":
 		s.giveReadings(w)
 	case "/readings":
 		s.showReadings(w, r, d)
-	case "/report":
-		s.showReport(w)
-	case "/strip":
-		s.showStrip(w)
+	case "/report", "/strip":
+		switch {
+		case s.job != "": // where the check by eye comes before
+			http.Redirect(w, r, s.job, http.StatusSeeOther)
+		case path == "/report":
+			s.showReport(w)
+		default:
+			s.showStrip(w)
+		}
 	case "/style.css":
-		s.file(w, "style.css", "text/css; charset=utf-8")
+		file(w, "style.css", "text/css; charset=utf-8")
 	case "/page.js":
-		s.file(w, "page.js", "text/javascript; charset=utf-8")
+		file(w, "page.js", "text/javascript; charset=utf-8")
 	default:
-		if strings.HasPrefix(r.URL.Path, "/enter/") { // it is in already
-			http.Redirect(w, r, "/", http.StatusSeeOther)
+		if strings.HasPrefix(path, "/enter/") { // it is in already
+			http.Redirect(w, r, s.base+"/", http.StatusSeeOther)
 			return
 		}
 		http.NotFound(w, r)
 	}
 }
 
+// forget shuts out every device.
+func (g gate) forget(w http.ResponseWriter, r *http.Request, d *device) {
+	if ours(w, r, d) {
+		g.access.forget()
+		write(w, http.StatusOK, "door.html", doorPage{})
+	}
+}
+
 // file answers with one of the files that are part of the program.
-func (s *server) file(w http.ResponseWriter, name, kind string) {
+func file(w http.ResponseWriter, name, kind string) {
 	data, err := web.ReadFile("web/" + name)
 	if err != nil {
 		panic("markaudit: a part of the program is not there: " + err.Error())
@@ -238,7 +272,7 @@ func (s *server) file(w http.ResponseWriter, name, kind string) {
 }
 
 // write renders a page whole before anything of it is sent.
-func (s *server) write(w http.ResponseWriter, status int, name string, data any) {
+func write(w http.ResponseWriter, status int, name string, data any) {
 	var b bytes.Buffer
 	if err := pages.ExecuteTemplate(&b, name, data); err != nil {
 		http.Error(w, "a fault of markaudit, please report it: "+err.Error(), http.StatusInternalServerError)
@@ -250,7 +284,7 @@ func (s *server) write(w http.ResponseWriter, status int, name string, data any)
 }
 
 // ours reads a form, and reports whether this page made it for this device.
-func (s *server) ours(w http.ResponseWriter, r *http.Request, d *device) bool {
+func ours(w http.ResponseWriter, r *http.Request, d *device) bool {
 	r.Body = http.MaxBytesReader(w, r.Body, mostForm)
 	if err := r.ParseForm(); err != nil {
 		var large *http.MaxBytesError
@@ -270,17 +304,22 @@ func (s *server) ours(w http.ResponseWriter, r *http.Request, d *device) bool {
 
 // change takes what a form says.
 func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
-	if !s.ours(w, r, d) {
+	if !ours(w, r, d) {
 		return
 	}
 	form := r.PostForm
 	s.mu.Lock()
+	if s.closed {
+		s.mu.Unlock()
+		http.Redirect(w, r, s.base+"/", http.StatusSeeOther) // which opens it anew
+		return
+	}
 	id := form.Get("step")
 	if id != s.rec.StepID() {
 		tell, status := s.notThisStep(form, id)
 		s.mu.Unlock()
 		if status == http.StatusSeeOther {
-			http.Redirect(w, r, "/", status)
+			http.Redirect(w, r, s.base+"/", status)
 			return
 		}
 		s.show(w, status, d, tell)
@@ -308,7 +347,7 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 	case err != nil:
 		s.show(w, http.StatusUnprocessableEntity, d, shown{trouble: "Not taken: " + err.Error()})
 	default:
-		http.Redirect(w, r, "/", http.StatusSeeOther)
+		http.Redirect(w, r, s.base+"/", http.StatusSeeOther)
 	}
 }
 
@@ -423,47 +462,4 @@ func formEvent(form url.Values) (guide.Event, error) {
 		return e, errors.New("found nothing to do")
 	}
 	return e, nil
-}
-
-func (s *server) showReport(w http.ResponseWriter) {
-	s.mu.Lock()
-	v, path, r := s.rec.State().View(), s.rec.Sheet(), s.rec.Words()
-	s.mu.Unlock()
-	if v.Result == nil {
-		s.write(w, http.StatusOK, "report.html", blocks(document.Doc{document.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
-		return
-	}
-	var d document.Doc
-	if text := r.StopAtTheEnd(); text != "" { // no result without it
-		d = append(d, document.Sentence{Lead: "LOOK", Text: text})
-	}
-	s.write(w, http.StatusOK, "report.html", blocks(append(d, report.Audit(*v.Result, v.Next, document.Options{Path: path, Software: s.software})...)))
-}
-
-// showStrip answers with the strips as a file to print: what shows pages on a
-// screen rarely prints them in true size.
-func (s *server) showStrip(w http.ResponseWriter) {
-	s.mu.Lock()
-	v, path, r := s.rec.State().View(), s.rec.Sheet(), s.rec.Words()
-	s.mu.Unlock()
-	no := func(why error) {
-		s.write(w, http.StatusOK, "report.html", blocks(document.Doc{document.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
-	}
-	if v.Result == nil {
-		no(errors.New(r.Trouble()))
-		return
-	}
-	d, err := paper.Strip(*v.Result, paper.StripOptions{Thickness: s.paper, Path: path, Software: s.software})
-	if err != nil {
-		no(err)
-		return
-	}
-	var b bytes.Buffer
-	if err := drawing.TrueSizePDF(&b, d.Title, d.Pages); err != nil {
-		no(err)
-		return
-	}
-	w.Header().Set("Content-Type", "application/pdf")
-	w.Header().Set("Content-Disposition", `attachment; filename="strip.pdf"`)
-	_, _ = w.Write(b.Bytes())
 }

@@ -14,6 +14,7 @@ let coming = ""; // the number that is being typed without a field
 let last = "";
 let typedAt = 0;
 
+function base() { return document.body.dataset.base || ""; }
 function el(id) { return document.getElementById(id); }
 function field() { const f = el("text"); return f && f.form && f.form.id === "entry" ? f : null; }
 
@@ -33,7 +34,7 @@ function show(html) {
   const doc = new DOMParser().parseFromString(html, "text/html");
   document.title = doc.title;
   document.body.replaceWith(doc.body);
-  if (location.pathname !== "/") history.pushState(null, "", "/");
+  if (location.pathname !== base() + "/") history.pushState(null, "", base() + "/");
   begin();
   const heard = document.querySelector("[data-refused]") ? 1 : document.querySelector("[data-kept]") ? 2 : 0;
   if (heard === 1) tone(220, 0.35);
@@ -56,21 +57,21 @@ function begin() {
 
 // send sends a form, and holds it until the computer has answered. The identity of
 // the step goes with it, so that it has one effect however often it comes.
-async function send(body, text) {
+async function send(body, text, to) {
   busy = true;
-  sessionStorage.setItem("held", JSON.stringify({ body: body, text: text }));
+  sessionStorage.setItem("held", JSON.stringify({ body: body, text: text, to: to }));
   for (let n = 0; ; n++) {
     try {
       const stop = new AbortController();
       const timer = setTimeout(() => stop.abort(), answerWithin);
-      const answer = await fetch("/do", { method: "POST", body: new URLSearchParams(body), signal: stop.signal, cache: "no-store", credentials: "same-origin" });
+      const answer = await fetch(to + "/do", { method: "POST", body: new URLSearchParams(body), signal: stop.signal, cache: "no-store", credentials: "same-origin" });
       const html = await answer.text();
       clearTimeout(timer);
       if (answer.status === 429) throw new Error("wait");
       sessionStorage.removeItem("held");
       busy = false;
-      if (answer.headers.get("Content-Type").startsWith("text/html")) show(html);
-      else location.href = "/";
+      if (answer.headers.get("Content-Type").startsWith("text/html") && to === base()) show(html);
+      else location.href = to + "/";
       return;
     } catch {
       wait(text);
@@ -103,13 +104,13 @@ function wait(text) {
 
 document.addEventListener("submit", (e) => {
   const form = e.target;
-  if (form.method !== "post") return;
+  if (form.method !== "post" || new URL(form.action).pathname !== base() + "/do") return;
   e.preventDefault();
   if (busy || document.body.classList.contains("asleep") && form.id !== "entry") return;
   const data = new FormData(form, e.submitter);
   const body = [...data].map(([k, v]) => [k, String(v)]);
   last = data.get("do") === "read" ? String(data.get("text")) : "";
-  send(body, last);
+  send(body, last, base());
 });
 
 function press(key) {
@@ -206,12 +207,12 @@ async function look() {
   const mine = document.body.dataset.step;
   if (busy || !mine || document.hidden) return;
   try {
-    const answer = await fetch("/at", { cache: "no-store", credentials: "same-origin" });
+    const answer = await fetch(base() + "/at", { cache: "no-store", credentials: "same-origin" });
     if (!answer.ok || (await answer.text()) === mine || busy || mine !== document.body.dataset.step) return;
     const f = field();
     const typed = [...document.querySelectorAll("input:not([type=hidden]):not([type=radio])")].some((i) => i.value !== i.defaultValue);
-    if (!typed && !(f && f.value) && location.pathname === "/") {
-      const page = await fetch("/", { cache: "no-store", credentials: "same-origin" });
+    if (!typed && !(f && f.value) && location.pathname === base() + "/") {
+      const page = await fetch(base() + "/", { cache: "no-store", credentials: "same-origin" });
       if (page.ok && !busy) show(await page.text());
       return;
     }
@@ -222,7 +223,7 @@ async function look() {
     note.setAttribute("role", "alert");
     note.textContent = "Something was entered on another device. ";
     const link = document.createElement("a");
-    link.href = "/";
+    link.href = base() + "/";
     link.textContent = "Show it";
     note.append(link);
     const main = document.querySelector("main");
@@ -237,7 +238,7 @@ async function live() {
   const at = el("live");
   if (!at || busy || document.hidden) return;
   try {
-    const answer = await fetch("/live", { cache: "no-store", credentials: "same-origin" });
+    const answer = await fetch(base() + "/live", { cache: "no-store", credentials: "same-origin" });
     const text = answer.ok ? await answer.text() : "";
     if (text === "ended") at.textContent = "The readout sends nothing any more: type the number.";
     else if (text) at.textContent = "It shows " + text + ". Keep takes what stands there.";
@@ -252,8 +253,8 @@ setInterval(look, 2000);
 addEventListener("pageshow", (e) => { if (e.persisted) location.reload(); });
 const held = sessionStorage.getItem("held");
 if (held) { // the page was loaded anew before the answer came
-  const { body, text } = JSON.parse(held);
+  const { body, text, to } = JSON.parse(held);
   last = text;
   wait(text);
-  send(body, text);
+  send(body, text, to || "");
 }
