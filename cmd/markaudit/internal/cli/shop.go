@@ -50,6 +50,7 @@ markaudit shop engines-2026`,
 	lan := c.Flags().Bool("lan", false, "open the page to the network that this computer is on")
 	port := c.Flags().Uint16("port", 0, "port to listen on; 0 for the last one, or any that is free")
 	quiet := c.Flags().Bool("no-browser", false, "open no browser, only say the address")
+	ask := c.Flags().Bool("ask-folder", false, "where no folder is remembered, ask on the page where the jobs shall be kept: for a double click")
 	follow := streamFlags(c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		live, err := follow(env)
@@ -64,7 +65,7 @@ markaudit shop engines-2026`,
 		if len(args) == 1 {
 			o.Folder = args[0]
 		}
-		return serveShop(env, o, false)
+		return serveShop(env, o, *ask)
 	}
 	return c
 }
