@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
+	"markaudit/geometry"
 )
 
 // exportDrops adds the drops or the sweep of a setup to the rows.
@@ -27,7 +28,7 @@ func exportDrops(setup sheet.Setup, add func(trial, item string, r *sheet.Readin
 			}{{"before", &d.Before[i]}, {"after", &d.After[i]}} {
 				add(strconv.Itoa(trial), "drop", side.r)
 				last := &(*rows)[len(*rows)-1]
-				last.Side, last.Height = side.name, fmt.Sprint(d.Drop)
+				last.Side, last.Height = side.name, heightAsRow(d.Text, d.Drop)
 			}
 		}
 	}
@@ -40,9 +41,27 @@ func exportDrops(setup sheet.Setup, add func(trial, item string, r *sheet.Readin
 	for i := range setup.Sweep.Points {
 		p := &setup.Sweep.Points[i]
 		add("", "sweep", &p.Reading)
-		(*rows)[len(*rows)-1].Height = fmt.Sprint(p.Height)
+		(*rows)[len(*rows)-1].Height = heightAsRow(p.Text, p.Height)
 	}
 	return nil
+}
+
+// asRow is a reading as a readings file has it: as it was entered, with a point.
+func asRow(r *sheet.Reading) string {
+	text := strings.Replace(r.Written(), ",", ".", 1)
+	if _, letters, err := geometry.ParseAngle(text); err == nil && letters == geometry.NoLetters && !strings.ContainsAny(text, "'′’") {
+		text = strings.TrimSuffix(text, "°")
+	}
+	return text
+}
+
+// heightAsRow is the same for a height.
+func heightAsRow(text string, height geometry.Length) string {
+	text = strings.Replace(text, ",", ".", 1)
+	if l, _, err := geometry.ParseLength(text); err != nil || l != height {
+		return fmt.Sprint(height)
+	}
+	return text
 }
 
 // Export returns the readings that stand in a sheet as rows of a readings file.
@@ -55,7 +74,7 @@ func Export(s sheet.Sheet) ([]readings.Row, error) {
 			if r == nil {
 				return
 			}
-			text := strings.ReplaceAll(r.Written(), "°", "")
+			text := asRow(r)
 			rows = append(rows, readings.Row{
 				Setup: setup.Name, By: setup.By, Trial: trial, Item: item, Approach: r.Approach.String(),
 				Reading: text, Time: r.Time, Note: r.Note, Struck: r.Reason,

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -53,6 +52,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
 	add(document.Sentence{Lead: "READINGS AS ENTERED"}, enteredTable(v))
+	add(statedSizes(v)...)
 	add(paperwork(v)...)
 	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
 	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
@@ -142,14 +142,14 @@ func enteredTable(v words.Audit) document.Table {
 		add("stop", "forward", forward)
 		add("stop", "backward", backward)
 		for _, d := range setup.Drops {
-			what := "equal drop, " + v.Of(d.Drop)
+			what := "equal drop, " + words.EnteredDrop(d)
 			add(what, "before TDC", entries(d.Before))
 			add(what, "after TDC", entries(d.After))
 		}
 		if setup.Sweep != nil {
 			var points []string
 			for _, p := range setup.Sweep.Points {
-				points = append(points, entry(&p.Reading)+" at "+fmt.Sprint(p.Height))
+				points = append(points, entry(&p.Reading)+" at "+words.EnteredHeight(p))
 			}
 			add("sweep", "", points)
 		}
@@ -180,7 +180,7 @@ func entry(r *sheet.Reading) string {
 	if r == nil {
 		return "none"
 	}
-	text := r.Written()
+	text := words.Entered(r)
 	if r.Struck {
 		text += " (STRUCK: " + words.Clean(r.Reason) + ")"
 	}

@@ -65,7 +65,7 @@ func TestJobSheetPage(t *testing.T) {
 		t.Error("the style fetches something")
 	}
 	for _, want := range []string{
-		evil, "338.2° (STRUCK: knocked the wheel)", r.Sheet.Digest, "markaudit 9.9", "signature", "JCGM 100", "Take the stop out", "a<b.yaml", "Budget of",
+		evil, "338.2 (STRUCK: knocked the wheel)", r.Sheet.Digest, "markaudit 9.9", "signature", "JCGM 100", "Take the stop out", "a<b.yaml", "Budget of",
 	} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("the page lacks %q", want)

@@ -5,6 +5,7 @@ import (
 
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 )
 
 // afterScribing is what was found before and after the scriber touched the metal;
@@ -52,4 +53,23 @@ func filled(text string) string {
 		return "_________" // narrow enough for five columns
 	}
 	return words.Clean(text)
+}
+
+// statedSizes lists the numbers and sizes of the sheet as they were entered, with
+// what they come to where that was in another unit.
+func statedSizes(v words.Audit) []document.Block {
+	t := document.Table{Header: []string{"key", "as entered", "comes to"}}
+	for _, said := range v.Result.Sheet.Stated {
+		key := string(said.Path)
+		for _, m := range v.Result.Sheet.Marks { // a line is known by its name
+			if of, ok := strings.CutPrefix(key, string(m.Path)+"."); ok {
+				key = m.Name + ", " + of
+			}
+		}
+		t.Rows = append(t.Rows, []string{words.Clean(key), words.Clean(said.Text), sheet.Converted(said.Text)})
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return []document.Block{document.Sentence{Lead: "SIZES AS ENTERED"}, t}
 }

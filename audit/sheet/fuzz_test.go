@@ -88,6 +88,7 @@ func survives(t *testing.T, data []byte, open Open) {
 	}
 	same := cmp.Options{
 		cmpopts.IgnoreTypes(geometry.Unit(0), inputerror.Path("")), cmpopts.IgnoreFields(Sheet{}, "Digest"), cmpopts.IgnoreFields(History{}, "Digest"), cmpopts.EquateEmpty(),
+		asEntered, // lengths are written in millimetres
 	}
 	if diff := cmp.Diff(first, second, same); diff != "" {
 		t.Errorf("not the same sheet (-first +second):\n%s\nwritten as:\n%s\n%s", diff, text, table)

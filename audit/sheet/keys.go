@@ -132,8 +132,12 @@ func parsed[T any](t *fields, key, expected string, parse func(string) (T, error
 	v, err := parse(text)
 	if err != nil {
 		t.Refusal(n.path, err)
+		return v, false
 	}
-	return v, err == nil
+	if _, word := any(v).(string); !word {
+		t.said = append(t.said, Said{Path: n.path, Text: text})
+	}
+	return v, true
 }
 
 func (t *fields) word(key string) string {

@@ -36,6 +36,7 @@ type reader struct {
 	absent  inputerror.List // missing keys, unless they turn out to be misspelt
 	unnamed bool            // some line's name could not be read, so others can't be called unknown
 	ruler   ruler           // what turns lengths on the rim into degrees
+	said    []Said          // every number and size, as entered
 
 	unfinished *Unfinished // nil where readings are expected
 }
@@ -114,6 +115,7 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	}
 	s.After = t.afterScribing(s.Marks)
 	t.done()
+	s.Stated = r.inOrder()
 	r.step(&s.Readout)
 	var absent inputerror.List
 	for _, f := range r.absent {

@@ -38,6 +38,9 @@ func (t *fields) drop() Drop {
 		}
 		return a, err
 	})
+	if n := t.node.item("drop"); n != nil && d.Drop > 0 {
+		d.Text = n.text
+	}
 	before, after := t.list("before", readings), t.list("after", readings)
 	t.done()
 	t.need("drop", "how far the piston stands below its top, such as 1.0 mm")
@@ -93,6 +96,7 @@ func (t *fields) sweep() *Swept {
 		var read, measured bool
 		p.Reading, read = t.reader.reading(item.items[0], approach)
 		p.Height, measured = t.reader.height(item.items[1], unit)
+		p.Text = item.items[1].text + " " + unit
 		s.Points, good = append(s.Points, p), good && read && measured
 		if !p.Reading.Struck {
 			counting++

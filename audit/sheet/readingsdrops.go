@@ -47,6 +47,7 @@ func (b *book) finds(s *bookSetup, method string) {
 type droppedPair struct {
 	trial         string
 	height        geometry.Length
+	text          string // of the height, as entered
 	before, after *Reading
 	path          inputerror.Path
 }
@@ -69,7 +70,7 @@ func (b *book) drop(s *bookSetup, row readings.Row, f *Reading) {
 		}
 	}
 	if pair == nil {
-		pair = &droppedPair{trial: row.Trial, height: height, path: b.Row()}
+		pair = &droppedPair{trial: row.Trial, height: height, text: b.Field("height"), path: b.Row()}
 		s.drops = append(s.drops, pair)
 	}
 	if pair.height != height {
@@ -118,7 +119,7 @@ func (b *book) finishDrops(s *bookSetup) {
 		at := slices.IndexFunc(s.Drops, func(d Drop) bool { return d.Drop == p.height && d.Taken == taken })
 		if at < 0 {
 			at = len(s.Drops)
-			s.Drops = append(s.Drops, Drop{Drop: p.height, Taken: taken, Path: p.path})
+			s.Drops = append(s.Drops, Drop{Drop: p.height, Text: p.text, Taken: taken, Path: p.path})
 		}
 		s.Drops[at].Before = append(s.Drops[at].Before, *p.before)
 		s.Drops[at].After = append(s.Drops[at].After, *p.after)
@@ -142,7 +143,7 @@ func (b *book) point(s *bookSetup, row readings.Row, f *Reading) {
 		s.Sweep = &Swept{Path: b.Row()}
 	}
 	s.turned[f.Approach-Forward] = true
-	s.Sweep.Points = append(s.Sweep.Points, Point{Reading: *f, Height: height})
+	s.Sweep.Points = append(s.Sweep.Points, Point{Reading: *f, Height: height, Text: b.Field("height")})
 }
 
 // finishSweep says how the points of a sweep were come to, and holds it to its

@@ -52,7 +52,7 @@ type bookSetup struct {
 // take adds the row at hand to its setup.
 func (b *book) take() {
 	row := readings.At(b.File)
-	f := &Reading{Note: row.Note, Time: row.Time, Struck: row.Struck != "", Reason: row.Struck, Path: b.At("reading")}
+	f := &Reading{Note: row.Note, Time: row.Time, Struck: row.Struck != "", Reason: row.Struck, Text: b.Field("reading"), Path: b.At("reading")}
 	f.Approach = ReadApproach(b.File)
 	b.r.value(f, row.Reading)
 	if u := b.r.unfinished; u != nil {

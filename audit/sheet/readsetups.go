@@ -185,6 +185,7 @@ func (r *reader) reading(n *node, a Approach) (Reading, bool) {
 			return f, false
 		}
 	}
+	f.Text = text
 	return f, r.value(&f, text)
 }
 

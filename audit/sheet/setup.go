@@ -49,12 +49,16 @@ type Reading struct {
 	Reason   string          `json:",omitzero"` // why it was struck
 	Time     string          `json:",omitzero"` // RFC 3339, or empty
 	Note     string          `json:",omitzero"`
+	Text     string          `json:",omitzero"` // as it was entered, outer blanks and the reason for striking it off; empty where no person entered it
 	Path     inputerror.Path `json:",omitzero"`
 }
 
-// Written is the reading as it was entered, with its letters if it had any.
+// Written is the reading as it was entered. One that a program made, or changed,
+// is written with the fewest digits, and with its letters if it has any.
 func (r Reading) Written() string {
 	switch {
+	case r.entered():
+		return r.Text
 	case r.Measured:
 		return fmt.Sprint(r.Length)
 	case !r.Lettered:
@@ -63,6 +67,30 @@ func (r Reading) Written() string {
 		return fmt.Sprint(r.Value.Abs()) + " BTDC"
 	}
 	return fmt.Sprint(r.Value) + " ATDC"
+}
+
+// entered reports whether the text of a reading is there and says its value.
+func (r Reading) entered() bool {
+	if r.Text == "" {
+		return false
+	}
+	text := strings.Replace(r.Text, ",", ".", 1) // of a file with semicolons
+	if r.Measured {
+		l, _, err := geometry.ParseLength(text)
+		return err == nil && l == r.Length
+	}
+	v, _, err := geometry.ParseAngle(text)
+	return err == nil && v == r.Value
+}
+
+// Converted is a reading that was entered in another unit than reports compute
+// with, in theirs: "114.30 mm" for 4 1/2 in, "12.50°" for 12°30'. It is empty for
+// all others.
+func (r Reading) Converted() string {
+	if !r.entered() {
+		return ""
+	}
+	return Converted(r.Text)
 }
 
 // Trial is one pair of contacts, forward and backward. A contact without its
@@ -117,6 +145,7 @@ func (t Taken) approaches() (before, after Approach) {
 type Drop struct {
 	Drop          geometry.Length `json:",omitzero"` // of the piston below its top, along the indicator
 	Probe         geometry.Angle  `json:",omitzero"` // of the indicator against the cylinder; zero: along it
+	Text          string          `json:",omitzero"` // Drop as it was entered
 	Taken         Taken           `json:",omitzero"`
 	Before, After []Reading       `json:",omitzero"`
 	Path          inputerror.Path `json:",omitzero"`
@@ -137,6 +166,7 @@ func (d *Drop) Trials() []Trial {
 type Point struct {
 	Reading Reading         `json:",omitzero"`
 	Height  geometry.Length `json:",omitzero"`
+	Text    string          `json:",omitzero"` // the height as it was entered, with its unit
 }
 
 // Swept is a sweep of the piston through its top.

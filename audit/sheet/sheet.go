@@ -12,6 +12,10 @@
 package sheet
 
 import (
+	"fmt"
+	"markaudit/audit/inputerror"
+	"slices"
+	"strings"
 	"time"
 
 	"markaudit/audit/jobrecord"
@@ -34,6 +38,7 @@ type Sheet struct {
 	Conditions       Conditions             `json:",omitzero"`
 	Photos           []Photo                `json:",omitzero"`
 	After            *AfterScribing         `json:",omitzero"` // nil where nothing is said of it
+	Stated           []Said                 `json:",omitzero"` // numbers and sizes as they were entered, in the order of the sheet; nothing is computed from them
 	Digest           string                 `json:",omitzero"` // SHA-256 of the sheet and its files, hexadecimal
 }
 
@@ -75,4 +80,82 @@ func (s *Sheet) Taken() (day time.Time, known bool) {
 	}
 	day, err := time.Parse(time.DateOnly, s.Date)
 	return day, err == nil
+}
+
+// Said is a number or a size of the sheet as it was entered.
+type Said struct {
+	Path inputerror.Path `json:",omitzero"`
+	Text string          `json:",omitzero"`
+}
+
+// Said is what stands at a path of the sheet, such as engine.stroke; empty where
+// nothing does, or a program made the sheet.
+func (s *Sheet) Said(path inputerror.Path) string {
+	for _, said := range s.Stated {
+		if said.Path == path {
+			return said.Text
+		}
+	}
+	return ""
+}
+
+// inOrder returns what was said in the order of the sheet, but for its format and
+// what stands under setups and after_scribing, where every reading has its own text.
+func (r *reader) inOrder() []Said {
+	all := slices.DeleteFunc(slices.Clone(r.said), func(s Said) bool {
+		return s.Path == "format" || strings.HasPrefix(string(s.Path), "setups[") || strings.HasPrefix(string(s.Path), "after_scribing.")
+	})
+	slices.SortStableFunc(all, func(a, b Said) int {
+		x, _ := r.Find(a.Path)
+		y, _ := r.Find(b.Path)
+		if x.Line != y.Line {
+			return x.Line - y.Line
+		}
+		return x.Column - y.Column
+	})
+	return all
+}
+
+// Converted is a size that was written in another unit than reports compute with, in
+// theirs: "568.33 mm" for 22 3/8 in, "12.50°" for 12°30'. It is empty for a text that
+// is in millimetres or in degrees already, or that is neither.
+func Converted(text string) string {
+	text = strings.Replace(text, ",", ".", 1)
+	if strings.Contains(text, "mm") {
+		return ""
+	}
+	length := func(l geometry.Length) string { return size(float64(l)) + " mm" }
+	if q, err := geometry.ParseLengthQuantity(text); err == nil {
+		switch {
+		case q.HasValue && q.HasLimit:
+			return size(float64(q.Value)) + " ± " + length(q.Limit.Half)
+		case q.HasLimit:
+			return "± " + length(q.Limit.Half)
+		}
+		return length(q.Value)
+	}
+	if o, err := geometry.ParsePinOffset(text); err == nil {
+		return length(max(o.Value, -o.Value))
+	}
+	if t, err := geometry.ParseTolerance(text); err == nil && t.Counted != geometry.CrankDegrees {
+		return length(t.Length)
+	}
+	if n, err := geometry.ParseNominal(text); err == nil && (n.Counted == geometry.RimLength || n.Counted == geometry.PistonDrop) {
+		return length(max(n.Length, -n.Length))
+	}
+	if a, letters, err := geometry.ParseAngle(text); err == nil && strings.ContainsAny(text, "'′’") {
+		if letters == geometry.NoLetters {
+			return fmt.Sprintf("%.2f", a)
+		}
+		return fmt.Sprintf("%.2f %v", a.Abs(), letters)
+	}
+	return ""
+}
+
+// size is a number of millimetres, with a third digit below one.
+func size(mm float64) string {
+	if mm < 1 && mm > -1 {
+		return fmt.Sprintf("%.3f", mm)
+	}
+	return fmt.Sprintf("%.2f", mm)
 }

@@ -290,6 +290,8 @@ func readingText(r Reading) string {
 
 func valueText(r Reading) string {
 	switch {
+	case r.entered() && !strings.Contains(r.Text, ","):
+		return r.Text
 	case r.Measured:
 		return fmt.Sprint(r.Length)
 	case r.Lettered && r.Value < 0:

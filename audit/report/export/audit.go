@@ -25,7 +25,7 @@ func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResul
 	out := jsonResult{
 		Format: 1, Software: o.Software, Commit: text(o.Commit), Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
 		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
-		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v), Diagnosis: diagnosisJSON(v), jsonPaperwork: paperworkJSON(v), SheetAsRead: r.Sheet,
+		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v), Diagnosis: diagnosisJSON(v), jsonPaperwork: paperworkJSON(v), Readings: enteredJSON(r.Sheet), Stated: statedJSON(r.Sheet), SheetAsRead: r.Sheet,
 		JobRecord: auditRecordJSON(jobsheet.Record(v, o)),
 	}
 	marks := r.ByLine()

@@ -22,6 +22,8 @@ type jsonResult struct {
 	jsonCases
 	Diagnosis jsonDiagnosis `json:"diagnosis"`
 	jsonPaperwork
+	Readings    []jsonEntered   `json:"readings"`
+	Stated      []jsonSaid      `json:"stated"`
 	Warnings    []jsonWarning   `json:"warnings"`
 	JobRecord   jsonAuditRecord `json:"job_record"`
 	SheetAsRead sheet.Sheet     `json:"sheet_as_read"`

@@ -7,9 +7,11 @@
 package words
 
 import (
+	"fmt"
 	"strings"
 
 	"markaudit/audit/inputerror"
+	"markaudit/audit/sheet"
 )
 
 // Clean shows control characters escaped, so that a name cannot rewrite the
@@ -40,4 +42,34 @@ func Dot(s string) string {
 		return s
 	}
 	return s + "."
+}
+
+// Entered is a reading as it was entered, with what it comes to where that was in
+// another unit: 4 1/2 in (114.30 mm).
+func Entered(r *sheet.Reading) string { return withConverted(r.Written(), r.Converted()) }
+
+// EnteredDrop is a drop as it was entered.
+func EnteredDrop(d sheet.Drop) string {
+	return asEntered(d.Text, fmt.Sprint(d.Drop))
+}
+
+// EnteredHeight is the height of a point of a sweep as it was entered.
+func EnteredHeight(p sheet.Point) string {
+	return asEntered(p.Text, fmt.Sprint(p.Height))
+}
+
+// asEntered is a text of the sheet with what it comes to; what was computed where
+// there is none.
+func asEntered(text, computed string) string {
+	if text == "" {
+		return computed
+	}
+	return withConverted(text, sheet.Converted(text))
+}
+
+func withConverted(text, converted string) string {
+	if converted == "" {
+		return Clean(text)
+	}
+	return Clean(text) + " (" + converted + ")"
 }

@@ -39,10 +39,10 @@ func (v Audit) Circumstances() string {
 		say("%s", text)
 	}
 	if pin := s.Engine.PinOffset; pin.Value != 0 || pin.Limit.Half != 0 {
-		say("Piston pin %s.", pin.PinText())
+		say("Piston pin %s.", asEntered(v.Result.Sheet.Said("engine.pin_offset"), pin.PinText()))
 	}
 	if bore := s.Engine.BoreOffset; bore.Value != 0 || bore.Limit.Half != 0 {
-		say("Bore %s.", bore.BoreText())
+		say("Bore %s.", asEntered(v.Result.Sheet.Said("engine.bore_offset"), bore.BoreText()))
 	}
 	if tdc.Any() {
 		if c := tdc.Setups[0].Correction - tdc.Setups[0].Slack; c != 0 {
@@ -132,7 +132,7 @@ func (v Audit) struck(setup sheet.Setup) []string {
 	var out []string
 	say := func(what string, r *sheet.Reading) {
 		if r != nil && r.Struck {
-			out = append(out, fmt.Sprintf("Struck in setup %s: %s %s, %s.", Clean(setup.Name), what, r.Written(), Clean(r.Reason)))
+			out = append(out, fmt.Sprintf("Struck in setup %s: %s %s, %s.", Clean(setup.Name), what, Entered(r), Clean(r.Reason)))
 		}
 	}
 	for i, t := range setup.Trials {
@@ -141,8 +141,8 @@ func (v Audit) struck(setup sheet.Setup) []string {
 	}
 	for _, d := range setup.Drops {
 		for i, t := range d.Trials() {
-			say(fmt.Sprintf("drop of %v, before %d,", d.Drop, i+1), t.Forward)
-			say(fmt.Sprintf("drop of %v, after %d,", d.Drop, i+1), t.Backward)
+			say(fmt.Sprintf("drop of %s, before %d,", EnteredDrop(d), i+1), t.Forward)
+			say(fmt.Sprintf("drop of %s, after %d,", EnteredDrop(d), i+1), t.Backward)
 		}
 	}
 	if setup.Sweep != nil {
