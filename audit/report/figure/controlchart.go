@@ -15,7 +15,7 @@ import (
 // square outside.
 func ControlChart(h sheet.History, line string) []drawing.Scene {
 	const panel geometry.Length = 38
-	s := drawing.Titled("Control chart of "+words.Clean(h.Readout), "Circle: one sheet, from left to right. Bar: the limit that the sheets before give. Square: outside.")
+	s := titled("Control chart of "+words.Clean(h.Readout), "Circle: one sheet, from left to right. Bar: the limit that the sheets before give. Square: outside.")
 	y := drawing.Top
 	one := func(caption string, points []controlPoint) {
 		if len(points) == 0 {

@@ -29,6 +29,24 @@ func Offsets(r audit.Result) []drawing.Scene {
 	return all
 }
 
+// onRim is an offset as a way along the rim, where that is known.
+func onRim(v words.Audit, m audit.LineResult) string {
+	if m.Offset == nil || v.Result.Sheet.Part.Diameter == 0 {
+		return ""
+	}
+	return rimLength(m.OnRim.Arc, v.Result.Sheet.Part.Unit)
+}
+
+// rimLength is the size of a way along the rim, in inches where the diameter was
+// written in them. There is room for one unit only.
+func rimLength(l geometry.Length, unit geometry.Unit) string {
+	l = max(l, -l)
+	if unit.Imperial() {
+		return rounding.Fixed(l.In(geometry.Inch), 3) + " in"
+	}
+	return rounding.Fixed(l.Millimetres(), 2) + " mm"
+}
+
 type offsetRow struct {
 	mark   audit.LineResult
 	name   []string
@@ -57,14 +75,17 @@ func offsetScale(marks []audit.LineResult) scale {
 }
 
 func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawing.Scene {
-	s := drawing.Titled("How far off each line is, and how sure"+of,
+	s := titled("How far off each line is, and how sure"+of,
 		fmt.Sprintf("Shaded: the tolerance. Bar: where the true offset lies in %s of cases. Disc: within; square with a cross: OUTSIDE; diamond: undecided.", v.Confidence()))
 	var told []string
 	top, y := drawing.Top+6, drawing.Top+6
 	for _, o := range rows {
 		s.Add(o.draw(axis, y)...)
+		if rim := onRim(v, o.mark); rim != "" {
+			s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: y + o.height/2 - 0.8}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rim})
+		}
 		y += o.height
-		told = append(told, words.Clean(o.mark.Name)+": "+words.Offset(o.mark.Offset)+", "+words.Judged(o.mark))
+		told = append(told, strings.TrimSuffix(words.Clean(o.mark.Name)+": "+words.Offset(o.mark.Offset)+", "+words.Judged(o.mark)+", "+onRim(v, o.mark), ", "))
 		s.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: drawing.PageWidth, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}})
 	}
 	zero := axis.at(0)

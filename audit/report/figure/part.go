@@ -215,7 +215,10 @@ func (u unrolling) key(s *drawing.Scene, at func(geometry.Length, geometry.Angle
 			}
 		}
 		from, to := onDisc(p)
-		const over geometry.Angle = 1.2
+		over := geometry.Angle(1.2)
+		if len(parts) > 1 { // or the brackets of neighbours would run into one
+			over = 0
+		}
 		if len(p.rows) > 1 {
 			s.Add(drawing.Polygon{Points: drawing.Arc(at(0, 0), bracket, min(from, to)-over, max(from, to)+over), Open: true, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.Black}})
 		}

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"markaudit/audit/report/drawing"
-	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
@@ -133,11 +132,7 @@ func (u unrolling) way(r partRow) string {
 	if r.mark.Scribe.Worthwhile {
 		of = r.mark.Scribe.Arc
 	}
-	n := 2
-	if u.unit == geometry.Inch {
-		n = 3
-	}
-	text := rounding.Fixed(math.Abs(of.In(u.unit)), n) + " " + u.unit.String()
+	text := rimLength(of, u.unit)
 	switch {
 	case !r.mark.Scribe.Worthwhile:
 		return text

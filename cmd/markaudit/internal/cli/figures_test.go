@@ -131,6 +131,38 @@ func studyFigures(t *testing.T) map[string]string {
 	return out
 }
 
+// Part figures of other parts than the demonstration's are as they were when they
+// were last looked at: a crowd, a window, a fixed scale, inches.
+func TestPartFiguresAreAsLookedAt(t *testing.T) {
+	for _, name := range []string{"figures/crowd", "sheets/good/window", "sheets/good/fixed-scale", "sheets/good/mill"} {
+		path := top + "testdata/" + name + ".yaml"
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, _, err := sheet.Read(path, data, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := audit.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		golden := top + "testdata/figures/" + filepath.Base(name) + ".svg"
+		was, err := os.ReadFile(golden)
+		if err != nil && !*update {
+			t.Error(err)
+		}
+		var want bytes.Buffer
+		for _, scene := range figure.Part(r) {
+			if err := drawing.SVG(&want, scene); err != nil {
+				t.Fatal(err)
+			}
+		}
+		settle(t, golden, string(was), want.String())
+	}
+}
+
 // Who stands at a terminal is asked for a file: a drawing would only disturb it.
 func TestNoDrawingOnATerminal(t *testing.T) {
 	var out, trouble bytes.Buffer
