@@ -109,3 +109,45 @@ func TestPlaced(t *testing.T) {
 		t.Error("the scene itself moved")
 	}
 }
+
+// Every ink that texts are set in stands out from white by 4.5 to 1, and black and
+// white from each other's ground (WCAG 2.1, 1.4.3 and the definition of relative
+// luminance; from memory). Tones stay apart in grey print: each differs from the
+// next by a tenth of the way from black to white.
+func TestInksStandOut(t *testing.T) {
+	luminance := func(i Ink) float64 {
+		linear := func(c int) float64 {
+			x := float64(c) / 255
+			if x <= 0.04045 {
+				return x / 12.92
+			}
+			return math.Pow((x+0.055)/1.055, 2.4)
+		}
+		return 0.2126*linear(inks[i].r) + 0.7152*linear(inks[i].g) + 0.0722*linear(inks[i].b)
+	}
+	contrast := func(a, b Ink) float64 {
+		x, y := luminance(a), luminance(b)
+		return (max(x, y) + 0.05) / (min(x, y) + 0.05)
+	}
+	for _, text := range []Ink{Black, Grey, Deep} {
+		if c := contrast(text, White); c < 4.5 {
+			t.Errorf("ink %d on white stands out by %.2f to 1, want 4.5", text, c)
+		}
+	}
+	for _, text := range []Ink{Black, Deep} {
+		if c := contrast(text, Pale); c < 4.5 {
+			t.Errorf("ink %d on grey stands out by %.2f to 1, want 4.5", text, c)
+		}
+	}
+	if got := contrast(Black, White); got < 15 || got > 21 {
+		t.Errorf("black stands out from white by %.2f to 1, want nearly 21", got)
+	}
+	tone := func(i Ink) float64 {
+		return (0.299*float64(inks[i].r) + 0.587*float64(inks[i].g) + 0.114*float64(inks[i].b)) / 255
+	}
+	for _, pair := range [][2]Ink{{Grey, Black}, {Pale, Grey}, {White, Pale}} {
+		if d := tone(pair[0]) - tone(pair[1]); d < 0.1 {
+			t.Errorf("inks %v differ by %.2f in grey print", pair, d)
+		}
+	}
+}
