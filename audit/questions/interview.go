@@ -206,8 +206,13 @@ func (i Interview) Ready() bool {
 	if len(i.faults) > 0 {
 		return false
 	}
+	return !i.Begun() || !slices.ContainsFunc(i.Open(), func(q Question) bool { return q.Needed == Recording })
+}
+
+// Begun reports whether the sheet was begun by questions.
+func (i Interview) Begun() bool {
 	first, _, _ := strings.Cut(begun, "\n")
-	return !strings.Contains(i.form.Text(), first) || !slices.ContainsFunc(i.Open(), func(q Question) bool { return q.Needed == Recording })
+	return strings.Contains(i.form.Text(), first)
 }
 
 // Faults are what is wrong with the sheet beside the questions that are open: the
@@ -346,8 +351,9 @@ func decimal(text string) string {
 	return text
 }
 
-// decimals does so for each part of a value with a limit.
+// decimals does so for each part of a value with a limit, and writes ± for +/-.
 func decimals(text string) string {
+	text = strings.ReplaceAll(text, "+/-", "±")
 	parts := strings.SplitAfter(text, "±")
 	for i, part := range parts {
 		parts[i] = decimal(part)

@@ -20,6 +20,8 @@ type rareKey struct {
 var rareKeys = []rareKey{
 	{"job", "What is the job's number?", "Printed on the report, never computed with.", "26-041", "sheet", "job", nil, nil, "The job's number is %s."},
 	{"date", "Which day is it?", "Printed on the report.", "2026-01-31", "sheet", "date", nil, nil, "The day is %s."},
+	{"workshop", "What is the workshop called?", "Printed on the record.", "Mill Lane engines", "sheet", "workshop", nil, nil, "The workshop is %s."},
+	{"customer", "Who is the customer?", "Printed on the record.", "Brickworks", "sheet", "customer", nil, nil, "The customer is %s."},
 	{"engine-number", "What is the engine's own number?", "Stamped on the block.", "G 2208", "sheet", "engine.number", nil, nil, "The engine's number is %s."},
 	{"part-name", "What is the part called?", "As the report shall name it.", "crank pulley", "pulley", "part.name", nil, nil, "The part is the %s."},
 	{"part-number", "What is the part's number?", "Stamped or cast on it.", "F-19", "sheet", "part.number", nil, nil, "The part's number is %s."},

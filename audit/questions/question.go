@@ -83,7 +83,18 @@ func (x item) open(i Interview) bool {
 	if x.Key == linesKey {
 		return i.of(noteLines) == "" || i.marks() == 0
 	}
-	return i.value(x.path) == "" && len(i.form.Items(x.path)) == 0 && (x.asked == "" || i.of(x.asked) == "") || x.path == "" && i.of(x.asked) == ""
+	if x.asked != "" && i.of(x.asked) != "" {
+		return false
+	}
+	return x.path == "" || i.value(x.path) == "" && len(x.listed(i)) == 0
+}
+
+// listed is an answer that the sheet holds as a list or a table.
+func (x item) listed(i Interview) []string {
+	if x.path == "" {
+		return nil
+	}
+	return i.form.Items(x.path)
 }
 
 // shown is the question for a face.
@@ -93,7 +104,7 @@ func (x item) shown(i Interview) Question {
 	if q.Now == "" && x.asked != "" {
 		q.Now = i.of(x.asked)
 	}
-	if items := i.form.Items(x.path); len(items) > 0 && x.Key != linesKey {
+	if items := x.listed(i); len(items) > 0 && x.Key != linesKey {
 		q.Now = strings.Join(items, ", ")
 	}
 	q.Last = i.of(lastOf(q.Key))
@@ -125,7 +136,7 @@ func (x item) say(i Interview) string {
 	if text == "" && x.asked != "" {
 		text = i.of(x.asked)
 	}
-	if items := i.form.Items(x.path); text == "" && len(items) > 0 {
+	if items := x.listed(i); text == "" && len(items) > 0 {
 		text = strings.Join(items, ", ")
 	}
 	if text == "" {
@@ -189,7 +200,7 @@ func (i Interview) Statements() (all []Statement) {
 		}
 	}
 	for _, x := range i.rare() {
-		if text := x.say(i); text != "" {
+		if text := x.say(i); text != "" && (x.Key != "part-name" || i.value("part.marks_on") != "part") { // else it is said with what carries the lines
 			all = append(all, Statement{Key: x.Key, Text: text})
 		}
 	}

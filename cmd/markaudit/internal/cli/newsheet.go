@@ -1,40 +1,57 @@
 package cli
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/csv"
+	"errors"
+	"fmt"
 	"io"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"markaudit/audit/csvfile"
+	"markaudit/audit/questions"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
 	"markaudit/audit/report/paper"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
+	"markaudit/cmd/markaudit/internal/phrase"
+	"markaudit/cmd/markaudit/internal/terminal"
 	"markaudit/cmd/markaudit/internal/world"
 )
 
 func newNewSheet(env world.World) *cobra.Command {
 	var output, paper outputName
 	c := &cobra.Command{
-		Use:     "new",
+		Use:     "new [SHEET]",
 		GroupID: "sheets",
 		Short:   "Print a sheet to fill in",
 		Long: `new prints an empty sheet with a comment on every key. Fill it in at the engine,
 then audit it. With --paper it writes a form to print and fill in by hand instead:
 what it asks stands in the order of the sheet. With --study it writes a form for a
 study of two stops, of a wheel or of a class: a CSV with every row but its number,
-or with --paper the same rows to fill in by hand.`,
+or with --paper the same rows to fill in by hand.
+
+With --ask it asks for a job instead, one question at a time, and writes each
+answer onto the sheet at once: SHEET, or one that is named after the job. What is
+not known stays open. Asked again on the same sheet, it goes on from there.`,
 		Example: `markaudit new --output pump.yaml
+markaudit new --ask pump.yaml
+markaudit new --ask --like pump.yaml pump-2.yaml
 markaudit new --paper form.pdf
 markaudit new --study stop --setups 5 --trials 5 --output stops.csv
 markaudit new --study wheel --paper wheel.pdf --paper-size Letter`,
-		ValidArgsFunction: cobra.NoFileCompletions,
+		ValidArgsFunction: cobra.FixedCompletions([]cobra.Completion{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
+	ask := c.Flags().Bool("ask", false, "ask for the job, one question at a time, and write the sheet")
+	like := c.Flags().String("like", "", "with --ask: begin like this earlier sheet of the same type of engine")
 	c.Flags().Var(&output, "output", "write the sheet to this file, unless there is one")
 	c.Flags().Var(&paper, "paper", "write a form for paper to this file, unless there is one; its name ends in .pdf or .html")
 	size := choose(c, "paper-size", "A4", "of the form on paper, as a PDF", "A4", "Letter")
@@ -47,6 +64,14 @@ markaudit new --study wheel --paper wheel.pdf --paper-size Letter`,
 			return bad(c, "found --paper-size without --paper and a name that ends in .pdf, expected both: a page of HTML fits either")
 		}
 		switch {
+		case *ask && (output != "" || paper != "" || study.kind.word != ""):
+			return bad(c, "found --ask and another form, expected one of them")
+		case *like != "" && !*ask:
+			return bad(c, "found --like without --ask, expected both")
+		case *ask && len(args) > 1:
+			return bad(c, "found %s, expected one sheet or none", phrase.Count(len(args), "argument"))
+		case *ask:
+			return nil
 		case paper == "":
 		case output != "":
 			return bad(c, "found --output and --paper, expected one of them")
@@ -57,8 +82,17 @@ markaudit new --study wheel --paper wheel.pdf --paper-size Letter`,
 		}
 		return noArguments(c, args)
 	}
-	c.RunE = func(*cobra.Command, []string) error {
+	c.RunE = func(_ *cobra.Command, args []string) error {
 		switch {
+		case *ask:
+			job := askedSheet{env: env}
+			if len(args) > 0 {
+				job.path = args[0]
+			}
+			if err := job.begin(*like); err != nil {
+				return err
+			}
+			return job.ask(bufio.NewReader(env.Stdin))
 		case paper != "":
 			form, err := study.form(string(paper), sizes[size.word])
 			if err != nil {
@@ -98,4 +132,99 @@ func (s blankStudy) form(name string, on document.Paper) (string, error) {
 	}
 	err := drawing.PDF(&b, title, pages(on))
 	return b.String(), err
+}
+
+// askedSheet is a sheet that is filled in by questions.
+type askedSheet struct {
+	env   world.World
+	path  string // empty until the job has a name
+	i     questions.Interview
+	begun bool // the file is there
+}
+
+// begin reads the sheet as far as it is filled in, or begins one, like an earlier
+// one where that is named.
+func (s *askedSheet) begin(like string) error {
+	read := func(name string) (questions.Interview, error) {
+		text, err := s.env.Read(name, sheet.MostSheetBytes, nil)
+		if err != nil {
+			return questions.Interview{}, fmt.Errorf("%s: %w", phrase.Shown(name), err)
+		}
+		return questions.Read(name, text, func(path string) ([]byte, error) {
+			return s.env.Read(world.Beside(filepath.Dir(name), path), csvfile.MostBytes, nil)
+		})
+	}
+	if s.path == world.StandardInput || like == world.StandardInput {
+		return errors.New("found -, expected the name of a sheet: answers are written into it, and read from standard input")
+	}
+	s.i = questions.Begin()
+	if _, err := os.Lstat(s.path); err == nil && s.path != "" {
+		if like != "" {
+			return fmt.Errorf("%s: it is there already, expected a new sheet with --like", phrase.Shown(s.path))
+		}
+		s.begun = true
+		s.i, err = read(s.path)
+		return err
+	}
+	if like != "" {
+		earlier, err := read(like)
+		if err != nil {
+			return err
+		}
+		s.i = questions.Copy(earlier)
+	}
+	return nil
+}
+
+// ask asks what is open, and says how it goes on.
+func (s *askedSheet) ask(in *bufio.Reader) error {
+	i, err := terminal.Ask(s.i, in, s.env.Stdout, s.save)
+	if s.i = i; err != nil || !s.begun {
+		return err
+	}
+	text := "The sheet is " + phrase.Shown(s.path) + "."
+	if i.Ready() {
+		text += fmt.Sprintf(" `markaudit record %s` takes the readings.", phrase.Shown(s.path))
+	} else {
+		text += fmt.Sprintf(" `markaudit new --ask %s` goes on.", phrase.Shown(s.path))
+	}
+	return document.Text(s.env.Stdout, document.Doc{document.Sentence{Text: text}})
+}
+
+// save writes the sheet. What another hand has written meanwhile is not lost.
+func (s *askedSheet) save(before, after []byte) error {
+	if s.begun {
+		now, err := s.env.Read(s.path, sheet.MostSheetBytes, nil)
+		switch {
+		case err != nil:
+			return &world.Unwritten{To: s.path, Err: err}
+		case !bytes.Equal(now, before):
+			return &world.Unwritten{To: s.path, Err: errors.New("it was changed meanwhile, and the answer is not written; ask again, and it goes on from what it says now")}
+		}
+		return atomicwrite.Replace(s.path, after)
+	}
+	path := s.path
+	if path == "" {
+		path = s.named(after)
+	}
+	if err := atomicwrite.WriteNew(path, string(after)); err != nil {
+		return err
+	}
+	s.path, s.begun = path, true
+	return document.Text(s.env.Stdout, document.Doc{document.Sentence{Text: "The sheet is " + phrase.Shown(path) + "."}})
+}
+
+// named is a free name for a sheet, after its title.
+func (s *askedSheet) named(text []byte) string {
+	base := "job"
+	if i, err := questions.Read("", text, nil); err == nil && i.FileName() != "" {
+		base = i.FileName()
+	}
+	path := base + ".yaml"
+	for n := 2; ; n++ {
+		if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
+			return path
+		}
+		path = fmt.Sprintf("%s-%d.yaml", base, n)
+	}
 }

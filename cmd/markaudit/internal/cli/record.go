@@ -1,7 +1,10 @@
 package cli
 
 import (
+	"bufio"
 	"fmt"
+	"io"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -25,7 +28,8 @@ and when they are enough. Every reading is on the disk before it is acknowledged
 
 The sheet needs engine, part, readout, limits and marks. The readings go into a
 CSV file beside it, which record begins and names on the sheet where it names
-none. Stop at any moment, and call record again to go on.
+none. Stop at any moment, and call record again to go on. At a terminal, a sheet
+that is not there, or was begun by questions and is not finished, is asked first.
 
 Numbers and words are read from standard input, a line each, so a readout that
 types and a script can drive it. Type help for the words.
@@ -51,6 +55,9 @@ markaudit record --export pump.yaml`,
 			}
 			return document.Text(env.Stdout, document.Doc{document.Sentence{Text: fmt.Sprintf("%s written to %s, which the sheet now names. Its setups became comments.", phrase.Count(n, "reading"), phrase.Shown(strings.TrimPrefix(path, "./")))}})
 		}
+		if begun, err := beginSheet(&env, args[0]); err != nil || !begun {
+			return err
+		}
 		r, err := recorder.Open(env, args[0])
 		if err != nil {
 			return err
@@ -66,6 +73,38 @@ markaudit record --export pump.yaml`,
 		return terminal.Run(r, env.Stdin, env.Stdout, terminal.Options{Software: software, Person: env.Typed, Width: env.Width, Now: env.Now, Live: live})
 	}
 	return c
+}
+
+// beginSheet asks a person for a sheet that is not there, or that was begun by
+// questions and is not finished. It reports whether readings can be taken. A script
+// is asked nothing: for it, such a sheet is an error as ever.
+func beginSheet(env *world.World, name string) (ready bool, err error) {
+	if !env.Typed || name == world.StandardInput {
+		return true, nil
+	}
+	job := askedSheet{env: *env, path: name}
+	_, missing := os.Lstat(name)
+	if err := job.begin(""); err != nil || missing == nil && (job.i.Ready() || !job.i.Begun()) {
+		return true, nil // opening it says what is wrong, if anything is
+	}
+	in := bufio.NewReader(env.Stdin)
+	if missing != nil {
+		if err := document.Text(env.Stdout, document.Doc{document.Sentence{Text: fmt.Sprintf("There is no %s. Begin it? (yes, no)", phrase.Shown(name))}}); err != nil {
+			return false, err
+		}
+		if _, err := io.WriteString(env.Stdout, "> "); err != nil {
+			return false, err
+		}
+		answer, err := in.ReadString('\n')
+		if err != nil && answer == "" || !strings.EqualFold(strings.TrimSpace(answer), "yes") {
+			return false, document.Text(env.Stdout, document.Doc{document.Sentence{Text: "Nothing was begun."}})
+		}
+	}
+	if err := job.ask(in); err != nil {
+		return false, err
+	}
+	env.Stdin = in // what was read ahead is not lost
+	return job.i.Ready(), nil
 }
 
 // streamFlags are those of a readout that streams. What it returns opens that, nil

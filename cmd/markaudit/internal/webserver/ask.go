@@ -37,6 +37,7 @@ type askPage struct {
 	Title        string
 	Q            questions.Question
 	Said         string // what was answered last
+	Now          string // what the sheet answers already, in a sentence
 	Trouble      string
 	Seen         string // which state of the sheet the page was made from
 	Answered, Of int
@@ -66,6 +67,7 @@ var usuals = []usual{
 type askField struct {
 	ID, Label, Value string
 	Number           bool               // digits and a point are enough to answer
+	First            bool               // what is typed goes there
 	Sides            []questions.Choice // that stand behind it
 	Name             string             // of those in the form
 	Typed            string             // which of them was pressed
@@ -98,6 +100,9 @@ func (p askPage) Fields() (all []askField) {
 		add("text", "Answer"+unit, "")
 	case q.Free:
 		add("text", "Or type"+unit, "")
+	}
+	if q.Kind != questions.Choose && len(q.Ways) == 0 {
+		all[0].First = true
 	}
 	if q.Limit {
 		add("limit", "± never off by more than, if you know it", "")
@@ -154,7 +159,7 @@ func (a asking) serve(w http.ResponseWriter, r *http.Request, rest string) bool 
 			http.Redirect(w, r, a.Base+"/ask", http.StatusSeeOther) // a line that is gone
 			return true
 		}
-		p.Q, p.Before = q, i.Before(key)
+		p.Q, p.Before, p.Now = q, i.Before(key), i.ReadBack(key)
 		a.write(w, http.StatusOK, "question", p)
 	}
 	return true
@@ -222,7 +227,7 @@ func (a asking) take(w http.ResponseWriter, r *http.Request) {
 	q, ok := i.Question(key)
 	p := a.page(i, form)
 	p.Said = ""
-	p.Q, p.Before, p.Typed = q, i.Before(key), form
+	p.Q, p.Before, p.Now, p.Typed = q, i.Before(key), i.ReadBack(key), form
 	again := func(status int, text string) {
 		p.Trouble = text
 		a.write(w, status, "question", p)
