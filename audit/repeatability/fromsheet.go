@@ -31,6 +31,9 @@ func FromSheet(s sheet.Sheet) (Data, error) {
 	people := newNames()
 	for _, m := range s.Marks {
 		early, late := m.Allowed()
+		if k := m.Known; k.Expanded > 0 {
+			d.Known = append(d.Known, Known{m.Name, k.Off, k.Expanded})
+		}
 		if t := min(early, late); d.Tolerance == 0 || t < d.Tolerance {
 			d.Tolerance = t
 		}

@@ -61,4 +61,18 @@ func (r *Result) reference(t *table) {
 		out.Bias = bounded(mean, mean-half, mean+half)
 	}
 	r.Reference = out
+	out.OfMark = r.ofMark(t)
+}
+
+// ofMark is A·s_R with A = 1.96 √((n(γ² - 1) + 1)/(γ² p n)), γ = s_R/s_r, of p people
+// with n values each (ISO 5725-4:2020, 5.7; from memory). Where numbers of values
+// differ, n is their mean.
+func (r *Result) ofMark(t *table) Estimate {
+	within, all := r.Components.Repeatability, r.Components.Reproducibility
+	if !within.Known || !all.Known || within.Value <= 0 || len(t.people) < 2 {
+		return Estimate{}
+	}
+	p, n := float64(len(t.people)), float64(t.values)/float64(len(t.cells))
+	gamma2 := max(1, square(all.Value/within.Value))
+	return know(1.96 * math.Sqrt((n*(gamma2-1)+1)/(gamma2*p*n)) * max(all.Value, within.Value))
 }

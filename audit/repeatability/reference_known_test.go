@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"markaudit/audit/sheet"
 )
 
 // By hand: people off by 0.1, 0.2 and 0.3 against a known 0.35: the class by 0.2,
@@ -39,5 +41,44 @@ func TestKnownMarks(t *testing.T) {
 		if _, err := ReadStudy("class.csv", []byte(c.text)); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v, want %q", c.text, err, c.want)
 		}
+	}
+}
+
+// ISO 5725-4's figure is the standard deviation of the mean of p people with n values
+// each, times 1.96: √(((s_R² - s_r²) + s_r²/n)/p). Worked by hand with s_r 0.1, s_R 0.2,
+// three people with two values: 1.96 √((0.03 + 0.005)/3) = 0.211704.
+func TestBiasOfAMark(t *testing.T) {
+	r := Result{Components: Components{Repeatability: know(0.1), Reproducibility: know(0.2)}}
+	tab := tabulate([]Value{{"A", "T", 0, 1}, {"A", "T", 0, 2}, {"B", "T", 0, 1}, {"B", "T", 0, 2}, {"C", "T", 0, 1}, {"C", "T", 0, 2}})
+	if got := r.ofMark(tab); !got.Known || math.Abs(got.Value-0.211704) > 1e-6 {
+		t.Errorf("got %+v, want 0.211704", got)
+	}
+	r.Components.Repeatability = Estimate{}
+	if got := r.ofMark(tab); got.Known {
+		t.Errorf("without repeatability: %+v", got)
+	}
+}
+
+// A sheet says what is known of a mark as a file of values does.
+func TestKnownOnASheet(t *testing.T) {
+	s, _, err := sheet.Read("a.yaml", []byte(`
+engine: {turns: clockwise}
+part: {marks_on: part}
+readout: {step: 0.1, counts: up}
+limits: {tolerance: 1}
+marks: [{name: T, at: 0, known: 0.35 late ± 0.05}, {name: U, at: 90}]
+setups:
+  - {by: Ana, stop: {forward: [338, 338], backward: [22, 22]}, marks: {T: [0.5, 0.6], U: [90]}}
+  - {by: Bo, stop: {forward: [338, 338], backward: [22, 22]}, marks: {T: [0.7, 0.6], U: [90]}}
+`), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := FromSheet(s)
+	if err != nil || len(d.Known) != 1 || d.Known[0] != (Known{"T", 0.35, 0.05}) {
+		t.Fatalf("got %+v, %v", d.Known, err)
+	}
+	if r := Analyse(d, PoolAuto).Reference; r == nil || math.Abs(r.Bias.Value-0.25) > 1e-9 {
+		t.Errorf("the class found 0.6 where 0.35 is known: %+v", r)
 	}
 }

@@ -41,6 +41,9 @@ type Result struct {
 type Reference struct {
 	Bias   Estimate   // of the class, later above zero; degrees, 95 %
 	People []Estimate // of each person, in the order of People; not known of who measured none of these marks
+	// OfMark is the ± of the bias of one mark by ISO 5725-4, A·s_R; degrees, 95 %.
+	// What is known of the mark counts as exact there.
+	OfMark Estimate
 }
 
 // Method is how the components were found.

@@ -239,6 +239,9 @@ func (c *checker) names() {
 				c.fault(path+".tolerance", "found "+number(float64(side))+" to one side, expected degrees above zero and at most 180", "", "limits.tolerance")
 			}
 		}
+		if k := m.Known; !(k.Off.Abs() <= 180 && k.Expanded >= 0 && k.Expanded <= 90) {
+			c.fault(path+".known", "found "+number(float64(k.Off))+" ± "+number(float64(k.Expanded))+", expected how far off the line is, such as 0.35 late ± 0.05", "")
+		}
 		for _, drop := range []geometry.Length{m.Drop, m.DropLimit} {
 			if drop != 0 && !(drop >= least && drop <= most) {
 				c.fault(path+".at", fmt.Sprintf("found a drop of %v, expected one above zero", drop), "")

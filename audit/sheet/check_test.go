@@ -95,6 +95,7 @@ func TestCheck(t *testing.T) {
 		{"mark named closing", func(s *Sheet) { s.Marks[0].Name = "closing" }, "marks[0].name: found closing"},
 		{"mark without name", func(s *Sheet) { s.Marks[0].Name = "" }, "marks[0].name: missing"},
 		{"marks alike", func(s *Sheet) { s.Marks[1].Name = s.Marks[0].Name }, "marks[1].name: found 1-6 a second time"},
+		{"known at NaN", func(s *Sheet) { s.Marks[1].Known.Off = geometry.Angle(math.NaN()) }, "marks[1].known: found NaN"},
 		{"no tolerance", func(s *Sheet) { s.Marks[1].Tolerance = 0 }, "marks[1].tolerance: missing"},
 		{"tolerance of minutes", func(s *Sheet) { s.Marks[0].Tolerance = 15.5 }, "marks[0].tolerance: found 15.5 degrees each way for 1-6, expected at most 15"},
 		{"tolerance of minutes, checked", func(s *Sheet) { s.Marks[0].Tolerance, s.Checked.Tolerances = 15.5, true }, ""},

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"strings"
+
 	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/enum"
 	"markaudit/geometry"
@@ -94,7 +96,38 @@ type Mark struct {
 	Cylinder  string          `json:",omitzero"` // At counts from this cylinder's TDC; empty: the reference cylinder
 	Drop      geometry.Length `json:",omitzero"` // nominal piston drop, where At was written as one
 	DropLimit geometry.Length `json:",omitzero"` // tolerance in piston drop, where it was written as one
+	Known     Known           `json:",omitzero"` // where it truly is, from elsewhere; the audit does not look at it
 	Path      inputerror.Path `json:",omitzero"`
+}
+
+// Known is how far off a line truly is, known from elsewhere, as of a class that
+// measures a line on a bench. Late is positive.
+type Known struct {
+	Off      geometry.Angle `json:",omitzero"`
+	Expanded geometry.Angle `json:",omitzero"` // at 95 %; above zero where it is known
+}
+
+// parseKnown reads 0.35 late ± 0.05.
+func parseKnown(text string) (Known, error) {
+	const such = ", such as 0.35 late ± 0.05"
+	off, limit, found := strings.Cut(strings.ReplaceAll(text, "+/-", "±"), "±")
+	if !found {
+		return Known{}, &geometry.Refusal{Text: "found " + inputerror.Shown(text) + ", expected how far off the line is with its uncertainty at 95 %" + such, Hint: "without its uncertainty the value says nothing"}
+	}
+	var k Known
+	var err error
+	if k.Off, err = geometry.ParseOffBy(off); err != nil {
+		return Known{}, err
+	}
+	q, err := geometry.ParseAngleQuantity("± " + strings.TrimSpace(limit))
+	switch {
+	case err != nil:
+		return Known{}, err
+	case !(q.Limit.Half > 0 && q.Limit.Half <= 90 && k.Off.Abs() <= 180) || q.Limit.K != 0 && q.Limit.K != 2:
+		return Known{}, &geometry.Refusal{Text: "found " + inputerror.Shown(text) + ", expected degrees with an uncertainty above zero at 95 %" + such}
+	}
+	k.Expanded = q.Limit.Half
+	return k, nil
 }
 
 // Allowed returns how early and how late the line may come, both unsigned.

@@ -30,6 +30,7 @@ func (r *reader) marks(t *fields, s *Sheet, tolerance geometry.Tolerance) (marks
 		if f := r.fieldsOf(item, "name: and at: of a line"); f != nil {
 			m.Name = f.word("name")
 			m.On, m.Cylinder = f.word("on"), f.word("cylinder")
+			m.Known, _ = parsed(f, "known", "how far off the line truly is, such as 0.35 late ± 0.05", parseKnown)
 			nominal, known := f.nominal()
 			if known {
 				known = r.place(&m, nominal, s)

@@ -199,6 +199,9 @@ func withoutReadings(s Sheet) string {
 		}
 		word("    ", "on", m.On)
 		word("    ", "cylinder", m.Cylinder)
+		if k := m.Known; k.Expanded > 0 {
+			put("    ", "known", number(float64(k.Off))+" ± "+number(float64(k.Expanded)))
+		}
 	}
 	return b.String()
 }

@@ -25,7 +25,7 @@ func Repeat(w io.Writer, r repeatability.Result) error {
 		Anova: []jsonSource{}, Marks: []jsonLevel{}, Flags: []jsonFlag{}, Unknown: []jsonGap{}, Sentences: words.AboutMethod(r),
 	}
 	if x := r.Reference; x != nil {
-		out.Bias, out.BiasInterval = estimate(x.Bias), interval(x.Bias)
+		out.Bias, out.BiasInterval, out.BiasOfMark = estimate(x.Bias), interval(x.Bias), estimate(x.OfMark)
 	}
 	out.BetweenChance, out.Steadiest = estimate(r.BetweenChance), text(r.Steadiest)
 	out.Slips, out.Aliases, out.Near, out.Absent = []jsonPenSlip{}, []jsonAlias{}, append([][2]string{}, r.Near...), append([]string{}, r.Data.Absent...)
@@ -115,6 +115,7 @@ type jsonRepeat struct {
 	Sentences        []string       `json:"together"`
 	Bias             *float64       `json:"bias_from_known_deg"`
 	BiasInterval     *[2]float64    `json:"bias_from_known_interval_deg"`
+	BiasOfMark       *float64       `json:"bias_of_mark_expanded_deg"`
 	BetweenChance    *float64       `json:"people_differ_p"`
 	Steadiest        *string        `json:"steadiest"`
 	Slips            []jsonPenSlip  `json:"slips"`

@@ -260,7 +260,11 @@ func AboutMethod(r repeatability.Result) []string {
 				text += "; " + Clean(p.By) + " " + SideOf(e.Value)
 			}
 		}
-		out = append(out, text+".")
+		text += "."
+		if x.OfMark.Known {
+			text += " By ISO 5725-4 the bias of one mark, what is known of it taken as exact, is found to ± " + rounding.TwoDigits(geometry.Angle(x.OfMark.Value)) + "."
+		}
+		out = append(out, text)
 	}
 	if t := r.ShareOfTolerance; t.Known {
 		say := "is more than measuring should take: the method is too coarse for this tolerance"

@@ -13,7 +13,7 @@ import (
 // are there also where one value can tell nothing.
 func TestRepeatJSONKeys(t *testing.T) {
 	study := []string{
-		"absent", "anova", "bias_from_known_deg", "bias_from_known_interval_deg", "categories", "categories_ratio", "confidence", "flags", "h_critical_1pct", "h_critical_5pct", "interaction_interval_deg",
+		"absent", "anova", "bias_from_known_deg", "bias_from_known_interval_deg", "bias_of_mark_expanded_deg", "categories", "categories_ratio", "confidence", "flags", "h_critical_1pct", "h_critical_5pct", "interaction_interval_deg",
 		"interaction_pooled", "interaction_sd_deg", "job_record", "k_critical_1pct", "k_critical_5pct", "mark_interval_deg", "mark_sd_deg", "marks", "method",
 		"not_known", "one_letter_apart", "operator_interval_deg", "operator_sd_deg", "operators", "people_differ_p", "repeatability_dof", "repeatability_interval_deg",
 		"repeatability_sd_deg", "reproducibility_interval_deg", "reproducibility_sd_deg", "share_of_tolerance", "slips", "steadiest", "taken_as_one", "together", "tolerance_deg", "values_are",

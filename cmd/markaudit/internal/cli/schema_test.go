@@ -216,6 +216,7 @@ func TestSchemas(t *testing.T) {
 		return run(append([]string{"wheel", "--format", "json", "--job-record", record, "--diameter", "280 mm"}, args...)...)
 	}
 	correction := filepath.Join(folder, "c.json")
+	past, _ := filepath.Glob(top + "testdata/past/*.yaml")
 	for name, outputs := range map[string][]string{
 		"qualify": {
 			qualify(top+"testdata/qualify/new-stop.csv", "--trusted", "0.01 ± 0.02", "--stroke", "92 mm", "--rod", "152 mm", "--tolerance", "0.5"),
@@ -231,8 +232,13 @@ func TestSchemas(t *testing.T) {
 			run("repeat", top+"testdata/study/class.csv", "--format", "json"), run("repeat", top+"testdata/study/class.yaml", "--format", "json", "--job-record", record),
 			run("repeat", file("pen.csv", values), "--format", "json"),
 		},
-		"compare":    {run(append([]string{"compare", "--format", "json", "--job-record", record}, history...)...)},
-		"rehearse":   {run("rehearse", "--open", lesson+"/one-line-7.sealed", "--answers", lesson+"/one-line-7-answers.csv", "--format", "json")},
+		"compare":  {run(append([]string{"compare", "--format", "json", "--job-record", record}, history...)...)},
+		"rehearse": {run("rehearse", "--open", lesson+"/one-line-7.sealed", "--answers", lesson+"/one-line-7-answers.csv", "--format", "json")},
+		"history": {
+			run(append([]string{"history", "--format", "json", "--line", "1-4"}, past...)...),
+			run("history", past[0], past[0], "--format", "json"), run("history", top+"testdata/sheets/good/wheel-4.history.json", "--format", "json"),
+			run("history", top+"testdata/sheets/good/sweep.yaml", "--format", "json"),
+		},
 		"correction": {read(t, correction), read(t, top+"testdata/sheets/good/wheel-4.json")},
 	} {
 		s := readSchema(t, name)
