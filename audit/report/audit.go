@@ -47,7 +47,7 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 	if doubts := v.Warnings(); len(doubts) > 0 {
 		add(document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	add(document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
+	add(document.Space{}, document.Sentence{Lead: "CAUTION", Text: words.Caution})
 	if o.Software != "" {
 		add(document.Space{}, document.Sentence{Text: v.MadeBy(o.Software)})
 	}

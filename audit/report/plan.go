@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"strings"
 
 	"markaudit/audit/lines"
 	"markaudit/audit/plan"
@@ -29,7 +28,7 @@ func Plan(p plan.Plan, s sheet.Sheet, g plan.Guess, guessed []string, o document
 		d = append(d, document.Space{}, document.Sentence{Lead: "BUDGET OF " + words.Clean(p.Worst.Name)}, budget(p.Budget))
 	}
 	d = append(d, document.Space{}, document.Sentence{Lead: "TAKEN FOR GRANTED", Text: v.Granted(g, guessed)})
-	d = append(d, document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
+	d = append(d, document.Space{}, document.Sentence{Lead: "CAUTION", Text: words.Caution})
 	if o.Software != "" {
 		d = append(d, document.Space{}, document.Sentence{Text: o.Software})
 	}

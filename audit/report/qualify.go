@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"strings"
 
 	"markaudit/audit/qualify"
 	"markaudit/audit/report/document"
@@ -25,7 +24,7 @@ func Qualify(r qualify.Result, tools words.Tools, o document.Options) document.D
 		d = append(d, document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
 	d = append(d, document.Space{}, document.Sentence{Lead: "FOR THE TAG", Text: v.Tag()})
-	d = append(d, document.Space{}, document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
+	d = append(d, document.Space{}, document.Sentence{Lead: "CAUTION", Text: words.Caution})
 	if o.Software != "" {
 		d = append(d, document.Space{}, document.Sentence{Text: o.Software})
 	}

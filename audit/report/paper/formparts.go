@@ -78,13 +78,15 @@ func (f *form) label(words, key string, must bool) {
 // cautions are boxes to tick before the stop goes in.
 func (f *form) cautions() {
 	f.y += 5
-	f.text(0, f.y, drawing.Text{Size: drawing.TitleSize, Bold: true, Text: "Cautions: tick each before the stop goes in"})
+	f.text(0, f.y, drawing.Text{Size: drawing.TitleSize, Bold: true, Text: "Cautions: tick each before the stop goes in, the last two afterwards"})
 	f.y += 1.8
 	both := [][2]string{
 		{"All plugs or injectors out", "Battery off, magneto earthed"},
 		{"Fuel, gas, air start shut; out of gear", "Turned by hand only, never the starter"},
 		{"Stop and piston clear both valves at overlap", "Heavy flywheel: barred over, not felt"},
 		{"The maker allows turning backward", "Piston well down before the stop goes in"},
+		{"Turning back: belts, chains, tensioners stay", "Head off: liner held down, hands off the deck"},
+		{"Afterwards: crank bolt checked, if turned back", "Afterwards: stop or dial out, the hole is empty"},
 	}
 	for _, pair := range both {
 		r := &row{f: f, y: f.y}
