@@ -120,6 +120,10 @@ func (c chart) point(x, y float64) drawing.Point { return drawing.Point{X: c.x.a
 // frame draws the axes, with round numbers along y and its unit above them.
 func (c chart) frame(s *drawing.Scene, unit string) {
 	bottom, top := c.y.from, c.y.to
+	print := rounding.Signed
+	if c.y.low >= 0 { // what has no sides needs no signs
+		print = rounding.Fixed
+	}
 	values, n := c.y.ticks(6)
 	for _, v := range values {
 		at := c.y.at(v)
@@ -129,7 +133,7 @@ func (c chart) frame(s *drawing.Scene, unit string) {
 		}
 		s.Add(
 			drawing.Line{From: drawing.Point{X: c.x.from, Y: at}, To: drawing.Point{X: c.x.to, Y: at}, Stroke: stroke},
-			drawing.Text{At: drawing.Point{X: c.x.from - 1.5, Y: at + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(v, n)},
+			drawing.Text{At: drawing.Point{X: c.x.from - 1.5, Y: at + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: print(v, n)},
 		)
 	}
 	s.Add(

@@ -6,9 +6,11 @@ import (
 	"testing"
 
 	"markaudit/audit/compare"
+	"markaudit/audit/past"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/wheel"
 )
@@ -74,4 +76,53 @@ func readTable(t *testing.T, path string, a *wheel.Accumulator) error {
 	defer f.Close()
 	_, err = wheel.ReadTable(path, f, a.Add)
 	return err
+}
+
+// A control chart has a sign for every sheet in each of its panels, and each value
+// in its words; of many sheets the days are written as far as there is room.
+func TestControlChart(t *testing.T) {
+	data, err := os.ReadFile("../../../testdata/sheets/good/wheel-4.history.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	read, err := sheet.ReadHistory(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := *read
+	few := ControlChart(h, "")
+	for len(h.Sheets) < 60 {
+		h.Sheets = append(h.Sheets, h.Sheets...)
+	}
+	for _, scenes := range [][]drawing.Scene{few, ControlChart(h, strings.Repeat("unknown ", 40))} {
+		if len(scenes) != 1 {
+			t.Fatalf("%d figures", len(scenes))
+		}
+		reporttest.CheckScene(t, scenes[0])
+		checkLegible(t, scenes[0])
+	}
+	signs, values := 0, 0
+	for _, item := range few[0].Items {
+		switch x := item.(type) {
+		case drawing.Circle:
+			signs++
+		case drawing.Polygon:
+			if x.Fill == drawing.Black {
+				signs++
+			}
+		}
+	}
+	for _, k := range past.Kinds() {
+		for _, p := range past.Chart(h, k) {
+			if p.Sheet < len(read.Sheets) {
+				values++
+				if says := rounding.Fixed(p.SD.Degrees(), 3); !strings.Contains(few[0].Description, says) {
+					t.Errorf("the text alternative lacks %s of %v", says, k)
+				}
+			}
+		}
+	}
+	if signs == 0 || signs != values {
+		t.Errorf("%d signs for %d values", signs, values)
+	}
 }

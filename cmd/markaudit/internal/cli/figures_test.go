@@ -109,11 +109,16 @@ func studyFigures(t *testing.T) map[string]string {
 	if err := os.WriteFile(lesson+"-answers.csv", []byte(answers), 0o666); err != nil {
 		t.Fatal(err)
 	}
+	past, err := filepath.Glob(testdata + "past/2025-*.yaml")
+	if err != nil || len(past) == 0 {
+		t.Fatal(past, err)
+	}
 	out := map[string]string{}
 	for name, args := range map[string][]string{
 		"wheel.svg":   {"wheel", testdata + "wheel/wheel-4.csv", "--diameter", "280 mm"},
 		"people.svg":  {"repeat", testdata + "study/class.csv", "--tolerance", "1"},
 		"history.svg": append([]string{"compare"}, dredger...),
+		"control.svg": append([]string{"history"}, past...),
 		"qualify.svg": {"qualify", testdata + "qualify/new-stop.csv", "--allowed-bias", "0.1", "--tolerance", "0.5", "--step", "0.05", "--name", "B-17", "--against", "A-02"},
 		"plan.svg": {
 			"plan", "--stroke", "92 mm", "--rod", "152 mm", "--diameter", "158 mm", "--step", "0.25", "--tolerance", "1", "--want", "0.4",
