@@ -28,16 +28,18 @@ func Part(r audit.Result) []drawing.Scene {
 	room := drawing.Tallest - discFoot
 	var figures [][]place
 	var used geometry.Length
-	for _, p := range places {
+	rows := 0
+	for _, p := range places { // the first of them fits below the disc, for so they are divided
 		h := u.height(p)
-		if len(figures) == 0 || used+h > room {
-			if len(figures) > 0 || h > room {
+		if len(figures) == 0 || used+h > room || rows+len(p.rows) > mostRows {
+			if len(figures) > 0 {
 				room = drawing.Tallest - furtherTop
 			}
-			figures, used = append(figures, nil), 0
+			figures, used, rows = append(figures, nil), 0, 0
 		}
 		figures[len(figures)-1] = append(figures[len(figures)-1], p)
 		used += h
+		rows += len(p.rows)
 	}
 	var all []drawing.Scene
 	for i, here := range figures {

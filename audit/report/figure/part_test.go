@@ -136,6 +136,9 @@ func TestPartFigureIsTrue(t *testing.T) {
 			for _, s := range scenes {
 				reporttest.CheckScene(t, s)
 				checkLegible(t, s)
+				if n := len(rowsOf(t, []drawing.Scene{s})); n == 0 || n > mostRows {
+					t.Errorf("%d rows in one figure, want 1 to %d", n, mostRows)
+				}
 				if s.Height > drawing.Tallest+1e-6 {
 					t.Errorf("%v high, want at most %v", s.Height, drawing.Tallest)
 				}
