@@ -138,10 +138,9 @@ func (t Table) pieces() (out []piece) {
 	return append(out, room(1.5))
 }
 
-const (
-	gap       geometry.Length = 3
-	mostCells                 = 55 // lines of a row that fit any sheet
-)
+const gap geometry.Length = 3
+
+const mostCells = 55 // lines of a row that fit any sheet
 
 // row is one row; several where it is higher than a sheet.
 func (t Table) row(cells []string, widths []geometry.Length, head bool) (out []piece) {

@@ -74,10 +74,9 @@ func dividers(v words.Audit, x, u geometry.Length) string {
 	return rounding.Fixed(x.Millimetres(), 1) + " ± " + rounding.NotNothing(u.Millimetres(), 1) + " mm"
 }
 
-const (
-	cellHeight geometry.Length = 9 // room to write in
-	mostChecks                 = 4
-)
+const cellHeight geometry.Length = 9 // room to write in
+
+const mostChecks = 4
 
 // checkHeight is that of the section with n rows.
 func checkHeight(v words.Audit, n int) geometry.Length {
