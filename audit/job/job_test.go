@@ -61,10 +61,16 @@ func TestStand(t *testing.T) {
 		{"scribed", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes)}}, job.Standing{Stage: job.Proving, Eye: job.Yes, Lines: all(1, 1)}},
 		{"scribed by other orders", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: job.Said{Answer: job.Yes, About: `"TDC" clockwise`}}}, job.Standing{Stage: job.Scribing, Eye: job.Yes, Lines: all(1, 1)}},
 		{"scribed, and a sheet faulty since", job.Seen{Faulty: true, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes)}}, job.Standing{Stage: job.Asking, Faulty: true}},
-		{"the proof is under way", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes), Proof: "pump-2.yaml"}, Proven: &job.Standing{Stage: job.Measuring}},
-			job.Standing{Stage: job.Proving, Eye: job.Yes, Lines: all(1, 1), Proof: "pump-2.yaml"}},
-		{"proven", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes), Proof: "pump-2.yaml"}, Proven: &job.Standing{Stage: job.Done}},
-			job.Standing{Stage: job.Done, Eye: job.Yes, Lines: all(1, 1), Proof: "pump-2.yaml", Proven: true}},
+		{
+			"the proof is under way",
+			job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes), Proof: "pump-2.yaml"}, Proven: &job.Standing{Stage: job.Measuring}},
+			job.Standing{Stage: job.Proving, Eye: job.Yes, Lines: all(1, 1), Proof: "pump-2.yaml"},
+		},
+		{
+			"proven",
+			job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes), Proof: "pump-2.yaml"}, Proven: &job.Standing{Stage: job.Done}},
+			job.Standing{Stage: job.Done, Eye: job.Yes, Lines: all(1, 1), Proof: "pump-2.yaml", Proven: true},
+		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -188,6 +188,7 @@ func rodItem() item {
 func takeValue(path inputerror.Path) func(i Interview, said string) (sheet.Form, error) {
 	return func(i Interview, said string) (sheet.Form, error) { return i.form.Set(path, decimals(said)) }
 }
+
 func ringItem() item {
 	x := item{Question: Question{
 		Key: "ring", Ask: "Does an outer ring sit on rubber?", Help: "Look at the face: a band of rubber between hub and ring. Such a ring can slip, and its lines with it.",
@@ -227,8 +228,10 @@ func windowItem() item {
 		Without: "While it is open, orders say clockwise and anticlockwise alone.",
 		Choices: []Choice{
 			{"no", "No window", "the whole face is in sight", "face"},
-			{"left", "They pass to the left", "while it runs", "window-left"}, {"right", "They pass to the right", "while it runs", "window-right"},
-			{"up", "They pass upward", "while it runs", "window-up"}, {"down", "They pass downward", "while it runs", "window-down"},
+			{"left", "They pass to the left", "while it runs", "window-left"},
+			{"right", "They pass to the right", "while it runs", "window-right"},
+			{"up", "They pass upward", "while it runs", "window-up"},
+			{"down", "They pass downward", "while it runs", "window-down"},
 		},
 	}, path: "part.moves", asked: noteWindow}
 	x.take = func(i Interview, said string) (sheet.Form, error) {

@@ -25,17 +25,26 @@ var rareKeys = []rareKey{
 	{"engine-number", "What is the engine's own number?", "Stamped on the block.", "G 2208", "sheet", "engine.number", nil, nil, "The engine's number is %s."},
 	{"part-name", "What is the part called?", "As the report shall name it.", "crank pulley", "pulley", "part.name", nil, nil, "The part is the %s."},
 	{"part-number", "What is the part's number?", "Stamped or cast on it.", "F-19", "sheet", "part.number", nil, nil, "The part's number is %s."},
-	{"half-speed", "Does the part turn at half speed?", "A part on the camshaft turns once in two turns of the crank.", "", "half-speed", "part.turns",
-		[]Choice{{"half", "Yes, half speed", "once in two turns of the crank", "half-speed"}}, nil, "The part turns at %s speed."},
+	{
+		"half-speed", "Does the part turn at half speed?", "A part on the camshaft turns once in two turns of the crank.", "", "half-speed", "part.turns",
+		[]Choice{{"half", "Yes, half speed", "once in two turns of the crank", "half-speed"}},
+		nil, "The part turns at %s speed.",
+	},
 	{"stroke", "What is the stroke?", "How far the piston goes from top to bottom.", "92 mm", "stroke", "engine.stroke", nil, lengthUnits, "The stroke is %s."},
 	{"rod", "How long is the connecting rod, centre to centre?", "From the middle of the piston pin to the middle of the crankpin.", "150 mm", "rod", "engine.rod", nil, lengthUnits, "The rod is %s from centre to centre."},
 	{"pin-offset", "How far does the piston pin sit beside the middle of the piston?", "With its side, or ± 0.5 mm alone where the side is not known. It needs stroke and rod.", "0.5 mm to thrust side", "offset", "engine.pin_offset", nil, nil, "The piston pin sits %s."},
 	{"bore-offset", "How far does the cylinder stand beside the crank?", "With its side. It needs stroke and rod.", "12 mm to crankpin side", "offset", "engine.bore_offset", nil, nil, "The cylinder stands %s."},
-	{"marks-refer-to", "What stands highest at the line TDC?", "Usually the piston. Only with an offset do the two differ.", "", "offset", "engine.marks_refer_to",
-		[]Choice{{"piston", "The piston", "as usual", "stroke"}, {"throw", "The crank's throw", "", "offset"}}, nil, "TDC of the lines is that of the %s."},
+	{
+		"marks-refer-to", "What stands highest at the line TDC?", "Usually the piston. Only with an offset do the two differ.", "", "offset", "engine.marks_refer_to",
+		[]Choice{{"piston", "The piston", "as usual", "stroke"}, {"throw", "The crank's throw", "", "offset"}},
+		nil, "TDC of the lines is that of the %s.",
+	},
 	{"teeth", "How many teeth has the ring gear?", "Count them. Then distances are told in teeth too.", "120", "teeth", "part.teeth", nil, nil, "The ring gear has %s teeth."},
-	{"read-at", "Where on the line do you read?", "The leading edge comes to the pointer first.", "", "edges", "part.read_at",
-		[]Choice{{"centre", "Its middle", "as usual", "edge-centre"}, {"leading edge", "Its leading edge", "", "edge-leading"}, {"trailing edge", "Its trailing edge", "", "edge-trailing"}}, nil, "The line is read at its %s."},
+	{
+		"read-at", "Where on the line do you read?", "The leading edge comes to the pointer first.", "", "edges", "part.read_at",
+		[]Choice{{"centre", "Its middle", "as usual", "edge-centre"}, {"leading edge", "Its leading edge", "", "edge-leading"}, {"trailing edge", "Its trailing edge", "", "edge-trailing"}},
+		nil, "The line is read at its %s.",
+	},
 	{"sighting", "How far may eye, gap and line mislead you at the pointer?", "A length on the rim. It needs the rim's size.", "± 0.3 mm", "tolerance", "part.sighting", nil, lengthUnits, "Sighting at the pointer may be off by %s."},
 	{"readout-name", "What is the readout called?", "Two wheels in one shop need two names.", "wheel 2", "wheel", "readout.name", nil, nil, "The readout is %s."},
 	{"readout-diameter", "How large is the wheel at its graduations?", "Straight across.", "280 mm", "wheel", "readout.diameter", nil, lengthUnits, "The wheel is %s across at its graduations."},
@@ -49,8 +58,11 @@ var rareKeys = []rareKey{
 	{"placement", "How closely do you place a new line?", "0.2 mm is taken as usual.", "0.2 mm", "lines", "limits.placement", nil, lengthUnits, "A new line is placed within %s."},
 	{"confidence", "How sure shall the ± be?", "0.95 is taken as usual.", "0.95", "tolerance", "limits.confidence", nil, nil, "The ± is meant for %s."},
 	{"decide-at", "How sure has a verdict to be?", "As sure as the ± is taken as usual.", "0.9", "tolerance", "limits.decide_at", nil, nil, "A verdict has to be sure to %s."},
-	{"deep-stop", "Does the stop block more than half a turn?", "Almost none does.", "", "stop-clears", "limits.deep_stop",
-		[]Choice{{"true", "Yes, more than half a turn", "", "stop-clears"}, {"false", "No", "as usual", "stop-clears"}}, nil, "A stop that blocks more than half a turn: %s."},
+	{
+		"deep-stop", "Does the stop block more than half a turn?", "Almost none does.", "", "stop-clears", "limits.deep_stop",
+		[]Choice{{"true", "Yes, more than half a turn", "", "stop-clears"}, {"false", "No", "as usual", "stop-clears"}},
+		nil, "A stop that blocks more than half a turn: %s.",
+	},
 }
 
 // rare lists the rare questions: what is asked among the usual ones now is not

@@ -15,11 +15,27 @@ var settings = []struct {
 	path  inputerror.Path
 	value string
 }{
-	{"title", `Pump: the "old" one # 2`}, {"job", "26-041"}, {"date", "2026-02-03"},
-	{"engine.turns", "clockwise"}, {"engine.stroke", "6 1/4 in"}, {"engine.rod", `10 1/2"`}, {"engine.number", "G 2208"}, {"engine.pin_offset", "1.0 ± 0.2 mm to thrust side"},
-	{"part.name", "- flywheel"}, {"part.marks_on", "engine"}, {"part.seen_from", "[far] end"}, {"part.diameter", "158.0 ± 0.2 mm"}, {"part.teeth", "120"},
-	{"readout.kind", "encoder"}, {"readout.step", "0.25"}, {"readout.numbered", "round"}, {"readout.name", "Räd, 2"},
-	{"limits.tolerance", "0.6"}, {"limits.contact", "± 0.04 mm"}, {"marks[0].tolerance", "1.5"}, {"marks[0].on", "ring"},
+	{"title", `Pump: the "old" one # 2`},
+	{"job", "26-041"},
+	{"date", "2026-02-03"},
+	{"engine.turns", "clockwise"},
+	{"engine.stroke", "6 1/4 in"},
+	{"engine.rod", `10 1/2"`},
+	{"engine.number", "G 2208"},
+	{"engine.pin_offset", "1.0 ± 0.2 mm to thrust side"},
+	{"part.name", "- flywheel"},
+	{"part.marks_on", "engine"},
+	{"part.seen_from", "[far] end"},
+	{"part.diameter", "158.0 ± 0.2 mm"},
+	{"part.teeth", "120"},
+	{"readout.kind", "encoder"},
+	{"readout.step", "0.25"},
+	{"readout.numbered", "round"},
+	{"readout.name", "Räd, 2"},
+	{"limits.tolerance", "0.6"},
+	{"limits.contact", "± 0.04 mm"},
+	{"marks[0].tolerance", "1.5"},
+	{"marks[0].on", "ring"},
 }
 
 // Of 24 good sheets and the form, in both kinds of line ends, every other byte stays

@@ -41,8 +41,12 @@ setups:
 		r                  *Reading
 		written, converted string
 	}{
-		{f[0].Forward, "-4 1/2 in", "-114.30 mm"}, {f[1].Forward, "-114.30 mm", ""}, {f[0].Backward, `4.5"`, "114.30 mm"}, {f[1].Backward, "4.50 in", "114.30 mm"},
-		{&line[0], "2.50 in", "63.50 mm"}, {&line[1], "0.0635 m", "63.50 mm"},
+		{f[0].Forward, "-4 1/2 in", "-114.30 mm"},
+		{f[1].Forward, "-114.30 mm", ""},
+		{f[0].Backward, `4.5"`, "114.30 mm"},
+		{f[1].Backward, "4.50 in", "114.30 mm"},
+		{&line[0], "2.50 in", "63.50 mm"},
+		{&line[1], "0.0635 m", "63.50 mm"},
 	} {
 		if c.r.Written() != c.written || c.r.Converted() != c.converted {
 			t.Errorf("got %q and %q, want %q and %q", c.r.Written(), c.r.Converted(), c.written, c.converted)

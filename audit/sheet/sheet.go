@@ -13,10 +13,11 @@ package sheet
 
 import (
 	"fmt"
-	"markaudit/audit/inputerror"
 	"slices"
 	"strings"
 	"time"
+
+	"markaudit/audit/inputerror"
 
 	"markaudit/audit/jobrecord"
 	"markaudit/geometry"

@@ -31,10 +31,16 @@ func long() document.Doc {
 	}
 	t.Rows = append(t.Rows, []string{"a row of many lines", strings.Repeat("reading ", 3000)})
 	return document.Doc{
-		document.Heading{Text: "A title"}, document.Head{Parts: []string{"job " + strings.Repeat("Brickworks ", 40), "0123456789ab"}},
-		document.Sentence{Lead: "FIRST", Text: strings.Repeat("some words ", 400)}, document.Space{},
-		document.Steps{Items: []string{strings.Repeat("one ", 100), "two"}}, t,
-		document.NewSheet{}, document.Sentence{Lead: "ANNEX"}, document.Figure{Scene: drawing.Titled("A figure", "")}, document.Signature{},
+		document.Heading{Text: "A title"},
+		document.Head{Parts: []string{"job " + strings.Repeat("Brickworks ", 40), "0123456789ab"}},
+		document.Sentence{Lead: "FIRST", Text: strings.Repeat("some words ", 400)},
+		document.Space{},
+		document.Steps{Items: []string{strings.Repeat("one ", 100), "two"}},
+		t,
+		document.NewSheet{},
+		document.Sentence{Lead: "ANNEX"},
+		document.Figure{Scene: drawing.Titled("A figure", "")},
+		document.Signature{},
 	}
 }
 

@@ -30,8 +30,10 @@ type drawnRow struct {
 	barLow, high float64 // of the bar of doubt; NaN without
 }
 
-var scaleText = regexp.MustCompile(`^(\d+) : (\d+)$`)
-var crankText = regexp.MustCompile(`^1° = ([0-9.]+) mm$`)
+var (
+	scaleText = regexp.MustCompile(`^(\d+) : (\d+)$`)
+	crankText = regexp.MustCompile(`^1° = ([0-9.]+) mm$`)
+)
 
 // rowsOf takes the rows off figures: what stands at the height of each bold number.
 func rowsOf(t *testing.T, scenes []drawing.Scene) []drawnRow {

@@ -252,8 +252,26 @@ func (u unrolling) fit(p *place) {
 // rimScales are paper to rim, from the largest. The last holds the whole of the
 // largest part that a sheet can state.
 var rimScales = [...][2]int{
-	{100, 1}, {50, 1}, {20, 1}, {10, 1}, {5, 1}, {4, 1}, {3, 1}, {2, 1}, {1, 1},
-	{1, 2}, {1, 5}, {1, 10}, {1, 20}, {1, 50}, {1, 100}, {1, 200}, {1, 500}, {1, 1000}, {1, 10000}, {1, 100000},
+	{100, 1},
+	{50, 1},
+	{20, 1},
+	{10, 1},
+	{5, 1},
+	{4, 1},
+	{3, 1},
+	{2, 1},
+	{1, 1},
+	{1, 2},
+	{1, 5},
+	{1, 10},
+	{1, 20},
+	{1, 50},
+	{1, 100},
+	{1, 200},
+	{1, 500},
+	{1, 1000},
+	{1, 10000},
+	{1, 100000},
 }
 
 // ticks chooses what a tick along the rim is, as fine as can be counted.

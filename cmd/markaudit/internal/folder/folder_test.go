@@ -204,9 +204,23 @@ func TestCreate(t *testing.T) {
 	testsheet.Write(t, filepath.Join(folder, "taken.csv"), "x")
 	testsheet.Write(t, filepath.Join(folder, "also.yml"), "x")
 	for _, tt := range []struct{ wanted, want string }{
-		{"Brickworks pump", "brickworks-pump.yaml"}, {"Brickworks pump", "brickworks-pump-2.yaml"}, {"brickworks/pump", "brickworks-pump-3.yaml"},
-		{"../../etc/passwd", "etc-passwd.yaml"}, {`C:\Windows\x`, "c-windows-x.yaml"}, {"", "job.yaml"}, {"…", "job-2.yaml"}, {"con", "job-con.yaml"}, {"COM1", "job-com1.yaml"}, {"lpt0", "job-lpt0.yaml"}, {"com", "com.yaml"},
-		{".hidden", "hidden.yaml"}, {"a\x00b\r\nc", "a-b-c.yaml"}, {"taken", "taken-2.yaml"}, {"also", "also-2.yaml"}, {"-", "job-3.yaml"}, {"pump:stream", "pump-stream.yaml"},
+		{"Brickworks pump", "brickworks-pump.yaml"},
+		{"Brickworks pump", "brickworks-pump-2.yaml"},
+		{"brickworks/pump", "brickworks-pump-3.yaml"},
+		{"../../etc/passwd", "etc-passwd.yaml"},
+		{`C:\Windows\x`, "c-windows-x.yaml"},
+		{"", "job.yaml"},
+		{"…", "job-2.yaml"},
+		{"con", "job-con.yaml"},
+		{"COM1", "job-com1.yaml"},
+		{"lpt0", "job-lpt0.yaml"},
+		{"com", "com.yaml"},
+		{".hidden", "hidden.yaml"},
+		{"a\x00b\r\nc", "a-b-c.yaml"},
+		{"taken", "taken-2.yaml"},
+		{"also", "also-2.yaml"},
+		{"-", "job-3.yaml"},
+		{"pump:stream", "pump-stream.yaml"},
 		{strings.Repeat("long", 100), strings.Repeat("long", 15) + ".yaml"},
 	} {
 		got, err := f.Create(tt.wanted, []byte(tt.wanted))

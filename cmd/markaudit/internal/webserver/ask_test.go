@@ -343,9 +343,13 @@ func TestTapsForSixLines(t *testing.T) {
 	j.get("/job/1/ask")
 	rim := []string{"way", "across", "text", "212", "unit", "mm"}
 	taps, characters := j.work([][]string{
-		{"text", "Ferry"}, pick("pulley"), pick("pulley end"), pick("anticlockwise"), pick("wheel"), pick("anticlockwise"), pick("0.5"), pick("round"), {"text", "20.5", "text2", "111"},
-		{"name", "1-6", "side", "TDC"}, line("2-5", "120", "ATDC"), line("3-4", "240", "ATDC"), line("inject 14", "14", "BTDC"), line("static 4", "4", "BTDC"), line("check 90", "90", "BTDC"), pick("all"),
-		{"text", "0.6"}, rim, pick("no"), pick("one"), pick("no"), pick("yes"), pick("yes"),
+		{"text", "Ferry"},
+		pick("pulley"), pick("pulley end"), pick("anticlockwise"), pick("wheel"), pick("anticlockwise"), pick("0.5"), pick("round"),
+		{"text", "20.5", "text2", "111"},
+		{"name", "1-6", "side", "TDC"},
+		line("2-5", "120", "ATDC"), line("3-4", "240", "ATDC"), line("inject 14", "14", "BTDC"), line("static 4", "4", "BTDC"), line("check 90", "90", "BTDC"), pick("all"),
+		{"text", "0.6"},
+		rim, pick("no"), pick("one"), pick("no"), pick("yes"), pick("yes"),
 	})
 	j.shows("begin to measure")
 	if taps++; taps != 39 || characters != 63 {
