@@ -3,6 +3,7 @@ package webserver
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -45,6 +46,10 @@ func (j *askedJob) serve(w http.ResponseWriter, r *http.Request) {
 		if err := r.ParseForm(); err != nil {
 			j.t.Fatal(err)
 		}
+	}
+	if r.URL.Path == "/style.css" {
+		http.ServeFileFS(w, r, web, "web/style.css")
+		return
 	}
 	rest, ok := strings.CutPrefix(r.URL.Path, "/job/1")
 	if !ok || !a.serve(w, r, rest) {
@@ -247,6 +252,88 @@ func TestAskPagesAfterReadings(t *testing.T) {
 	j.post("choice", "remove")
 	if strings.Contains(string(j.sheet), "teeth") {
 		t.Errorf("not taken off:\n%s", j.sheet)
+	}
+}
+
+// fits tells what is wrong with a page in a window of any size: too wide, a control
+// that is too small for a thumb, a field without a label, no headline.
+const fits = `(() => {
+  const bad = [];
+  if (document.documentElement.scrollWidth > innerWidth) bad.push("wider than the window");
+  if (document.querySelectorAll("h1").length !== 1) bad.push("not one headline");
+  for (const c of document.querySelectorAll("button, a:not(.jump), input:not([type=hidden]):not([type=radio]), label:has(input), summary")) {
+    const r = c.getBoundingClientRect();
+    if (r.width > 0 && (r.height < 44 || r.right > innerWidth + 1)) bad.push(c.textContent.trim().slice(0, 30) + " is " + Math.round(r.width) + " by " + Math.round(r.height));
+  }
+  for (const c of document.querySelectorAll("input:not([type=hidden])")) if (!c.labels.length) bad.push(c.name + " has no label");
+  for (const c of document.querySelectorAll("svg")) if (!c.ariaHidden && !c.ariaLabel) bad.push("a picture that is read out");
+  return bad.join("; ");
+})()`
+
+// key presses a key that types nothing.
+func (b *browser) key(name string, code int) {
+	text := ""
+	if name == "Enter" {
+		text = "\r"
+	}
+	b.call("Input.dispatchKeyEvent", map[string]any{"type": "keyDown", "key": name, "code": name, "windowsVirtualKeyCode": code, "text": text})
+	b.call("Input.dispatchKeyEvent", map[string]any{"type": "keyUp", "key": name, "code": name, "windowsVirtualKeyCode": code})
+}
+
+// tabTo goes from control to control until one is reached.
+func (b *browser) tabTo(selector string) {
+	b.t.Helper()
+	for range 40 {
+		if b.eval(fmt.Sprintf(`document.activeElement.matches(%q)`, selector)) == true {
+			return
+		}
+		b.key("Tab", 9)
+	}
+	b.t.Fatalf("%s cannot be reached by keyboard at %v", selector, b.eval("location.pathname"))
+}
+
+// asksInBrowser answers by keyboard alone, and looks at pages in three sizes.
+func asksInBrowser(t *testing.T, b *browser) {
+	j := newAskedJob(t)
+	server := httptest.NewServer(http.HandlerFunc(j.serve))
+	defer server.Close()
+	b.open(server.URL + "/job/1/ask/title")
+	for _, step := range []struct{ at, control, typed, leads string }{
+		{"title", "#text", "Pump", "carries"},
+		{"carries", "button[value=flywheel]", "", "seen-from"},
+		{"seen-from", "#text", "pump end", "turns"},
+		{"turns", "button[value=anticlockwise]", "", "readout"},
+		{"readout", "button[value=wheel]", "", "btdc-lines"},
+		{"btdc-lines", "a.later", "", "step"},
+		{"step", "button[value='0.5']", "", "numbered"},
+	} {
+		b.until(fmt.Sprintf(`location.pathname === "/job/1/ask/%s" && document.readyState === "complete"`, step.at))
+		b.tabTo(step.control)
+		b.types(step.typed)
+		b.key("Enter", 13)
+		b.until(fmt.Sprintf(`location.pathname === "/job/1/ask/%s" && document.readyState === "complete"`, step.leads))
+	}
+	if text := string(j.sheet); !strings.Contains(text, "turns: anticlockwise") || !strings.Contains(text, "seen_from: pump end") || strings.Contains(text, "btdc_lines") {
+		t.Errorf("by keyboard:\n%s", text)
+	}
+	i, err := questions.Read("a.yaml", j.sheet, nil)
+	for _, pair := range [][2]string{{"numbered", "round"}, {"quarter-turn", "12 102"}, {"lines", "the line beside the timing cover at 14 BTDC"}, {"tolerance", "1"}, {"rim", "across 212.00 ± 0.05 mm"}, {"ring", "yes"}} {
+		if err == nil {
+			i, _, err = i.Answer(pair[0], pair[1])
+		}
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	j.sheet = i.Sheet()
+	for _, size := range [][2]int{{390, 844}, {800, 1280}, {1280, 800}} {
+		b.size(size[0], size[1])
+		for _, page := range []string{"turns?said=seen-from", "readout", "step", "quarter-turn", "lines", "line-1", "tolerance", "rim?said=rim", "line-1-on", "cylinders", "window", "stop", "check", "more", "pin-offset"} {
+			b.open(server.URL + "/job/1/ask/" + page)
+			if got := b.eval(fits); got != "" {
+				t.Errorf("%v: %s: %v", size, page, got)
+			}
+		}
 	}
 }
 

@@ -180,7 +180,7 @@ func (b *browser) types(text string) {
 const under = `(() => { const r = window.keepWas; return [[.5,.5],[.1,.2],[.9,.2],[.1,.8],[.9,.8]].map(([x, y]) => { const e = document.elementFromPoint(r.x + x * r.width, r.y + y * r.height); const c = e && e.closest("button, a, input, select, summary"); return c ? c.textContent.trim() || c.id : ""; }).join("|"); })()`
 
 // A browser at the engine: the keypad, a second tap on Keep, a computer that does
-// not answer, a readout that types, in three sizes.
+// not answer, a readout that types, in three sizes. Then the questions of a new job.
 func TestBrowser(t *testing.T) {
 	b := openBrowser(t)
 	path := testsheet.New(t)
@@ -270,4 +270,5 @@ func TestBrowser(t *testing.T) {
 	if n := rows(); n != 4 {
 		t.Errorf("got %d readings, want 4", n)
 	}
+	asksInBrowser(t, b)
 }
