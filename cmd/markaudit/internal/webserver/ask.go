@@ -92,7 +92,11 @@ func (p askPage) Fields() (all []askField) {
 		add("text", "It shows now", "side")
 		add("text2", "After a quarter turn the way it runs", "side2")
 	case q.Kind == questions.Line:
-		add("name", "Its name", "")
+		name := "Its name"
+		if q.Key != "lines" {
+			name = "Another name, if it is wrong"
+		}
+		add("name", name, "")
 		add("text", "Where it belongs: the number", "side")
 	case q.Kind == questions.Type && len(q.Ways) > 0:
 		add("text", "The number", "")
