@@ -88,6 +88,23 @@ func Copy(earlier Interview) Interview {
 	return i.with(i.note(lastOf("readout"), strings.Join(readout, ", ")))
 }
 
+// sameEngine are the keys of one engine, which a proof of its new lines shares.
+var sameEngine = []inputerror.Path{"workshop", "customer", "engine.number", "part.number"}
+
+// Again begins the sheet that proves new lines: a copy for the very same engine and
+// part.
+func Again(earlier Interview) Interview {
+	i := Copy(earlier)
+	for _, path := range sameEngine {
+		if value := earlier.value(path); value != "" {
+			if form, err := i.form.Set(path, value); err == nil { // what cannot be copied is left out
+				i = i.with(form)
+			}
+		}
+	}
+	return i
+}
+
 // last is an answer of an earlier job, short.
 func last(key, text string) string {
 	if key == "rim" {

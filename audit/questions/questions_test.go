@@ -587,6 +587,12 @@ func TestCopy(t *testing.T) {
 		if q, _ := i.Question("turns"); !strings.HasPrefix(q.Last, "It runs "+earlier.value("engine.turns")) || q.Now != "" {
 			t.Errorf("%s: last time: %q, now: %q", file, q.Last, q.Now)
 		}
+		again := Again(earlier)
+		for _, path := range sameEngine {
+			if again.value(path) != earlier.value(path) || again.Ready() {
+				t.Errorf("%s: %s of a proof is %q, want that of the same engine, %q", file, path, again.value(path), earlier.value(path))
+			}
+		}
 		i = answered(t, i, "turns", "clockwise")
 		if q, _ := i.Question("turns"); q.Last != "" {
 			t.Errorf("%s: %q stands there after the answer", file, q.Last)

@@ -60,6 +60,11 @@ var errNoName = errors.New("found no name, expected what the job is called in th
 // create writes the sheet of a new job of that name, of the type of an earlier one
 // where that is named.
 func (s *shop) create(name, like string) (file string, err error) {
+	return s.createFrom(name, like, questions.Copy)
+}
+
+// createFrom does so with what is taken over from the earlier one.
+func (s *shop) createFrom(name, like string, take func(questions.Interview) questions.Interview) (file string, err error) {
 	if strings.TrimSpace(name) == "" {
 		return "", errNoName
 	}
@@ -69,7 +74,7 @@ func (s *shop) create(name, like string) (file string, err error) {
 		if err != nil {
 			return "", err
 		}
-		i = questions.Copy(earlier)
+		i = take(earlier)
 	}
 	if i, _, err = i.Answer("title", name); err != nil {
 		return "", err
@@ -77,7 +82,7 @@ func (s *shop) create(name, like string) (file string, err error) {
 	return s.folder.Create(i.FileName(), i.Sheet())
 }
 
-// prove begins the sheet that reads the new lines: one of the same type and the same
+// prove begins the sheet that reads the new lines: one of the same engine and the same
 // name. What may have changed is asked again.
 func (s *shop) prove(w http.ResponseWriter, r *http.Request, d *device, j folder.Job, back func(error)) {
 	if j.Standing.Proof != "" && s.folder.HasFile(j.Standing.Proof) {
@@ -88,7 +93,7 @@ func (s *shop) prove(w http.ResponseWriter, r *http.Request, d *device, j folder
 	if title == "" {
 		title = strings.TrimSuffix(strings.TrimSuffix(j.File, ".yaml"), ".yml")
 	}
-	file, err := s.create(title, j.File)
+	file, err := s.createFrom(title, j.File, questions.Again)
 	if err != nil {
 		back(err)
 		return
