@@ -140,6 +140,18 @@ func spanned(s sheet.Sheet, top tdc.Found, placed []lines.Line) [][2]int {
 	return out
 }
 
+// AlongRim is how far on the crank turns from one line to another as they were read,
+// brought to the nearer way round the part, and the expanded uncertainty of the length
+// along the rim between them, with the diameter's own doubt. Any two lines will do,
+// not neighbours only. The uncertainty is zero where it is not known: the lines were
+// not read in the same setups, or not often enough. Both lines have been read, and the
+// part has a diameter.
+func AlongRim(s sheet.Sheet, top tdc.Found, first, second lines.Line) (gap geometry.Angle, u geometry.Length) {
+	gap = s.Part.Round(lines.Gap(s, top, first, second))
+	from, perDegree, known := roundFrom(s.Part, first, second, round(s.Part, gap))
+	return gap, sure(s, from, perDegree, known)
+}
+
 // between is how far apart on the part two lines lie, the nearer way round.
 func between(part sheet.Part, gap geometry.Angle) geometry.Angle {
 	return part.Turned(part.Round(gap)).Abs()

@@ -18,16 +18,17 @@ type typeface struct {
 	glyphs  map[rune]int // only looked up
 	metrics []byte       // hmtx
 	full    int          // glyphs with a width of their own
+	plain   [128]int     // widths of the letters of ASCII, which are asked for most; zero: look it up
 }
 
 // sans is the type of all figures. Its letters are as wide as those of Arial and
 // Helvetica, which stand in for it where a page is shown without it.
-var sans = sync.OnceValue(func() typeface { return readTypeface(liberationsansregular.TTF) })
+var sans = sync.OnceValue(func() *typeface { return readTypeface(liberationsansregular.TTF) })
 
 // sansBold is the same type for what has to be seen first.
-var sansBold = sync.OnceValue(func() typeface { return readTypeface(liberationsansbold.TTF) })
+var sansBold = sync.OnceValue(func() *typeface { return readTypeface(liberationsansbold.TTF) })
 
-func faceOf(bold bool) typeface {
+func faceOf(bold bool) *typeface {
 	if bold {
 		return sansBold()
 	}
@@ -35,7 +36,7 @@ func faceOf(bold bool) typeface {
 }
 
 // readTypeface reads a file that is known to be good; one that is not panics.
-func readTypeface(ttf []byte) typeface {
+func readTypeface(ttf []byte) *typeface {
 	u16 := func(b []byte, at int) int { return int(binary.BigEndian.Uint16(b[at:])) }
 	u32 := func(b []byte, at int) int { return int(binary.BigEndian.Uint32(b[at:])) }
 	table := func(tag string) []byte {
@@ -46,7 +47,7 @@ func readTypeface(ttf []byte) typeface {
 		}
 		panic("drawing: a type without " + tag)
 	}
-	f := typeface{perEm: u16(table("head"), 18), full: u16(table("hhea"), 34), metrics: table("hmtx"), glyphs: map[rune]int{}}
+	f := &typeface{perEm: u16(table("head"), 18), full: u16(table("hhea"), 34), metrics: table("hmtx"), glyphs: map[rune]int{}}
 	cmap := table("cmap")
 	for i := range u16(cmap, 2) {
 		record := cmap[4+8*i:]
@@ -70,12 +71,18 @@ func readTypeface(ttf []byte) typeface {
 			}
 		}
 	}
+	for r := range f.plain {
+		f.plain[r], _ = f.advance(rune(r))
+	}
 	return f
 }
 
 // advance returns a letter's width in parts of 1/perEm of the size of the type,
 // and whether the type has it.
-func (f typeface) advance(r rune) (int, bool) {
+func (f *typeface) advance(r rune) (int, bool) {
+	if r < rune(len(f.plain)) && r >= ' ' && f.plain[r] > 0 {
+		return f.plain[r], true
+	}
 	glyph, ok := f.glyphs[r]
 	if !ok {
 		return f.perEm, false // others are at most square
@@ -86,7 +93,12 @@ func (f typeface) advance(r rune) (int, bool) {
 // Width returns how long a text is when set in a size.
 func Width(text string, size geometry.Length) geometry.Length { return sans().width(text, size) }
 
-func (f typeface) width(text string, size geometry.Length) geometry.Length {
+// BoldWidth is [Width] of bold type.
+func BoldWidth(text string, size geometry.Length) geometry.Length {
+	return sansBold().width(text, size)
+}
+
+func (f *typeface) width(text string, size geometry.Length) geometry.Length {
 	sum := 0
 	for _, r := range text {
 		w, _ := f.advance(r)
@@ -106,7 +118,7 @@ func WrapBold(text string, size, width geometry.Length, most int) []string {
 	return sansBold().wrap(text, size, width, most)
 }
 
-func (f typeface) wrap(text string, size, width geometry.Length, most int) []string {
+func (f *typeface) wrap(text string, size, width geometry.Length, most int) []string {
 	var lines []string
 	line := ""
 	for word := range strings.FieldsSeq(strings.ToValidUTF8(text, "\uFFFD")) {
@@ -142,7 +154,7 @@ func (f typeface) wrap(text string, size, width geometry.Length, most int) []str
 }
 
 // headOf is as much of a word as fits, and at least one letter.
-func (f typeface) headOf(word string, size, width geometry.Length) string {
+func (f *typeface) headOf(word string, size, width geometry.Length) string {
 	fits := 0
 	for i, r := range word {
 		end := i + len(string(r))

@@ -1,77 +1,91 @@
 package paper
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
-	"markaudit/audit/advise"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
-	"markaudit/audit/report/words"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
-func (s stripper) turn() geometry.Length { return s.tape.Tape(360, s.o.Thickness) }
-
-// along is the length on the paper, unsigned, of an angle of the crank.
-func (s stripper) along(crank geometry.Angle) geometry.Length {
-	if s.Result.Sheet.Part.HalfSpeed {
-		crank /= 2
-	}
-	return s.tape.Tape(crank.Abs(), s.o.Thickness)
+// scale is the graduation of a strip: crank degrees, or degrees from a new place.
+type scale struct {
+	zero, per   geometry.Length // the place of 0 degrees, and from there to the next, with its sign
+	count       counting
+	turn        geometry.Angle  // of the part, in degrees of the crank
+	first, last geometry.Length // no graduation lies outside
 }
 
-// perDegree is how far to the right a line stands that comes up a degree later.
-func (s stripper) perDegree() geometry.Length {
-	if advise.Earlier(s.Result.Sheet) == geometry.Clockwise {
-		return -s.along(1)
-	}
-	return s.along(1)
-}
+// counting is how the graduations of a scale are numbered.
+type counting uint8
 
-// moved is how far to the right, along the paper, an instruction goes.
-func (s stripper) moved(i advise.Scribe) geometry.Length {
-	if i.Rotation == geometry.Clockwise {
-		return s.along(i.Angle)
-	}
-	return -s.along(i.Angle)
-}
+// lettered: before and after TDC, with BTDC and ATDC where there is room. onward: on
+// from 0 to a whole turn, for a line that belongs beyond 180. both: from 0 both ways.
+const (
+	lettered counting = iota
+	onward
+	both
+)
 
-// runs says which way the part goes, of which only what turns does.
-func (s stripper) runs() string {
-	what := "it runs this way"
-	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		what = "the turning line goes this way"
-	}
-	if s.Result.Sheet.Engine.Turns == geometry.Clockwise {
-		return what + " ►"
-	}
-	return "◄ " + what
-}
+// steps are the graduations and numbers to choose from, the finest first.
+var steps = [][2]float64{{.1, 1}, {.2, 1}, {.5, 1}, {.5, 5}, {1, 5}, {1, 10}, {2, 10}, {5, 15}, {5, 30}, {10, 30}, {10, 90}, {30, 90}}
 
-// graduate puts crank degrees along the strip: per is the length of a degree on
-// the paper with its sign, zero the place of 0 degrees. Graduations are at least
-// a millimetre apart, numbered ones far enough for their numbers.
-func (r *strip) graduate(zero, per geometry.Length, text func(a geometry.Angle, decimals int) string) {
-	fine := rounding.Step(1 / math.Abs(per.Millimetres()))
-	coarse := rounding.Step(15 / math.Abs(per.Millimetres()))
-	every := int(math.Round(coarse / fine))
-	decimals := max(0, -int(math.Floor(math.Log10(coarse)+1e-9)))
-	ends := []float64{float64(-zero / per), float64((r.length - zero) / per)}
-	slices.Sort(ends)
-	for i := int(math.Ceil(ends[0]/fine - 1e-9)); float64(i) <= ends[1]/fine+1e-9; i++ {
-		angle := geometry.Angle(float64(i) * fine)
-		t := stripTick{x: zero + per*geometry.Length(angle), deep: 2}
-		switch {
-		case i%every == 0:
-			t.deep, t.text = 4.4, text(angle, decimals)
-		case every%2 == 0 && i%(every/2) == 0:
-			t.deep = 3.2
+// step chooses graduations at least 0.8 mm apart with numbers at least 6 mm apart.
+func (s scale) step() (tooth, number float64) {
+	per := math.Abs(s.per.Millimetres())
+	for _, c := range steps {
+		if c[0]*per >= 0.8 && c[1]*per >= 6 {
+			return c[0], c[1]
 		}
-		r.ticks = append(r.ticks, t)
 	}
+	last := steps[len(steps)-1]
+	return last[0], last[1]
+}
+
+// graduation is one of a scale: its place, its angle, and whether a number belongs to
+// it.
+type graduation struct {
+	x        geometry.Length
+	angle    geometry.Angle
+	numbered bool
+	middle   bool // half way between two numbers
+}
+
+// between returns the graduations between two places, from left to right.
+func (s scale) between(from, to geometry.Length) []graduation {
+	from, to = max(from, s.first), min(to, s.last)
+	tooth, number := s.step()
+	every := int(math.Round(number / tooth))
+	ends := []float64{float64((from - s.zero) / s.per), float64((to - s.zero) / s.per)}
+	slices.Sort(ends)
+	var all []graduation
+	for i := int(math.Ceil(ends[0]/tooth - 1e-9)); float64(i) <= ends[1]/tooth+1e-9; i++ {
+		a := geometry.Angle(float64(i) * tooth)
+		all = append(all, graduation{s.zero + s.per*geometry.Length(a), a, i%every == 0, every%2 == 0 && i%(every/2) == 0})
+	}
+	if s.per < 0 {
+		slices.Reverse(all)
+	}
+	return all
+}
+
+// number is what stands at a graduation, and the letters that may follow it.
+func (s scale) number(a geometry.Angle) (number, letters string) {
+	switch s.count {
+	case both:
+		return rounding.Plain(rounding.Trimmed(a.Abs().Degrees())), ""
+	case onward:
+		return rounding.Plain(rounding.Trimmed(wrapInto(a, s.turn).Degrees())), ""
+	}
+	a = wrapInto(a+s.turn/2, s.turn) - s.turn/2
+	switch {
+	case a.Abs() < geometry.Tie:
+		return "TDC", ""
+	case a < 0:
+		return rounding.Plain(rounding.Trimmed(-a.Degrees())), " BTDC"
+	}
+	return rounding.Plain(rounding.Trimmed(a.Degrees())), " ATDC"
 }
 
 // wrapInto brings an angle into [0, turn).
@@ -82,96 +96,67 @@ func wrapInto(a, turn geometry.Angle) geometry.Angle {
 	return a.Turn()
 }
 
-// named is a graduation with its letters.
-func (s stripper) named(a geometry.Angle, n int) string {
-	if a == 0 {
-		return "TDC"
-	}
-	return a.Crank(n)
-}
-
-// graduated is a tape with crank degrees.
-func (s stripper) graduated(a, b geometry.Angle) (strip, error) {
-	first, last := min(a, b), max(a, b)
-	most := geometry.Angle(360)
-	if s.Result.Sheet.Part.HalfSpeed {
-		most = 720
-	}
-	switch {
-	case first == last:
-		return strip{}, fmt.Errorf("found a tape from %s to itself, expected two angles", first.Crank(2))
-	case last-first > most:
-		return strip{}, fmt.Errorf("found a tape of %s degrees, expected at most a turn of the part, %s", rounding.Plain((last - first).Degrees()), rounding.Plain(most.Degrees()))
-	}
-	const margin geometry.Length = 12
-	r := strip{title: "tape", runs: s.runs(), length: s.along(last-first) + 2*margin}
-	per := s.perDegree()
-	zero := margin - per*geometry.Length(first)
-	if per < 0 {
-		zero = margin - per*geometry.Length(last)
-	}
-	r.graduate(zero, per, func(x geometry.Angle, n int) string { return s.named(x, n) })
-	r.ticks = slices.DeleteFunc(r.ticks, func(t stripTick) bool { return t.x < margin-1e-6 || t.x > r.length-margin+1e-6 })
-	if first <= 0 && last >= 0 {
-		r.lines = append(r.lines, stripLine{x: zero, stroke: newLine, tip: true})
-		x, anchor := side(true, zero)
-		r.label(x, anchor, 0, "TDC")
-	}
-	r.labelEnds(per, margin)
-	for _, m := range s.Result.ByLine() {
-		if m.Offset == nil {
+// teeth draws the graduations of a piece. They run on into the waste, so that a cut
+// beside the edge loses none.
+func (p *piece) teeth() {
+	for _, g := range p.r.scale.between(p.from+0.3, p.to-0.3) {
+		beside := func(x geometry.Length) bool { return math.Abs(float64(g.x-x)) < 0.5 }
+		if slices.ContainsFunc(p.r.flags, func(f flag) bool { return beside(f.x) }) ||
+			slices.ContainsFunc(p.r.proofs, func(f proof) bool { return math.Abs(float64(g.x-f.x)) < float64(f.half)+0.4 }) ||
+			slices.ContainsFunc(p.r.discs, func(d disc) bool { return beside(d.x) && !g.numbered }) {
 			continue
 		}
-		comes := m.Place + m.Offset.Value
-		for comes-most >= first {
-			comes -= most
+		up := geometry.Length(1.7)
+		switch {
+		case g.numbered:
+			up = 3
+		case g.middle:
+			up = 2.4
 		}
-		for comes < first {
-			comes += most
-		}
-		if comes > last {
-			continue
-		}
-		found := zero + per*geometry.Length(comes)
-		r.lines = append(r.lines, stripLine{x: found, stroke: oldLine})
-		x, anchor := side(found < r.length/2, found)
-		r.label(x, anchor, 1, drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, 30, 1)[0]+" as found")
+		p.line(g.x, up, g.x, -1.2, 0.12)
 	}
-	way := s.perWords()
-	r.head = []string{
-		fmt.Sprintf("Tape from %s to %s for a rim of %s, paper of %s thick. %s", first.Crank(min(rounding.StepPlaces(first), 3)), last.Crank(min(rounding.StepPlaces(last), 3)), s.Of(s.tape.Diameter), s.Of(s.o.Thickness), way),
-		"Dashed: lines as found. Lay one on its line, with the crank anywhere; with none here, set the crank to TDC and lay TDC " + s.against() + ".",
-	}
-	return r, nil
 }
 
-// labelEnds says at the end that comes first that it does. Earlier angles lie to
-// the left where degrees grow to the right.
-func (r *strip) labelEnds(per, margin geometry.Length) {
-	x, anchor := margin, drawing.Start
-	if per < 0 {
-		x, anchor = r.length-margin, drawing.End
+// numbers writes the numbers of a piece where nothing else stands: the outermost on
+// either side with their letters, if there is room.
+func (p *piece) numbers() {
+	var all []graduation
+	for _, g := range p.r.scale.between(p.from, p.to) {
+		if g.numbered {
+			all = append(all, g)
+		}
 	}
-	text := "this end FIRST"
-	if per > 0 {
-		text = "◄ " + text
-	} else {
-		text += " ►"
+	const apart geometry.Length = 0.6 // of each number, so that two are 1.2 apart
+	done := make([]bool, len(all))
+	put := func(i int, text string) bool {
+		w := drawing.Width(text, numberSize)
+		b := box{all[i].x - w/2 - apart, all[i].x + w/2 + apart, numberLine - 0.5, numberLine + 1.8}
+		if done[i] || !p.free(b) {
+			return false
+		}
+		done[i] = true
+		p.busy = append(p.busy, b)
+		p.texts = append(p.texts, drawing.Rectangle(at(b.left+apart-0.2, numberLine+1.8), w+0.4, 2.1, drawing.White, drawing.Stroke{}))
+		p.text(all[i].x, numberLine, numberSize, false, drawing.Middle, drawing.Black, text)
+		return true
 	}
-	r.label(x, anchor, 0, text)
-}
-
-// perWords says which end of a tape comes first, and past what.
-func (s stripper) perWords() string {
-	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		return "The scale stands still: the turning line passes the end marked FIRST before the other."
+	lettered := func(i int) bool {
+		number, letters := p.r.scale.number(all[i].angle)
+		return letters != "" && put(i, number+letters)
 	}
-	return "The tape turns with the part: the end marked FIRST goes first past the pointer."
-}
-
-func (s stripper) against() string {
-	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		return "under the turning line"
+	for i := range all {
+		if lettered(i) {
+			break
+		}
 	}
-	return "under the pointer"
+	for i := len(all) - 1; i >= 0; i-- {
+		if done[i] || lettered(i) {
+			break
+		}
+	}
+	for i, g := range all {
+		if number, _ := p.r.scale.number(g.angle); p.r.scale.count != both || g.angle != 0 {
+			put(i, number)
+		}
+	}
 }

@@ -9,21 +9,27 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
 // StripOptions says what strip is wanted.
 type StripOptions struct {
 	Paper     Size
-	Thickness geometry.Length    // of the paper; above zero
-	Measured  geometry.Length    // what the printer makes of 100 mm; zero: exactly that
-	Tape      *[2]geometry.Angle // a graduated tape from one crank angle to the other, in place of strips for new lines
-	Full      bool               // one strip, all the way round
-	Force     bool               // also where the audit gives no instruction
-	Path      string             // of the sheet, as given
-	Software  string             // name and version
+	Thickness geometry.Length  // of the paper; above zero
+	Measured  geometry.Length  // what the printer makes of 100 mm; zero: exactly that
+	Width     geometry.Length  // 11 to 60 mm; zero: 18 mm
+	Slope     geometry.Angle   // 0: for a rim; 90: for a face; 1 to 90: for a chamfer that faces the viewer
+	Tape      []geometry.Angle // a graduated tape from the first crank angle to the last, over one between where there are three
+	Full      bool             // one strip, all the way round
+	Force     bool             // also where the audit gives no instruction
+	Groove    bool             // the sketch shows a V-belt pulley
+	Path      string           // of the sheet, as given
+	Software  string           // name and version
 }
 
 // Size is a size of paper. The zero value is A4.
@@ -43,48 +49,102 @@ type Drawn struct {
 	Whole drawing.Scene
 }
 
-// Strip draws 1:1 strips to be laid round the rim: the line as found on the line
-// that is there, and the new line where its tip points. Lengths are those on
-// paper of the given thickness bent round the rim ([geometry.Rim.Tape]).
-// Directions are those of the audit's own instructions. It is an error where
-// there is nothing to scribe, or the audit gives no instruction, or doubts it to
-// be worthwhile, unless it is forced.
+// Strip draws 1:1 strips to be laid round the rim, or templates for a chamfer or a
+// face: the line that is there comes to the tip of one flag, and the new line belongs
+// at the tip of the other. Lengths are those on paper of the given thickness, bent
+// round the part. Directions are those of the audit's own instructions. It is an error
+// where there is nothing to scribe, or the audit gives no instruction, or doubts it to
+// be worthwhile, unless it is forced; and where no strip of that width fits the part.
 func Strip(r audit.Result, o StripOptions) (Drawn, error) {
-	v := words.NewAudit(r, nil)
-	s := stripper{Audit: v, o: o, tape: geometry.Rim{Diameter: r.Sheet.Part.Diameter}}
-	if r.Sheet.Part.Diameter == 0 {
-		return Drawn{}, errors.New("found no part.diameter, expected it: a strip can't be drawn without the size of the rim")
-	}
-	if whole := s.whole(); o.Tape != nil || o.Full {
-		if whole != advise.NotWithheld && !o.Force {
-			return Drawn{}, fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", v.Withheld(whole))
-		}
-	}
-	if o.Tape != nil {
-		t, err := s.graduated(o.Tape[0], o.Tape[1])
-		if err != nil {
-			return Drawn{}, err
-		}
-		return s.lay([]strip{t}), nil
-	}
-	chosen, err := s.choose()
+	s := newStripper(r, o)
+	all, err := s.jobs()
 	if err != nil {
 		return Drawn{}, err
 	}
-	if o.Full {
-		return s.lay([]strip{s.round(chosen)}), nil
+	fits, err := s.fitAll(all)
+	if err != nil {
+		return Drawn{}, err
 	}
-	var all []strip
+	return s.lay(fits), nil
+}
+
+func newStripper(r audit.Result, o StripOptions) stripper {
+	if o.Width == 0 {
+		o.Width = usualWidth
+	}
+	s := stripper{Audit: words.NewAudit(r, nil), o: o, known: map[[2]string]geometry.Length{}}
+	s.letters, s.key = s.Lettered(drawing.Has)
+	return s
+}
+
+// jobs are the strips that are wanted, each to be made at the width that it needs.
+func (s stripper) jobs() (all []func(stripper) job, err error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	if len(s.o.Tape) > 0 {
+		t, err := s.stretchOf(s.o.Tape)
+		return []func(stripper) job{func(s stripper) job { return s.graduated(t) }}, err
+	}
+	chosen, err := s.choose()
+	if s.o.Full {
+		return []func(stripper) job{func(s stripper) job { return s.round(chosen) }}, err
+	}
+	if given, ok := s.offAlike(); ok {
+		all = append(all, func(s stripper) job { return s.alike(given) })
+		err = nil
+	}
 	for _, m := range chosen {
-		all = append(all, s.single(m))
+		all = append(all, func(s stripper) job { return s.single(m) })
 	}
-	return s.lay(all), nil
+	return all, err
+}
+
+// check refuses what no strip can be drawn for.
+func (s stripper) check() error {
+	part := s.Result.Sheet.Part
+	switch {
+	case part.Diameter == 0:
+		return errors.New("found no part.diameter, expected it: a strip can't be drawn without the size of the rim")
+	case s.o.Width < leastWidth:
+		return fmt.Errorf("found a strip %s wide, expected at least %s\n  hint: let it reach over the groove or onto the hub; only its graduations must lie on the land", s.ByTape(s.o.Width, 0), s.ByTape(leastWidth, 0))
+	case s.o.Width > mostWidth:
+		return fmt.Errorf("found a strip %s wide, expected at most %s", s.ByTape(s.o.Width, 0), s.ByTape(mostWidth, 0))
+	}
+	if on := s.surface(); !on.flat() && on.radius() < on.width {
+		return fmt.Errorf("found a template %s wide for a corner of %s, expected one that leaves room round the shaft\n  hint: choose a smaller --width", s.ByTape(s.o.Width, 0), s.ByTape(part.Diameter, 0))
+	}
+	if whole := s.whole(); (len(s.o.Tape) > 0 || s.o.Full) && whole != advise.NotWithheld && !s.o.Force {
+		return fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", s.Withheld(whole))
+	}
+	return nil
 }
 
 type stripper struct {
 	words.Audit
-	o    StripOptions
-	tape geometry.Rim
+	o       StripOptions
+	letters func(string) string           // shows names by numbers where letters are missing
+	key     []string                      // and says which
+	known   map[[2]string]geometry.Length // the ± of the way between two lines, once it was asked for
+}
+
+// surface is what the strip lies on.
+func (s stripper) surface() surface {
+	part := s.Result.Sheet.Part
+	return surface{corner: part.Diameter, width: s.o.Width, thickness: s.o.Thickness, slope: s.o.Slope, half: part.HalfSpeed}
+}
+
+// right is how far to the right something lies that is a way off in a direction.
+func right(r geometry.Rotation, way geometry.Length) geometry.Length {
+	if r == geometry.Clockwise {
+		return way
+	}
+	return -way
+}
+
+// later is how far to the right a line stands that comes up later by a way.
+func (s stripper) later(way geometry.Length) geometry.Length {
+	return right(advise.Earlier(s.Result.Sheet).Opposite(), way)
 }
 
 // whole is why nothing at all is to be scribed.
@@ -145,56 +205,135 @@ func (s stripper) choose() ([]audit.LineResult, error) {
 	return nil, errors.New("nothing is to be scribed: " + strings.Join(why, "; ") + "\n  hint: --force draws it all the same")
 }
 
-var (
-	oldLine = drawing.Stroke{Width: 0.18, Ink: drawing.Black, Dashed: true}
-	newLine = drawing.Stroke{Width: 0.18, Ink: drawing.Black}
-)
-
-// side anchors a label away from another line.
-func side(toTheRight bool, x geometry.Length) (geometry.Length, drawing.Anchor) {
-	const gap geometry.Length = 1
-	if toTheRight {
-		return x + gap, drawing.Start
-	}
-	return x - gap, drawing.End
+// job is one strip to draw, with all that is said about it.
+type job struct {
+	heading string
+	before  string
+	steps   [][2]string // a word, and what to do
+	notes   []string
+	tells   bool // it says by proof lines whether it lies right
+	pointer bool // what is brought to the open flag is a pointer
+	fixed   bool // its length is that of what is drawn
+	build   func(margin geometry.Length, level int, id string) ribbon
 }
 
 // single is the strip for one line.
-func (s stripper) single(m audit.LineResult) strip {
-	const margin geometry.Length = 34 // beside both lines, for their labels
-	instruction := m.Forced
-	way := s.moved(instruction)
-	r := strip{title: words.Clean(m.Name), runs: s.runs(), length: max(way, -way) + 2*margin}
-	r.length = min(r.length, max(s.turn(), max(way, -way)+8))
-	found := (r.length - way) / 2
-	belongs := found + way
-	per := s.perDegree()
-	r.graduate(belongs-per*geometry.Length(m.At), per, func(a geometry.Angle, n int) string { return a.Wrap().Crank(n) })
-	r.lines = []stripLine{{x: found, stroke: oldLine}, {x: belongs, stroke: newLine, tip: true}}
-	room := max(min(found, belongs)-2, 10) // the lines stand about the middle
-	for _, l := range []struct {
-		x     geometry.Length
-		right bool
-		text  []string
-	}{
-		{found, way < 0, append([]string{"AS FOUND"}, drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, room, 2)...)},
-		{belongs, way > 0, []string{"NEW", m.AtText}},
-	} {
-		for lane, text := range l.text {
-			x, anchor := side(l.right, l.x)
-			r.label(x, anchor, lane, text)
-		}
+func (s stripper) single(m audit.LineResult) job {
+	given := m.Forced
+	name := s.name(m.Name)
+	on := s.surface()
+	way := right(given.Rotation, on.along(given.Angle))
+	proofs := s.proofs(m, way)
+	old := name
+	if at := s.Result.Sheet.Part.ReadAt; at == "leading edge" || at == "trailing edge" {
+		old += ", its " + at
 	}
+	at := s.letters(words.Clean(m.AtText))
+	turn := strings.ToUpper(given.Rotation.String())
+	j := job{
+		heading: fmt.Sprintf("%s: a new line %s %s: %s, to the %s on this strip", name, s.way(given), s.letters(s.Goes(given)), given.Rotation, side(right(given.Rotation, 1))),
+		before:  before,
+		tells:   len(proofs) > 0,
+		steps:   s.lineSteps(m, proofs, name),
+	}
+	j.notes = append(j.notes, s.sureness(given))
+	forced := ""
 	if !m.Scribe.Worthwhile {
-		r.head = append(r.head, "FORCED: the audit does not ask for this line"+s.because(m)+".")
+		reason := words.ShortWithheld(m.Scribe.Withheld)
+		if reason == "" {
+			reason = "not asked for, " + m.Verdict.String()
+		}
+		forced = "FORCED: " + reason
+		j.notes = append(j.notes, "FORCED: the audit does not ask for this line"+s.because(m)+".")
 	}
-	told := m
-	told.Scribe = instruction
-	r.head = append(r.head, s.Scribe(told))
-	r.head = append(r.head, fmt.Sprintf("On this strip the two are %s apart. Lay the dashed line on %s, press the strip round the rim, and scribe where the tip points.",
-		s.Of(s.along(instruction.Angle)), words.Clean(m.Name)+" as it is"))
-	return r
+	j.build = func(margin geometry.Length, level int, id string) ribbon {
+		r := ribbon{on: on, level: level}
+		r.flags = s.flags(way, [][2]string{{old, "OLD LINE HERE"}, {at, "NEW LINE HERE"}}, on)
+		for _, p := range proofs {
+			r.proofs = append(r.proofs, p.proof)
+		}
+		s.frame(&r, margin)
+		r.scale = scale{per: s.later(on.along(1)), turn: s.turnOfPart(), last: r.length}
+		r.scale.zero = r.flags[1].x - r.scale.per*geometry.Length(m.At)
+		if m.At > 180 && !s.Result.Sheet.Part.HalfSpeed {
+			r.scale.count = onward
+		}
+		r.signs = append(s.usual(on), lineSign(true, 2.9, s.way(given)+" "+turn))
+		if level > 0 {
+			r.signs = append(r.signs, lineSign(true, signSize, "old: "+old), lineSign(true, signSize, "new: "+at))
+		}
+		r.signs = append(r.signs, lineSign(true, signSize, s.forRim()))
+		if len(r.proofs) > 0 {
+			r.signs = append(r.signs, proofSign(r.proofs))
+		} else {
+			r.signs = append(r.signs, tagged("NO PROOF LINE: felt pen first, read it, then scribe"))
+		}
+		if forced != "" {
+			r.signs = append(r.signs, tagged(forced))
+		}
+		r.signs = append(r.signs, s.doubts(m.Name)...)
+		r.signs = append(r.signs, s.identity(id)...)
+		return r
+	}
+	return j
 }
+
+// flags are those of an old place and of a new one, a way to the right of it: each
+// leans away from the other.
+func (s stripper) flags(way geometry.Length, said [][2]string, on surface) []flag {
+	out := []flag{{x: 0, left: way > 0}, {x: way, fresh: true, left: way < 0}}
+	for i := range out {
+		name, what := said[i][0], said[i][1]
+		if !on.flat() {
+			what = strings.Replace(what, " LINE HERE", " HERE", 1)
+		}
+		full := what
+		switch {
+		case name == "":
+		case out[i].left:
+			full = name + ": " + what
+		default:
+			full = what + ": " + name
+		}
+		out[i].words = []string{full, what, strings.Replace(what, " LINE HERE", " HERE", 1), []string{"OLD", "NEW"}[i]}
+	}
+	return out
+}
+
+// frame gives a strip its length: a margin beside its flags, and a little beside its
+// proof lines. Places so far count from the old line.
+func (s stripper) frame(r *ribbon, margin geometry.Length) {
+	const beside geometry.Length = 12
+	low, high := geometry.Length(0), geometry.Length(0)
+	for _, f := range r.flags {
+		low, high = min(low, f.x-margin), max(high, f.x+margin)
+	}
+	for _, p := range r.proofs {
+		low, high = min(low, p.x-p.half-beside), max(high, p.x+p.half+beside)
+	}
+	for i := range r.flags {
+		r.flags[i].x -= low
+	}
+	for i := range r.proofs {
+		r.proofs[i].x -= low
+	}
+	r.length = high - low
+	for _, f := range r.flags {
+		w := drawing.BoldWidth(f.words[min(r.level, len(f.words)-1)], r.rows().wordSize) + 4
+		if f.left {
+			w = -w
+		}
+		r.keep(f.x, f.x+w)
+	}
+	if a, b := r.flags[0].x, r.flags[1].x; max(a-b, b-a) < 150 {
+		r.keep(a, b)
+	}
+	for _, p := range r.proofs {
+		r.keep(p.x-p.half-4, p.x+p.half+4)
+	}
+}
+
+func (s stripper) turnOfPart() geometry.Angle { return s.Result.Sheet.Part.OfCrank(360) }
 
 func (s stripper) because(m audit.LineResult) string {
 	if w := m.Scribe.Withheld; w != advise.NotWithheld {
@@ -203,96 +342,174 @@ func (s stripper) because(m audit.LineResult) string {
 	return ""
 }
 
-// round is one strip all the way round, with every line that was read. Where
-// names would crowd it, numbers stand for them.
-func (s stripper) round(chosen []audit.LineResult) strip {
-	const crowd = 4              // lanes of labels
-	names := map[string]string{} // only looked up
-	var key []string
-	for i, m := range s.Result.ByLine() {
-		names[m.Name] = drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, 30, 1)[0]
-		key = append(key, fmt.Sprintf("%d: %s", i+1, words.Clean(m.Name)))
+// name is how a line is named on a strip: by its name as far as that fits, with its
+// number on the sheet where it does not.
+func (s stripper) name(line string) string {
+	const most geometry.Length = 34
+	name := s.letters(words.Clean(line))
+	if drawing.BoldWidth(name, 3.3) <= most {
+		return name
 	}
-	r := s.roundWith(chosen, names)
-	if r.lanes <= crowd {
-		return r
-	}
-	for i, m := range s.Result.ByLine() {
-		names[m.Name] = fmt.Sprint(i + 1)
-	}
-	r = s.roundWith(chosen, names)
-	r.head = slices.Insert(r.head, 1, "The numbers are "+strings.Join(key, "; ")+".")
-	return r
+	return s.number(line) + ", " + drawing.WrapBold(name, 3.3, most-12, 1)[0]
 }
 
-func (s stripper) roundWith(chosen []audit.LineResult, names map[string]string) strip {
-	r := strip{title: "all the way round", runs: s.runs(), length: s.turn()}
-	per := s.perDegree()
-	turn := geometry.Angle(360)
-	if s.Result.Sheet.Part.HalfSpeed {
-		turn = 720
+// shortName is how a proof line is named: where its name is long, by its number.
+func (s stripper) shortName(line string) string {
+	const most geometry.Length = 16
+	if name := s.letters(words.Clean(line)); drawing.BoldWidth(name, 2.6) <= most {
+		return name
 	}
-	// Cut where the lines leave the widest gap, so that none lies on the joint.
-	var places []geometry.Angle
-	for _, m := range s.Result.ByLine() {
-		if m.Offset == nil {
+	return s.number(line)
+}
+
+// number is that of a line on the sheet.
+func (s stripper) number(line string) string {
+	return fmt.Sprintf("line %d", 1+slices.IndexFunc(s.Result.Lines, func(l lines.Line) bool { return l.Name == line }))
+}
+
+// offAlike is the instruction for what all lines share, where they are off alike.
+func (s stripper) offAlike() (given advise.Scribe, ok bool) {
+	a := s.Result.Advice
+	if a.Together.Worthwhile {
+		return a.Together, true
+	}
+	forced := a.TogetherHeld
+	return forced, s.o.Force && a.Shared != nil && a.Together.Withheld != advise.WithheldGroup && forced.Along != advise.NoWay
+}
+
+// alike is the strip for what all lines share.
+func (s stripper) alike(given advise.Scribe) job {
+	a := s.Result.Advice
+	forced := !a.Together.Worthwhile
+	on := s.surface()
+	pointer := given.Move == advise.MovePointer
+	turn := strings.ToUpper(given.Rotation.String())
+	off := rounding.Fixed(a.Shared.Value.Abs().Degrees(), 2) + "°"
+	if a.Shared.Value > 0 {
+		off += " late"
+	} else {
+		off += " early"
+	}
+	to := "to the " + side(right(given.Rotation, 1)) + " on this strip"
+	if in := s.InWindow(given.Along); in != "" {
+		to = strings.ToUpper(in) + " in the window, " + to
+	}
+	j := job{before: before, pointer: pointer, steps: s.alikeSteps(given)}
+	said := [][2]string{{"turning line", "OLD LINE HERE"}, {"", "NEW LINE HERE"}}
+	tag := "NO PROOF LINE: felt pen first, read it, then scribe"
+	j.heading = fmt.Sprintf("All lines are off alike, %s: no line of the scale is scribed anew. Scribe the turning line anew, %s %s: %s", off, s.way(given), turn, to)
+	if pointer {
+		said = [][2]string{{"", "POINTER IS HERE NOW"}, {"", "BRING ITS TIP HERE: NEW"}}
+		tag = "NO PROOF LINE: set it, then read every line again"
+		j.heading = fmt.Sprintf("All lines are off alike, %s: nothing is scribed. Set the engine pointer: its tip goes %s %s, %s", off, s.way(given), turn, to)
+	}
+	if given.Move == advise.MoveLine {
+		j.notes = append(j.notes, s.sureness(given))
+	}
+	if forced {
+		j.notes = append(j.notes, "FORCED: the audit does not ask for this.")
+	}
+	j.build = func(margin geometry.Length, level int, id string) ribbon {
+		r := ribbon{on: on, level: level}
+		r.flags = s.flags(right(given.Rotation, on.along(given.Angle)), said, on)
+		s.frame(&r, margin)
+		r.scale = scale{zero: r.flags[1].x, per: on.along(1), count: both, turn: s.turnOfPart(), last: r.length}
+		r.signs = append(s.usual(on), lineSign(true, 2.9, s.way(given)+" "+turn), lineSign(true, signSize, s.forRim()),
+			tagged("ALL LINES OFF ALIKE: "+off), tagged(tag))
+		if forced {
+			r.signs = append(r.signs, tagged("FORCED: not asked for"))
+		}
+		r.signs = append(append(r.signs, s.doubts("")...), s.identity(id)...)
+		return r
+	}
+	return j
+}
+
+// usual are the signs that every strip has first.
+func (s stripper) usual(on surface) []sign {
+	towards := "YOU"
+	if on.slope == 90 {
+		towards = "SHAFT"
+	}
+	what := "RUNS THIS WAY"
+	part := s.Result.Sheet.Part
+	if part.MarksOn == sheet.OnEngine {
+		what = "THE LINE GOES THIS WAY"
+	}
+	if part.Moves != "" {
+		what += ": " + strings.ToUpper(part.Moves)
+	}
+	return []sign{corner(towards), arrow(what, s.Result.Sheet.Engine.Turns == geometry.Clockwise)}
+}
+
+func lineSign(bold bool, size geometry.Length, text string) sign {
+	return sign{forms: []shape{lined(bold, size, false, text)}}
+}
+
+// forRim says for which part the strip is.
+func (s stripper) forRim() string {
+	what := "rim"
+	if s.o.Slope != 0 {
+		what = "corner"
+	}
+	return "for a " + what + " of " + s.ByTape(s.Result.Sheet.Part.Diameter, 0) + " across: measure yours"
+}
+
+// identity says whose strip this is: engine, sheet and number, for the head of the
+// sheet of paper is cut off; and it has a length to measure.
+func (s stripper) identity(id string) []sign {
+	const most geometry.Length = 46
+	in := s.Result.Sheet
+	whose := in.Title
+	if whose == "" {
+		whose = in.Part.Name
+	}
+	if in.Job != "" {
+		whose = "job " + in.Job + ", " + whose
+	}
+	out := []sign{checkLength(50, 20)}
+	if whose = strings.Trim(s.letters(words.Clean(whose)), ", "); whose != "" {
+		out = append(out, lineSign(false, numberSize, drawing.Wrap(whose, numberSize, most, 1)[0]))
+	}
+	return append(out, lineSign(false, numberSize, fmt.Sprintf("sheet %.12s, %s", in.Digest, id)))
+}
+
+// doubts are signs for the warnings that concern a line; without a name those that
+// concern no one line.
+func (s stripper) doubts(line string) []sign {
+	const most = 3
+	var said []string
+	for _, w := range s.Result.Warnings {
+		if w.Mark != "" && w.Mark != line {
 			continue
 		}
-		for _, a := range []geometry.Angle{m.Place + m.Offset.Value, m.Place} {
-			places = append(places, wrapInto(a, turn))
+		if short := words.Short(w.Code); !slices.Contains(said, short) {
+			said = append(said, short)
 		}
 	}
-	slices.Sort(places)
-	cut, widest := geometry.Angle(0), geometry.Angle(-1)
-	for i, a := range places {
-		next := places[(i+1)%len(places)]
-		if i == len(places)-1 {
-			next += turn
+	var out []sign
+	for i, d := range said {
+		if i == most-1 && len(said) > most {
+			out = append(out, tagged(fmt.Sprintf("DOUBT: %d more, see the report", len(said)-i)))
+			break
 		}
-		if next-a > widest {
-			cut, widest = a+(next-a)/2, next-a
-		}
+		out = append(out, tagged("DOUBT: "+d))
 	}
-	// x grows from the cut on, whichever way degrees do.
-	place := func(a geometry.Angle) geometry.Length {
-		d := a - cut
-		if per < 0 {
-			d = -d
-		}
-		return s.along(wrapInto(d, turn))
+	return out
+}
+
+// way is how far an instruction goes at the working edge, to a tenth of a millimetre:
+// the one number that a strip says.
+func (s stripper) way(i advise.Scribe) string {
+	part := s.Result.Sheet.Part
+	return s.ByTape(s.surface().metal().Arc(part.Turned(i.Angle)), 0)
+}
+
+func lengthOnStrip(l geometry.Length) string { return rounding.Fixed(l.Millimetres(), 1) + " mm" }
+
+func side(right geometry.Length) string {
+	if right > 0 {
+		return "right"
 	}
-	zero := place(0)
-	r.graduate(zero, per, func(a geometry.Angle, n int) string { return s.named(wrapInto(a+turn/2, turn)-turn/2, n) })
-	for _, m := range s.Result.ByLine() {
-		if m.Offset == nil {
-			continue
-		}
-		found := place(m.Place + m.Offset.Value)
-		r.lines = append(r.lines, stripLine{x: found, stroke: oldLine})
-		name := names[m.Name]
-		i := slices.IndexFunc(chosen, func(c audit.LineResult) bool { return c.Name == m.Name })
-		if i < 0 {
-			x, anchor := side(true, found)
-			r.label(x, anchor, 0, name)
-			continue
-		}
-		way := s.moved(m.Forced)
-		x, anchor := side(way < 0, found)
-		r.label(x, anchor, 0, name+" found")
-		r.lines = append(r.lines, stripLine{x: found + way, stroke: newLine, tip: true})
-		x, anchor = side(way > 0, found+way)
-		r.label(x, anchor, 0, name+" NEW")
-		r.keep(found, found+way)
-	}
-	r.head = append(r.head,
-		fmt.Sprintf("All the way round, %s on the paper: its ends meet. Dashed: the lines as found; lay one on its line, and the others must fall on theirs. Scribe where the tips point.", s.Of(r.length)))
-	for _, m := range chosen {
-		told := m
-		told.Scribe = m.Forced
-		if !m.Scribe.Worthwhile {
-			r.head = append(r.head, "FORCED, "+words.Clean(m.Name)+": the audit does not ask for this line"+s.because(m)+".")
-		}
-		r.head = append(r.head, s.Scribe(told))
-	}
-	return r
+	return "left"
 }

@@ -167,24 +167,27 @@ func (v Audit) MoveOne() string {
 
 // Check is what to look at before the scriber touches the metal.
 func (v Audit) Check() string {
-	c, part := v.Result.Advice.Check, v.Result.Sheet.Part
-	var look string
-	switch moving := c.Rotation.String(); {
-	case c.From != "":
-		look = fmt.Sprintf("%s, the shorter way round from line %s to line %s goes %s", v.viewpoint(), Clean(c.From), Clean(c.To), moving)
-	default:
-		if part.Moves != "" {
-			moving += ", " + part.Moves + " in the window"
-		}
-		look = fmt.Sprintf("%s, turn the engine the way it runs: line %s passes the pointer moving %s, and the pointer stands still", v.viewpoint(), Clean(c.Passes), moving)
-		if part.MarksOn == sheet.OnEngine {
-			look = fmt.Sprintf("%s, turn the engine the way it runs: the turning line passes the scale moving %s, and the scale stands still", v.viewpoint(), moving)
-		}
-	}
+	c := v.Result.Advice.Check
 	if c.Round == 0 {
-		return look + "; if not, stop: the sheet is wrong"
+		return v.Look() + "; if not, stop: the sheet is wrong"
 	}
-	return look + "; and a tape once round the rim shows " + v.ByTape(c.Round, c.RoundLimit.Half) + "; if either is not so, stop: the sheet is wrong"
+	return v.Look() + "; and a tape once round the rim shows " + v.ByTape(c.Round, c.RoundLimit.Half) + "; if either is not so, stop: the sheet is wrong"
+}
+
+// Look is the part of [Audit.Check] that tells which way round the lines lie.
+func (v Audit) Look() string {
+	c, part := v.Result.Advice.Check, v.Result.Sheet.Part
+	moving := c.Rotation.String()
+	if c.From != "" {
+		return fmt.Sprintf("%s, the shorter way round from line %s to line %s goes %s", v.viewpoint(), Clean(c.From), Clean(c.To), moving)
+	}
+	if part.Moves != "" {
+		moving += ", " + part.Moves + " in the window"
+	}
+	if part.MarksOn == sheet.OnEngine {
+		return fmt.Sprintf("%s, turn the engine the way it runs: the turning line passes the scale moving %s, and the scale stands still", v.viewpoint(), moving)
+	}
+	return fmt.Sprintf("%s, turn the engine the way it runs: line %s passes the pointer moving %s, and the pointer stands still", v.viewpoint(), Clean(c.Passes), moving)
 }
 
 // AboutDistances says what distances between lines are good for: the second check

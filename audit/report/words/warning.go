@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/warning"
@@ -266,4 +267,92 @@ func (v Audit) NotIncluded(m audit.LineResult) []string {
 		out = append(out, gaps[c])
 	}
 	return out
+}
+
+// Short says a doubt in at most 28 letters, for a paper on which there is room for no
+// more; the sentence stands in the report. It is empty for a code that there is not.
+func Short(c warning.Code) string { return shortWarnings[c] }
+
+// Only looked up.
+var shortWarnings = map[warning.Code]string{
+	warning.StopInDwell:         "stop near the top",
+	warning.HalfArcCreeps:       "stop was working loose",
+	warning.HalfArcJumps:        "touch of the stop changed",
+	warning.MiddlesDrift:        "readout creeps",
+	warning.OneTrial:            "one pair of contacts only",
+	warning.TwoTrials:           "two pairs of contacts only",
+	warning.NoPair:              "a setup without a pair",
+	warning.NoRemounting:        "remounting not covered",
+	warning.SetupCopied:         "a setup written twice",
+	warning.SetupsDiffer:        "setups differ",
+	warning.RemountExceeded:     "setups scatter more",
+	warning.StandsOut:           "a reading stands out",
+	warning.ScattersDiffer:      "its readings scatter more",
+	warning.StepCoarse:          "step coarser than scatter",
+	warning.LostMotionSeen:      "lost motion seen",
+	warning.LostMotionDiffers:   "lost motion not as stated",
+	warning.SightingMissing:     "sighting not included",
+	warning.RockMissing:         "piston rock not included",
+	warning.CentringMissing:     "centring not included",
+	warning.LostMotionMissing:   "lost motion not included",
+	warning.UAboveTolerance:     "not sure to its tolerance",
+	warning.NotRead:             "not read",
+	warning.NoPartner:           "a contact without partner",
+	warning.ReadOnce:            "read once only",
+	warning.ReadTwice:           "read twice only",
+	warning.SameDiameters:       "two diameters alike",
+	warning.OddDiameter:         "diameter out of range",
+	warning.DirectionUnchecked:  "counting not confirmed",
+	warning.SideUnchecked:       "running way not confirmed",
+	warning.DeclarationSuspect:  "sheet may hold a mistake",
+	warning.ReadoutMoved:        "readout moved",
+	warning.LineOrder:           "lines in wrong order",
+	warning.ArcsDiffer:          "wheel off centre",
+	warning.OffCentreExceeded:   "wheel more off centre",
+	warning.CorrectionOld:       "correction is old",
+	warning.CorrectionUndated:   "correction without a date",
+	warning.CorrectionUnknown:   "correction of unknown source",
+	warning.ReferenceOverdue:    "reference overdue",
+	warning.DropMismatch:        "drop does not fit the arc",
+	warning.DropsTrend:          "middle follows the drop",
+	warning.DropsDisagree:       "drops disagree",
+	warning.SweepNoTop:          "a sweep without a top",
+	warning.SweepOneSided:       "sweep leans on one side",
+	warning.LimbsDiffer:         "both sides differ in height",
+	warning.SweepMisfit:         "sweep does not fit the crank",
+	warning.SlackMissing:        "bearing slack not included",
+	warning.ApproachUnsaid:      "approach not stated",
+	warning.RockSeen:            "piston rock seen",
+	warning.BankDiffers:         "bank angle not as stated",
+	warning.BankNotFound:        "bank angle not proven",
+	warning.MethodsDiffer:       "two ways to TDC differ",
+	warning.HistoryNotUsed:      "history not used",
+	warning.HistoryOld:          "history is old",
+	warning.HistoryOutOfControl: "history out of control",
+	warning.SpacingDiffers:      "a measured spacing differs",
+	warning.EyeCheckFailed:      "the check by eye failed",
+	warning.InstrumentOverdue:   "an instrument is overdue",
+	warning.PhotoChanged:        "a photo has changed",
+	warning.PhotoMissing:        "a photo is missing",
+}
+
+// ShortWithheld says in at most 32 letters why a new line is not asked for.
+func ShortWithheld(w advise.Withheld) string { return shortWithheld[w] }
+
+// Only looked up.
+var shortWithheld = map[advise.Withheld]string{
+	advise.WithheldSuspect:    "sheet may hold a mistake",
+	advise.WithheldMoved:      "the readout moved",
+	advise.WithheldUnproven:   "the readout may have moved",
+	advise.WithheldSetups:     "the setups differ",
+	advise.WithheldReading:    "a reading stands out",
+	advise.WithheldDistances:  "distances contradict it",
+	advise.WithheldDwell:      "the stop sat near the top",
+	advise.WithheldLostMotion: "lost motion not settled",
+	advise.WithheldCommon:     "all lines are off alike",
+	advise.WithheldGroup:      "the lines of its part are alike",
+	advise.WithheldRing:       "the ring has slipped: replace it",
+	advise.WithheldRingUntold: "the ring may have slipped",
+	advise.WithheldHub:        "a line on the hub: look first",
+	advise.WithheldEyeCheck:   "the check by eye failed",
 }

@@ -47,7 +47,7 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 		"record.svg":   report.Record(r, audit.Next(r), document.Options{Path: demoName, Software: software}, document.A4)[0],
 		"customer.svg": jobsheet.Customer(words.NewAudit(r, nil), document.Options{Path: demoName, Software: software}),
 		"strip.svg":    strip(paper.StripOptions{}),
-		"tape.svg":     strip(paper.StripOptions{Tape: &[2]geometry.Angle{20, -60}}),
+		"tape.svg":     strip(paper.StripOptions{Tape: []geometry.Angle{20, -60}}),
 	}
 	if *update {
 		if err := os.MkdirAll(dir, 0o777); err != nil {

@@ -21,7 +21,7 @@ func TestStripRendered(t *testing.T) {
 	}
 	const (
 		within = 0.05 // mm, what a steel rule shows; a dot is 0.02 mm
-		stroke = 0.18 // mm, of the lines
+		stroke = 0.18 // mm, of the check line
 		late   = 4.0  // degrees that the line comes up late
 	)
 	for _, diameter := range []float64{25, 600} {
@@ -45,19 +45,23 @@ setups:
 				t.Fatal(trouble)
 			}
 			// The foot, where the check line is: sheets are 297 by 210 mm.
-			if got := longest(render(t, pdf, 195, 200)) - stroke; math.Abs(got-100) > within {
+			if got := longest(render(t, pdf, 183, 186)) - stroke; math.Abs(got-100) > within {
 				t.Errorf("the check line measures %.3f mm, want 100", got)
 			}
 			want := math.Pi * (diameter + 0.1) * late / 360
+			rows := render(t, pdf, 60, 170) // where the strip is
+			edge := 0                       // its working edge: the lowest line as long as that
+			for i, row := range rows {
+				if longest([][]bool{row}) > 65 {
+					edge = i
+				}
+			}
 			seen := 0
-			for _, row := range render(t, pdf, 30, 80) { // where the strip is
-				// The frame, 34 mm beside both lines, the old line and the new one,
-				// where no graduation or letter stands and the old line is not between
-				// two dashes: both about the middle of the frame.
-				middles := darkRuns(row)
-				if len(middles) == 4 && math.Abs(middles[3]-middles[0]-want-2*34) < 1 && math.Abs(middles[1]+middles[2]-middles[0]-middles[3]) < 1 {
+			for _, row := range rows[edge+toDots(2.6) : edge+toDots(3.8)] {
+				// Below the edge, in the waste, the old line and the new one run on alone.
+				if middles := darkRuns(row); len(middles) == 2 {
 					seen++
-					if got := middles[2] - middles[1]; math.Abs(got-want) > within {
+					if got := middles[1] - middles[0]; math.Abs(got-want) > within {
 						t.Fatalf("the lines are %.3f mm apart, want %.3f", got, want)
 					}
 				}

@@ -1,0 +1,171 @@
+package paper
+
+import (
+	"math"
+	"slices"
+
+	"markaudit/audit/report/drawing"
+	"markaudit/geometry"
+)
+
+// sign is something that stands on every piece of a strip, wherever there is room above
+// the words at the flags. It has one form or several, the best first.
+type sign struct {
+	forms []shape
+	near  geometry.Length // where it is best, from the left end of the strip
+	first bool            // at the left end of the piece instead
+}
+
+// shape is one way to draw a sign: so wide, one band high or two.
+type shape struct {
+	wide  geometry.Length
+	bands int
+	words bool // may stand in the row of the words too
+	draw  func(p *piece, left, low, high geometry.Length)
+}
+
+// place puts all signs of a piece where there is room.
+func (p *piece) place(all []sign) bool {
+	if tag := pieceWords(p.i, p.of); tag != "" {
+		all = slices.Insert(slices.Clone(all), min(2, len(all)), tagged(tag))
+	}
+	for _, s := range all {
+		if !slices.ContainsFunc(s.forms, func(f shape) bool { return p.sign(s, f) }) {
+			return false
+		}
+	}
+	return true
+}
+
+// sign puts one form of a sign into the nearest place with room for it.
+func (p *piece) sign(s sign, f shape) bool {
+	const beside geometry.Length = 1
+	type spot struct{ low, high geometry.Length }
+	var spots []spot
+	b := p.rows.bands
+	for i := range b {
+		if j := i + f.bands - 1; j < len(b) {
+			spots = append(spots, spot{b[j], b[i] + p.rows.band})
+		}
+	}
+	if f.words && f.bands == 1 && len(p.r.discs) == 0 {
+		spots = append(spots, spot{p.rows.words - 1.1, p.rows.words + 2.9})
+	}
+	near := max(p.from, min(s.near-f.wide/2, p.to))
+	if s.first {
+		near = p.from
+	}
+	best, found := box{}, false
+	try := func(left geometry.Length, at spot) {
+		place := box{left - beside, left + f.wide + beside, at.low, at.high}
+		if place.left < p.from+0.5 || place.right > p.to-0.5 || found && math.Abs(float64(left-near)) >= math.Abs(float64(best.left+beside-near)) {
+			return
+		}
+		if !slices.ContainsFunc(p.busy, place.hits) {
+			best, found = place, true
+		}
+	}
+	// The nearest free place is that wished for, or one beside something that stands.
+	const hair geometry.Length = 1e-6
+	for _, at := range spots {
+		try(near, at)
+		try(p.from+1.5, at)
+		try(p.to-1.5-f.wide, at)
+		for _, b := range p.busy {
+			if b.low < at.high && at.low < b.high {
+				try(b.right+beside+hair, at)
+				try(b.left-beside-hair-f.wide, at)
+			}
+		}
+	}
+	if !found {
+		return false
+	}
+	p.busy = append(p.busy, best)
+	f.draw(p, best.left+beside, best.low, best.high)
+	return true
+}
+
+// lined is a form of one or two lines of type, one above the other.
+func lined(bold bool, size geometry.Length, middle bool, lines ...string) shape {
+	wide := geometry.Length(0)
+	for _, l := range lines {
+		wide = max(wide, drawing.Text{Text: l, Size: size, Bold: bold}.Extent())
+	}
+	return shape{wide: wide, bands: len(lines), words: len(lines) == 1, draw: func(p *piece, left, low, high geometry.Length) {
+		each := (high - low) / geometry.Length(len(lines))
+		for i, l := range lines {
+			x, anchor := left, drawing.Start
+			if middle {
+				x, anchor = left+wide/2, drawing.Middle
+			}
+			base := high - each*geometry.Length(i) - each/2 - 0.3*size
+			p.text(x, base, size, bold, anchor, drawing.Black, l)
+		}
+	}}
+}
+
+// tagged is a sign in white on black.
+func tagged(text string) sign {
+	return sign{forms: []shape{{wide: drawing.BoldWidth(text, numberSize) + 2, bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {
+		middle := (low + high) / 2
+		w := drawing.BoldWidth(text, numberSize) + 2
+		p.shape(drawing.Black, 0, at(left, middle+1.3), at(left+w, middle+1.3), at(left+w, middle-1.3), at(left, middle-1.3))
+		p.text(left+1, middle-0.8, numberSize, true, drawing.Start, drawing.White, text)
+	}}}}
+}
+
+// arrow is the sign that says which way round a strip lies: it is seen before anything
+// is read.
+func arrow(text string, right bool) sign {
+	form := func(bands int, high, size geometry.Length) shape {
+		const head geometry.Length = 6
+		w := max(28, drawing.BoldWidth(text, size)+head+5)
+		return shape{wide: w, bands: bands, words: true, draw: func(p *piece, left, low, top geometry.Length) {
+			middle := (low + top) / 2
+			x := func(along geometry.Length) geometry.Length { // from the tail on
+				if right {
+					return left + along
+				}
+				return left + w - along
+			}
+			shaft := 0.34 * high
+			p.shape(drawing.Black, 0, at(x(0), middle+shaft), at(x(w-head), middle+shaft), at(x(w-head), middle+high/2), at(x(w), middle),
+				at(x(w-head), middle-high/2), at(x(w-head), middle-shaft), at(x(0), middle-shaft))
+			p.text(x((w-head)/2), middle-0.36*size, size, true, drawing.Middle, drawing.White, text)
+		}}
+	}
+	return sign{forms: []shape{form(2, 5.2, 2.9), form(1, 4, 2.4)}}
+}
+
+// corner is the sign at the end of a piece: which side is towards the viewer.
+func corner(towards string) sign {
+	return sign{first: true, forms: []shape{
+		lined(true, 2.6, true, "▲ TAPE ▲", "▼ "+towards+" ▼"),
+		lined(true, signSize, false, "▲ TAPE ▼ "+towards),
+	}}
+}
+
+// checkLength is a length on the strip itself, to hold against a rule or against
+// dividers: what was cut out has lost the check lines of its sheet.
+func checkLength(lengths ...geometry.Length) sign {
+	var s sign
+	for _, l := range lengths {
+		text := lengthOnStrip(l)
+		s.forms = append(s.forms, shape{wide: l, bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {
+			middle := (low + high) / 2
+			right := left + l
+			if rho := p.r.on.radius(); !p.r.on.flat() { // straight across from end to end
+				right = left + 2*rho*geometry.Length(math.Asin(float64(l/2/(rho+middle))))
+			}
+			p.line(left, middle, right, middle, 0.15)
+			p.line(left, middle-1.1, left, middle+1.1, 0.2)
+			p.line(right, middle-1.1, right, middle+1.1, 0.2)
+			half := drawing.BoldWidth(text, numberSize)/2 + 0.8
+			centre := (left + right) / 2
+			p.items = append(p.items, drawing.Rectangle(at(centre-half, middle+1.2), 2*half, 2.4, drawing.White, drawing.Stroke{}))
+			p.text(centre, middle-0.8, numberSize, true, drawing.Middle, drawing.Black, text)
+		}})
+	}
+	return s
+}

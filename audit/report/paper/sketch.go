@@ -1,0 +1,251 @@
+package paper
+
+import (
+	"math"
+
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// The sketches below a strip: how it lies, the tip right and wrong, the proof right and
+// wrong. They are not to scale.
+
+const (
+	sketchHigh geometry.Length = 35
+	sketchWide geometry.Length = 82
+)
+
+// sketches puts the sketches that a strip needs onto the sheet.
+func (p *sheetOfPaper) sketches(f fitted, id string) {
+	if len(f.ribbon.discs) > 0 || len(f.ribbon.flags) == 0 { // its lines tell by themselves how it lies
+		return
+	}
+	p.turnFor(sketchHigh, id)
+	k := sketch{scene: &p.scene}
+	x := paperMargin
+	title := "How it lies (not to scale)"
+	k.at = drawing.Point{X: x, Y: p.y}
+	switch {
+	case !f.ribbon.on.flat():
+		k.onSlope(f)
+	case f.s.o.Groove:
+		k.groove()
+	default:
+		k.onRim(f)
+	}
+	k.caption(title)
+	k.at.X = x + sketchWide + 4
+	k.caption("The tip (enlarged)")
+	leans := f.ribbon.flags[0].left
+	what := "old line"
+	if f.pointer {
+		what = "pointer"
+	}
+	k.tip(0, leans, true, what+" at the TIP: right")
+	k.tip(39, leans, false, "under its middle: WRONG")
+	if f.tells {
+		k.at.X += 84
+		k.caption("The proof (enlarged)")
+		k.proof(0, f.ribbon.proofs[0].name, true, "between the strokes: right")
+		k.proof(39, f.ribbon.proofs[0].name, false, "outside: STOP")
+	}
+	p.y += sketchHigh
+}
+
+// sketch draws from a point of a scene.
+type sketch struct {
+	scene *drawing.Scene
+	at    drawing.Point
+}
+
+func (k sketch) caption(text string) {
+	k.scene.Add(drawing.Text{At: k.at.Plus(0, 3), Size: drawing.TextSize, Bold: true, Text: text})
+}
+
+func (k sketch) shape(fill drawing.Ink, stroke geometry.Length, points ...[2]geometry.Length) {
+	s := drawing.Stroke{}
+	if stroke > 0 {
+		s = drawing.Stroke{Width: stroke, Ink: drawing.Black}
+	}
+	var all []drawing.Point
+	for _, p := range points {
+		all = append(all, k.at.Plus(p[0], p[1]))
+	}
+	k.scene.Add(drawing.Polygon{Points: all, Fill: fill, Stroke: s})
+}
+
+func (k sketch) box(fill drawing.Ink, stroke, left, top, wide, high geometry.Length) {
+	k.shape(fill, stroke, [2]geometry.Length{left, top}, [2]geometry.Length{left + wide, top}, [2]geometry.Length{left + wide, top + high}, [2]geometry.Length{left, top + high})
+}
+
+func (k sketch) line(width, x1, y1, x2, y2 geometry.Length) {
+	k.scene.Add(drawing.Line{From: k.at.Plus(x1, y1), To: k.at.Plus(x2, y2), Stroke: drawing.Stroke{Width: width, Ink: drawing.Black}})
+}
+
+func (k sketch) text(x, y geometry.Length, anchor drawing.Anchor, text string) {
+	k.scene.Add(drawing.Text{At: k.at.Plus(x, y), Size: drawing.NoteSize, Anchor: anchor, Text: text})
+}
+
+// flag is a flag with its tip at a place.
+func (k sketch) flag(x, y, wide, high geometry.Length, left, fresh bool) {
+	if left {
+		wide = -wide
+	}
+	fill := drawing.White
+	if fresh {
+		fill = drawing.Black
+	}
+	k.shape(fill, 0.3, [2]geometry.Length{x, y}, [2]geometry.Length{x, y - high}, [2]geometry.Length{x + wide, y - high})
+	k.line(0.3, x, y-high-2, x, y)
+}
+
+// mark is a tick or a cross.
+func (k sketch) mark(x, y geometry.Length, good bool) {
+	if good {
+		k.line(0.7, x, y, x+1.4, y+1.4)
+		k.line(0.7, x+1.4, y+1.4, x+4, y-2)
+		return
+	}
+	k.line(0.7, x, y-1.7, x+3.4, y+1.7)
+	k.line(0.7, x, y+1.7, x+3.4, y-1.7)
+}
+
+// onRim shows rim and face together: the strip on the rim, the viewer at the face.
+func (k sketch) onRim(f fitted) {
+	const w geometry.Length = 60
+	rim := [2]geometry.Length{5, 25} // the rim's surface, from its far edge to the near one
+	k.box(drawing.Pale, 0.3, 0, rim[0], w, rim[1]-rim[0])
+	// The face below, with the near edge of the rim as its upper border.
+	var face [][2]geometry.Length
+	for i := range 25 {
+		a := math.Pi * float64(i) / 24
+		face = append(face, [2]geometry.Length{w/2 - w/2*geometry.Length(math.Cos(a)), rim[1] + 9*geometry.Length(math.Sin(a))})
+	}
+	k.shape(drawing.White, 0.3, face...)
+	k.text(w/2, rim[1]+5.6, drawing.Middle, "flat face: you stand on this side")
+	k.text(w+2, 8, drawing.Start, "far edge")
+	k.text(w+2, 14, drawing.Start, "RIM: the strip")
+	k.text(w+2, 17.2, drawing.Start, "lies here")
+	k.text(w+2, 25.6, drawing.Start, "front edge")
+	// The strip, its working edge parallel to the front edge.
+	k.box(drawing.White, 0.25, 4, 6.5, w-8, 12.5)
+	k.box(drawing.Black, 0, 4, 6.5, w-8, 1.3)
+	for _, x := range []geometry.Length{8, w - 14} {
+		k.box(drawing.White, 0.25, x, 5.3, 6, 3.4)
+	}
+	for i := range 26 {
+		k.line(0.12, 5+2*geometry.Length(i), 17.6, 5+2*geometry.Length(i), 19)
+	}
+	a, b := f.ribbon.flags[0], f.ribbon.flags[1]
+	old, fresh := geometry.Length(26), geometry.Length(34)
+	if b.x < a.x {
+		old, fresh = fresh, old
+	}
+	k.flag(old, 19, 3, 4.4, a.left, false)
+	k.flag(fresh, 19, 3, 4.4, b.left, true)
+	if !f.pointer {
+		k.line(0.7, old, 19, old, rim[1])
+	}
+	x, way := geometry.Length(14), geometry.Length(1)
+	if f.s.Result.Sheet.Engine.Turns != geometry.Clockwise {
+		x, way = 22, -1
+	}
+	k.shape(drawing.Black, 0, [2]geometry.Length{x, 10.4}, [2]geometry.Length{x + way*5, 10.4}, [2]geometry.Length{x + way*5, 9.6}, [2]geometry.Length{x + way*8, 11},
+		[2]geometry.Length{x + way*5, 12.4}, [2]geometry.Length{x + way*5, 11.6}, [2]geometry.Length{x, 11.6})
+}
+
+// onSlope shows a template on a part, seen along the shaft.
+func (k sketch) onSlope(f fitted) {
+	centre := k.at.Plus(26, 38)
+	arc := func(r, from, to geometry.Length) []drawing.Point {
+		return drawing.Arc(centre, r, geometry.Angle(from), geometry.Angle(to))
+	}
+	stroke := drawing.Stroke{Width: 0.3, Ink: drawing.Black}
+	edge := append(arc(34, -48, 48), centre)
+	k.scene.Add(drawing.Polygon{Points: edge, Fill: drawing.Pale, Stroke: stroke})
+	paper := arc(33, -34, 34)
+	inner := arc(24, 34, -34)
+	k.scene.Add(drawing.Polygon{Points: append(paper, inner...), Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Black}})
+	bar := append(arc(33, -34, 34), arc(31.6, 34, -34)...)
+	k.scene.Add(drawing.Polygon{Points: bar, Fill: drawing.Black})
+	for i := range 17 {
+		a := geometry.Angle(-32 + 4*i)
+		k.scene.Add(drawing.Line{From: drawing.Polar(centre, 24, a), To: drawing.Polar(centre, 25.3, a), Stroke: drawing.Stroke{Width: 0.12, Ink: drawing.Black}})
+	}
+	old, fresh := geometry.Angle(-6), geometry.Angle(6)
+	if f.ribbon.flags[1].x < f.ribbon.flags[0].x {
+		old, fresh = fresh, old
+	}
+	k.scene.Add(drawing.Line{From: drawing.Polar(centre, 18, old), To: drawing.Polar(centre, 24, old), Stroke: drawing.Stroke{Width: 0.7, Ink: drawing.Black}})
+	for _, g := range []struct {
+		a    geometry.Angle
+		fill drawing.Ink
+	}{{old, drawing.White}, {fresh, drawing.Black}} {
+		lean := geometry.Angle(6)
+		if g.a < 0 {
+			lean = -6
+		}
+		k.scene.Add(drawing.Polygon{Points: []drawing.Point{drawing.Polar(centre, 24, g.a), drawing.Polar(centre, 28.5, g.a), drawing.Polar(centre, 28.5, g.a+lean)}, Fill: g.fill, Stroke: stroke})
+	}
+	k.text(56, 8, drawing.Start, "black bar along")
+	k.text(56, 11.2, drawing.Start, "the corner")
+	k.text(56, 20, drawing.Start, "graduations")
+	k.text(56, 23.2, drawing.Start, "towards "+f.s.towards())
+	if f.s.Result.Sheet.Part.MarksOn != sheet.OnEngine {
+		k.text(56, 32, drawing.Start, "the old line shows")
+		k.text(56, 35.2, drawing.Start, "beyond the edge")
+	}
+}
+
+// groove shows a section through a V-belt pulley: only the edge lies on the land.
+func (k sketch) groove() {
+	k.shape(drawing.Pale, 0.3, [2]geometry.Length{20, 12}, [2]geometry.Length{30, 12}, [2]geometry.Length{36, 28}, [2]geometry.Length{46, 28}, [2]geometry.Length{52, 12},
+		[2]geometry.Length{62, 12}, [2]geometry.Length{62, 34}, [2]geometry.Length{20, 34})
+	k.line(0.7, 26, 11.5, 60, 11.5)
+	k.line(1.2, 55, 11.2, 60, 11.2)
+	k.text(64, 10, drawing.Start, "black bar, taped")
+	k.text(41, 8.5, drawing.Middle, "paper over the groove")
+	k.text(18, 11, drawing.End, "the old line")
+	k.text(18, 14.2, drawing.End, "shows here,")
+	k.text(18, 17.4, drawing.End, "on the land")
+	k.text(18, 27, drawing.End, "YOU ►")
+}
+
+// tip shows an old line at the tip of the open flag, and where it is not.
+func (k sketch) tip(x geometry.Length, left, good bool, text string) {
+	const wide, edge geometry.Length = 32, 19
+	k.box(drawing.Pale, 0, x, edge, wide, 9)
+	k.line(0.25, x, edge, x+wide, edge)
+	for i := range 7 {
+		k.line(0.15, x+1+5*geometry.Length(i), edge-2, x+1+5*geometry.Length(i), edge)
+	}
+	k.flag(x+16, edge, 7, 10, left, false)
+	at := x + 16
+	if !good {
+		if at += 3.5; left {
+			at -= 7
+		}
+	}
+	k.line(1, at, edge, at, edge+9)
+	k.mark(x+1, edge+5, good)
+	k.text(x+wide/2, edge+13, drawing.Middle, text)
+}
+
+// proof shows a line between its two strokes, and outside them.
+func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
+	const wide, edge geometry.Length = 32, 19
+	k.box(drawing.Pale, 0, x, edge, wide, 9)
+	k.box(drawing.Pale, 0, x+11, edge-6, 10, 6)
+	k.line(0.25, x, edge, x+wide, edge)
+	k.line(0.6, x+11, edge-7, x+11, edge+2.5)
+	k.line(0.6, x+21, edge-7, x+21, edge+2.5)
+	at := x + 17
+	if !good {
+		at = x + 26
+	}
+	k.line(1, at, edge, at, edge+9)
+	k.mark(x+1, edge+5, good)
+	k.scene.Add(drawing.Text{At: k.at.Plus(x+16, edge-9), Size: drawing.TextSize, Bold: true, Anchor: drawing.Middle, Text: drawing.WrapBold(name, drawing.TextSize, wide, 1)[0]})
+	k.text(x+wide/2, edge+13, drawing.Middle, text)
+}
