@@ -28,14 +28,14 @@ func newStrip(env world.World) *cobra.Command {
 		Use:     "strip SHEET",
 		GroupID: "sheets",
 		Short:   "Draw 1:1 strips of paper to scribe new lines by",
-		Long: `strip audits a sheet and draws, in true size, a strip of paper for each line that
-the audit wants scribed anew: lay it on the rim, bring the old line to the tip of
-the open flag, and scribe at the tip of the black one. Where all lines are off alike
-it draws one strip for the pointer or for the turning line. With --slope it draws a
-template for a chamfer or a face; with --tape crank degrees for that rim, the short
-way round or over the angle between; with --full once round the part. A PDF comes on
-sheets of paper, with pieces to be glued where a strip is longer; an SVG in one
-piece. Print at 100 % and measure a check line.
+		Long: `strip audits a sheet and draws, in true size, a strip of paper for each line
+that the audit wants scribed anew: lay it on the rim, bring the old line to the
+tip of the open flag, and scribe at the tip of the black one. Where all lines
+are off alike it draws one strip for the pointer or for the turning line. With
+--slope it draws a template for a chamfer or a face; with --tape crank degrees
+for that rim, the short way round or over the angle between; with --full once
+round the part. A PDF comes on sheets of paper, with pieces to be glued where a
+strip is longer; an SVG in one piece. Print at 100 % and measure a check line.
 
 It draws nothing where the audit gives no instruction, or where a new line would
 be known no better than the old one is wrong; --force draws it all the same.`,
