@@ -73,6 +73,12 @@ func TestQualifyFigure(t *testing.T) {
 				t.Errorf("%s: the bar ends at %v, want %v", name, ends, want)
 			}
 		}
+		if thin := verticals(s, readingStroke); r.Bias.Known && r.Bias.High90 < geometry.Angle(axis.high) && r.Bias.Low90 > geometry.Angle(axis.low) {
+			thin = thin[len(thin)-2:]
+			if math.Abs(thin[0]-axis.at(r.Bias.Low90.Degrees()).Millimetres()) > 1e-6 || math.Abs(thin[1]-axis.at(r.Bias.High90.Degrees()).Millimetres()) > 1e-6 {
+				t.Errorf("%s: the ticks stand at %v", name, thin)
+			}
+		}
 		within := r.Bias.Known && r.Bias.Low90 >= -r.AllowedBias && r.Bias.High90 <= r.AllowedBias
 		if proven := r.Bias.Known && r.Bias.PLower <= 0.05 && r.Bias.PUpper <= 0.05; within != proven {
 			t.Errorf("%s: the ticks lie in the grey: %v; both one-sided tests at 5 %% say %v", name, within, proven)

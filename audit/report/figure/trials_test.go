@@ -69,7 +69,7 @@ func TestContactsShowTheStep(t *testing.T) {
 	r := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["demo"]
 	s := Trials(r)[0]
 	var ticks []geometry.Length // heights of +0.2 and -0.2 of the first plot
-	var grey geometry.Length
+	var grey, middle geometry.Length
 	for _, item := range s.Items {
 		switch x := item.(type) {
 		case drawing.Text:
@@ -78,7 +78,7 @@ func TestContactsShowTheStep(t *testing.T) {
 			}
 		case drawing.Polygon:
 			if x.Fill == drawing.Pale && grey == 0 {
-				grey = x.Points[2].Y - x.Points[0].Y
+				grey, middle = x.Points[2].Y-x.Points[0].Y, (x.Points[2].Y+x.Points[0].Y)/2
 			}
 		}
 	}
@@ -87,6 +87,9 @@ func TestContactsShowTheStep(t *testing.T) {
 	}
 	if got := 0.4 * float64(grey) / math.Abs(float64(ticks[1]-ticks[0])); got < 0.2499 || got > 0.2501 {
 		t.Errorf("the grey is %.4f degrees high, want 0.25", got)
+	}
+	if zero := (ticks[0] + ticks[1]) / 2; math.Abs(float64(zero-0.9-middle)) > 1e-6 { // texts stand 0.9 below their ticks
+		t.Errorf("the grey is %.3f mm off zero", float64(zero-0.9-middle))
 	}
 	for _, want := range []string{"closing +0.250", "TDC reads 7.25"} {
 		if !strings.Contains(s.Description, want) {
