@@ -34,6 +34,7 @@ type mainPage struct {
 	Cautions              []string // before the first fit
 	Lines                 document.Table
 	Rim                   rimPicture
+	Items                 []string // what can be read once more when all is read
 	Strip, Held           bool
 	Count                 int
 }
@@ -114,6 +115,7 @@ func (s *server) mainPage() mainPage {
 	p.Entry = s.entry(v, r)
 	if p.Decide {
 		p.Lines, p.Strip = report.LineTable(r), v.Result != nil
+		p.Items = readable(v)
 		p.Rim = s.rim(r)
 	}
 	return p
@@ -252,6 +254,17 @@ func (s *server) showMore(w http.ResponseWriter, d *device) {
 	s.mu.Unlock()
 	p.Token = d.form
 	write(w, http.StatusOK, "more.html", p)
+}
+
+// readable is what can be read in a setup: contacts where there is a stop, and lines.
+func readable(v guide.View) (items []string) {
+	if v.Method == sheet.Stop {
+		items = []string{"stop", "closing"}
+	}
+	for _, m := range v.Sheet.Marks {
+		items = append(items, m.Name)
+	}
+	return items
 }
 
 // surePage asks for the second tap of what destroys.
