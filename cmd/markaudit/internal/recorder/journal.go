@@ -110,6 +110,9 @@ func Remember(data []byte, done map[string]Answer) Remembered {
 			done[e.ID] = Answer{kindOf(e.Did), e.Text, e.Said}
 		}
 		clock := r.Clock
+		if e.Stop == guide.Unsaid.String() && stop != "" {
+			e.Stop = stop // nobody has said otherwise since: that it was in must not be forgotten
+		}
 		if e.Stop != stop {
 			stop, clock = e.Stop, shownTime(e.T)
 		}

@@ -2,6 +2,7 @@ package webserver
 
 import (
 	"net/http"
+	"path/filepath"
 	"strconv"
 
 	"markaudit/audit/guide"
@@ -85,7 +86,11 @@ func (s *server) show(w http.ResponseWriter, status int, d *device, tell shown) 
 
 func (s *server) frame(screen string) frame {
 	v, r := s.rec.State().View(), s.rec.Words()
-	return frame{Base: s.base, Job: s.job, Title: r.Title(s.rec.Sheet()), By: v.By, StepID: s.rec.StepID(), What: r.Task(), Undo: r.Undo(), Screen: screen}
+	path := s.rec.Sheet()
+	if s.job != "" { // in a shop a job is called by its file
+		path = filepath.Base(path)
+	}
+	return frame{Base: s.base, Job: s.job, Title: r.Title(path), By: v.By, StepID: s.rec.StepID(), What: r.Task(), Undo: r.Undo(), Screen: screen}
 }
 
 func (s *server) mainPage() mainPage {

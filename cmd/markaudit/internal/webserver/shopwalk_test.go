@@ -271,9 +271,8 @@ func (w *walker) obeys(t *testing.T, v guide.View) []string {
 
 var fingers = regexp.MustCompile(`finger on line (.+?)\. Go from it to line (.+?), the shorter way`)
 
-// looks answers the check by eye from the metal.
-func (w *walker) looks(t *testing.T, job string) {
-	t.Helper()
+// way is what the metal shows: which way the finger goes, or the line passes.
+func (w *walker) way() string {
 	running := w.e.clockwise
 	along := true
 	if m := fingers.FindStringSubmatch(w.page); m != nil {
@@ -281,11 +280,16 @@ func (w *walker) looks(t *testing.T, job string) {
 		gap := math.Remainder(w.e.places[m[2]]-w.e.places[m[1]], 360)
 		along = gap < 0 != w.e.fixed
 	}
-	way := "anticlockwise"
 	if running == along {
-		way = "clockwise"
+		return "clockwise"
 	}
-	pairs := []string{"way", way, "rim", "yes", "who", "Ruth"}
+	return "anticlockwise"
+}
+
+// looks answers the check by eye from the metal.
+func (w *walker) looks(t *testing.T, job string) {
+	t.Helper()
+	pairs := []string{"way", w.way(), "rim", "yes", "who", "Ruth"}
 	w.pressed(pairs)
 	if code := w.send(t, job+"eye", pairs...); code != http.StatusOK {
 		t.Fatalf("status %d:\n%s", code, w.page)

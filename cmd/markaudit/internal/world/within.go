@@ -18,6 +18,9 @@ func (w World) Within(folder string) (World, string, error) {
 	if err == nil {
 		real, err = filepath.EvalSymlinks(real)
 	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return World{}, "", errors.New("no such folder")
+	}
 	if err != nil {
 		return World{}, "", Plainly(err)
 	}
