@@ -64,7 +64,7 @@ func Copy(earlier Interview) Interview {
 		}
 		put(i.form.AddMark(pairs...))
 	}
-	for _, note := range []string{noteRing, noteCylinders, noteWindow} {
+	for _, note := range []string{noteHalf, noteRing, noteCylinders, noteWindow} {
 		if value := earlier.of(note); value != "" {
 			i = i.with(i.note(note, value))
 		}

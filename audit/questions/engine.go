@@ -55,6 +55,39 @@ func carriesItem() item {
 	return x
 }
 
+func halfSpeedItem() item {
+	x := item{Question: Question{
+		Key: "half-speed", Ask: "Does this part turn with the crank, or at half its speed?", Help: "Turn the crank one turn by hand and watch a line of the part: is it back where it was, or half a turn on? A gear or a pulley on the camshaft turns at half speed.",
+		Kind: Choose, Needed: Scribing, Without: "While it is open, the part counts as turning with the crank.",
+		Choices:    []Choice{{"no", "With the crank", "once in a turn of the crank", "full-speed"}, {"half", "At half speed", "once in two turns of the crank", "half-speed"}},
+		TurnsRound: "All lengths on the rim would stand for other degrees.",
+	}, path: "part.turns", asked: noteHalf}
+	x.take = func(i Interview, said string) (sheet.Form, error) {
+		value, ok := chosen(x.Choices, said)
+		if !ok {
+			return i.form, notOne(x.Choices, said)
+		}
+		form, err := i.form.Remove("part.turns")
+		if value == "no" {
+			return i.with(form).note(noteHalf, "no"), err
+		}
+		if err == nil {
+			form, err = i.form.Set("part.turns", value)
+		}
+		if err != nil {
+			return form, err
+		}
+		return i.with(form).note(noteHalf, ""), nil
+	}
+	x.says = func(_ Interview, text string) string {
+		if text == "no" {
+			return "The part turns with the crank."
+		}
+		return "The part turns at half speed, once in two turns of the crank."
+	}
+	return x
+}
+
 func seenFromItem() item {
 	x := item{Question: Question{
 		Key: "seen-from", Ask: "From where do you look at the lines?", Help: "Every clockwise is told as seen from there. Choose, or type another place.",

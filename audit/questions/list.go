@@ -23,6 +23,9 @@ func (i Interview) items() []item {
 	} else {
 		all = append(all, three...)
 	}
+	if i.mayTurnAtHalfSpeed() {
+		all = append(all, halfSpeedItem())
+	}
 	if i.of(lastOf("readout")) != "" || i.of(noteSame) != "" {
 		all = append(all, i.sameItem())
 	}
@@ -94,6 +97,14 @@ func (i Interview) anyMark(words string) bool {
 // needsCrank reports whether a piston's height has to become degrees.
 func (i Interview) needsCrank() bool {
 	return i.anyMark("piston") || i.of(noteBackward) == "no" || i.of(noteStop) == "no" || i.value("engine.pin_offset") != "" || i.value("engine.bore_offset") != ""
+}
+
+// mayTurnAtHalfSpeed reports whether the part is none of those that sit on the
+// crank.
+func (i Interview) mayTurnAtHalfSpeed() bool {
+	name := i.value("part.name")
+	onCrank := strings.Contains(name, "flywheel") || strings.Contains(name, "crank") || strings.Contains(name, "pulley") && !strings.Contains(name, "cam")
+	return i.value("part.marks_on") == "part" && (!onCrank || i.value("part.turns") != "")
 }
 
 // seenFrom is where the person stands, for sentences.

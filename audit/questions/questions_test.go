@@ -206,6 +206,7 @@ title: Winch two-stroke, timed by piston travel
 carries: other
 seen-from: magneto side
 turns: clockwise
+half-speed: with the crank
 readout: wheel
 btdc-lines: clockwise
 step: 0.25
@@ -230,6 +231,34 @@ rod: 110 mm
 +readout-diameter: 180 mm
 +off-centre: 0.1 mm
 +contact: ± 0.02 mm`},
+	{"half", `
+title: Dairy diesel, lines on the camshaft gear
+carries: other
+seen-from: gear end
+turns: anticlockwise
+half-speed: half
+readout: tape
+btdc-lines: anticlockwise
+rim: across 250.0 ± 0.5 mm
+step: 0.5 mm
+quarter-turn: 13.0 mm, 112.5 mm
+lines: T at TDC
+lines: inject at 24 mm rim BTDC
+lines: all
+tolerance: 2.0
+ring: no
+cylinders: one
+window: no
+backward: yes
+stop: yes
++part-name: camshaft gear
++line-2-tolerance: 2 mm rim
++teeth: 96
++stroke: 120 mm
++rod: 220 mm
++sighting: ± 0.2 mm
++readout-name: tape on the gear's rim
++contact: ± 0.05 mm`},
 	{"drops", `
 title: Irrigation diesel that must not be turned back
 carries: flywheel

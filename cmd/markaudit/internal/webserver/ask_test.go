@@ -366,7 +366,7 @@ func TestEveryQuestionHasAPicture(t *testing.T) {
 	}
 	i := questions.Begin()
 	see(i)
-	for _, pair := range [][2]string{{"readout", "tape"}, {"lines", "T at 0"}, {"lines", "S at 1.8 mm piston BTDC"}, {"ring", "yes"}, {"cylinders", "1 at 0; 2 at 90"}} {
+	for _, pair := range [][2]string{{"carries", "other"}, {"readout", "tape"}, {"lines", "T at 0"}, {"lines", "S at 1.8 mm piston BTDC"}, {"ring", "yes"}, {"cylinders", "1 at 0; 2 at 90"}} {
 		after, _, err := i.Answer(pair[0], pair[1])
 		if err != nil {
 			t.Fatal(err)

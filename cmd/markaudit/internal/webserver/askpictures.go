@@ -153,6 +153,7 @@ var askDrawings = map[string]string{
 	"rod":                `<path class="m" d="M70 8h60v36H70z"/><circle class="h" cx="100" cy="28" r="8"/><path class="m" d="M94 36h12l10 80H84z"/><circle class="m" cx="100" cy="132" r="22"/><circle class="h" cx="100" cy="132" r="10"/><path class="i" d="M158 28v104"/><path class="k" d="M158 22l-10 18h20zM158 138l-10-18h20z"/>`,
 	"offset":             `<path class="w" d="M56 10v80M144 10v80"/><path class="m" d="M62 20h76v46H62z"/><circle class="h" cx="112" cy="42" r="8"/><path class="d" d="M100 4v150"/><path class="f" d="M112 42v112"/><circle class="h" cx="100" cy="130" r="14"/>`,
 	"half-speed":         `<circle class="m" cx="66" cy="110" r="34"/><circle class="h" cx="66" cy="110" r="8"/><circle class="m" cx="136" cy="66" r="58"/><circle class="h" cx="136" cy="66" r="10"/>` + drawnText(136, 44, "1") + drawnText(66, 96, "2"),
+	"full-speed":         plainDisc + `<circle class="h" cx="100" cy="92" r="36"/><path class="i" d="M100 76V56M100 28v14"/>` + pointerOnTop,
 	"teeth":              plainDisc + `<circle class="g" cx="100" cy="92" r="66"/>`,
 	"edges":              edge(100),
 	"edge-centre":        edge(100),
