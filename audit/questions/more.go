@@ -17,6 +17,7 @@ type rareKey struct {
 	says                             string // the sentence around the value
 }
 
+// The usual sizes in these texts are common practice, no source. None is filled in.
 var rareKeys = []rareKey{
 	{"job", "What is the job's number?", "Printed on the report, never computed with.", "26-041", "sheet", "job", nil, nil, "The job's number is %s."},
 	{"date", "Which day is it?", "Printed on the report.", "2026-01-31", "sheet", "date", nil, nil, "The day is %s."},
@@ -45,16 +46,16 @@ var rareKeys = []rareKey{
 		[]Choice{{"centre", "Its middle", "as usual", "edge-centre"}, {"leading edge", "Its leading edge", "", "edge-leading"}, {"trailing edge", "Its trailing edge", "", "edge-trailing"}},
 		nil, "The line is read at its %s.",
 	},
-	{"sighting", "How far may eye, gap and line mislead you at the pointer?", "A length on the rim. It needs the rim's size.", "± 0.3 mm", "tolerance", "part.sighting", nil, lengthUnits, "Sighting at the pointer may be off by %s."},
+	{"sighting", "How far may eye, gap and line mislead you at the pointer?", "Stand at a line. Move your head a hand's breadth left, then right, and mark each time on tape where the line seems to meet the pointer: half of that distance, on the rim. Usual: ± 0.2 mm with the pointer close to the rim, ± 0.5 mm with a gap of 5 mm, ± 1 mm through a window. It needs the rim's size.", "± 0.3 mm", "tolerance", "part.sighting", nil, lengthUnits, "Sighting at the pointer may be off by %s."},
 	{"readout-name", "What is the readout called?", "Two wheels in one shop need two names.", "wheel 2", "wheel", "readout.name", nil, nil, "The readout is %s."},
 	{"readout-diameter", "How large is the wheel at its graduations?", "Straight across.", "280 mm", "wheel", "readout.diameter", nil, lengthUnits, "The wheel is %s across at its graduations."},
-	{"off-centre", "How far may the wheel sit off the crank's centre?", "The most. It needs the wheel's size.", "0.3 mm", "off-centre", "readout.off_centre", nil, lengthUnits, "The wheel sits at most %s off the centre."},
+	{"off-centre", "How far may the wheel sit off the crank's centre?", "Turn the engine, and watch the wheel's edge against a fixed point: half of what it wanders. Usual: 0.1 mm on a spigot, 0.2 mm on a cone, 0.5 mm in a bolt hole. It needs the wheel's size.", "0.3 mm", "off-centre", "readout.off_centre", nil, lengthUnits, "The wheel sits at most %s off the centre."},
 	{"lost-motion", "How many degrees does the readout lose when you reverse?", "In all, with its limit.", "0.10 ± 0.05", "quarter", "readout.lost_motion", nil, nil, "The readout loses %s degrees on reversing."},
 	{"correction", "Which file corrects the readout?", "As markaudit wheel wrote it. It needs the readout's name.", "wheel-4.json", "sheet", "readout.correction", nil, nil, "The readout is corrected by %s."},
 	{"history", "Which file holds what the readout did before?", "As markaudit history wrote it. It needs the readout's name.", "wheel-4.history.json", "sheet", "readout.history", nil, nil, "Earlier audits with it stand in %s."},
-	{"remount", "What may fitting the readout again change?", "Degrees. Only where you fit it once or twice.", "± 0.10", "off-centre", "limits.remount", nil, nil, "Fitting the readout again may change %s degrees."},
-	{"contact", "How much higher may the stop touch on one side?", "The piston rocks.", "± 0.04 mm", "stop-clears", "limits.contact", nil, lengthUnits, "One contact may be higher than the other by %s."},
-	{"slack", "What may bearing slack change in the piston's height?", "For drops and sweeps taken in one direction.", "± 0.05 mm", "rod", "limits.slack", nil, lengthUnits, "Bearing slack may change the piston's height by %s."},
+	{"remount", "What may fitting the readout again change?", "One pair and one line, the readout off and on, the same again: twice what line less middle changed, in degrees. Usual: ± 0.1 on the hub, ± 0.3 with bolt and washer, ± 0.05 of an encoder. With three mountings it is not needed.", "± 0.10", "off-centre", "limits.remount", nil, nil, "Fitting the readout again may change %s degrees."},
+	{"contact", "How much higher may the stop touch on one side?", "The piston rocks. Head off: a dial on the crown where the stop touches, the crown pressed with a stick on one side of the pin, then on the other: all of the change. Head on: the usual figure, or pairs at two depths. Usual: ± 0.04 mm in a sound bore, ± 0.1 mm in a loose one.", "± 0.04 mm", "stop-clears", "limits.contact", nil, lengthUnits, "One contact may be higher than the other by %s."},
+	{"slack", "What may bearing slack change in the piston's height?", "For drops and sweeps taken in one direction. A dial on the crown 30° before the top, one wheel reading come to forward, then backward: what the heights differ by. Usual: 0.05 mm, worn 0.15 mm.", "± 0.05 mm", "rod", "limits.slack", nil, lengthUnits, "Bearing slack may change the piston's height by %s."},
 	{"placement", "How closely do you place a new line?", "0.2 mm is taken as usual.", "0.2 mm", "lines", "limits.placement", nil, lengthUnits, "A new line is placed within %s."},
 	{"confidence", "How sure shall the ± be?", "0.95 is taken as usual.", "0.95", "tolerance", "limits.confidence", nil, nil, "The ± is meant for %s."},
 	{"decide-at", "How sure has a verdict to be?", "As sure as the ± is taken as usual.", "0.9", "tolerance", "limits.decide_at", nil, nil, "A verdict has to be sure to %s."},
