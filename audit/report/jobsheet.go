@@ -12,6 +12,7 @@ import (
 	"markaudit/audit/report/jobsheet"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
+	"markaudit/geometry"
 )
 
 // JobSheet turns the audit of one sheet into the document that goes into the
@@ -28,7 +29,11 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 		}
 	}
 
-	add(document.Heading{Text: v.Title(o.Path)}, document.Head{Parts: jobsheet.Head(v, o)})
+	s := r.Sheet
+	add(document.Heading{Text: v.Subject(o.Path)}, document.Head{Parts: jobsheet.Head(v, o)}, document.Facts{Pairs: [][2]string{
+		{"job", words.Clean(s.Job)}, {"engine", words.Clean(s.Engine.Number)}, {"part", words.Clean(s.Part.Number)}, {"date", words.Clean(s.Date)},
+		{"workshop", words.Clean(s.Workshop)}, {"customer", words.Clean(s.Customer)}, {"issued", words.Clean(s.Issued)},
+	}})
 	add(answerTable(v)...)
 	add(riskTable(v)...)
 	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
@@ -47,7 +52,6 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 	add(said("TWO STOP DEPTHS", v.StopDepths())...)
 	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
 	draw(figure.Budget(r))
-	add(budgets(v)...)
 	if doubts := v.Warnings(); len(doubts) > 0 {
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
@@ -65,7 +69,8 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 // then the annex.
 func Record(r audit.Result, next []advise.Next, o document.Options, paper document.Paper) []drawing.Scene {
 	v := words.NewAudit(r, next)
-	first := jobsheet.New(v, o, paper, nil)
+	where := func(most geometry.Length) []drawing.Scene { return figure.Where(r, most) }
+	first := jobsheet.New(v, o, paper, where)
 	return document.Pages(annex(v, first, o), document.Print{Paper: paper, Front: first.Draw})
 }
 
@@ -80,8 +85,7 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 		}
 	}
 	if first.LinesCut {
-		add(document.Heading{Text: "All lines"})
-		add(answerTable(v)...)
+		add(document.Heading{Text: "All lines"}, allLines(v), document.Sentence{Text: v.AboutRisks()})
 	}
 	if first.StepsCut {
 		add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
@@ -90,34 +94,61 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	if first.DoubtsCut {
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: v.Warnings()})
 	}
-	if first.ChecksCut || !v.Scribes() {
-		add(Distances(v)...)
+	if first.ChecksCut {
+		for _, b := range Distances(v) {
+			if s, ok := b.(document.Sentence); ok && s.Lead != "ROUND THE RIM" {
+				b = document.Sentence{Lead: "ALL DISTANCES", Text: "Straight across from line to line, as on sheet 1, which has room for what is measured."}
+			}
+			add(b)
+		}
 	}
 	add(document.Heading{Text: "Annex A  Where the doubt comes from"})
 	draw(figure.Budget(r))
-	add(budgets(v)...)
-	add(riskTable(v)...)
+	if !first.LinesCut {
+		add(riskTable(v)...)
+	}
 	add(document.Heading{Text: "Annex B  Readings as they were written"}, enteredTable(v))
 	add(document.Heading{Text: "Annex C  Contacts, offsets, comparisons"})
-	if !first.Pictured {
-		draw(figure.Part(r))
-	}
-	draw(figure.Offsets(r))
 	draw(figure.Trials(r))
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(howFound(v)...)
 	add(said("METHODS COMPARED", v.MethodsCompared())...)
 	add(said("TWO STOP DEPTHS", v.StopDepths())...)
 	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
+	draw(figure.Part(r))
+	if !first.LinesCut { // else it takes sheets, and the part shows the same
+		draw(figure.Offsets(r))
+	}
 	add(groupTable(v)...)
 	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
 	add(spacingTable(v)...)
 	add(settings(v)...)
+	add(afterScribing(v)...)
+	add(paperwork(v)...)
 	add(document.Heading{Text: "Annex D  Method, cautions, origin"})
 	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
 	add(document.Sentence{Lead: "CAUTION"}, document.Steps{Items: words.Cautions()})
 	add(document.Sentence{Lead: "ORIGIN", Text: v.Origin(o.Software, o.Path)})
 	return d
+}
+
+// allLines is the answer and how sure it is, in one row a line.
+func allLines(v words.Audit) document.Table {
+	t := document.Table{
+		Header: []string{"line", "belongs at", "comes up at", "off by", "verdict", "early", "within", "late", "risk"},
+		Right:  []bool{false, false, false, false, false, true, true, true, true},
+	}
+	for _, m := range v.Result.ByLine() {
+		row := []string{words.Clean(m.Name), m.AtText, "-", "-", words.Judged(m), "-", "-", "-", "-"}
+		if m.Offset != nil {
+			row[2], row[3] = words.ComesUp(m), words.Offset(m.Offset)
+			if m.Offset.Known {
+				copy(row[5:], words.Risks(m))
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
 }
 
 // enteredTable lists every reading as it was written down, in the order of the

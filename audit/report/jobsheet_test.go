@@ -2,12 +2,15 @@ package report
 
 import (
 	"bytes"
+	"fmt"
 	"io"
+	"os"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"golang.org/x/net/html"
 
 	"markaudit/audit"
@@ -65,7 +68,7 @@ func TestJobSheetPage(t *testing.T) {
 		t.Error("the style fetches something")
 	}
 	for _, want := range []string{
-		evil, "338.2 (STRUCK: knocked the wheel)", r.Sheet.Digest, "markaudit 9.9", "signature", "JCGM 100", "Take the stop out", "a<b.yaml", "Budget of",
+		evil, "338.2 (STRUCK: knocked the wheel)", r.Sheet.Digest, "markaudit 9.9", "signature", "JCGM 100", "Take the stop out", "a<b.yaml", "Where the doubt comes from", "standard uncertainty, all",
 	} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("the page lacks %q", want)
@@ -134,6 +137,49 @@ func BenchmarkJobSheet(b *testing.B) {
 		}
 		if err := document.HTML(io.Discard, JobSheet(r, audit.Next(r), document.Options{Path: "demo.yaml"})); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// A record of five lines takes five sheets at most, one of 24 lines nine; every sheet
+// says which job, which digest and which of how many it is, none is clipped, and the
+// same audit gives the same sheets.
+func TestRecordOnPaper(t *testing.T) {
+	results := reporttest.GoodAudits(t, os.DirFS("../../testdata"))
+	results["24 lines"] = reporttest.ManyLines(t, 24, "line", "anticlockwise", "part", 0.45)
+	for name, r := range results {
+		o := document.Options{Path: "job.yaml", Software: "markaudit 0.2.0"}
+		next := audit.Next(r)
+		sheets := Record(r, next, o, document.A4)
+		if most := map[bool]int{true: 5, false: 9}[len(r.Lines) <= 5]; len(sheets) > most {
+			t.Errorf("%s: %d sheets for %d lines, want at most %d", name, len(sheets), len(r.Lines), most)
+		}
+		for i, s := range sheets {
+			reporttest.CheckScene(t, s)
+			text := ""
+			for _, item := range s.Items {
+				if x, ok := item.(drawing.Text); ok {
+					text += x.Text + "\n"
+				}
+			}
+			known := "sheet job.yaml"
+			if r.Sheet.Job != "" {
+				known = r.Sheet.Job
+			}
+			if i == 0 && r.Sheet.Job == "" {
+				known = "\njob\n" // a cell to write in
+			}
+			for _, want := range []string{known, r.Sheet.Digest[:12], fmt.Sprintf("%d of %d", i+1, len(sheets))} {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s: sheet %d does not say %q", name, i+1, want)
+				}
+			}
+		}
+		if name != "demo" {
+			continue
+		}
+		if diff := cmp.Diff(sheets, Record(r, next, o, document.A4)); diff != "" {
+			t.Errorf("another record of the same audit: %s", diff)
 		}
 	}
 }

@@ -37,6 +37,9 @@ type Figure struct{ Scene drawing.Scene }
 // too long, the others never. Without it there is the title.
 type Head struct{ Parts []string }
 
+// Facts are what a document is of, each with its name; one without a text is left out.
+type Facts struct{ Pairs [][2]string }
+
 // NewSheet begins a new sheet of paper. On a screen there is none.
 type NewSheet struct{}
 
@@ -56,6 +59,8 @@ func (Space) block() {}
 func (Figure) block() {}
 
 func (Head) block() {}
+
+func (Facts) block() {}
 
 func (NewSheet) block() {}
 

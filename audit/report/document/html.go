@@ -2,6 +2,8 @@ package document
 
 import (
 	_ "embed"
+	"fmt"
+	"hash/crc32"
 	"html/template"
 	"io"
 	"strings"
@@ -44,8 +46,19 @@ const HTMLEnd = "</main>\n</body>\n</html>\n"
 // HTMLPart writes one document of a page; each begins a new sheet of paper.
 func HTMLPart(w io.Writer, d Doc) error {
 	var parts []part
+	of := article{}
 	for _, block := range d {
 		switch x := block.(type) {
+		case Head:
+			of.Page, of.Style = printed(x.Parts)
+		case Facts:
+			p := part{Kind: "facts"}
+			for _, pair := range x.Pairs {
+				if pair[1] != "" {
+					p.Rows = append(p.Rows, []cell{{Text: pair[0]}, {Text: pair[1]}})
+				}
+			}
+			parts = append(parts, p)
 		case Heading:
 			parts = append(parts, part{Kind: "heading", Text: x.Text})
 		case Sentence:
@@ -66,7 +79,29 @@ func HTMLPart(w io.Writer, d Doc) error {
 			parts = append(parts, part{Kind: "signature"})
 		}
 	}
-	return pages.ExecuteTemplate(w, "document", parts)
+	of.Parts = parts
+	return pages.ExecuteTemplate(w, "document", of)
+}
+
+// printed is the page of paper on which a document prints: what it belongs to and the
+// number of the sheet stand at the foot, where a browser knows the boxes in a page's
+// margin (CSS Paged Media, 5). The name holds letters and digits only.
+func printed(head []string) (name string, style template.CSS) {
+	text := strings.Join(head, "  ·  ")
+	name = fmt.Sprintf("head%08x", crc32.ChecksumIEEE([]byte(text)))
+	var quoted strings.Builder
+	for _, r := range strings.ToValidUTF8(text, "\uFFFD") { // as numbers, so that no name can end the text or the style
+		fmt.Fprintf(&quoted, `\%x `, r)
+	}
+	const font = `font: 8pt "Liberation Sans", Arial, Helvetica, sans-serif;`
+	return name, template.CSS(fmt.Sprintf(`@page %s { @bottom-left { content: "%s"; %s } @bottom-right { content: "sheet " counter(page) " of " counter(pages); %s } }`, name, quoted.String(), font, font))
+}
+
+// article is one document of a page, and how it prints.
+type article struct {
+	Page  string
+	Style template.CSS
+	Parts []part
 }
 
 type page struct {
@@ -121,9 +156,14 @@ var pages = template.Must(template.New("").Parse(`
 <main>
 {{end -}}
 {{- define "document" -}}
-<article>
-{{range . -}}
+{{with .Style}}<style>{{.}}</style>
+{{end -}}
+<article{{with .Page}} style="page: {{.}}"{{end}}>
+{{range .Parts -}}
 {{if eq .Kind "heading"}}<h1>{{.Text}}</h1>
+{{else if eq .Kind "facts"}}<dl>
+{{range .Rows}}<div><dt>{{(index . 0).Text}}</dt><dd>{{(index . 1).Text}}</dd></div>
+{{end}}</dl>
 {{else if eq .Kind "lead"}}<h2>{{.Text}}</h2>
 {{else if eq .Kind "text"}}<p>{{.Text}}</p>
 {{else if eq .Kind "steps"}}<ol>

@@ -96,7 +96,7 @@ func grouped(all []piece) (out [][]piece) {
 	var group []piece
 	for _, x := range all {
 		group = append(group, x)
-		if !x.keep {
+		if !x.keep && !(x.room && len(group) > 1) { // a heading keeps beyond the room below it
 			out = append(out, group)
 			group = nil
 		}

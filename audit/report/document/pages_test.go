@@ -10,6 +10,7 @@ import (
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
+	"markaudit/geometry"
 )
 
 // texts are those of a sheet, in the order in which they were drawn.
@@ -90,6 +91,33 @@ func TestSheetsOfPaper(t *testing.T) {
 				t.Errorf("%q stands there %d times, want %d", word, got, n)
 			}
 		}
+	}
+}
+
+// A long narrow table stands in two halves: every row once, the left half first.
+func TestNarrowTablesStandAbreast(t *testing.T) {
+	table := document.Table{Header: []string{"row", "value"}, Right: []bool{false, true}}
+	for i := range 100 {
+		table.Rows = append(table.Rows, []string{fmt.Sprintf("row%03d", i), fmt.Sprintf("value%03d", i)})
+	}
+	sheets := document.Pages(document.Doc{document.Heading{Text: "x"}, table}, document.Print{Paper: document.A4})
+	if len(sheets) != 2 {
+		t.Errorf("%d sheets", len(sheets))
+	}
+	at := map[string]drawing.Point{} // only looked up
+	for i, s := range sheets {
+		reporttest.CheckScene(t, s)
+		for _, item := range s.Items {
+			if x, ok := item.(drawing.Text); ok && len(x.Text) == len("row000") && strings.HasPrefix(x.Text, "row") {
+				if _, twice := at[x.Text]; twice {
+					t.Errorf("%s twice", x.Text)
+				}
+				at[x.Text] = drawing.Point{X: x.At.X, Y: x.At.Y + drawing.Tallest*2*geometry.Length(i)}
+			}
+		}
+	}
+	if len(at) != 100 || at["row000"].X >= at["row030"].X || at["row000"].Y != at["row030"].Y || at["row060"].Y <= at["row059"].Y {
+		t.Errorf("%d rows; 0 at %v, 30 at %v, 59 at %v, 60 at %v", len(at), at["row000"], at["row030"], at["row059"], at["row060"])
 	}
 }
 

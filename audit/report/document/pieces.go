@@ -33,6 +33,14 @@ func (d Doc) pieces() (out []piece) {
 			add(steps(x.Items)...)
 		case Table:
 			add(x.pieces()...)
+		case Facts:
+			var all []string
+			for _, pair := range x.Pairs {
+				if pair[1] != "" {
+					all = append(all, pair[0]+" "+pair[1])
+				}
+			}
+			add(sentence(Sentence{Text: strings.Join(all, "  ·  ")})...)
 		case Space:
 			add(room(2.5))
 		case NewSheet:
@@ -120,6 +128,7 @@ func signature() piece {
 
 // pieces are a table's header, its rows and its note.
 func (t Table) pieces() (out []piece) {
+	t = t.abreast()
 	widths := t.widths()
 	header := t.row(t.Header, widths, true)[0]
 	header.keep = true
@@ -138,7 +147,38 @@ func (t Table) pieces() (out []piece) {
 	return append(out, room(1.5))
 }
 
+// abreast puts the rows of a long narrow table beside each other, so that it takes half
+// the sheets: so many on the left, as many on the right, and again.
+func (t Table) abreast() Table {
+	const few, most = 14, 60 // rows that stay below each other; rows of one block
+	wide := gap * geometry.Length(len(t.Header)-1)
+	for _, w := range t.natural() {
+		wide += w
+	}
+	if len(t.Rows) < few || 2*wide+between > drawing.PageWidth {
+		return t
+	}
+	double := func(left, right []string) []string { return append(append(slices.Clone(left), ""), right...) }
+	out := Table{Header: double(t.Header, t.Header), Note: t.Note, Right: make([]bool, 2*len(t.Header)+1)}
+	copy(out.Right, t.Right)
+	copy(out.Right[len(t.Header)+1:], t.Right)
+	for rows := t.Rows; len(rows) > 0; rows = rows[min(most, len(rows)):] {
+		block := rows[:min(most, len(rows))]
+		half := (len(block) + 1) / 2
+		for i := range half {
+			right := make([]string, len(t.Header))
+			if half+i < len(block) {
+				right = block[half+i]
+			}
+			out.Rows = append(out.Rows, double(block[i], right))
+		}
+	}
+	return out
+}
+
 const gap geometry.Length = 3
+
+const between geometry.Length = 14 // two halves of a table
 
 const mostCells = 55 // lines of a row that fit any sheet
 
@@ -185,18 +225,7 @@ func (t Table) row(cells []string, widths []geometry.Length, head bool) (out []p
 // widths are those of the columns: as wide as their widest cell where all of them
 // fit; else the wide ones share what the narrow ones leave.
 func (t Table) widths() []geometry.Length {
-	natural := make([]geometry.Length, len(t.Header))
-	measure := func(cells []string, size geometry.Length) {
-		for i, text := range cells {
-			if i < len(natural) {
-				natural[i] = max(natural[i], drawing.Width(text, size)+0.2)
-			}
-		}
-	}
-	measure(t.Header, drawing.NoteSize)
-	for _, row := range t.Rows {
-		measure(row, drawing.TextSize)
-	}
+	natural := t.natural()
 	left := drawing.PageWidth - gap*geometry.Length(len(natural)-1)
 	order := make([]int, len(natural))
 	for i := range order {
@@ -217,4 +246,22 @@ func (t Table) widths() []geometry.Length {
 		left -= out[i]
 	}
 	return out
+}
+
+// natural are the widths of the widest cells; where a header is empty, room between two
+// halves.
+func (t Table) natural() []geometry.Length {
+	natural := make([]geometry.Length, len(t.Header))
+	measure := func(cells []string, size geometry.Length) {
+		for i, text := range cells {
+			if i < len(natural) {
+				natural[i] = max(natural[i], drawing.Width(text, size)+0.2)
+			}
+		}
+	}
+	measure(t.Header, drawing.NoteSize)
+	for _, row := range t.Rows {
+		measure(row, drawing.TextSize)
+	}
+	return natural
 }

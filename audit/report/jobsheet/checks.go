@@ -8,6 +8,7 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -21,7 +22,8 @@ const (
 // check is a row of the table of dividers. What is empty is not measured.
 type check struct {
 	what, before, after string
-	first               bool // it tells of a line that is to be scribed
+	found               string // what the sheet says was measured after scribing
+	first               bool   // it tells of a line that is to be scribed
 }
 
 // checks are what dividers have to find before and after scribing, those that tell of
@@ -50,6 +52,13 @@ func checks(v words.Audit) (all []check) {
 				u += placed
 			}
 			one.after = dividers(v, d.After, u)
+		}
+		if a := v.Result.Sheet.After; a != nil {
+			for _, found := range a.Dividers {
+				if found.From == d.From && found.To == d.To || found.From == d.To && found.To == d.From {
+					one.found = v.Of(found.Measured)
+				}
+			}
 		}
 		all = append(all, one)
 	}
@@ -114,6 +123,11 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 		}
 		p.put(drawing.PageWidth-tick-2, p.y+3.6, drawing.Text{Size: textSize, Bold: true, Anchor: drawing.End, Text: "not so: STOP, the sheet is wrong"})
 		p.box(drawing.PageWidth-tick, p.y, tick, tick, frame)
+		if a := v.Result.Sheet.After; a != nil && a.EyeCheck == sheet.AsSaid {
+			p.cross(0, p.y)
+		} else if a != nil && a.EyeCheck == sheet.NotAsSaid {
+			p.cross(drawing.PageWidth-tick, p.y)
+		}
 		p.y += eyeHeight(v) - 1.5
 	}
 	if len(all) == 0 {
@@ -131,7 +145,7 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 		x += widths[i]
 	}
 	for _, c := range all {
-		texts := []string{c.what, c.before, "", c.after, ""}[:len(widths)]
+		texts := []string{c.what, c.before, "", c.after, c.found}[:len(widths)]
 		x = 0
 		for i, text := range texts {
 			p.box(x, p.y, widths[i], cellHeight, rule)
@@ -157,14 +171,21 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 	p.y += 4.5
 }
 
+// cross ticks a box that the sheet has an answer for.
+func (p *page) cross(x, y geometry.Length) {
+	const in geometry.Length = 0.9
+	p.line(x+in, y+in, x+tick-in, y+tick-in, drawing.Thick)
+	p.line(x+in, y+tick-in, x+tick-in, y+in, drawing.Thick)
+}
+
 // signed are the four boxes of those who answer for it.
-func (p *page) signed(by string) {
+func (p *page) signed(by, scribed string) {
 	const width, height geometry.Length = drawing.PageWidth / 4, 14
 	for i, role := range []string{"measured", "scribed", "checked", "released"} {
 		x := geometry.Length(i) * width
 		p.box(x, p.y, width, height, rule)
-		if i == 0 && by != "" {
-			role += ": " + by
+		if name := []string{by, scribed, "", ""}[i]; name != "" {
+			role += ": " + name
 		}
 		lines, size := fitted(words.Clean(role), width-3)
 		p.put(x+1.4, p.y+3.6, drawing.Text{Size: size, Ink: drawing.Grey, Text: lines[0]})

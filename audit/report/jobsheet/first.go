@@ -40,7 +40,6 @@ type Sheet struct {
 	foot   geometry.Length // how far down the sections go, once drawn
 
 	LinesCut, StepsCut, DoubtsCut, ChecksCut bool
-	Pictured                                 bool // where the lines are is on the sheet
 }
 
 // Picture draws where the lines are, no higher than it is told; nil where that is not
@@ -73,14 +72,34 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 			break
 		}
 	}
-	s.ChecksCut = s.left > 0
-	if rest := free - s.fixed() - height(s.steps) - 9; picture != nil && rest > 25 {
-		if scenes := picture(rest); len(scenes) > 0 {
-			s.where, s.Pictured = &scenes[0], true
+	s.picture(picture)
+	if n := len(s.checks); s.where == nil && n == mostChecks { // a picture is worth the last row
+		last := s.checks[n-1]
+		s.checks, s.left = s.checks[:n-1], s.left+1
+		if s.picture(picture); s.where == nil {
+			s.checks, s.left = append(s.checks, last), s.left-1
 		}
 	}
+	s.ChecksCut = s.left > 0
 	return s
 }
+
+// picture takes the picture where there is room for it.
+func (s *Sheet) picture(draw Picture) {
+	if draw == nil {
+		return
+	}
+	s.Draw(1)
+	const heading, least = 2*leading + 8, 15 // of the picture
+	if most := s.blockAt() - s.foot - heading; most > least {
+		if scenes := draw(most); len(scenes) > 0 {
+			s.where = &scenes[0]
+		}
+	}
+}
+
+// blockAt is where the title block begins.
+func (s *Sheet) blockAt() geometry.Length { return s.paper.Height - document.Margin - blockHeight }
 
 // free is the room between the title and the title block.
 func (s *Sheet) free() geometry.Length {
@@ -179,12 +198,20 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	}
 	p.checked(v, number(), s.checks, s.left)
 	p.y += 2
-	p.signed(s.record.By)
+	scribed := ""
+	if a := v.Result.Sheet.After; a != nil {
+		scribed = strings.Trim(a.By+", "+a.Date, ", ")
+	}
+	p.signed(s.record.By, scribed)
 	s.doubted(p, number())
 	s.foot = p.y + 8
 	p.lead("Caution", "Stop out before TDC is passed. Turn by hand only, never with the starter while a stop is fitted. All cautions: annex.")
-	p.y = s.paper.Height - document.Margin - blockHeight
-	p.titleBlock(s.record, sheets)
+	p.y = s.blockAt()
+	scribedBy := ""
+	if a := v.Result.Sheet.After; a != nil {
+		scribedBy = a.ScribedBy
+	}
+	p.titleBlock(s.record, scribedBy, sheets)
 	return p.scene
 }
 

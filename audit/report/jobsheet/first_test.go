@@ -6,10 +6,12 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -92,5 +94,28 @@ func TestFirstSheetOfTheDemonstration(t *testing.T) {
 	// No finer than dividers are set.
 	if got := dividers(spoken(t, "demo"), 16.527, 0.05); got != "16.5 ± 0.2 mm" {
 		t.Errorf("got %s", got)
+	}
+}
+
+// What was found after scribing stands where it was to be filled in, with the digest of
+// the sheet by which it was scribed; the readout's certificate is named and no more.
+func TestFirstSheetAfterScribing(t *testing.T) {
+	v := spoken(t, "demo")
+	v.Result.Sheet.After = &sheet.AfterScribing{
+		By: "Finn", Date: "2026-05-23", ScribedBy: strings.Repeat("9c1e", 16), EyeCheck: sheet.AsSaid,
+		Dividers: []sheet.Divided{{From: "static 4", To: "inject 14", Measured: 18.3}},
+	}
+	v.Result.Sheet.Instruments = []jobrecord.Instrument{{Role: "wheel", Certificate: "C-118"}}
+	s := New(v, document.Options{Path: "demo.yaml"}, document.A4, nil)
+	scene := s.Draw(5)
+	reporttest.CheckScene(t, scene)
+	text := written(scene)
+	for _, want := range []string{"18.30 mm", "scribed: Finn, 2026-05-23", "scribed by", "9c1e9c1e9c1e", "certificate C-118"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+	if bare := New(spoken(t, "demo"), document.Options{}, document.A4, nil).Draw(5); len(scene.Items) < len(bare.Items)+2 {
+		t.Error("the box of the check by eye is not crossed")
 	}
 }

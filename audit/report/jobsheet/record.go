@@ -27,9 +27,6 @@ func Record(v words.Audit, o document.Options) jobrecord.Record {
 	}
 }
 
-// Digits of a digest that a page shows; the annex has all of them.
-const shortDigits = 12
-
 // Head is what stands on every sheet of the record: the job, or the sheet's name
 // where it has none, and the digest.
 func Head(v words.Audit, o document.Options) []string {
@@ -37,7 +34,7 @@ func Head(v words.Audit, o document.Options) []string {
 	if job := v.Result.Sheet.Job; job != "" {
 		first = "job " + words.Clean(job)
 	}
-	return []string{first, v.Result.Sheet.Digest[:min(shortDigits, len(v.Result.Sheet.Digest))]}
+	return []string{first, words.ShortDigest(v.Result.Sheet.Digest)}
 }
 
 // people are those who measured, in the order of the setups.

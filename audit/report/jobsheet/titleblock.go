@@ -2,6 +2,7 @@ package jobsheet
 
 import (
 	"fmt"
+	"slices"
 
 	"markaudit/audit/jobrecord"
 	"markaudit/audit/report/drawing"
@@ -22,12 +23,25 @@ type cell struct {
 
 // titleBlock draws the block with its top at the page's y. What the sheet does not say
 // is an empty cell to write in.
-func (p *page) titleBlock(r jobrecord.Record, sheets int) {
+//
+// Answers from after scribing change the digest of the sheet: then that of the sheet by
+// which it was scribed stands beside it.
+func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
 	const row geometry.Length = 9.8
 	j := r.Job
 	digest := ""
 	if len(r.Files) > 0 {
-		digest = r.Files[0].Digest[:min(shortDigits, len(r.Files[0].Digest))]
+		digest = words.ShortDigest(r.Files[0].Digest)
+	}
+	if scribedBy != "" {
+		digest += "; scribed by " + words.ShortDigest(scribedBy)
+	}
+	readout := j.Readout
+	for _, i := range r.Instruments { // named as the sheet names it, and nothing claimed
+		if i.Certificate != "" && slices.Contains([]string{"readout", "wheel", "encoder", "dial", "tape"}, i.Role) {
+			readout += ", certificate " + i.Certificate
+			break
+		}
 	}
 	method := r.Software
 	if j.Method != "" {
@@ -36,7 +50,7 @@ func (p *page) titleBlock(r jobrecord.Record, sheets int) {
 	rows := [][]cell{
 		{{label: "workshop", text: j.Workshop, width: 60}, {label: "customer", text: j.Customer, width: 60}, {label: "job", text: j.Number, width: 30, bold: true}, {label: "sheet", text: fmt.Sprintf("1 of %d", sheets), width: 30, bold: true}},
 		{{label: "engine", text: j.Engine, width: 60}, {label: "part", text: j.Part, width: 60}, {label: "measured", text: j.Measured, width: 30}, {label: "issued", text: j.Issued, width: 30}},
-		{{label: "readout", text: j.Readout, width: 60}, {label: "method; program", text: method, width: 60}, {label: "digest of sheet and readings", text: digest, width: 60}},
+		{{label: "readout", text: readout, width: 50}, {label: "conditions", text: r.Conditions, width: 32}, {label: "method; program", text: method, width: 53}, {label: "digest of sheet and readings", text: digest, width: 45}},
 	}
 	top := p.y
 	for _, cells := range rows {

@@ -58,6 +58,21 @@ func (v Audit) Title(path string) string {
 	return strings.Join(parts, ", ")
 }
 
+// Subject is what was measured: engine and part; else the sheet by its path.
+func (v Audit) Subject(path string) string {
+	s := v.Result.Sheet
+	var parts []string
+	for _, p := range []string{s.Title, s.Part.Name} {
+		if p != "" && !strings.Contains(strings.Join(parts, " "), p) {
+			parts = append(parts, Clean(p))
+		}
+	}
+	if len(parts) == 0 {
+		return "Sheet " + Clean(path)
+	}
+	return strings.Join(parts, ", ")
+}
+
 // MadeBy says what made a report, and from which sheet.
 func (v Audit) MadeBy(software string) string {
 	return fmt.Sprintf("%s; sheet digest %.12s", software, v.Result.Sheet.Digest)
