@@ -158,7 +158,9 @@ var pages = template.Must(template.New("").Parse(`
 {{- define "document" -}}
 {{with .Style}}<style>{{.}}</style>
 {{end -}}
-<article{{with .Page}} style="page: {{.}}"{{end}}>
+<article>
+{{with .Page}}<div style="page: {{.}}">
+{{end -}}
 {{range .Parts -}}
 {{if eq .Kind "heading"}}<h1>{{.Text}}</h1>
 {{else if eq .Kind "facts"}}<dl>
@@ -181,6 +183,8 @@ var pages = template.Must(template.New("").Parse(`
 {{.Drawing}}</figure>
 {{else if eq .Kind "signature"}}<div class="sign"><span>name</span><span>date</span><span>signature</span></div>
 {{end -}}
+{{end -}}
+{{with .Page}}</div>
 {{end -}}
 </article>
 {{end -}}`))
