@@ -43,3 +43,23 @@ func TestFiguresOnlyOnPages(t *testing.T) {
 		t.Errorf("got %q and %q", text.String(), markdown.String())
 	}
 }
+
+// On paper a page has at its foot what it belongs to; no name ends the style, and
+// facts without a text are left out.
+func TestHTMLSaysOnPaperWhatItBelongsTo(t *testing.T) {
+	var b bytes.Buffer
+	if err := HTML(&b, Doc{Heading{"x"}, Head{[]string{`job "</style><script>`, "0123456789ab"}}, Facts{[][2]string{{"job", "<b>"}, {"part", ""}}}}); err != nil {
+		t.Fatal(err)
+	}
+	page := b.String()
+	for _, want := range []string{`content: "\6a \6f \62 `, `counter(page) " of " counter(pages)`, "<dt>job</dt><dd>&lt;b&gt;</dd>", `<div style="page: head`} {
+		if !strings.Contains(page, want) {
+			t.Errorf("no %q in %s", want, page)
+		}
+	}
+	for _, bad := range []string{"<script", "part", "<b>"} {
+		if strings.Contains(page, bad) {
+			t.Errorf("the page has %q: %s", bad, page)
+		}
+	}
+}
