@@ -25,11 +25,11 @@ func Plan(p plan.Plan, of sheet.Sheet) []drawing.Scene {
 	if math.IsInf(o.top, 1) {
 		return nil
 	}
-	note := "Height: the ± of the line known worst, on average. "
+	note := "Height: the ± of the line known worst, on average, "
 	if len(p.Depths) > 0 {
-		note += "Left: depth of the stop, with 3 setups of 5 pairs. "
+		note += "left by the depth of the stop, with 3 setups of 5 pairs, right "
 	}
-	note += "Right: pairs in a setup, with 3 readings of every line. Ring: planned. Dashed: wanted."
+	note += "by the pairs in a setup, with 3 readings of every line. Ring: planned. Dashed: wanted."
 	if o.Usual[0].Covers != lines.Remounting {
 		note += " One setup leaves out what remounting changes."
 	}
@@ -216,8 +216,12 @@ func (o outlook) drawDepths(s *drawing.Scene, v words.Plan) (told []string) {
 
 // drawPairs draws the ± against pairs and setups.
 func (o outlook) drawPairs(s *drawing.Scene) (told []string) {
-	right := planNext + planWide - 14 // the names of the rows stand behind
-	c := o.plot(s, scale{1, mostPairs + 0.3, planNext, right}, "pairs in each setup")
+	left := planNext
+	if len(o.Depths) == 0 { // nothing stands there
+		left = planLeft
+	}
+	right := left + planWide - 14 // the names of the rows stand behind
+	c := o.plot(s, scale{1, mostPairs + 0.3, left, right}, "pairs in each setup")
 	var names []rowName
 	for _, row := range o.rows {
 		name := rounding.Count(row.setups, "setup", "setups")
@@ -248,14 +252,14 @@ func (o outlook) drawPairs(s *drawing.Scene) (told []string) {
 		says = fmt.Sprintf("planned: %s, %s, %s", rounding.Count(l.Setups, "setup", "setups"), rounding.Count(l.Trials, "pair", "pairs"), rounding.Count(l.Readings, "reading", "readings"))
 		if l.Trials <= mostPairs && l.U.Degrees() <= o.top {
 			at := c.point(float64(l.Trials), l.U.Degrees())
-			s.Add(drawing.Circle{Centre: at, Radius: 0.9, Fill: drawing.Deep})
+			s.Add(setupsSign(at, l.Setups))
 			ring(s, at)
 		}
 		told = append(told, says+", ± "+rounding.TwoDigits(l.U))
 	} else {
 		told = append(told, says)
 	}
-	s.Add(drawing.Text{At: drawing.Point{X: planNext, Y: planTop - 2.4}, Size: drawing.NoteSize, Bold: true, Text: says})
+	s.Add(drawing.Text{At: drawing.Point{X: left, Y: planTop - 2.4}, Size: drawing.NoteSize, Bold: true, Text: says})
 	return told
 }
 

@@ -128,6 +128,14 @@ func TestPlanFigure(t *testing.T) {
 		}
 		reporttest.CheckScene(t, scenes[0])
 		checkLegible(t, scenes[0])
+		plain := s
+		plain.Engine.Stroke, plain.Engine.Rod = 0, 0
+		if p, err := plan.For(plain, plan.Guess{Middle: 0.15, Reading: 0.15, Remount: 0.1}, 0, 0.4); err != nil {
+			t.Error(err)
+		} else {
+			reporttest.CheckScene(t, Plan(p, plain)[0])
+			checkLegible(t, Plan(p, plain)[0])
+		}
 		y := scale{0, o.top, planFoot, planTop}
 		for _, row := range o.rows {
 			for i, u := range row.u {
