@@ -2,6 +2,7 @@ package figure
 
 import (
 	"math"
+	"slices"
 
 	"markaudit/audit"
 	"markaudit/audit/diagnosis"
@@ -141,4 +142,25 @@ func (c chart) frame(s *drawing.Scene, unit string) {
 		drawing.Line{From: drawing.Point{X: c.x.from, Y: bottom}, To: drawing.Point{X: c.x.to, Y: bottom}, Stroke: drawing.Thin},
 		drawing.Text{At: drawing.Point{X: c.x.from, Y: top - 2}, Size: drawing.NoteSize, Text: unit},
 	)
+}
+
+// ticksOf draws a tick for each place on the paper between two heights; ticks of one
+// place share its height, so that each of them is seen.
+func ticksOf(s *drawing.Scene, at []geometry.Length, top, foot geometry.Length, stroke drawing.Stroke) {
+	const same geometry.Length = 0.02 // nearer than that they would hide each other
+	order := slices.Clone(at)
+	slices.Sort(order)
+	for i := 0; i < len(order); {
+		n := 1
+		for i+n < len(order) && order[i+n]-order[i] < same {
+			n++
+		}
+		gap := min(0.45, (foot-top)/geometry.Length(2*n))
+		long := (foot - top - gap*geometry.Length(n-1)) / geometry.Length(n)
+		for k := range n {
+			y := top + geometry.Length(k)*(long+gap)
+			s.Add(drawing.Line{From: drawing.Point{X: order[i+k], Y: y}, To: drawing.Point{X: order[i+k], Y: y + long}, Stroke: stroke})
+		}
+		i += n
+	}
 }

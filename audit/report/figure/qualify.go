@@ -79,8 +79,8 @@ func biasScale(r qualify.Result) scale {
 func setupsFigure(v words.Qualify, part []qualify.Setup, axis scale, of string) drawing.Scene {
 	r := v.Result
 	s := titled(v.Title()+": "+v.Heading()+of,
-		"Upper ticks: middles of the trusted stop; lower, thick: of the new one; each less the trusted mean of its setup. Triangle: the difference of the setup. "+
-			"Grey: the allowed bias. Last: the mean difference; long bar: where it lies (95 %); ticks in it: 5 % to either side (90 %), on which the verdict rests.")
+		"Upper ticks: middles of the trusted stop; lower, thick: of the new one; less the trusted mean of the setup; equal ones share the height. Triangle: difference of the setup. "+
+			"Grey: the allowed bias. Last: mean difference; long bar: where it lies (95 %); ticks in it: 5 % to either side, for the verdict.")
 	foot := setupsTop + setupRow*geometry.Length(len(part)) + 11
 	allowed := r.AllowedBias.Degrees()
 	s.Add(
@@ -94,14 +94,15 @@ func setupsFigure(v words.Qualify, part []qualify.Setup, axis scale, of string) 
 		trusted, newer := both(r, setup)
 		name := drawing.Wrap("setup "+words.Clean(setup.Name), drawing.TextSize, setupsLeft-3, 1)[0]
 		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: y + 5.5}, Size: drawing.TextSize, Text: name})
-		for _, x := range trusted {
-			at := drawing.Point{X: axis.at(x), Y: y + 1}
-			s.Add(drawing.Line{From: at, To: at.Plus(0, 2.6), Stroke: readingStroke})
+		places := func(values []float64) []geometry.Length {
+			out := make([]geometry.Length, len(values))
+			for i, x := range values {
+				out[i] = axis.at(x)
+			}
+			return out
 		}
-		for _, x := range newer {
-			at := drawing.Point{X: axis.at(x), Y: y + 4.2}
-			s.Add(drawing.Line{From: at, To: at.Plus(0, 2.6), Stroke: drawing.Thick})
-		}
+		ticksOf(&s, places(trusted), y+0.8, y+3.6, readingStroke)
+		ticksOf(&s, places(newer), y+4.1, y+6.9, drawing.Thick)
 		says := "one stop only"
 		if setup.Paired {
 			at := drawing.Point{X: axis.at(setup.Difference.Degrees()), Y: y + 7.4}

@@ -111,7 +111,7 @@ func (c classroom) height(personRows) geometry.Length {
 
 // note says how to read the figure.
 func (c classroom) note() string {
-	note := "One tick is one reading, less the mean of all on that line. "
+	note := "One tick is one reading, less the mean of all on that line; equal ones share the height. "
 	if n := len(c.marks); n > 1 {
 		names := make([]string, n)
 		for i, m := range c.marks {
@@ -177,6 +177,7 @@ func (c classroom) draw(s *drawing.Scene, p personRows, top geometry.Length) str
 		if len(row) > 0 {
 			told += " " + words.Clean(c.marks[i])
 		}
+		var at []geometry.Length
 		for _, t := range row {
 			told += " " + rounding.Signed(t.off, 3)
 			x := c.axis.at(min(max(t.off, c.axis.low), c.axis.high))
@@ -187,8 +188,9 @@ func (c classroom) draw(s *drawing.Scene, p personRows, top geometry.Length) str
 				)
 				continue
 			}
-			s.Add(drawing.Line{From: drawing.Point{X: x, Y: y - half}, To: drawing.Point{X: x, Y: y + half}, Stroke: readingStroke})
+			at = append(at, x)
 		}
+		ticksOf(s, at, y-half, y+half, readingStroke)
 	}
 	y := top + 1.6 + geometry.Length(len(p.ticks))*c.row + 1.6
 	first, second := words.OfHand(p.Person)
