@@ -90,6 +90,7 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	if first.StepsCut {
 		add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
 	}
+	add(afterScribing(v)...)
 	add(said("WHAT WAS FOUND", strings.Join(v.Findings(), " "))...)
 	if first.DoubtsCut {
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: v.Warnings()})
@@ -108,6 +109,7 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 		add(riskTable(v)...)
 	}
 	add(document.Heading{Text: "Annex B  Readings as they were written"}, enteredTable(v))
+	add(statedSizes(v)...)
 	add(document.Heading{Text: "Annex C  Contacts, offsets, comparisons"})
 	draw(figure.Trials(r))
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
@@ -126,6 +128,7 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	add(afterScribing(v)...)
 	add(paperwork(v)...)
 	add(document.Heading{Text: "Annex D  Method, cautions, origin"})
+	add(paperwork(v)...)
 	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
 	add(document.Sentence{Lead: "CAUTION"}, document.Steps{Items: words.Cautions()})
 	add(document.Sentence{Lead: "ORIGIN", Text: v.Origin(o.Software, o.Path)})
