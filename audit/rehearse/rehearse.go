@@ -4,6 +4,7 @@ import (
 	"encoding/base64"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"markaudit/audit"
@@ -115,6 +116,12 @@ type Answers struct {
 	Lines []Answer
 	Sheet SheetAnswer
 	Hands []HandAnswer
+}
+
+// Blank reports whether nothing at all was answered.
+func (a Answers) Blank() bool {
+	return a.Sheet.blank() && !slices.ContainsFunc(a.Lines, func(l Answer) bool { return !l.blank() }) &&
+		!slices.ContainsFunc(a.Hands, func(h HandAnswer) bool { return h.Answered[0] || h.Answered[1] || h.Advice != "" })
 }
 
 // Mark opens a rehearsal as [Compare] does, and gives points for every answer, also

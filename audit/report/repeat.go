@@ -41,11 +41,29 @@ func Slips(r repeatability.Result) document.Doc {
 		if i > 0 {
 			d = append(d, document.Space{}, document.Sentence{Text: strings.Repeat("- ", document.Width/2)}, document.Space{})
 		}
-		d = append(d, document.Heading{Text: words.Clean(p.By)}, document.Sentence{Text: words.Sentence(words.AboutPerson(r, p))})
-		d = append(d, document.Sentence{Text: words.FiguresOf(p)})
-		if needs := words.NeedsOf(r, p); len(needs) > 1 { // the first was said
-			d = append(d, document.Steps{Items: needs})
+		d = append(d, slip(r, p)...)
+	}
+	return d
+}
+
+// Slip is the slip of one person: nothing of anybody else stands on it. Empty where
+// nobody of that name measured.
+func Slip(r repeatability.Result, by string) document.Doc {
+	for _, p := range r.People {
+		if p.By == by {
+			return slip(r, p)
 		}
+	}
+	return nil
+}
+
+func slip(r repeatability.Result, p repeatability.Person) document.Doc {
+	d := document.Doc{
+		document.Heading{Text: words.Clean(p.By)}, document.Sentence{Text: words.Sentence(words.AboutPerson(r, p))},
+		document.Sentence{Text: words.FiguresOf(p)},
+	}
+	if needs := words.NeedsOf(r, p); len(needs) > 1 { // the first was said
+		d = append(d, document.Steps{Items: needs})
 	}
 	return d
 }

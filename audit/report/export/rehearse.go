@@ -3,6 +3,7 @@ package export
 import (
 	"io"
 
+	"markaudit/audit/csvfile"
 	"markaudit/audit/jobrecord"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report/document"
@@ -136,6 +137,27 @@ func (c CSV) Answers(truth simulate.Truth, hands []simulate.TrueHand) string {
 	if len(hands) == 0 {
 		for _, l := range truth.Lines {
 			t.row(l.Name, "", "", "", "")
+		}
+	}
+	return t.text()
+}
+
+// Form writes rows of texts under a header.
+func (c CSV) Form(header []string, rows [][]string) string { return c.NumberedForm(header, rows, -1) }
+
+// NumberedForm does so where the column numbers, counted from 0, holds numbers: they
+// keep their sign.
+func (c CSV) NumberedForm(header []string, rows [][]string, numbers int) string {
+	t := newTable(header...)
+	t.CSV = c
+	for _, row := range rows {
+		t.rows = append(t.rows, nil)
+		last := &t.rows[len(t.rows)-1]
+		for i, text := range row {
+			if i != numbers {
+				text = csvfile.Harmless(text)
+			}
+			*last = append(*last, text)
 		}
 	}
 	return t.text()

@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -26,10 +25,9 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
 	"markaudit/audit/report/figure"
-	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
-	"markaudit/audit/simulate"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
+	"markaudit/cmd/markaudit/internal/lesson"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
@@ -116,28 +114,11 @@ const mostBatch = 500
 // stage writes a rehearsal: sheet, form for the answers, sealed truth. In a batch
 // its files have a number in place of the seed, which only the instructor knows.
 func stage(env world.World, csv export.CSV, s rehearse.Scenario, seed uint64, folder, number, apprentice string) error {
-	rng := rand.New(rand.NewPCG(seed, 0))
-	rig := s.Rig(rng)
-	measured, truth := rig.Measure(rng)
-	var hands []simulate.TrueHand
-	if s.Name == "class" {
-		hands = rig.Hands()
-	}
 	called := fmt.Sprintf("%s-%d", s.Name, seed)
 	if number != "" {
 		called = s.Name + "-" + number
 	}
-	text := "# " + s.About + "\n# Write your answers into " + called + "-answers.csv, then open the seal.\n"
-	for _, line := range words.AboutAnswers(len(hands) > 0) {
-		text += "# " + line + "\n"
-	}
-	text += sheet.Write(measured)
-	name := filepath.Join(folder, called)
-	read, _, err := sheet.Read(name+".yaml", []byte(text), nil)
-	if err != nil {
-		return fmt.Errorf("a fault of markaudit, please report it with the scenario and the seed: %w", err)
-	}
-	sealed, err := rehearse.Seal(rehearse.Sealed{Scenario: s.Name, Seed: seed, Digest: read.Digest, Story: s.Story, Truth: truth, Hands: hands, Name: apprentice, Cause: s.Cause})
+	stand, err := lesson.Stage(csv, s, seed, called, apprentice)
 	if err != nil {
 		return err
 	}
@@ -146,11 +127,8 @@ func stage(env world.World, csv export.CSV, s rehearse.Scenario, seed uint64, fo
 			return &world.Unwritten{To: folder, Err: err}
 		}
 	}
-	for _, file := range [][2]string{{name + ".yaml", text}, {name + "-answers.csv", csv.Answers(truth, hands)}, {name + ".sealed", sealed}} {
-		if err := atomicwrite.WriteNew(file[0], file[1]); err != nil {
-			return err
-		}
-		fmt.Fprintln(env.Stderr, "saved", phrase.Shown(file[0]))
+	if err := stand.Write(env, folder, func(path string) { fmt.Fprintln(env.Stderr, "saved", phrase.Shown(path)) }); err != nil {
+		return err
 	}
 	if number != "" {
 		_, err = fmt.Fprintln(env.Stdout, called+": "+inputerror.Visible(apprentice))

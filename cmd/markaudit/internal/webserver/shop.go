@@ -49,6 +49,8 @@ type shop struct {
 	lock   *recorder.FolderLock
 	open   map[string]*bench // by the ID of the job
 	wide   bool              // it was opened to the network
+
+	room classroom
 }
 
 // bench is a job that somebody works on.
@@ -271,6 +273,12 @@ func (s *shop) page(w http.ResponseWriter, r *http.Request, d *device) {
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 	case path == "/" && !post:
 		s.showJobs(w, d)
+	case path == "/lessons":
+		s.lessons(w, r, d)
+	case strings.HasPrefix(path, "/lesson/"):
+		s.lessonAt(w, r, d, strings.TrimPrefix(path, "/lesson/"))
+	case path == "/class", strings.HasPrefix(path, "/class/"):
+		s.class(w, r, d, strings.TrimPrefix(strings.TrimPrefix(path, "/class"), "/"))
 	case path == "/new":
 		s.begin(w, r, d)
 	case strings.HasPrefix(path, "/job/"):
