@@ -13,7 +13,7 @@ const (
 	discWide  geometry.Length = 3.5
 	discPitch geometry.Length = 4
 	fanKnee   geometry.Length = 6.2 // up to here a line goes straight
-	fanFoot   geometry.Length = 8.6 // the lowest that a disc reaches down
+	fanFoot   geometry.Length = 10.6 // the lowest that a disc reaches down
 )
 
 // discRows is how many rows of discs a strip needs: one, unless its discs side by side
@@ -42,7 +42,8 @@ func (p *piece) fan() {
 	for i, d := range all {
 		up := fanFoot + discWide/2 + discPitch*geometry.Length(i%rows)
 		p.line(d.x, fanKnee, d.x, -3, lineWidth)
-		p.line(d.x, fanKnee, centres[i], up, 0.12)
+		p.line(d.x, fanKnee, centres[i], fanFoot-0.3, 0.12) // below the discs, so that it passes behind none
+		p.line(centres[i], fanFoot-0.3, centres[i], up, 0.12)
 		fill, ink := drawing.White, drawing.Black
 		if d.fresh {
 			fill, ink = drawing.Black, drawing.White

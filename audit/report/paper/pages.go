@@ -70,7 +70,6 @@ type fitted struct {
 // which strip of how many it is. Whole keeps it in one piece.
 func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, error) {
 	const margin, step geometry.Length = 12, 8
-	asked := s.o.Width
 	for ; s.o.Width <= mostWidth+1e-9; s.o.Width += leastBand {
 		on := s.surface()
 		if !on.flat() && on.radius() < on.width {
@@ -102,8 +101,8 @@ func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, e
 				words, signs := f.drawable()
 				roomForWords = roomForWords || words
 				if words && signs {
-					if s.o.Width > asked {
-						f.notes = append(f.notes, fmt.Sprintf("Drawn %s wide, more than the %s asked for: all that must stand on the piece needs the room.", s.ByTape(s.o.Width, 0), s.ByTape(asked, 0)))
+					if s.o.Width > s.asked {
+						f.notes = append(f.notes, fmt.Sprintf("Drawn %s wide, more than the %s asked for: all that must stand on the piece needs the room.", s.ByTape(s.o.Width, 0), s.ByTape(s.asked, 0)))
 					}
 					return f, nil
 				}

@@ -1,10 +1,14 @@
 package paper
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -168,4 +172,104 @@ func checkLength(lengths ...geometry.Length) sign {
 		}})
 	}
 	return s
+}
+
+// narrow reports whether so narrow a strip was asked for that there is room for the
+// most needed signs only.
+func (s stripper) narrow() bool { return s.asked < 16 }
+
+// signs are those of a strip with two flags: which way round it lies, how far the new
+// line goes, for which part it is, what must stand on it, and what is in doubt. Short is
+// what the flags have no room to say.
+func (s stripper) signs(on surface, way, short string, must []sign, line, id string) []sign {
+	out := s.usual(on)
+	if s.narrow() {
+		out = append(out, lineSign(true, numberSize, s.ByTape(s.Result.Sheet.Part.Diameter, 0)+": measure yours"))
+	} else {
+		out = append(out, lineSign(true, 2.9, way), lineSign(true, signSize, s.forRim()))
+	}
+	if short != "" {
+		out = append(out, lineSign(true, signSize, short))
+	}
+	out = append(append(out, must...), s.doubts(line)...)
+	if s.narrow() {
+		return out
+	}
+	return append(out, s.identity(id)...)
+}
+
+// usual are the signs that every strip has first.
+func (s stripper) usual(on surface) []sign {
+	towards := "YOU"
+	if on.slope == 90 {
+		towards = "SHAFT"
+	}
+	what := "RUNS THIS WAY"
+	part := s.Result.Sheet.Part
+	if part.MarksOn == sheet.OnEngine {
+		what = "THE LINE GOES THIS WAY"
+	}
+	if part.Moves != "" {
+		what += ": " + strings.ToUpper(part.Moves)
+	}
+	return []sign{corner(towards), arrow(what, s.Result.Sheet.Engine.Turns == geometry.Clockwise)}
+}
+
+func lineSign(bold bool, size geometry.Length, text string) sign {
+	return sign{forms: []shape{lined(bold, size, false, text)}}
+}
+
+// forRim says for which part the strip is.
+func (s stripper) forRim() string {
+	what := "rim"
+	if s.o.Slope != 0 {
+		what = "corner"
+	}
+	return "for a " + what + " of " + s.ByTape(s.Result.Sheet.Part.Diameter, 0) + " across: measure yours"
+}
+
+// identity says whose strip this is: engine, sheet and number, for the head of the
+// sheet of paper is cut off; and it has a length to measure.
+func (s stripper) identity(id string) []sign {
+	const most geometry.Length = 46
+	in := s.Result.Sheet
+	whose := in.Title
+	if whose == "" {
+		whose = in.Part.Name
+	}
+	if in.Job != "" {
+		whose = "job " + in.Job + ", " + whose
+	}
+	out := []sign{checkLength(50, 20)}
+	if whose = strings.Trim(s.letters(words.Clean(whose)), ", "); whose != "" {
+		out = append(out, lineSign(false, numberSize, drawing.Wrap(whose, numberSize, most, 1)[0]))
+	}
+	return append(out, lineSign(false, numberSize, fmt.Sprintf("sheet %.12s, %s", in.Digest, id)))
+}
+
+// doubts are signs for the warnings that concern a line; without a name those that
+// concern no one line.
+func (s stripper) doubts(line string) []sign {
+	const most = 3
+	var said []string
+	for _, w := range s.Result.Warnings {
+		if w.Mark != "" && w.Mark != line {
+			continue
+		}
+		if short := words.Short(w.Code); !slices.Contains(said, short) {
+			said = append(said, short)
+		}
+	}
+	if s.narrow() && len(said) > 0 {
+		return []sign{tagged("DOUBT: see the report")}
+	}
+	var out []sign
+	for i, d := range said {
+		if i == most-1 && len(said) > most {
+			out = append(out, tagged(fmt.Sprintf("DOUBT: %d more, see the report", len(said)-i)))
+			break
+		}
+		out = append(out, tagged("DOUBT: "+d))
+	}
+	return out
 }

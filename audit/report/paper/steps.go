@@ -18,7 +18,7 @@ const before = "Engine at rest, fuel shut off, flywheel blocked, rim clean and d
 
 // lineSteps are the steps for a new line.
 func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string) [][2]string {
-	steps := [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", cut},
+	steps := [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()},
 		{"LAY", s.layOld("the old line “" + name + "”")}}
 	given := m.Forced
 	scratch := "Scratch a point at the TIP of the black flag. Strip off. From that point " + s.across() + "."
@@ -84,7 +84,14 @@ func (s stripper) look() string {
 	return words.Sentence(s.letters(s.Look())) + " If not, STOP: what was written down is wrong."
 }
 
-const cut = "along the outline, print and black bar left whole. The graduations and the upright lines run on beyond the edge, so a cut up to 1 mm off does no harm. On the piece itself the check length must fit the steel rule too."
+// cut is how the strip is cut out.
+func (s stripper) cut() string {
+	text := "along the outline, print and black bar left whole. The graduations and the upright lines run on beyond the edge, so a cut up to 1 mm off does no harm."
+	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
+		return text
+	}
+	return text + " On the piece itself the check length must fit the steel rule too."
+}
 
 // measure is what must be measured before anything is cut.
 func (s stripper) measure() string {
@@ -162,7 +169,7 @@ func (s stripper) sureness(i advise.Scribe) string {
 
 // alikeSteps are the steps for what all lines share.
 func (s stripper) alikeSteps(given advise.Scribe) [][2]string {
-	steps := [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", cut}}
+	steps := [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()}}
 	if given.Move == advise.MovePointer {
 		return append(steps,
 			[2]string{"LAY", s.sideUp() + "Lay it under the pointer: the TIP of the open flag at the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only."},
@@ -182,7 +189,7 @@ func (s stripper) tapeSteps() [][2]string {
 	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		against = "under the turning line"
 	}
-	return [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", cut},
+	return [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()},
 		{"LAY", s.laid("one of the numbered lines", " (where there is none, set the crank to TDC and lay TDC "+against+")")},
 		{"PROVE", "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the arrow."}}
 }
@@ -198,7 +205,7 @@ func (s stripper) roundSteps(fresh int) [][2]string {
 	if fresh > 1 {
 		tips = "at the TIP of each black flag"
 	}
-	return [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", cut},
+	return [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()},
 		{"LAY", s.laid("one of the lines with a white number", "")},
 		{"PROVE", "The ends must meet, and all other lines with a white number must fall on theirs. If not, STOP and scribe nothing."},
 		{"SCRIBE", "Scratch a point " + tips + ". Strip off. From each point " + s.across() + "."},

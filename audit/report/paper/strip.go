@@ -13,7 +13,6 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
-	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -72,7 +71,7 @@ func newStripper(r audit.Result, o StripOptions) stripper {
 	if o.Width == 0 {
 		o.Width = usualWidth
 	}
-	s := stripper{Audit: words.NewAudit(r, nil), o: o, known: map[[2]string]geometry.Length{}}
+	s := stripper{Audit: words.NewAudit(r, nil), o: o, asked: o.Width, known: map[[2]string]geometry.Length{}}
 	s.letters, s.key = s.Lettered(drawing.Has)
 	return s
 }
@@ -125,6 +124,7 @@ type stripper struct {
 	o       StripOptions
 	letters func(string) string           // shows names by numbers where letters are missing
 	key     []string                      // and says which
+	asked   geometry.Length               // width of the strip, which may have to be more
 	known   map[[2]string]geometry.Length // the ± of the way between two lines, once it was asked for
 }
 
@@ -258,21 +258,18 @@ func (s stripper) single(m audit.LineResult) job {
 		if m.At > 180 && !s.Result.Sheet.Part.HalfSpeed {
 			r.scale.count = onward
 		}
-		r.signs = append(s.usual(on), lineSign(true, 2.9, s.way(given)+" "+turn))
-		if level > 0 {
-			r.signs = append(r.signs, lineSign(true, signSize, "old: "+old), lineSign(true, signSize, "new: "+at))
-		}
-		r.signs = append(r.signs, lineSign(true, signSize, s.forRim()))
+		must := []sign{tagged("NO PROOF LINE: felt pen first, read it, then scribe")}
 		if len(r.proofs) > 0 {
-			r.signs = append(r.signs, proofSign(r.proofs))
-		} else {
-			r.signs = append(r.signs, tagged("NO PROOF LINE: felt pen first, read it, then scribe"))
+			must = []sign{proofSign(r.proofs)}
 		}
 		if forced != "" {
-			r.signs = append(r.signs, tagged(forced))
+			must = append(must, tagged(forced))
 		}
-		r.signs = append(r.signs, s.doubts(m.Name)...)
-		r.signs = append(r.signs, s.identity(id)...)
+		short := ""
+		if level > 0 {
+			short = "old: " + old + "; new: " + at
+		}
+		r.signs = s.signs(on, s.way(given)+" "+turn, short, must, m.Name, id)
 		return r
 	}
 	return j
@@ -414,88 +411,14 @@ func (s stripper) alike(given advise.Scribe) job {
 		r.flags = s.flags(right(given.Rotation, on.along(given.Angle)), said, on)
 		s.frame(&r, margin)
 		r.scale = scale{zero: r.flags[1].x, per: on.along(1), count: both, turn: s.turnOfPart(), last: r.length}
-		r.signs = append(s.usual(on), lineSign(true, 2.9, s.way(given)+" "+turn), lineSign(true, signSize, s.forRim()),
-			tagged("ALL LINES OFF ALIKE: "+off), tagged(tag))
+		must := []sign{tagged("ALL LINES OFF ALIKE: " + off), tagged(tag)}
 		if forced {
-			r.signs = append(r.signs, tagged("FORCED: not asked for"))
+			must = append(must, tagged("FORCED: not asked for"))
 		}
-		r.signs = append(append(r.signs, s.doubts("")...), s.identity(id)...)
+		r.signs = s.signs(on, s.way(given)+" "+turn, "", must, "", id)
 		return r
 	}
 	return j
-}
-
-// usual are the signs that every strip has first.
-func (s stripper) usual(on surface) []sign {
-	towards := "YOU"
-	if on.slope == 90 {
-		towards = "SHAFT"
-	}
-	what := "RUNS THIS WAY"
-	part := s.Result.Sheet.Part
-	if part.MarksOn == sheet.OnEngine {
-		what = "THE LINE GOES THIS WAY"
-	}
-	if part.Moves != "" {
-		what += ": " + strings.ToUpper(part.Moves)
-	}
-	return []sign{corner(towards), arrow(what, s.Result.Sheet.Engine.Turns == geometry.Clockwise)}
-}
-
-func lineSign(bold bool, size geometry.Length, text string) sign {
-	return sign{forms: []shape{lined(bold, size, false, text)}}
-}
-
-// forRim says for which part the strip is.
-func (s stripper) forRim() string {
-	what := "rim"
-	if s.o.Slope != 0 {
-		what = "corner"
-	}
-	return "for a " + what + " of " + s.ByTape(s.Result.Sheet.Part.Diameter, 0) + " across: measure yours"
-}
-
-// identity says whose strip this is: engine, sheet and number, for the head of the
-// sheet of paper is cut off; and it has a length to measure.
-func (s stripper) identity(id string) []sign {
-	const most geometry.Length = 46
-	in := s.Result.Sheet
-	whose := in.Title
-	if whose == "" {
-		whose = in.Part.Name
-	}
-	if in.Job != "" {
-		whose = "job " + in.Job + ", " + whose
-	}
-	out := []sign{checkLength(50, 20)}
-	if whose = strings.Trim(s.letters(words.Clean(whose)), ", "); whose != "" {
-		out = append(out, lineSign(false, numberSize, drawing.Wrap(whose, numberSize, most, 1)[0]))
-	}
-	return append(out, lineSign(false, numberSize, fmt.Sprintf("sheet %.12s, %s", in.Digest, id)))
-}
-
-// doubts are signs for the warnings that concern a line; without a name those that
-// concern no one line.
-func (s stripper) doubts(line string) []sign {
-	const most = 3
-	var said []string
-	for _, w := range s.Result.Warnings {
-		if w.Mark != "" && w.Mark != line {
-			continue
-		}
-		if short := words.Short(w.Code); !slices.Contains(said, short) {
-			said = append(said, short)
-		}
-	}
-	var out []sign
-	for i, d := range said {
-		if i == most-1 && len(said) > most {
-			out = append(out, tagged(fmt.Sprintf("DOUBT: %d more, see the report", len(said)-i)))
-			break
-		}
-		out = append(out, tagged("DOUBT: "+d))
-	}
-	return out
 }
 
 // way is how far an instruction goes at the working edge, to a tenth of a millimetre:

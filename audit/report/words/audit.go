@@ -118,5 +118,14 @@ func (v Audit) Lettered(has func(text string) bool) (replace func(text string) s
 	for _, n := range names {
 		pairs = append(pairs, n.text, n.shown)
 	}
-	return strings.NewReplacer(pairs...).Replace, key
+	if len(pairs) == 0 {
+		return func(text string) string { return text }, nil
+	}
+	shown := strings.NewReplacer(pairs...)
+	return func(text string) string {
+		if changed := shown.Replace(text); changed != text {
+			return strings.ReplaceAll(changed, "line line ", "line ") // "towards line" and then its number
+		}
+		return text
+	}, key
 }

@@ -39,6 +39,9 @@ func TestLettered(t *testing.T) {
 	if got, want := replace("船: 点火十度 lies between 点火 and TDC"), "name 1: line 3 lies between line 2 and TDC"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
+	if got, want := replace("towards line 点火"), "towards line 2"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
 	if len(key) != 3 || !strings.Contains(key[0], "line 2 is line number 2 of the sheet, at 14 BTDC") || !strings.Contains(key[2], "the title") {
 		t.Errorf("got %q", key)
 	}

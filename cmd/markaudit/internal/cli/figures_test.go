@@ -31,7 +31,19 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	strip := func(o paper.StripOptions) drawing.Scene {
+	banks, err := os.ReadFile(top + "testdata/sheets/good/banks.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	alike, _, err := sheet.Read("banks.yaml", banks, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pointer, err := audit.Run(alike)
+	if err != nil {
+		t.Fatal(err)
+	}
+	strip := func(r audit.Result, o paper.StripOptions) drawing.Scene {
 		o.Thickness, o.Path, o.Software = 0.1, demoName, software
 		d, err := paper.Strip(r, o)
 		if err != nil {
@@ -46,8 +58,10 @@ func TestDocumentsShowRealFigures(t *testing.T) {
 		"budget.svg":   figure.Budget(r)[0],
 		"record.svg":   report.Record(r, audit.Next(r), document.Options{Path: demoName, Software: software}, document.A4)[0],
 		"customer.svg": jobsheet.Customer(words.NewAudit(r, nil), document.Options{Path: demoName, Software: software}),
-		"strip.svg":    strip(paper.StripOptions{}),
-		"tape.svg":     strip(paper.StripOptions{Tape: []geometry.Angle{20, -60}}),
+		"strip.svg":    strip(r, paper.StripOptions{}),
+		"tape.svg":     strip(r, paper.StripOptions{Tape: []geometry.Angle{20, -60}}),
+		"template.svg": strip(r, paper.StripOptions{Slope: 90, Width: 16}),
+		"pointer.svg":  strip(pointer, paper.StripOptions{}),
 	}
 	if *update {
 		if err := os.MkdirAll(dir, 0o777); err != nil {
