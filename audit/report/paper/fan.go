@@ -12,7 +12,7 @@ import (
 const (
 	discWide  geometry.Length = 3.5
 	discPitch geometry.Length = 4
-	fanKnee   geometry.Length = 6.2 // up to here a line goes straight
+	fanKnee   geometry.Length = 6.2  // up to here a line goes straight
 	fanFoot   geometry.Length = 10.6 // the lowest that a disc reaches down
 )
 

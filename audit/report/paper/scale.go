@@ -130,7 +130,7 @@ func (p *piece) numbers() {
 	done := make([]bool, len(all))
 	put := func(i int, text string) bool {
 		w := drawing.Width(text, numberSize)
-		b := box{all[i].x - w/2 - apart, all[i].x + w/2 + apart, numberLine - 0.5, numberLine + 1.8}
+		b := box{all[i].x - w/2 - apart, all[i].x + w/2 + apart, numberLine - 0.5, numberLine + 1.75}
 		if done[i] || !p.free(b) {
 			return false
 		}

@@ -53,7 +53,7 @@ func (p *piece) sign(s sign, f shape) bool {
 		}
 	}
 	if f.words && f.bands == 1 && len(p.r.discs) == 0 {
-		spots = append(spots, spot{p.rows.words - 1.1, p.rows.words + 2.9})
+		spots = append(spots, spot{p.rows.words - 0.9, p.rows.words + 2.9})
 	}
 	near := max(p.from, min(s.near-f.wide/2, p.to))
 	if s.first {
