@@ -63,7 +63,7 @@ type Event struct {
 	Row      int            // of a strike: counts from 1
 	Time     string         // of a reading, RFC 3339
 	Height   string         // of a point of a sweep: what the indicator shows, with its unit
-	Sure     bool           // of StopOut: typed as a word, which is its own confirmation
+	Sure     bool           // of StopOut: typed as a word, which is its own confirmation; of Choose: the stop was said to be in still
 	ID       string         // of the step that is answered; kept with a row
 }
 
@@ -205,6 +205,10 @@ func (s *State) act(step Step, e Event) (Change, error) {
 	case Choose:
 		if err := s.choose(e); err != nil {
 			return Change{}, err
+		}
+		if e.Sure && step.Kind == TakeOut && isContact(e.Item) { // it was not loosened: one more pair by the same fitting
+			s.stands, s.at = place{}, Unknown
+			return Change{}, nil
 		}
 		return s.forget(step), nil
 	case Skip:

@@ -84,6 +84,8 @@ func event(word string) Event {
 		return Event{Kind: Bumped, Text: text}
 	case "new":
 		return Event{Kind: NewSetup}
+	case "in still, next":
+		return Event{Kind: Choose, Item: text, Sure: true}
 	case "next":
 		return Event{Kind: Choose, Item: text}
 	case "by":
@@ -113,6 +115,30 @@ func where(s State) string {
 		return "decide"
 	}
 	return strings.TrimSpace(fmt.Sprintf("%s %v %s", step.Item, step.Approach, step.Trial))
+}
+
+// One more pair while the stop is still in is a pair of the same setup; where nobody
+// said that it is in still, it may have been loosened, and the pair is of another one.
+func TestOneMorePair(t *testing.T) {
+	for word, want := range map[string]struct{ then, setup string }{
+		"in still, next:stop": {fmt.Sprint("ask ", Where), "1"},
+		"next:stop":           {fmt.Sprint("ask ", WhereStop), "2"},
+	} {
+		s := script(t, begin(t, form, nil), "out", "answer:clockwise", "10", "100", "answer:yes", "answer:yes", "down", "in", "338", "22", "338", "22.5", "338", "22")
+		if where(s) != "take out" {
+			t.Fatalf("at %s", where(s))
+		}
+		s = script(t, s, word)
+		if where(s) != want.then {
+			t.Errorf("%s: at %s, want %s", word, where(s), want.then)
+		}
+		if want.setup == "2" {
+			s = script(t, s, "in")
+		}
+		if s = script(t, s, "answer:with", "338", "22"); s.View().Setup != want.setup {
+			t.Errorf("%s: setup %s, want %s", word, s.View().Setup, want.setup)
+		}
+	}
 }
 
 // One setup from its first question to its end: what is asked for after each

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"path/filepath"
 	"strconv"
+	"strings"
 
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
@@ -70,6 +71,8 @@ type entry struct {
 type button struct {
 	Do, Text, Label string
 	Minor           bool
+	Sure            bool // pressing it says that the stop is in still
+	Row             int  // the reading that it is about; zero for none
 }
 
 // shown is what a device is told beside the step itself.
@@ -147,7 +150,7 @@ func buttons(v guide.View) []button {
 	case guide.TakeOut:
 		out := []button{{Do: "out", Label: "The stop is out"}}
 		if v.Pairs > 0 && step.Item != "" && step.Item != "quarter turn" {
-			out = append(out, button{Do: "next", Text: "stop", Label: "Take one more contact each way", Minor: true})
+			out = append(out, button{Do: "next", Text: "stop", Label: "The stop is still in: one more contact each way", Minor: true, Sure: true})
 		}
 		return out
 	case guide.Decide:
@@ -279,9 +282,10 @@ type surePage struct {
 	Buttons        []button
 }
 
-func (s *server) showSure(w http.ResponseWriter, d *device, what string) {
+func (s *server) showSure(w http.ResponseWriter, r *http.Request, d *device, what string) {
 	s.mu.Lock()
 	p := surePage{frame: s.frame("sure")}
+	rows := s.rec.State().Rows()
 	s.mu.Unlock()
 	p.Token = d.form
 	switch what {
@@ -292,6 +296,22 @@ func (s *server) showSure(w http.ResponseWriter, d *device, what string) {
 		if p.frame.Undo == "" {
 			p.Headline, p.Then, p.Buttons = "Nothing to take back", "A reading from an earlier sitting is struck, with the reason, under More.", nil
 		}
+	case "strike":
+		n, err := strconv.Atoi(strings.TrimSpace(r.URL.Query().Get("row")))
+		why := strings.TrimSpace(r.URL.Query().Get("text"))
+		switch {
+		case err != nil || n < 1 || n > len(rows):
+			p.Headline, p.Then = "No such reading", "Go back and give its number from the list."
+		case why == "":
+			p.Headline, p.Then = "No reason", "Go back and say why it is not to be trusted: that stays beside it."
+		default:
+			p.Headline = "Strike reading " + strconv.Itoa(n) + "?"
+			p.Then = words.Reading(rows[n-1]) + ", setup " + words.Clean(rows[n-1].Setup) + ". Why: " + words.Clean(why) + ". It stays in the file, with the reason, and is not used."
+			p.Buttons = []button{{Do: "strike", Text: why, Row: n, Label: "Strike it"}}
+		}
+	case "newsetup":
+		p.Headline, p.Then = "Begin a new setup?", "For when readout or stop were taken off and fitted again. What was read before stays."
+		p.Buttons = []button{{Do: "new", Label: "Yes, a new setup"}}
 	case "knocked":
 		p.Headline = "What happened?"
 		p.Then = "Each begins a new setup; what was read before stays."

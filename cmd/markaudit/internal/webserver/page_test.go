@@ -417,6 +417,29 @@ func mustPage(t *testing.T, c *http.Client, base string) string {
 	return body
 }
 
+// What destroys takes two taps: striking and a new setup show first what they do, and
+// do nothing by themselves.
+func TestTwoTaps(t *testing.T) {
+	s := openPage(t, testsheet.New(t))
+	for _, form := range []url.Values{{"do": {"in"}}, {"do": {"read"}, "text": {"338"}}} {
+		_, _ = s.press(t, form)
+	}
+	for path, want := range map[string]string{
+		"/strike?row=1&text=hand+slipped": "Strike reading 1?", "/strike?row=2&text=x": "No such reading", "/strike?row=x": "No such reading", "/strike?row=1": "No reason",
+		"/newsetup": "Begin a new setup?",
+	} {
+		if status, body := fetch(t, s.client, s.base, path); status != http.StatusOK || !strings.Contains(body, want) {
+			t.Errorf("%s: status %d:\n%s", path, status, body)
+		}
+	}
+	if _, body := fetch(t, s.client, s.base, "/readings"); strings.Contains(body, "struck") || !strings.Contains(body, "338") {
+		t.Errorf("it was struck by the first tap:\n%s", body)
+	}
+	if status, body := s.press(t, url.Values{"do": {"strike"}, "row": {"1"}, "text": {"hand slipped"}}); status != http.StatusOK || !strings.Contains(body, "TAKEN BACK ↶ struck") {
+		t.Errorf("the second tap: status %d:\n%s", status, body)
+	}
+}
+
 // Names and notes are text, whatever they hold.
 func TestHostileTexts(t *testing.T) {
 	path := testsheet.New(t)

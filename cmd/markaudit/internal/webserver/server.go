@@ -205,6 +205,7 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, d *device, path 
 	}
 	switch path {
 	case "/":
+		s.takeName(r)
 		s.show(w, http.StatusOK, d, shown{})
 	case "/at":
 		s.mu.Lock()
@@ -225,8 +226,8 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, d *device, path 
 		}
 	case "/devices":
 		s.showDevices(w, d)
-	case "/undo", "/knocked":
-		s.showSure(w, d, path[1:])
+	case "/undo", "/knocked", "/strike", "/newsetup":
+		s.showSure(w, r, d, path[1:])
 	case "/readings.csv":
 		s.giveReadings(w)
 	case "/readings":
@@ -338,6 +339,9 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 	s.held = errors.As(err, &gone)
 	if err == nil {
 		s.kept, s.undone = s.said(e, done, undo)
+		if e.Kind == guide.Operator {
+			s.rememberName(w, e.Text)
+		}
 	}
 	s.mu.Unlock()
 	var output *world.Unwritten
@@ -443,7 +447,7 @@ func formEvent(form url.Values) (guide.Event, error) {
 	case "by":
 		e.Kind = guide.Operator
 	case "next":
-		e.Kind, e.Item = guide.Choose, get("item")
+		e.Kind, e.Item, e.Sure = guide.Choose, get("item"), get("sure") == "in"
 		if e.Item == "" {
 			e.Item = get("text")
 		}

@@ -7,7 +7,6 @@ import (
 	"io"
 	"net"
 	"net/http"
-	"net/url"
 	"strings"
 	"sync"
 	"time"
@@ -438,34 +437,4 @@ func (s *shop) takeFolder(w http.ResponseWriter, r *http.Request, d *device) {
 		return
 	}
 	http.Redirect(w, r, "/", http.StatusSeeOther)
-}
-
-// who is the name that a device has given: it is asked once, and the device brings it
-// with every request.
-func (s *shop) who(r *http.Request) string {
-	c, err := r.Cookie(s.access.cookie + "_who")
-	if err != nil {
-		return ""
-	}
-	name, err := url.QueryUnescape(c.Value)
-	if err != nil {
-		return ""
-	}
-	return plainWho(name)
-}
-
-// plainWho is a name without what cannot be seen, and no longer than a name is.
-func plainWho(name string) string {
-	name = strings.Join(strings.FieldsFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }), " ")
-	if r := []rune(name); len(r) > 60 {
-		name = string(r[:60])
-	}
-	return strings.TrimSpace(name)
-}
-
-// remember lets a device keep the name of who reads.
-func (s *shop) remember(w http.ResponseWriter, name string) {
-	http.SetCookie(w, &http.Cookie{
-		Name: s.access.cookie + "_who", Value: url.QueryEscape(plainWho(name)), Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 30 * 24 * 60 * 60,
-	})
 }

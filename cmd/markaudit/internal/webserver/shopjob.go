@@ -300,7 +300,7 @@ func (s *shop) jobChange(w http.ResponseWriter, r *http.Request, d *device, j fo
 		return
 	}
 	if form.Has("who") && plainWho(form.Get("who")) != s.who(r) {
-		s.remember(w, form.Get("who"))
+		s.rememberName(w, form.Get("who"))
 	}
 	who := plainWho(form.Get("who"))
 	var err error

@@ -182,6 +182,26 @@ func TestLockedJobs(t *testing.T) {
 	}
 }
 
+// Who reads is asked once: the device brings the name to its next job, and what is
+// typed there counts over it.
+func TestNameIsRemembered(t *testing.T) {
+	dir := millsFolder(t, "one", "two")
+	s := openShop(t, ShopOptions{Folder: dir})
+	one, two := jobPath(folder.ID("one.yaml")), jobPath(folder.ID("two.yaml"))
+	_, _ = s.engineForm(t, s.client, one, url.Values{"do": {"by"}, "text": {"Ruth <b>"}})
+	other := s.device(t)
+	if _, page := fetch(t, other, s.base, two+"engine/"); strings.Contains(page, "reads</span>") {
+		t.Error("another device has the name too")
+	}
+	s.get(t, two+"engine/")
+	s.shows(t, "Ruth &lt;b&gt; reads")
+	_, _ = s.engineForm(t, s.client, two, url.Values{"do": {"in"}})
+	_, _ = s.engineForm(t, s.client, two, url.Values{"do": {"read"}, "text": {"338"}})
+	if rows := testsheet.Contents(t, filepath.Join(dir, "two.csv")); !strings.Contains(rows, "Ruth <b>") {
+		t.Errorf("the readings are\n%s", rows)
+	}
+}
+
 // A second start on the folder opens the page that runs, and only one on this
 // computer; a lock file cannot send a browser elsewhere.
 func TestSecondStart(t *testing.T) {

@@ -32,6 +32,7 @@ type standEngine struct {
 	wrong     string  // the line that is to be scribed anew, and
 	off       float64 // by how much it comes up late, in degrees
 	proof     bool
+	pairs     int     // that are taken; zero for what the page asks for
 	shift     float64 // of the readout since it was fitted anew, in degrees
 }
 
@@ -122,7 +123,8 @@ type walker struct {
 	e          standEngine
 	taps, keys int
 	queue      [][]string
-	n          int // readings so far
+	n          int  // readings so far
+	in         bool // the stop is in
 }
 
 // pressed counts a form: a tap for each choice and one for the button, a key for each
@@ -131,7 +133,17 @@ func (w *walker) pressed(pairs []string) {
 	w.taps++
 	for n := 0; n < len(pairs); n += 2 {
 		switch pairs[n] {
-		case "choice", "do", "answer", "again":
+		case "choice", "do", "answer", "again", "sure":
+			continue
+		case "text", "text2", "height":
+			number := pairs[n+1]
+			if pairs[0] == "do" && pairs[1] != "read" {
+				continue // a word on a button
+			}
+			if _, fraction, ok := strings.Cut(number, "."); ok {
+				w.keys -= len(fraction) // the fraction has a key of its own
+			}
+			w.keys += len([]rune(number))
 		case "way", "side", "unit", "rim", "heightunit":
 			w.taps++
 		default:
@@ -226,15 +238,25 @@ func (w *walker) obeys(t *testing.T, v guide.View) []string {
 	case guide.Lower:
 		return []string{"do", "down"}
 	case guide.Fit:
+		w.in = true
 		return []string{"do", "in"}
 	case guide.TakeOut:
+		if v.Pairs < w.e.pairs && step.Item != "" && step.Item != "quarter turn" {
+			return []string{"do", "next", "text", "stop", "sure", "in"}
+		}
+		w.in = false
 		return []string{"do", "out"}
 	case guide.Ask:
 		switch step.Question {
 		case guide.Touched:
 			return says("no")
 		case guide.WhereStop:
+			if w.in {
+				return says("in")
+			}
 			return says("out")
+		case guide.Where: // the last contact was backward
+			return says("with")
 		case guide.HoleEmpty, guide.LastLook, guide.LookedAgain:
 			return says("yes")
 		case guide.HowDeep:
@@ -367,5 +389,50 @@ func TestFromNothingToTheStrip(t *testing.T) {
 				t.Errorf("the sheet is\n%s", text)
 			}
 		})
+	}
+}
+
+// What six lines, five pairs and three rounds cost from nothing to the strip: taps of
+// choices and buttons, and keys of names and numbers. The bounds are what was counted;
+// a change that asks for more must say so.
+func TestCountsFromNothingToTheStrip(t *testing.T) {
+	if os.Getenv("MARKAUDIT_LONG") == "" {
+		t.Skip("MARKAUDIT_LONG=1 counts")
+	}
+	e := standEngines[0]
+	e.lines, e.places, e.pairs = nil, map[string]float64{}, 5
+	for n, at := range []string{"TDC", "10", "14", "18", "23", "30"} {
+		name := []string{"TDC", "A", "B", "C", "D", "E"}[n]
+		line := []string{"name", name, "text", at, "side", "BTDC"}
+		if at == "TDC" {
+			line = []string{"name", name, "side", "TDC"}
+			at = "0"
+		}
+		e.lines = append(e.lines, line)
+		place := 0.0
+		_, _ = fmt.Sscan(at, &place)
+		e.places[name] = -place
+	}
+	e.places["D"] -= 3
+	w := &walker{shopPage: openShop(t, ShopOptions{Folder: t.TempDir()}), e: e, queue: e.lines}
+	w.taps, w.keys = 2, len("Test engine") // begin a new job, its name, go on
+	w.get(t, "/new")
+	w.send(t, "/new", "name", "Test engine")
+	w.ask(t)
+	before := [2]int{w.taps, w.keys}
+	id := folder.ID("test-engine.yaml")
+	w.measure(t, id)
+	engine := [2]int{w.taps - before[0], w.keys - before[1]}
+	w.taps++ // the result
+	w.get(t, jobPath(id))
+	w.looks(t, jobPath(id))
+	w.taps++
+	if w.get(t, jobPath(id)+"strip"); !strings.HasPrefix(w.page, "%PDF") {
+		t.Fatalf("no strip: %.300s", w.page)
+	}
+	readings := strings.Count(testsheet.Contents(t, filepath.Join(w.shop.folder.Path(), "test-engine.csv")), "\n") - 1
+	t.Logf("questions %d taps, %d keys; engine %d taps, %d keys for %d readings; in all %d taps, %d keys", before[0], before[1], engine[0], engine[1], readings, w.taps, w.keys)
+	if readings != 30 || w.taps > 85 || w.keys > 125 {
+		t.Errorf("%d readings, %d taps, %d keys", readings, w.taps, w.keys)
 	}
 }
