@@ -71,7 +71,12 @@ func Record(r audit.Result, next []advise.Next, o document.Options, paper docume
 	v := words.NewAudit(r, next)
 	where := func(most geometry.Length) []drawing.Scene { return figure.Where(r, most) }
 	first := jobsheet.New(v, o, paper, where)
-	return document.Pages(annex(v, first, o), document.Print{Paper: paper, Front: first.Draw})
+	letter, key := v.Lettered(drawing.Has)
+	d := annex(v, first, o).Said(letter)
+	if len(key) > 0 {
+		d = append(d, document.Sentence{Lead: "NAMES SHOWN BY THEIR NUMBER"}, document.Steps{Items: key})
+	}
+	return document.Pages(d, document.Print{Paper: paper, Front: first.Draw})
 }
 
 // annex is all that the first sheet has no room for.

@@ -66,6 +66,48 @@ func (NewSheet) block() {}
 
 func (Signature) block() {}
 
+// Said returns the document with each of its texts as say says it, such as with other
+// names. Room to sign stays as it is.
+func (d Doc) Said(say func(text string) string) Doc {
+	all := func(texts []string) []string {
+		out := make([]string, len(texts))
+		for i, text := range texts {
+			out[i] = say(text)
+		}
+		return out
+	}
+	out := make(Doc, len(d))
+	for i, block := range d {
+		switch x := block.(type) {
+		case Heading:
+			block = Heading{say(x.Text)}
+		case Sentence:
+			block = Sentence{x.Lead, say(x.Text)}
+		case Steps:
+			block = Steps{all(x.Items)}
+		case Table:
+			rows := make([][]string, len(x.Rows))
+			for j, row := range x.Rows {
+				rows[j] = all(row)
+			}
+			x.Header, x.Rows, x.Note = all(x.Header), rows, say(x.Note)
+			block = x
+		case Figure:
+			block = Figure{x.Scene.Said(say)}
+		case Head:
+			block = Head{all(x.Parts)}
+		case Facts:
+			pairs := make([][2]string, len(x.Pairs))
+			for j, pair := range x.Pairs {
+				pairs[j] = [2]string{pair[0], say(pair[1])}
+			}
+			block = Facts{pairs}
+		}
+		out[i] = block
+	}
+	return out
+}
+
 // Options says what a document is of, what made it, and how much is wanted.
 type Options struct {
 	Path     string // of the sheet, as given

@@ -137,6 +137,21 @@ func (p Point) Plus(dx, dy geometry.Length) Point { return Point{p.X + dx, p.Y +
 // Add puts items on top of those already there.
 func (s *Scene) Add(items ...Item) { s.Items = append(s.Items, items...) }
 
+// Said returns the scene with each of its texts as say says it, such as with other
+// names.
+func (s Scene) Said(say func(text string) string) Scene {
+	out := s
+	out.Title, out.Description, out.Items = say(s.Title), say(s.Description), make([]Item, len(s.Items))
+	for i, item := range s.Items {
+		if x, ok := item.(Text); ok {
+			x.Text = say(x.Text)
+			item = x
+		}
+		out.Items[i] = item
+	}
+	return out
+}
+
 // Placed returns the scene with its origin at a point of a larger one.
 func (s Scene) Placed(at Point, width, height geometry.Length) Scene {
 	out := Scene{Title: s.Title, Description: s.Description, Width: width, Height: height, Items: make([]Item, len(s.Items))}

@@ -28,13 +28,13 @@ type check struct {
 
 // checks are what dividers have to find before and after scribing, those that tell of
 // a new line first.
-func checks(v words.Audit) (all []check) {
+func checks(v words.Audit, letter func(string) string) (all []check) {
 	scribed := map[string]bool{} // only looked up
 	for _, m := range v.Result.ByLine() {
 		if m.Scribe.Worthwhile {
 			scribed[m.Name] = true
 			if m.Scribe.HasLengths {
-				all = append(all, check{what: words.Clean(m.Name) + ": old line – new line", after: dividers(v, m.Scribe.Chord, placed), first: true})
+				all = append(all, check{what: letter(words.Clean(m.Name)) + ": old line – new line", after: dividers(v, m.Scribe.Chord, placed), first: true})
 			}
 		}
 	}
@@ -45,7 +45,7 @@ func checks(v words.Audit) (all []check) {
 		if d.NowRound > 0 || d.U == 0 {
 			continue
 		}
-		one := check{what: words.Clean(d.From) + " – " + words.Clean(d.To), before: dividers(v, d.Now, d.U), first: scribed[d.From] || scribed[d.To]}
+		one := check{what: letter(words.Clean(d.From)) + " – " + letter(words.Clean(d.To)), before: dividers(v, d.Now, d.U), first: scribed[d.From] || scribed[d.To]}
 		if len(scribed) > 0 {
 			u := max(d.U, setting)
 			if one.first {
@@ -88,10 +88,10 @@ const cellHeight geometry.Length = 9 // room to write in
 const mostChecks = 4
 
 // checkHeight is that of the section with n rows.
-func checkHeight(v words.Audit, n int) geometry.Length {
+func checkHeight(v words.Audit, letter func(string) string, n int) geometry.Length {
 	h := geometry.Length(8)
 	if v.Scribes() {
-		h += eyeHeight(v)
+		h += eyeHeight(v, letter)
 	}
 	if n > 0 {
 		h += 4.5 + geometry.Length(n)*cellHeight + 4.5
@@ -99,12 +99,12 @@ func checkHeight(v words.Audit, n int) geometry.Length {
 	return h
 }
 
-func eyeLines(v words.Audit) []string {
-	return drawing.Wrap(words.Sentence(v.Check()), textSize, 114, 6)
+func eyeLines(v words.Audit, letter func(string) string) []string {
+	return drawing.Wrap(letter(words.Sentence(v.Check())), textSize, 114, 6)
 }
 
-func eyeHeight(v words.Audit) geometry.Length {
-	return max(tick+1, geometry.Length(len(eyeLines(v)))*leading) + 2.5
+func eyeHeight(v words.Audit, letter func(string) string) geometry.Length {
+	return max(tick+1, geometry.Length(len(eyeLines(v, letter)))*leading) + 2.5
 }
 
 // checked is the section to fill in by hand.
@@ -118,7 +118,7 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 	if scribes {
 		p.y += 1.5
 		p.box(0, p.y, tick, tick, frame)
-		for i, line := range eyeLines(v) {
+		for i, line := range eyeLines(v, p.letter) {
 			p.put(tick+2, p.y+3.6+geometry.Length(i)*leading, drawing.Text{Size: textSize, Text: line})
 		}
 		p.put(drawing.PageWidth-tick-2, p.y+3.6, drawing.Text{Size: textSize, Bold: true, Anchor: drawing.End, Text: "not so: STOP, the sheet is wrong"})
@@ -128,7 +128,7 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 		} else if a != nil && a.EyeCheck == sheet.NotAsSaid {
 			p.cross(drawing.PageWidth-tick, p.y)
 		}
-		p.y += eyeHeight(v) - 1.5
+		p.y += eyeHeight(v, p.letter) - 1.5
 	}
 	if len(all) == 0 {
 		return
@@ -187,7 +187,7 @@ func (p *page) signed(by, scribed string) {
 		if name := []string{by, scribed, "", ""}[i]; name != "" {
 			role += ": " + name
 		}
-		lines, size := fitted(words.Clean(role), width-3)
+		lines, size := fitted(p.letter(words.Clean(role)), width-3)
 		p.put(x+1.4, p.y+3.6, drawing.Text{Size: size, Ink: drawing.Grey, Text: lines[0]})
 		p.put(x+1.4, p.y+height-1.2, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: "name, date, signature"})
 	}

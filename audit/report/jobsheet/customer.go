@@ -29,13 +29,15 @@ const (
 func Customer(v words.Audit, o document.Options) drawing.Scene {
 	p := newPage(CustomerTitle, "Half a page for the customer: what was set, what it gave, what was done.", document.A4.Width, halfHeight)
 	r := Record(v, o)
+	letter, _ := v.Lettered(drawing.Has)
+	p.letter = letter
 	var of []string
 	for _, x := range []string{r.Job.Engine, r.Job.Part, r.Job.Issued} {
 		if x != "" {
 			of = append(of, words.Clean(x))
 		}
 	}
-	p.begin(CustomerTitle, strings.Join(append(of, Head(v, o)[0]), " · "))
+	p.begin(CustomerTitle, letter(strings.Join(append(of, Head(v, o)[0]), " · ")))
 	outside := slices.DeleteFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Outside })
 	shown := outside[:min(mostSet, len(outside))]
 	for _, m := range shown {
@@ -43,7 +45,7 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	}
 	p.y += 6
 	p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: others(len(shown))})
-	for i, line := range drawing.Wrap(lines(v, shown), textSize, drawing.PageWidth-40, 4) {
+	for i, line := range drawing.Wrap(letter(lines(v, shown)), textSize, drawing.PageWidth-40, 4) {
 		if i > 0 {
 			p.y += leading
 		}
@@ -55,7 +57,7 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	p.y += 1
 	for _, text := range done(v, shown) {
 		p.box(0, p.y, tick+0.6, tick+0.6, frame)
-		for i, line := range drawing.Wrap(text, textSize, drawing.PageWidth-9, 2) {
+		for i, line := range drawing.Wrap(letter(text), textSize, drawing.PageWidth-9, 2) {
 			p.put(9, p.y+3.8+geometry.Length(i)*3.4, drawing.Text{Size: textSize, Text: line})
 		}
 		p.y += 8
@@ -102,7 +104,7 @@ func (p *page) set(m audit.LineResult) {
 			lines, size = fitted(row[1], 40)
 		}
 		p.put(24, p.y, drawing.Text{Size: size, Bold: true, Text: lines[0]})
-		p.put(68, p.y, drawing.Text{Size: textSize, Text: drawing.Wrap(row[2], textSize, drawing.PageWidth-68, 1)[0]})
+		p.put(68, p.y, drawing.Text{Size: textSize, Text: drawing.Wrap(p.letter(row[2]), textSize, drawing.PageWidth-68, 1)[0]})
 	}
 }
 

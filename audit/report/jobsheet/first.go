@@ -28,6 +28,8 @@ const (
 // out, and the annex has to hold, it tells once it is made.
 type Sheet struct {
 	v      words.Audit
+	letter func(string) string // shows names whose letters print lacks by their number
+	key    []string            // and says what it did
 	record jobrecord.Record
 	paper  document.Paper
 	shown  []audit.LineResult
@@ -49,13 +51,14 @@ type Picture func(most geometry.Length) []drawing.Scene
 // New lays out the sheet.
 func New(v words.Audit, o document.Options, paper document.Paper, picture Picture) *Sheet {
 	s := &Sheet{v: v, record: Record(v, o), paper: paper, shown: outsideFirst(v.Result.ByLine())}
+	s.letter, s.key = v.Lettered(drawing.Has)
 	if len(s.shown) <= mostLines {
 		s.shown = v.Result.ByLine()
 	} else {
 		s.more, s.LinesCut = len(s.shown)-mostLines+1, true
 		s.shown = s.shown[:mostLines-1]
 	}
-	s.checks = checks(v)
+	s.checks = checks(v, s.letter)
 	all, doubts := len(s.checks), v.Warnings()
 	free := s.free()
 	steps := s.allSteps()
@@ -63,7 +66,7 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 		s.checks = s.checks[:min(n, len(s.checks))]
 		s.doubts = nil
 		for _, text := range doubts[:min(n, mostDoubts, len(doubts))] {
-			s.doubts = append(s.doubts, drawing.Wrap(words.Sentence(text), smallSize, drawing.PageWidth-5, 2))
+			s.doubts = append(s.doubts, drawing.Wrap(s.letter(words.Sentence(text)), smallSize, drawing.PageWidth-5, 2))
 		}
 		s.left, s.DoubtsCut = all-len(s.checks), len(doubts) > len(s.doubts)
 		room := free - s.fixed()
@@ -93,7 +96,8 @@ func (s *Sheet) picture(draw Picture) {
 	const heading, least = 2*leading + 8, 15 // of the picture
 	if most := s.blockAt() - s.foot - heading; most > least {
 		if scenes := draw(most); len(scenes) > 0 {
-			s.where = &scenes[0]
+			where := scenes[0].Said(s.letter)
+			s.where = &where
 		}
 	}
 }
@@ -114,7 +118,7 @@ func (s *Sheet) fixed() geometry.Length {
 	}
 	h := 8 + leading + 5 + geometry.Length(rows)*rowHeight + geometry.Length(len(s.meaning()))*(smallSize+1) + 1 // the answer
 	h += 8                                                                                                       // what to do: its heading
-	h += checkHeight(s.v, len(s.checks)) + 2 + 14                                                                // checks, signatures
+	h += checkHeight(s.v, s.letter, len(s.checks)) + 2 + 14                                                      // checks, signatures
 	h += 8 + height(s.doubts)*smallSize/textSize + 8                                                             // doubts, caution
 	return h
 }
@@ -124,7 +128,11 @@ func (s *Sheet) meaning() []string {
 	for _, m := range s.v.Result.ByLine() {
 		fitted = fitted || words.AsFitted(m)
 	}
-	return drawing.Wrap(s.v.Meaning(fitted), smallSize, drawing.PageWidth, 3)
+	lines := drawing.Wrap(s.letter(s.v.Meaning(fitted)), smallSize, drawing.PageWidth, 3)
+	if len(s.key) > 0 {
+		lines = append(lines, drawing.Wrap(s.key[0]+" All such names: annex.", smallSize, drawing.PageWidth, 1)...)
+	}
+	return lines
 }
 
 // allSteps is what to do, each step in lines; the check by eye is a section of its own.
@@ -133,7 +141,7 @@ func (s *Sheet) allSteps() (all [][]string) {
 		if rest, ok := strings.CutPrefix(step, s.v.EyeStep()); ok {
 			step = "Before anything is scribed or moved, check by eye, as it stands below." + rest
 		}
-		all = append(all, drawing.Wrap(step, textSize, drawing.PageWidth-6, 40))
+		all = append(all, drawing.Wrap(s.letter(step), textSize, drawing.PageWidth-6, 40))
 	}
 	return all
 }
@@ -169,12 +177,13 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	v := s.v
 	p := newPage(Title+", sheet 1 of "+strconv.Itoa(sheets), "The sheet to sign: answer, where, what to do, checks, signatures, title block.", s.paper.Width, s.paper.Height)
 	of := words.Clean(v.Result.Sheet.Title)
+	p.letter = s.letter
 	if name := words.Clean(v.Result.Sheet.Part.Name); name != "" && of != "" {
 		of += " · " + name
 	} else {
 		of += name
 	}
-	p.begin(Title, of)
+	p.begin(Title, s.letter(of))
 	n := 0
 	number := func() string { n++; return strconv.Itoa(n) }
 	p.lead(number()+" Answer", s.Answer())
@@ -325,7 +334,7 @@ func (s *Sheet) answer(p *page) {
 			} else {
 				x, width = x+4.5, width-4.5
 			}
-			lines, size := fitted(text, (width-2)*0.93)
+			lines, size := fitted(s.letter(text), (width-2)*0.93)
 			for j, line := range lines {
 				p.put(x, p.y+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*2.4, drawing.Text{Size: size, Bold: m.Verdict == diagnosis.Outside, Text: line})
 			}

@@ -83,7 +83,7 @@ func TestFirstSheetOfTheDemonstration(t *testing.T) {
 			t.Errorf("no %q in\n%s", want, text)
 		}
 	}
-	all := checks(spoken(t, "demo"))
+	all := checks(spoken(t, "demo"), strings.TrimSpace)
 	seen := false
 	for _, c := range all {
 		seen = seen || !c.first
@@ -117,5 +117,25 @@ func TestFirstSheetAfterScribing(t *testing.T) {
 	}
 	if bare := New(spoken(t, "demo"), document.Options{}, document.A4, nil).Draw(5); len(scene.Items) < len(bare.Items)+2 {
 		t.Error("the box of the check by eye is not crossed")
+	}
+}
+
+// A name whose letters print lacks is shown by its number, and a key says so once; no
+// letter is a box or a question mark.
+func TestFirstSheetShowsNamesThatPrintLacksByNumber(t *testing.T) {
+	r := reporttest.ManyLines(t, 3, "点火十度 スパーク", "clockwise", "part", 1.1)
+	r.Sheet.Title = "점화 エンジン"
+	v := words.NewAudit(r, audit.Next(r))
+	scene := New(v, document.Options{Path: "job.yaml"}, document.A4, nil).Draw(5)
+	reporttest.CheckScene(t, scene)
+	for _, s := range []drawing.Scene{scene, Customer(v, document.Options{Path: "job.yaml"})} {
+		for _, item := range s.Items {
+			if x, ok := item.(drawing.Text); ok && !drawing.Has(x.Text) {
+				t.Errorf("%s: %q", s.Title, x.Text)
+			}
+		}
+	}
+	if text := written(scene); !strings.Contains(text, "line 2") || !strings.Contains(text, "name 1") || !strings.Contains(text, "its name has letters that this print lacks") {
+		t.Errorf("no numbers, or no key: %s", text)
 	}
 }

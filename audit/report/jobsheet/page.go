@@ -28,12 +28,15 @@ type page struct {
 	scene drawing.Scene
 	left  geometry.Length
 	y     geometry.Length
+
+	letter func(string) string // of names whose letters print lacks
 }
 
 func newPage(title, description string, width, height geometry.Length) *page {
 	return &page{
 		scene: drawing.Scene{Title: title, Description: description, Width: width, Height: height},
 		left:  (width - drawing.PageWidth) / 2, y: document.Margin,
+		letter: func(text string) string { return text },
 	}
 }
 

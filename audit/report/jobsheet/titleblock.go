@@ -58,7 +58,7 @@ func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
 		for _, c := range cells {
 			p.box(x, p.y, c.width, row, rule)
 			p.put(x+1.2, p.y+2.6, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: c.label})
-			lines, size := fitted(words.Clean(c.text), (c.width-2.4)*0.93) // bold letters are a little wider
+			lines, size := fitted(p.letter(words.Clean(c.text)), (c.width-2.4)*0.93) // bold letters are a little wider
 			for i, line := range lines {
 				y := p.y + 7.4
 				if len(lines) > 1 {
