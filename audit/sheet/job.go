@@ -105,7 +105,8 @@ const (
 	mostPhotos      = 100
 )
 
-// entries reads a list of tables, at most so many.
+// entries reads a list of tables, at most so many. Of says what they are, with an
+// example behind a dash.
 func (t *fields) entries(key, of string, most int, take func(*fields)) {
 	n := t.list(key, "a list of "+of)
 	if n == nil {
@@ -118,8 +119,9 @@ func (t *fields) entries(key, of string, most int, take func(*fields)) {
 		t.Fault(n.path, fmt.Sprintf("found %d entries, expected at most %d", len(n.items), most), "")
 		return
 	}
+	_, example, _ := strings.Cut(of, "such as - ")
 	for _, item := range n.items {
-		if f := t.fieldsOf(item, of); f != nil {
+		if f := t.fieldsOf(item, "keys with values, such as "+example); f != nil {
 			take(f)
 			f.done()
 		}

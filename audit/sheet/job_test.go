@@ -111,6 +111,7 @@ func TestPaperworkFaults(t *testing.T) {
 		"after_scribing: {}\n":   "after_scribing: found nothing, expected what was found",
 		"after_scribing: done\n": "after_scribing: found done, expected keys with values",
 		"instruments: []\n":      "instruments: found an empty list",
+		"photos: [a.jpg]\n":      "x.yaml:1:10: photos[0]: found a.jpg, expected keys with values, such as {file: pulley-before.jpg, of: before scribing}",
 		"photos:\n" + func() (all string) {
 			for range 101 {
 				all += "  - {file: a.jpg}\n"
