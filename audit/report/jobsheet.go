@@ -31,8 +31,13 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 
 	s := r.Sheet
 	add(document.Heading{Text: v.Subject(o.Path)}, document.Head{Parts: jobsheet.Head(v, o)}, document.Facts{Pairs: [][2]string{
-		{"job", words.Clean(s.Job)}, {"engine", words.Clean(s.Engine.Number)}, {"part", words.Clean(s.Part.Number)}, {"date", words.Clean(s.Date)},
-		{"workshop", words.Clean(s.Workshop)}, {"customer", words.Clean(s.Customer)}, {"issued", words.Clean(s.Issued)},
+		{"job", words.Clean(s.Job)},
+		{"engine", words.Clean(s.Engine.Number)},
+		{"part", words.Clean(s.Part.Number)},
+		{"date", words.Clean(s.Date)},
+		{"workshop", words.Clean(s.Workshop)},
+		{"customer", words.Clean(s.Customer)},
+		{"issued", words.Clean(s.Issued)},
 	}})
 	add(answerTable(v)...)
 	add(riskTable(v)...)

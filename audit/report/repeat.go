@@ -59,7 +59,8 @@ func Slip(r repeatability.Result, by string) document.Doc {
 
 func slip(r repeatability.Result, p repeatability.Person) document.Doc {
 	d := document.Doc{
-		document.Heading{Text: words.Clean(p.By)}, document.Sentence{Text: words.Sentence(words.AboutPerson(r, p))},
+		document.Heading{Text: words.Clean(p.By)},
+		document.Sentence{Text: words.Sentence(words.AboutPerson(r, p))},
 		document.Sentence{Text: words.FiguresOf(p)},
 	}
 	if needs := words.NeedsOf(r, p); len(needs) > 1 { // the first was said

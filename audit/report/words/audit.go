@@ -103,8 +103,13 @@ func (v Audit) Lettered(has func(text string) bool) (replace func(text string) s
 	}
 	others := 0
 	for _, other := range []struct{ what, text string }{
-		{"the title", s.Title}, {"the part's name", s.Part.Name}, {"the job", s.Job}, {"the engine's number", s.Engine.Number},
-		{"the part's number", s.Part.Number}, {"where one stands", s.Part.SeenFrom}, {"the readout's name", s.Readout.Name},
+		{"the title", s.Title},
+		{"the part's name", s.Part.Name},
+		{"the job", s.Job},
+		{"the engine's number", s.Engine.Number},
+		{"the part's number", s.Part.Number},
+		{"where one stands", s.Part.SeenFrom},
+		{"the readout's name", s.Readout.Name},
 	} {
 		if text := Clean(other.text); !known(text) {
 			others++

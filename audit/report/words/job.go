@@ -87,7 +87,7 @@ func (j Job) Todo() string {
 	case job.Measuring:
 		return "Go to the engine and read."
 	case job.Undecided:
-		return "Read what the list below asks for."
+		return "See which readings would decide it, and take them."
 	case job.Scribing:
 		if j.Standing.Eye == job.Yes {
 			return "Check with dividers, then scribe."
