@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"errors"
 	"slices"
 	"strings"
 
@@ -209,47 +208,4 @@ func writeAfter(b *strings.Builder, s Sheet) {
 	if a.WitnessLine != WitnessUnsaid {
 		keyed(b, "  ", "witness_line", a.WitnessLine.String())
 	}
-}
-
-// WithAfterScribing returns the text of a sheet with its answers on what was found
-// when the lines were scribed: the block of that name is put at the end, and one
-// that stood there before goes. All else stays as it was written. It is an error
-// where the text cannot be read as a sheet with and without them.
-func WithAfterScribing(name string, text []byte, open Open, a AfterScribing) ([]byte, error) {
-	s, _, err := Read(name, text, open)
-	if err != nil {
-		return nil, err
-	}
-	s.After = &a
-	var block strings.Builder
-	writeAfter(&block, s)
-	out := withoutBlock(string(text), "after_scribing")
-	if !strings.HasSuffix(out, "\n") {
-		out += "\n"
-	}
-	out += block.String()
-	again, _, err := Read(name, []byte(out), open)
-	if err != nil {
-		return nil, err
-	}
-	if again.After == nil {
-		return nil, errors.New("the answers do not stand on the sheet as they were written, so nothing was changed")
-	}
-	return []byte(out), nil
-}
-
-// withoutBlock leaves out a key at the margin with all that is indented under it.
-func withoutBlock(text, key string) string {
-	var b strings.Builder
-	inside := false
-	for line := range strings.Lines(text) {
-		margin := strings.TrimSpace(line) != "" && !strings.HasPrefix(line, " ") && !strings.HasPrefix(line, "#") && !strings.HasPrefix(line, "}") && !strings.HasPrefix(line, "-")
-		if margin {
-			inside = strings.HasPrefix(line, key+":")
-		}
-		if !inside || strings.HasPrefix(line, "#") {
-			b.WriteString(line)
-		}
-	}
-	return b.String()
 }

@@ -165,33 +165,3 @@ func TestPhotosAreHeldAgainstTheirFiles(t *testing.T) {
 		}
 	}
 }
-
-// Answers are written into the sheet as it stands: all else keeps its words and its
-// comments, and what was answered before goes.
-func TestWithAfterScribing(t *testing.T) {
-	text := "# mine\n" + string(testkit.Read(t, "sheets/good/pump.yaml"))
-	first, err := WithAfterScribing("x.yaml", []byte(text), nil, AfterScribing{By: "Ana", EyeCheck: NotAsSaid, Date: "2026-03-15"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !strings.HasPrefix(string(first), text) {
-		t.Errorf("the sheet was changed:\n%s", first)
-	}
-	second, err := WithAfterScribing("x.yaml", append(first, "# behind\n"...), nil, AfterScribing{By: "Bo", EyeCheck: AsSaid})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := string(second); !strings.HasPrefix(got, text) || strings.Contains(got, "Ana") || strings.Contains(got, "2026-03-15") || !strings.Contains(got, "# behind\n") {
-		t.Errorf("got\n%s", got)
-	}
-	s, _, err := Read("x.yaml", second, nil)
-	if err != nil || s.After.By != "Bo" || s.After.EyeCheck != AsSaid {
-		t.Errorf("got %+v, %v", s.After, err)
-	}
-	if _, err := WithAfterScribing("x.yaml", []byte(text), nil, AfterScribing{}); err == nil {
-		t.Error("no answer at all is written, and then not read")
-	}
-	if _, err := WithAfterScribing("x.yaml", []byte("format: 1\n"), nil, AfterScribing{By: "Ana"}); err == nil {
-		t.Error("half a sheet is taken")
-	}
-}
