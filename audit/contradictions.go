@@ -17,6 +17,9 @@ func contradictions(top tdc.Found, placed []lines.Line, told diagnosis.Diagnosis
 	}
 	if told.ReadoutMoved() {
 		for _, s := range top.Setups {
+			if h := s.Height; h != nil && h.Closing != nil && worse(told, inDegrees(*h.Closing)) {
+				out = append(out, warning.Warning{Code: warning.ReadoutMoved, Setup: s.Name, Values: []float64{h.Closing.Millimetres()}})
+			}
 			if s.Closing != nil && worse(told, *s.Closing) {
 				out = append(out, warning.Warning{Code: warning.ReadoutMoved, Setup: s.Name, Values: []float64{s.Closing.Degrees()}})
 			}

@@ -55,6 +55,11 @@ func struck(s sheet.Sheet, odd crosscheck.OddReading) sheet.Sheet {
 			marks[odd.Line][k] = strike(marks[odd.Line][k])
 		}
 		t.Marks = marks
+	case t.Method == sheet.AtTop:
+		t.Top = slices.Clone(t.Top)
+		for _, k := range odd.Index {
+			t.Top[k] = strike(t.Top[k])
+		}
 	case t.Method == sheet.EqualDrop:
 		t.Drops = slices.Clone(t.Drops)
 		d := &t.Drops[odd.Drop]

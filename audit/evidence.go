@@ -60,7 +60,9 @@ func offsetsOf(s sheet.Sheet) ([][]geometry.Angle, bool) {
 	out := blank(len(top.Mountings), len(placed.Lines))
 	for j, l := range placed.Lines {
 		for _, seen := range l.Seen {
-			out[seen.At.Mounting][j] = seen.Offset
+			if l.ByDial == nil || l.ByDial.Firm {
+				out[seen.At.Mounting][j] = seen.Offset
+			}
 		}
 	}
 	return out, true
@@ -107,12 +109,24 @@ func (in stages) evidence() diagnosis.Evidence {
 	for _, c := range s.Engine.Cylinders {
 		e.Cylinders = append(e.Cylinders, diagnosis.Cylinder{Name: c.Name, TDC: c.TDC})
 	}
+	if s.Readout.Kind == sheet.Dial {
+		in.byDial(&e)
+	}
 	for i, m := range in.top.Mountings {
-		e.TDC = append(e.TDC, in.topSD(e.Scatter, m.Tops[0]))
-		e.Shows = append(e.Shows, in.top.Setups[m.Tops[0].Setups[0]].Reading)
+		if s.Readout.Kind == sheet.Dial {
+			e.TDC = append(e.TDC, in.heightSD(m))
+			e.Pairs = append(e.Pairs, in.topsAgain(i)...)
+		} else {
+			e.TDC = append(e.TDC, in.topSD(e.Scatter, m.Tops[0]))
+			e.Pairs = append(e.Pairs, in.pairs(e.Scatter, i)...)
+		}
+		first := in.top.Setups[m.Tops[0].Setups[0]]
+		if first.Height != nil { // millimetres there, as the dial has them
+			first.Reading = geometry.Angle(first.Height.Shown)
+		}
+		e.Shows = append(e.Shows, first.Reading)
 		e.Before = append(e.Before, in.before(m))
 		e.Order = append(e.Order, in.order(m))
-		e.Pairs = append(e.Pairs, in.pairs(e.Scatter, i)...)
 	}
 	copied := s.Copied()
 	for i, m := range in.top.Mountings {
@@ -144,6 +158,9 @@ func (in stages) scatter() diagnosis.Scatter {
 	out := diagnosis.Scatter{Middle: geometry.Angle(math.Sqrt(v)), MiddleDOF: dof}
 	var each []stats.Scatter
 	for _, l := range in.lines {
+		if l.ByDial != nil && !l.ByDial.Firm {
+			continue // close to TDC degrees stretch
+		}
 		for _, seen := range l.Seen {
 			for _, side := range [][]geometry.Angle{seen.Forward, seen.Backward} {
 				if squares, free := stats.Spread(side); free > 0 {
@@ -178,6 +195,12 @@ func (in stages) line(l lines.Line) diagnosis.Line {
 	out := diagnosis.Line{
 		Name: l.Name, At: l.At, Cylinder: in.sheet.Engine.Cylinder(l.Cylinder), CylinderTDC: l.Zero,
 		On: l.On, Early: early, Late: late, Checked: slices.Contains(in.sheet.Checked.Lines, l.Name),
+	}
+	if l.ByDial != nil {
+		out.ByItself, out.SideProven = !l.ByDial.Firm, l.ByDial.Proven
+		if l.Offset != nil {
+			out.Off = l.Offset.Value
+		}
 	}
 	if l.Offset != nil && l.Offset.Known {
 		out.Known, out.U = true, l.Offset.Expanded
@@ -366,6 +389,9 @@ func (in stages) nextObservations(e *diagnosis.Evidence) {
 	for _, t := range last.Tops {
 		for _, i := range t.Setups {
 			e.SetupReadings += 2 * len(in.top.Setups[i].Middles)
+			if h := in.top.Setups[i].Height; h != nil {
+				e.SetupReadings += h.N
+			}
 		}
 	}
 	for _, l := range in.lines {

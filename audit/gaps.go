@@ -1,6 +1,8 @@
 package audit
 
 import (
+	"slices"
+
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
@@ -12,7 +14,18 @@ func gaps(s sheet.Sheet, top tdc.Found, placed []lines.Line) (out []warning.Warn
 	if len(placed) == 0 { // a check of the wheel
 		return nil
 	}
-	for _, c := range lines.NotIncluded(s, top, placed) {
+	missing := lines.NotIncluded(s, top, placed)
+	if s.Readout.Kind == sheet.Dial {
+		missing = nil // each line of a dial has its own
+		for _, l := range placed {
+			for _, c := range l.NotIncluded {
+				if !slices.Contains(missing, c) {
+					missing = append(missing, c)
+				}
+			}
+		}
+	}
+	for _, c := range missing {
 		out = append(out, warning.Warning{Code: c})
 	}
 	return out

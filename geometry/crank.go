@@ -55,6 +55,18 @@ func (c Crank) Check() error {
 // common practice, no source.)
 func (c Crank) LongStroke() bool { return c.Stroke > c.Rod }
 
+// SlopeAt returns how many millimetres the piston falls for a degree, with the crank
+// at an angle after the piston's top: negative before the top, where it rises. It is
+// the derivative of [Crank.Drop].
+//
+//	(π/180) (r sin t + (r sin t − d) r cos t / √(l² − (r sin t − d)²)),   t from the throw's top
+func (c Crank) SlopeAt(a Angle) Length {
+	r, l, d := c.parts()
+	sin, cos := math.Sincos((a + c.ThrowToTDC()).Radians())
+	side := r*sin - d
+	return Length(Angle(1).Radians() * (r*sin + side*r*cos/math.Sqrt((l-side)*(l+side))))
+}
+
 // LongRod reports whether the rod is longer than three and a half strokes, as it is
 // on no usual engine. (Common practice, no source.)
 func (c Crank) LongRod() bool { return c.Rod > 3.5*c.Stroke }

@@ -41,6 +41,9 @@ func lengthIn(u Unit, v float64) Length { return Length(v * units[u].over / unit
 // Millimetres returns the length as a bare number of millimetres.
 func (l Length) Millimetres() float64 { return float64(l) }
 
+// Abs returns the length without its sign.
+func (l Length) Abs() Length { return max(l, -l) }
+
 // In returns the length as a bare number of the given unit.
 func (l Length) In(u Unit) float64 { return float64(l) * units[u].under / units[u].over }
 

@@ -33,9 +33,11 @@ func All(s sheet.Sheet, r readout.Readout, top tdc.Found, placed []lines.Line) C
 	in := input{&s, r, top, placed}
 	var c Checks
 	if top.Any() {
-		for _, check := range []func(input, *Checks){
-			readings, lostMotion, setups, cylinders, ways, spacings, blockedArcs,
-		} {
+		every := []func(input, *Checks){readings, lostMotion, setups, cylinders, ways, spacings, blockedArcs}
+		if s.Readout.Kind == sheet.Dial { // which finds no angle of TDC that could be found twice
+			every = []func(input, *Checks){readings, spacings}
+		}
+		for _, check := range every {
 			check(in, &c)
 		}
 	}

@@ -15,11 +15,11 @@ import (
 type OddReading struct {
 	Setup    int            // into the setups of the sheet
 	Mounting int            // into the mountings of the readout that found TDC
-	Line     string         // empty: a contact, or a reading of a drop
+	Line     string         // empty: a contact, a reading of a drop, or of the top of a dial
 	Drop     int            // into the drops of the setup, where TDC was found by equal drops
 	Side     sheet.Approach // of a drop Forward is the reading before TDC
 	Index    []int          // into the setup's trials, the drop's readings on that side, or its readings of the line; two of two accuse each other
-	Value    geometry.Angle // as it stands on the sheet; of two the first
+	Value    geometry.Angle // as it stands on the sheet; of two the first. Of a dial this and the next two are millimetres
 	Others   geometry.Angle // mean of those beside it
 	By       geometry.Angle // between the two, without a sign
 	P        float64        // probability of one so far off among all readings of the sheet, if none is wrong
@@ -52,7 +52,11 @@ type cell struct {
 }
 
 func (c *cell) add(in input, index int, r *sheet.Reading) {
-	c.Index, c.as, c.truly = append(c.Index, index), append(c.as, r.Value), append(c.truly, in.readout.Value(r))
+	as, truly := r.Value, in.readout.Value(r)
+	if in.sheet.Readout.Kind == sheet.Dial {
+		as, truly = geometry.Angle(r.Length), geometry.Angle(r.Length)
+	}
+	c.Index, c.as, c.truly = append(c.Index, index), append(c.as, as), append(c.truly, truly)
 }
 
 // readings looks for a reading that stands out from those beside it: the contacts
@@ -64,6 +68,9 @@ func (c *cell) add(in input, index int, r *sheet.Reading) {
 func readings(in input, c *Checks) {
 	kinds, n := in.kinds()
 	step := in.readout.Step()
+	if in.sheet.Readout.Kind == sheet.Dial {
+		step = geometry.Angle(in.sheet.Readout.StepLength)
+	}
 	for _, cells := range kinds {
 		values := make([][]float64, len(cells))
 		for i, cell := range cells {
@@ -143,6 +150,14 @@ func (in input) kinds() (kinds [][]cell, n int) {
 		}
 		from := OddReading{Setup: i, Mounting: mounting}
 		pairs(0, from, setup.Trials)
+		top := cell{OddReading: from}
+		top.Side = sheet.Forward
+		for k := range setup.Top {
+			if r := &setup.Top[k]; !r.Struck {
+				top.add(in, k, r)
+			}
+		}
+		keep(0, top)
 		for k := range setup.Drops {
 			from.Drop = k
 			pairs(1, from, setup.Drops[k].Trials())

@@ -21,7 +21,11 @@ type Evidence struct {
 	// Later is how far the TDC of a line's cylinder comes after the one it counts
 	// from, by the sheet, [mounting][line]: zero where it was found itself. nil:
 	// every one was found.
-	Later  Table
+	Later Table
+	// Move is by how much a line is out where the readout moved by a degree, [line]:
+	// nil is 1 throughout. On a dial a move is one of the top, so that it is negative
+	// before TDC and hangs on the slope.
+	Move   []float64
 	Order  [][]int // [mounting]: lines in the order in which they were read, where the times tell; nil: not known
 	Copied []int   // mountings whose readings, 8 or more, are all those of an earlier one
 
@@ -60,6 +64,9 @@ type Line struct {
 	On          string         // part that carries it: ring, hub, flywheel; or empty
 	Early, Late geometry.Angle // how early and how late it may come, both unsigned
 	Checked     bool           // somebody went back and looked at this line
+	ByItself    bool           // too unsure to say anything of another line: it is judged by its own readings
+	Off         geometry.Angle // how late such a line comes up
+	SideProven  bool           // its readings show on which side of TDC it lies
 
 	Known    bool           // its scatter is known: else the rest says nothing
 	U        geometry.Angle // expanded uncertainty of its offset
@@ -187,7 +194,10 @@ func (s Scatter) OfPair(p Pair, first, second geometry.Angle) Pair {
 // dofAdded makes the tails of a comparison a little lighter than those of
 // Student's t: the scatter of a readout is seldom wholly unknown. Chosen by
 // simulation.
-const dofAdded = 2
+const (
+	dofAdded = 2
+	DOFAdded = dofAdded // to those of a pair's scatter
+)
 
 func square(a geometry.Angle) float64 { return a.Degrees() * a.Degrees() }
 

@@ -130,7 +130,7 @@ func newWeigher(e *Evidence, reread func(Edit) ([][]geometry.Angle, bool)) *weig
 			}
 			if !math.IsNaN(w.late[i][j]) {
 				w.reads[j]++
-				w.spread[j] += square(e.Own[i][j]) + square(e.TDC[i])
+				w.spread[j] += square(e.Own[i][j]) + square(e.TDC[i]*geometry.Angle(w.move(j)))
 			}
 		}
 	}

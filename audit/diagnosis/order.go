@@ -117,6 +117,13 @@ func (w *weigher) line(j int, d *Diagnosis, standing []weighed, common *Decision
 	l := w.evidence.Lines[j]
 	out := Decision{Line: j}
 	if w.reads[j] == 0 {
+		if l.ByItself {
+			out.IfRight, out.Late = ifRight(l, w.evidence.DecideAt), w.evidence.Lines[j].Off
+			// Outside needs that nothing else stands: no other reading bears it out.
+			if !d.Refuted && (out.IfRight == Within || len(standing) == 1) {
+				out.Verdict = out.IfRight
+			}
+		}
 		return out
 	}
 	out.IfRight, out.Late = ifRight(l, w.evidence.DecideAt), geometry.Angle(w.mean[j])

@@ -48,13 +48,13 @@ func (w *weigher) shifts(set []int) []float64 {
 		}
 	}
 	if len(set) > 1 {
-		return distinct(append(x, withMedian(w.mean)...), leastMove)
+		return distinct(append(x, withMedian(w.undone(w.mean))...), leastMove)
 	}
 	i := set[0]
-	x = append(x, withMedian(w.late[i])...)
+	x = append(x, withMedian(w.undone(w.late[i]))...)
 	for j, d := range w.late[i] {
-		if other, ok := w.others(i, j); ok {
-			x = append(x, near(d-other))
+		if other, ok := w.others(i, j); ok && w.move(j) != 0 {
+			x = append(x, near(d-other)/w.move(j))
 		}
 	}
 	return distinct(x, leastMove)
@@ -105,9 +105,32 @@ func distinct(x []float64, least float64) []float64 {
 // share is how much of a move before the lines reaches an offset.
 func (w *weigher) share(i, j int) float64 {
 	if w.evidence.Before == nil {
+		return w.move(j)
+	}
+	return w.evidence.Before[i][j] * w.move(j)
+}
+
+// move is by how much a line is out where the readout moved by a degree.
+func (w *weigher) move(j int) float64 {
+	if w.evidence.Move == nil {
 		return 1
 	}
-	return w.evidence.Before[i][j]
+	return w.evidence.Move[j]
+}
+
+// undone is by how much the readout would have moved for each line to be at its place.
+func (w *weigher) undone(late []float64) []float64 {
+	if w.evidence.Move == nil {
+		return late
+	}
+	out := make([]float64, len(late))
+	for j, d := range late {
+		out[j] = math.NaN()
+		if m := w.move(j); m != 0 {
+			out[j] = d / m
+		}
+	}
+	return out
 }
 
 // afterMove is what each pair, and a further closing pair, shows of a readout that

@@ -36,7 +36,7 @@ func proposeLetters(w *weigher, price float64) (out []claim) {
 	several := 0
 	for j, l := range w.evidence.Lines {
 		twice := 2 * l.At.Degrees()
-		if w.looked(j) || math.Abs(wrap(twice)) <= tiny {
+		if w.looked(j) || l.SideProven || math.Abs(wrap(twice)) <= tiny {
 			continue
 		}
 		mirrored[j] = twice

@@ -9,6 +9,9 @@ import (
 
 // unpaired is the index of the contact that waits for its partner, or -1.
 func (s State) unpaired() int {
+	if s.onDial() {
+		return -1
+	}
 	last := -1
 	for i, r := range s.rows {
 		if r.Setup != s.setup || !isContact(r.Item) && r.Side == "" || r.Struck != "" {

@@ -186,8 +186,14 @@ func (s *State) act(step Step, e Event) (Change, error) {
 		}
 		s.by = e.Text
 	case StopIn:
+		if s.onDial() {
+			return Change{}, refuse("the dial stands in the hole, so no stop can be in it", "")
+		}
 		s.stopIn(step)
 	case StopOut:
+		if s.onDial() {
+			return Change{}, refuse("with a dial in the plug hole there is no stop", "")
+		}
 		if e.Sure {
 			return s.stopOut(), nil
 		}
@@ -260,7 +266,10 @@ func (s *State) reading(step Step, e Event) (Change, error) {
 	if err := s.odd(row); err != nil {
 		return Change{}, err
 	}
-	if isContact(step.Item) {
+	if s.onDial() {
+		row.Reading = s.shown(e.Text, step.Item)
+	}
+	if isContact(step.Item) && !s.onDial() {
 		s.at = at(step.Approach)
 	}
 	if step.Item == "stop" {
@@ -280,6 +289,9 @@ func (s *State) reading(step Step, e Event) (Change, error) {
 // partner will not get it from the same zero.
 func (s *State) moved(step Step, e Event) (Change, error) {
 	what := e.Text
+	if s.onDial() && what != Off { // there is nothing else that could be moved
+		what = Knocked
+	}
 	if e.Kind == NewSetup {
 		if len(s.inSetup()) == 0 {
 			return Change{}, refuse("setup "+s.setup+" holds no reading yet", "")
@@ -338,7 +350,7 @@ func (s *State) strike(step Step, e Event) (Change, error) {
 func (s *State) choose(e Event) error {
 	known := slices.ContainsFunc(s.view.Sheet.Marks, func(m sheet.Mark) bool { return m.Name == e.Item })
 	closing := s.closing()
-	finds := e.Item == "stop" || e.Item == "drop" || e.Item == "sweep"
+	finds := e.Item == "stop" || e.Item == "drop" || e.Item == "sweep" || e.Item == "top" && s.onDial()
 	switch {
 	case e.Item == "":
 		return refuse("found nothing, expected stop, closing or the name of a line", "")
@@ -346,7 +358,9 @@ func (s *State) choose(e Event) error {
 		return refuse("TDC is found by "+wordOf(s.view.Method)+" in this setup, found "+e.Item, "")
 	case e.Item == "closing" && closing[0] && closing[1]:
 		return refuse("setup "+s.setup+" has its closing pair, expected one a setup", "")
-	case e.Item == "closing" && s.usable() == 0:
+	case e.Item == "closing" && s.onDial() && (closing[0] || s.topsRead() == 0):
+		return refuse("setup "+s.setup+" needs its top first, and has one closing reading of it at most", "")
+	case e.Item == "closing" && s.usable() == 0 && !s.onDial():
 		return refuse("setup "+s.setup+" has no pair yet that a closing pair could be held against", "")
 	case !finds && e.Item != "closing" && !known:
 		return refuse("found "+inputerror.Visible(e.Item)+", no line of this name under marks", "the lines are "+s.names())
@@ -360,7 +374,7 @@ func (s *State) choose(e Event) error {
 }
 
 // wordOf is the item of a readings file by which a method finds TDC.
-func wordOf(m sheet.Method) string { return [...]string{"stop", "drop", "sweep"}[m] }
+func wordOf(m sheet.Method) string { return [...]string{"stop", "drop", "sweep", "top"}[m] }
 
 func (s State) names() string {
 	names := make([]string, len(s.view.Sheet.Marks))
@@ -377,6 +391,8 @@ func (s *State) skip(step Step) (Change, error) {
 	case step.Item == "sweep" && s.pointsRead() >= leastPoints:
 		s.enough = true
 		return s.forget(step), nil
+	case step.Item == "top" && s.onDial():
+		return Change{}, refuse("the top cannot be skipped: without it a drop counts from nowhere", "")
 	case step.Item == "stop", step.Item == "drop", step.Item == "sweep":
 		return Change{}, refuse("contacts cannot be skipped: without them there is no TDC", "")
 	case step.Item == "closing" && s.unpaired() >= 0:

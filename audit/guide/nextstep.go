@@ -76,6 +76,9 @@ func (s *State) settle() {
 // methodNow is how the current setup finds TDC: as its rows do, else as the engine
 // allows.
 func (s State) methodNow() sheet.Method {
+	if s.onDial() {
+		return sheet.AtTop
+	}
 	for _, r := range s.inSetup() {
 		switch {
 		case isContact(r.Item):
@@ -91,6 +94,9 @@ func (s State) methodNow() sheet.Method {
 
 // step is the first of what has to be asked or done.
 func (s State) step() Step {
+	if s.onDial() {
+		return s.dialStep()
+	}
 	ask := func(q Question) Step { return Step{Kind: Ask, Question: q} }
 	switch {
 	case s.confirm:

@@ -135,7 +135,7 @@ func (s State) doubts() []Doubt {
 	}
 	limit := max(apartDegrees, apartSteps*s.view.Sheet.Readout.Step)
 	switch last.Item {
-	case "closing", "drop", "sweep":
+	case "closing", "drop", "sweep", "top":
 		return nil // the audit compares them
 	case "stop":
 		found := s.found()
@@ -171,7 +171,7 @@ func (s State) doubts() []Doubt {
 		}
 	}
 	same = geometry.Unwrap(same, same[0])
-	if d, ok := apart(same, limit); ok {
+	if d, ok := apart(same, limit); ok && !s.onDial() { // there the audit tells, in millimetres
 		d.Kind, d.Item = ReadingApart, last.Item
 		return []Doubt{d}
 	}
@@ -201,7 +201,7 @@ func (s State) partnerOff() bool {
 // beyondTurn reports whether a row holds more than a turn of the readout: a
 // counter may run on, but a slipped decimal point looks the same.
 func (s State) beyondTurn(row readings.Row) (geometry.Angle, bool) {
-	if s.view.Sheet.Readout.Kind == sheet.Rim {
+	if k := s.view.Sheet.Readout.Kind; k == sheet.Rim || k == sheet.Dial {
 		return 0, false
 	}
 	value, _, err := geometry.ParseAngle(row.Reading)

@@ -26,7 +26,8 @@ type Question uint8
 // HowDeep: how far below its top the piston stands at a drop. NextCylinder: the
 // stop goes to another cylinder; was the readout left alone? LookedAgain: a mistake
 // on the sheet would explain the readings as well; was that looked at again, and
-// is it as written?
+// is it as written? FurtherOn: what does a dial show a few degrees further on than at
+// the line just read?
 const (
 	NoQuestion Question = iota
 	Touched
@@ -44,6 +45,7 @@ const (
 	HowDeep
 	NextCylinder
 	LookedAgain
+	FurtherOn
 )
 
 // What answers Where: the engine turns freely only the way it runs, only against
@@ -78,7 +80,7 @@ func (q Question) Reads() bool { return q != NoQuestion && q.Answers() == nil }
 
 // CanSkip reports whether the question may be left open.
 func (q Question) CanSkip() bool {
-	return q == WhereBTDC || q == QuarterFrom || q == QuarterTo || q == NextCylinder || q == LookedAgain
+	return q == WhereBTDC || q == QuarterFrom || q == QuarterTo || q == NextCylinder || q == LookedAgain || q == FurtherOn
 }
 
 // answer takes what was said to a question.
@@ -108,6 +110,8 @@ func (s *State) skipQuestion(q Question) error {
 		s.declined = append(slices.Clone(s.declined), s.nextCylinder())
 	case LookedAgain:
 		s.looked = true
+	case FurtherOn:
+		s.unproven = append(slices.Clone(s.unproven), s.view.Step.Item)
 	default:
 		if words := q.Answers(); words != nil {
 			return refuse("this question cannot be skipped", "look, and answer "+strings.Join(words, " or "))
@@ -148,6 +152,9 @@ func (s *State) said(step Step, e Event) (Change, error) {
 		}
 		return s.stopOut(), nil
 	case LastLook:
+		if said == string(No) && s.onDial() {
+			return Change{}, refuse("the dial is still in", "take it out, look into the hole, and answer yes")
+		}
 		if said == string(No) {
 			s.stopIn(step)
 			break
@@ -201,6 +208,10 @@ func (s *State) typed(q Question, e Event) (Change, error) {
 			return Change{}, nil
 		}
 		text, err = s.checked(word)
+	case FurtherOn:
+		if text, err = s.provesSide(s.view.Step.Item, e.Text); err == nil {
+			s.stands = place{}
+		}
 	case QuarterFrom:
 		number := s.number(e.Text)
 		if _, _, err := geometry.ParseAngle(number); err != nil && s.view.Sheet.Readout.Kind != sheet.Rim {

@@ -84,6 +84,9 @@ func Export(s sheet.Sheet) ([]readings.Row, error) {
 		if err := exportDrops(setup, add, &rows); err != nil {
 			return nil, err
 		}
+		for i := range setup.Top {
+			add("", "top", &setup.Top[i])
+		}
 		for i, t := range setup.Trials {
 			add(strconv.Itoa(i+1), "stop", t.Forward)
 			add(strconv.Itoa(i+1), "stop", t.Backward)
@@ -93,6 +96,7 @@ func Export(s sheet.Sheet) ([]readings.Row, error) {
 				add("", m.Name, &setup.Marks[m.Name][i])
 			}
 		}
+		add("", "closing", setup.ClosingTop)
 		if c := setup.Closing; c != nil {
 			add("1", "closing", c.Forward)
 			add("1", "closing", c.Backward)

@@ -52,6 +52,7 @@ type kept struct {
 	skipped  []string // lines that cannot be read in this setup
 	enough   bool     // a sweep has all its points
 	declined []string // cylinders that are not to be done
+	unproven []string // lines of which nobody looks on which side of TDC they lie
 	looked   bool     // it was asked whether the sheet is as the metal
 	height   string   // of drops, with its unit
 	by       string
@@ -107,7 +108,10 @@ func New(name string, text []byte, open sheet.Open, before Memory) (State, error
 	}
 	s.recall(before)
 	s.askBTDC = u.Part.BTDCLines == 0 && slices.ContainsFunc(u.Marks, func(m sheet.Mark) bool { return m.At < 0 && m.At > -180 })
-	s.askTurn = u.Readout.QuarterTurn == nil && len(s.rows) == 0
+	s.askTurn = u.Readout.QuarterTurn == nil && len(s.rows) == 0 && u.Readout.Kind != sheet.Dial
+	if u.Readout.Kind == sheet.Dial {
+		s.stop = Out // there is none
+	}
 	if err := s.look(nil); err != nil {
 		return State{}, err
 	}

@@ -16,6 +16,9 @@ import (
 // whose unit was given before. What it does not know it leaves as it is, for the
 // reader to refuse.
 func (s State) number(text string) string {
+	if s.onDial() {
+		return s.shown(text, s.view.Step.Item)
+	}
 	text = decimal(strings.TrimSpace(text))
 	if s.view.Sheet.Readout.Kind == sheet.Rim {
 		return s.withUnit(text, func(r readings.Row) string {
@@ -61,6 +64,10 @@ func (s State) Spelled(text string) string { return s.number(text) }
 // KnowsUnit reports whether the unit of a length was typed before: of readings on
 // the rim, or of the heights of a sweep.
 func (s State) KnowsUnit(item string) bool {
+	if s.onDial() {
+		_, known := s.stepUnit()
+		return known
+	}
 	for _, r := range s.rows {
 		text := r.Reading
 		if item == "sweep" {
@@ -153,7 +160,7 @@ func (s State) value(r readings.Row) geometry.Angle {
 // offItsSide holds a contact against the others of its side in the setup: their
 // median, within a degree or two steps. Common practice, no source.
 func (s State) offItsSide(row readings.Row, but int) (Doubt, bool) {
-	if s.view.Sheet.Readout.Kind == sheet.Rim {
+	if k := s.view.Sheet.Readout.Kind; k == sheet.Rim || k == sheet.Dial {
 		return Doubt{}, false
 	}
 	if _, _, err := geometry.ParseAngle(row.Reading); err != nil {

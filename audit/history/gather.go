@@ -56,6 +56,8 @@ func Gather(results []audit.Result, by string, without []string) (sheet.History,
 	for i, r := range results {
 		o := r.Sheet.Readout
 		switch {
+		case o.Kind == sheet.Dial:
+			return h, left, fmt.Errorf("readout.kind: found dial in %s, expected wheel, encoder or rim: a dial's millimetres are worth another angle at each line", named(r))
 		case o.Name == "":
 			return h, left, fmt.Errorf("readout.name: missing in %s, expected the name of the readout, which tells its history from another's", named(r))
 		case h.Readout == "":

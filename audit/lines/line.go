@@ -31,6 +31,7 @@ type Line struct {
 	Corrected   geometry.Angle // how much later the readout's correction makes the line come up
 	OnRim       OnRim
 	DropAt      geometry.Length         // of the piston where the line comes up, for a line given as a drop
+	ByDial      *Drop                   // by a dial; nil for any other readout
 	Seen        []Seen                  // one for each mounting that read it
 	Scatter     Scatter                 // that its interval uses
 	Compared    Scatter                 // by which it is held against other lines
@@ -61,6 +62,12 @@ type Seen struct {
 	Reading  geometry.Angle // mean of the means from each side
 	Offset   geometry.Angle
 	PerLine  float64 // variance of Reading over that of one reading
+
+	// On a dial: what it shows at the line, the share of that to which the piston came
+	// sinking, and how far it has dropped there.
+	Shown   geometry.Length
+	Sinking float64
+	Drop    geometry.Length
 }
 
 // Covers says what an interval answers for.

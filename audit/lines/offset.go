@@ -25,6 +25,9 @@ type input struct {
 // [inputerror.List].
 func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 	in := input{sheet: &s, readout: r, top: top}
+	if s.Readout.Kind == sheet.Dial {
+		return in.byDial()
+	}
 	var p Placed
 	var faults inputerror.List
 	spreads := make([]stats.Scatter, len(s.Marks))
@@ -133,6 +136,13 @@ type Sighting struct {
 // offset. setups are those of the mounting that count, nil for all. It returns nil
 // where the line was not read there.
 func Sight(s sheet.Sheet, r readout.Readout, top tdc.Found, m sheet.Mark, mounting int, setups []int) (*Sighting, inputerror.List) {
+	if s.Readout.Kind == sheet.Dial { // whose mountings are setups
+		seen, scatter, ok := newDial(input{sheet: &s, readout: r, top: top}).see(m, mounting)
+		if !ok {
+			return nil, nil
+		}
+		return &Sighting{Seen: seen, scatter: scatter}, nil
+	}
 	at := top.Mountings[mounting]
 	if setups == nil {
 		setups = at.Setups

@@ -204,8 +204,10 @@ func ownVariance(l Line) (scatter, step float64) {
 	if larger, smaller := max(scatter, step), min(scatter, step); l.Scatter.DOF != 1 && larger <= comparable*comparable*smaller*(1+1e-9) {
 		return scatter, step
 	}
-	rows, _ := l.Alone.Budget()
-	return stats.Square(float64(rows[0].Standard())), stats.Square(float64(rows[1].Standard()))
+	rows, _ := uncertainty.Combination{Groups: l.Alone.Groups}.Budget()
+	all, _ := rows.Combined()
+	counts, _ := rows.Scatter().Combined()
+	return stats.Square(float64(counts)), math.Max(0, stats.Square(float64(all))-stats.Square(float64(counts)))
 }
 
 // ScatterDOF combines the degrees of freedom of the lines' scatters, of which each
@@ -239,7 +241,11 @@ func ScatterDOF(all []Line, some []int, variances []float64) float64 {
 func (g *group) addShared() {
 	shared := make([]uncertainty.Combination, len(g.Lines))
 	for i, k := range g.Lines {
-		shared[i] = g.all[k].From.Only(uncertainty.OffCentre, uncertainty.LostMotion, uncertainty.RimDiameter, uncertainty.Correction, uncertainty.ReadoutReference)
+		unlike := []uncertainty.Source{uncertainty.OffCentre, uncertainty.LostMotion, uncertainty.RimDiameter, uncertainty.Correction, uncertainty.ReadoutReference}
+		if g.all[k].ByDial != nil { // where each line has a slope of its own
+			unlike = append(unlike, uncertainty.DialError, uncertainty.ProbeAngle, uncertainty.CrownLean, uncertainty.Slack, uncertainty.ContactHeight, uncertainty.Stroke, uncertainty.Rod, uncertainty.PinOffset, uncertainty.BoreOffset)
+		}
+		shared[i] = g.all[k].From.Only(unlike...)
 	}
 	for i := range g.Lines {
 		for j := i; j < len(g.Lines); j++ {

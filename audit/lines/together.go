@@ -49,7 +49,7 @@ type Shift struct {
 func SameSetups(all []Line) [][]int {
 	var groups [][]int
 	for i, l := range all {
-		if !l.Read() {
+		if !l.Read() || l.ByDial != nil && !l.ByDial.Firm {
 			continue
 		}
 		at := slices.IndexFunc(groups, func(g []int) bool { return slices.Equal(all[g[0]].Mountings(), l.Mountings()) })
@@ -71,7 +71,8 @@ func LargestGroup(all []Line) (group []int, leftOut []string) {
 		}
 	}
 	for i, l := range all {
-		if l.Read() && !slices.Contains(group, i) {
+		alone := l.ByDial != nil && !l.ByDial.Firm // compared with no line, in whatever setup
+		if l.Read() && !alone && !slices.Contains(group, i) {
 			leftOut = append(leftOut, l.Name)
 		}
 	}

@@ -19,6 +19,12 @@ func FromSheet(s sheet.Sheet) (Data, error) {
 	if faults := s.Check(); len(faults) > 0 {
 		return Data{}, faults
 	}
+	if s.Readout.Kind == sheet.Dial {
+		return Data{}, inputerror.List{{
+			Path: "readout.kind", Text: "found dial, expected wheel, encoder or rim",
+			Hint: "a dial's millimetres are worth another angle at each line, so that readings of several lines make no study",
+		}}
+	}
 	shown := readout.New(s)
 	top, err := tdc.Find(s, shown)
 	if err != nil {

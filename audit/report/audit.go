@@ -26,6 +26,7 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 
 	add(document.Heading{Text: v.Title(o.Path)})
 	add(answerTable(v)...)
+	add(pistonTable(v)...)
 	add(riskTable(v)...)
 	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
 	add(afterScribing(v)...)
@@ -86,7 +87,7 @@ func answerTable(v words.Audit) []document.Block {
 			row[3] = "no TDC"
 		}
 		if m.Offset != nil {
-			row[2], row[3], row[4] = words.ComesUp(m), words.Offset(m.Offset), words.Verdict(m)
+			row[2], row[3], row[4] = words.ComesUp(m), words.OffBy(m), words.Verdict(m)
 			if !same {
 				row[4] += " " + words.Allowed(m.Mark)
 			}
@@ -96,6 +97,24 @@ func answerTable(v words.Audit) []document.Block {
 		t.Rows = append(t.Rows, row)
 	}
 	return []document.Block{t, document.Sentence{Text: v.Meaning(asFitted)}}
+}
+
+// pistonTable is one line a mark in millimetres of the piston, where a dial is the
+// readout.
+func pistonTable(v words.Audit) []document.Block {
+	t := document.Table{
+		Header: []string{"line", "belongs", "found", "off by", "±", "a degree is", "side of TDC"},
+		Right:  []bool{false, true, true, true, true, true, false},
+	}
+	for _, m := range v.Result.ByLine() {
+		if m.ByDial != nil {
+			t.Rows = append(t.Rows, words.ByPiston(m))
+		}
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "BY THE PISTON", Text: words.AboutPiston}, t}
 }
 
 // riskTable is how sure each verdict is; nothing where no line has an interval.
@@ -277,9 +296,18 @@ func setupTable(v words.Audit) document.Table {
 			return rounding.Count(len(s.Middles), "drop pair", "drop pairs")
 		case sheet.Sweep:
 			return fmt.Sprintf("sweep, %d points", s.Points)
+		case sheet.AtTop:
+			taken, _, _ := v.TopOf(s)
+			return taken
 		}
 		return rounding.Count(len(s.Middles), "pair", "pairs")
 	})
+	onDial := v.Result.Sheet.Readout.Kind == sheet.Dial
+	column(onDial, true, "top at", func(s tdc.Setup) string { _, at, _ := v.TopOf(s); return at })
+	column(onDial, true, "repeats to", func(s tdc.Setup) string { _, _, repeats := v.TopOf(s); return repeats })
+	if onDial {
+		return t
+	}
 	column(true, true, "TDC at", func(s tdc.Setup) string { return v.Shows(s.Reading, n) })
 	column(true, true, "half arc", func(s tdc.Setup) string { return rounding.Degrees(s.HalfArc, min(n, 2)) })
 	column(true, true, "repeats to", func(s tdc.Setup) string {

@@ -40,6 +40,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 		{"issued", words.Clean(s.Issued)},
 	}})
 	add(answerTable(v)...)
+	add(pistonTable(v)...)
 	add(riskTable(v)...)
 	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
 	add(afterScribing(v)...)
@@ -185,6 +186,7 @@ func enteredTable(v words.Audit) document.Table {
 		}
 		add("stop", "forward", forward)
 		add("stop", "backward", backward)
+		add("top", "forward", entries(setup.Top))
 		for _, d := range setup.Drops {
 			what := "equal drop, " + words.EnteredDrop(d)
 			add(what, "before TDC", entries(d.Before))
@@ -202,6 +204,9 @@ func enteredTable(v words.Audit) document.Table {
 				taken := slices.DeleteFunc(slices.Clone(setup.Marks[m.Name]), func(r sheet.Reading) bool { return r.Approach != approach })
 				add(words.Clean(m.Name), approach.String(), entries(taken))
 			}
+		}
+		if c := setup.ClosingTop; c != nil {
+			add("closing", "top", []string{entry(c)})
 		}
 		if c := setup.Closing; c != nil {
 			add("closing", "forward and backward", []string{entry(c.Forward), entry(c.Backward)})

@@ -26,6 +26,7 @@ func (s Sheet) check(faulted map[inputerror.Path]bool, stated func(inputerror.Pa
 	c.sizes()
 	c.guards()
 	c.rim()
+	c.dial()
 	c.numbered()
 	c.correction()
 	c.history()
@@ -79,10 +80,10 @@ func (c *checker) stated() {
 	if c.Part.MarksOn != OnPart && c.Part.MarksOn != OnEngine {
 		c.fault("part.marks_on", "missing, expected part or engine", "part: the lines turn; engine: the scale is fixed and one line turns")
 	}
-	if c.Readout.Counts != geometry.CountsUp && c.Readout.Counts != geometry.CountsDown {
+	if c.Readout.Kind != Dial && c.Readout.Counts != geometry.CountsUp && c.Readout.Counts != geometry.CountsDown {
 		c.fault("readout.counts", "missing, expected up or down", "up: the number at the wheel pointer grows while you turn the engine the way it runs", "readout.numbered")
 	}
-	if c.Readout.Step == 0 {
+	if c.Readout.Kind != Dial && c.Readout.Step == 0 {
 		c.fault("readout.step", "missing, expected the smallest step recorded in degrees, such as 0.5", "")
 	}
 	if !(c.Limits.Confidence >= 0.8 && c.Limits.Confidence <= 0.999) {
@@ -130,6 +131,9 @@ func (c *checker) sizes() {
 		{"limits.contact", c.Limits.Contact.Half},
 		{"limits.slack", c.Limits.Slack.Half},
 		{"part.diameter", c.Part.DiameterLimit.Half},
+		{"engine.stroke", c.Engine.StrokeLimit.Half},
+		{"engine.rod", c.Engine.RodLimit.Half},
+		{"readout.revolution", c.Readout.Revolution},
 		{"engine.pin_offset", c.Engine.PinOffset.Limit.Half},
 		{"engine.bore_offset", c.Engine.BoreOffset.Limit.Half},
 		{"engine.pin_offset", geometry.Length(math.Abs(float64(c.Engine.PinOffset.Value)))},
@@ -163,6 +167,12 @@ func (c *checker) sizes() {
 		{"limits.slack", c.Limits.Slack.K},
 		{"limits.remount", c.Limits.Remount.K},
 		{"readout.lost_motion", c.Readout.LostLimit.K},
+		{"engine.stroke", c.Engine.StrokeLimit.K},
+		{"engine.rod", c.Engine.RodLimit.K},
+		{"readout.error", c.Readout.DialError.K},
+		{"readout.lost_motion", c.Readout.LostLengthLimit.K},
+		{"readout.probe_angle", c.Readout.ProbeLimit.K},
+		{"readout.crown", c.Readout.CrownLimit.K},
 		{"engine.pin_offset", c.Engine.PinOffset.Limit.K},
 		{"engine.bore_offset", c.Engine.BoreOffset.Limit.K},
 	} {
@@ -170,7 +180,7 @@ func (c *checker) sizes() {
 			c.fault(k.path, "found k = "+number(k.k)+", expected a coverage factor above zero, such as 2", "")
 		}
 	}
-	if c.Readout.HasLostMotion && c.Readout.LostLimit.Half == 0 {
+	if c.Readout.HasLostMotion && c.Readout.LostLimit.Half == 0 && c.Readout.LostLengthLimit.Half == 0 {
 		c.fault("readout.lost_motion", "found no limit, expected one such as ± 0.05", "")
 	}
 	if c.Part.Teeth < 0 {

@@ -21,6 +21,10 @@ func (c *checker) setup(s *Setup, i int) {
 	if s.Closing != nil {
 		c.trial(*s.Closing, path+".closing", fmt.Sprintf("setup %s, closing", inputerror.Shown(s.Name)), 0)
 	}
+	for i := range s.Top {
+		c.reading(&s.Top[i], path+".top")
+	}
+	c.dialSetup(s, path)
 	c.methods(s, path)
 	for _, m := range c.Marks {
 		readings := s.Marks[m.Name]
@@ -124,6 +128,9 @@ func (c *checker) value(r *Reading, path inputerror.Path) {
 		c.fault(path, "found "+number(float64(r.Value))+", expected at most a million degrees", "")
 	case r.Lettered && o.Counts == geometry.CountsDown:
 		c.fault(path, "found a reading with BTDC or ATDC on a readout that counts down, expected the number alone", "with counts: down the letters leave the sign open", "readout.counts")
+	case o.Kind == Dial && !(r.Length.Abs() <= most):
+		c.fault(path, fmt.Sprintf("found %v, expected what a dial shows", r.Length), "")
+	case o.Kind == Dial:
 	case r.Lettered && o.Kind == Rim:
 		c.fault(path, "found a reading with BTDC or ATDC on a rim, expected the length alone", "", "readout.kind")
 	case !o.BothWays || o.Kind != Wheel:

@@ -7,12 +7,13 @@ import (
 
 // Engine describes the engine. Zero lengths mean not stated.
 type Engine struct {
-	Number                string            `json:",omitzero"`
-	Turns                 geometry.Rotation `json:",omitzero"`
-	Stroke, Rod           geometry.Length   `json:",omitzero"`
-	PinOffset, BoreOffset geometry.Offset   `json:",omitzero"`
-	RefersToThrow         bool              `json:",omitzero"` // marks_refer_to: throw
-	Cylinders             []Cylinder        `json:",omitzero"`
+	Number                string                          `json:",omitzero"`
+	Turns                 geometry.Rotation               `json:",omitzero"`
+	Stroke, Rod           geometry.Length                 `json:",omitzero"`
+	StrokeLimit, RodLimit geometry.Limit[geometry.Length] `json:",omitzero"`
+	PinOffset, BoreOffset geometry.Offset                 `json:",omitzero"`
+	RefersToThrow         bool                            `json:",omitzero"` // marks_refer_to: throw
+	Cylinders             []Cylinder                      `json:",omitzero"`
 }
 
 // Cylinder says where a cylinder's TDC lies after that of the reference

@@ -167,6 +167,15 @@ func (t *fields) length(key, such string) geometry.Length {
 	return l
 }
 
+// sized reads a length above zero, with its limit where it has one.
+func (t *fields) sized(key, such string) (geometry.Length, geometry.Limit[geometry.Length]) {
+	q, ok := parsed(t, key, "a length with a unit, such as "+such, geometry.ParseLengthQuantity)
+	if ok && (!q.HasValue || !(q.Value > 0) || q.Limit.Half >= q.Value) {
+		t.refuse(key, "a length above zero")
+	}
+	return q.Value, q.Limit
+}
+
 // most reads the most that something is off, where ± may be left out.
 func (t *fields) most(key string) geometry.Length {
 	q, ok := parsed(t, key, "a length with a unit, such as 0.3 mm", geometry.ParseLengthQuantity)

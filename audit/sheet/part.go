@@ -97,6 +97,7 @@ type Mark struct {
 	Drop      geometry.Length `json:",omitzero"` // nominal piston drop, where At was written as one
 	DropLimit geometry.Length `json:",omitzero"` // tolerance in piston drop, where it was written as one
 	Known     Known           `json:",omitzero"` // where it truly is, from elsewhere; the audit does not look at it
+	Further   *[2]Reading     `json:",omitzero"` // on a dial: what it shows at the line, and a few degrees further the way the engine runs
 	Path      inputerror.Path `json:",omitzero"`
 }
 

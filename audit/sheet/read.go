@@ -37,6 +37,7 @@ type reader struct {
 	unnamed bool            // some line's name could not be read, so others can't be called unknown
 	ruler   ruler           // what turns lengths on the rim into degrees
 	said    []Said          // every number and size, as entered
+	dial    bool            // readings are what a dial shows
 
 	unfinished *Unfinished // nil where readings are expected
 }

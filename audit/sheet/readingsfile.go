@@ -23,7 +23,7 @@ func (r *reader) readings(n *node, marks []Mark) []Setup {
 		b.marks[m.Name] = true
 		b.names = append(b.names, m.Name)
 	}
-	b.names = append(b.names, "stop", "closing", "drop", "sweep")
+	b.names = append(b.names, "stop", "closing", "drop", "sweep", "top")
 	b.Read(data, b.take)
 	return b.finished()
 }
@@ -80,6 +80,15 @@ func (b *book) take() {
 	}
 	b.place(s, row)
 	switch {
+	case b.r.dial && item == "top":
+		s.Top = append(s.Top, *f)
+	case b.r.dial && item == "closing":
+		if s.ClosingTop != nil {
+			b.Fault(f.Path, "found a second closing top in setup "+inputerror.Shown(name)+", expected one", "")
+		}
+		s.ClosingTop = f
+	case b.r.dial && item == "":
+		b.Fault(b.At("item"), "found nothing, expected top, closing or the name of a line", "")
 	case item == "stop" || item == "closing":
 		b.finds(s, "stop")
 		b.contact(s, row, f)
@@ -169,6 +178,9 @@ func (b *book) finished() []Setup {
 	for _, s := range b.order {
 		b.finishDrops(s)
 		b.finishSweep(s)
+		if b.r.dial && s.method == "" {
+			s.Method = AtTop
+		}
 		all = append(all, s.Setup)
 	}
 	return all

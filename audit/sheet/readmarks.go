@@ -35,6 +35,7 @@ func (r *reader) marks(t *fields, s *Sheet, tolerance geometry.Tolerance) (marks
 			if known {
 				known = r.place(&m, nominal, s)
 			}
+			m.Further = f.further()
 			own := f.tolerance()
 			switch {
 			case f.node.item("tolerance") != nil:

@@ -14,7 +14,8 @@ type Kind uint8
 const (
 	Wheel Kind = iota
 	Encoder
-	Rim // readings are lengths along the part's own rim from a chalk line
+	Rim  // readings are lengths along the part's own rim from a chalk line
+	Dial // readings are what a dial shows that stands on the piston's crown
 )
 
 // Readout describes the degree wheel, the encoder, or the rim used as one. For a
@@ -35,6 +36,16 @@ type Readout struct {
 	HasLostMotion bool                           `json:",omitzero"`
 	Correction    *Correction                    `json:",omitzero"` // nil without one
 	History       *History                       `json:",omitzero"` // nil without one
+
+	// Of a dial, whose step is StepLength and whose lost motion is a length.
+	Probe           geometry.Angle                  `json:",omitzero"` // between dial and cylinder
+	ProbeLimit      geometry.Limit[geometry.Angle]  `json:",omitzero"`
+	Crown           geometry.Angle                  `json:",omitzero"` // how far the crown leans towards the dial
+	CrownLimit      geometry.Limit[geometry.Angle]  `json:",omitzero"`
+	DialError       geometry.Limit[geometry.Length] `json:",omitzero"` // between any two places
+	LostLength      geometry.Length                 `json:",omitzero"` // lost when the piston turns from rising to sinking
+	LostLengthLimit geometry.Limit[geometry.Length] `json:",omitzero"`
+	Revolution      geometry.Length                 `json:",omitzero"` // of the hand; zero: not stated
 }
 
 // OffCentreLimit returns E, the largest reading error that the stated limit on
@@ -46,7 +57,7 @@ func (r Readout) OffCentreLimit() geometry.Angle {
 	return geometry.AngleFromRadians(math.Abs(float64(r.OffCentre)) / (float64(r.Diameter) / 2))
 }
 
-var kindWords = []string{"wheel", "encoder", "rim"}
+var kindWords = []string{"wheel", "encoder", "rim", "dial"}
 
 func (k Kind) String() string { return enum.Word(kindWords, k) }
 

@@ -101,7 +101,8 @@ var rotations = []choice[geometry.Rotation]{{"clockwise", geometry.Clockwise}, {
 func (r *reader) engine(t *fields) (e Engine) {
 	e.Number = t.word("number")
 	e.Turns = chosen(t, "turns", rotations...)
-	e.Stroke, e.Rod = t.length("stroke", "92 mm"), t.length("rod", "92 mm")
+	e.Stroke, e.StrokeLimit = t.sized("stroke", "92 mm")
+	e.Rod, e.RodLimit = t.sized("rod", "92 mm")
 	e.PinOffset, _ = parsed(t, "pin_offset", "an offset such as 0.8 mm to thrust side", geometry.ParsePinOffset)
 	e.BoreOffset, _ = parsed(t, "bore_offset", "an offset such as 0.8 mm to crankpin side", geometry.ParseBoreOffset)
 	e.RefersToThrow = chosen(t, "marks_refer_to", choice[bool]{"piston", false}, choice[bool]{"throw", true})

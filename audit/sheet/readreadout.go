@@ -9,7 +9,7 @@ import (
 
 func (r *reader) readout(t *fields, part Part) (o Readout) {
 	o.Name = t.word("name")
-	o.Kind = chosen(t, "kind", choice[Kind]{"wheel", Wheel}, choice[Kind]{"encoder", Encoder}, choice[Kind]{"rim", Rim})
+	o.Kind = chosen(t, "kind", choice[Kind]{"wheel", Wheel}, choice[Kind]{"encoder", Encoder}, choice[Kind]{"rim", Rim}, choice[Kind]{"dial", Dial})
 	o.Chord = t.measured(o.Kind)
 	switch {
 	case r.Faulted["readout.kind"]: // degrees or a length
@@ -17,8 +17,17 @@ func (r *reader) readout(t *fields, part Part) (o Readout) {
 		r.Faulted["readout.step"] = true
 	case o.Kind == Rim:
 		o.StepLength = t.length("step", "1 mm")
+	case o.Kind == Dial:
+		r.dial = true
+		t.readDial(&o)
+		t.otherReadout(notOnDial, "dial")
+		t.done()
+		return o
 	default:
 		o.Step = t.degrees("step", "the smallest step recorded, such as 0.5")
+	}
+	if !r.Faulted["readout.kind"] {
+		t.otherReadout(dialOnly, o.Kind.String())
 	}
 	o.BothWays = chosen(t, "numbered", choice[bool]{"round", false}, choice[bool]{"both ways", true})
 	o.Counts = chosen(t, "counts", choice[geometry.Sense]{"up", geometry.CountsUp}, choice[geometry.Sense]{"down", geometry.CountsDown})

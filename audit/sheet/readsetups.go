@@ -25,7 +25,11 @@ func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 			s.By, s.Date, s.Note = t.word("by"), t.word("date"), t.word("note")
 			s.Mounting, s.Fitting, s.Cylinder = t.word("mounting"), t.word("fitting"), t.word("cylinder")
 			t.method(&s)
-			s.Closing = t.closing()
+			if r.dial {
+				s.ClosingTop = t.closingTop()
+			} else {
+				s.Closing = t.closing()
+			}
 			s.Marks = t.readings("marks", marks)
 			t.done()
 		}
@@ -36,7 +40,7 @@ func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 
 // method reads how a setup found TDC, in one of three ways.
 func (t *fields) method(s *Setup) {
-	ways := []string{"stop", "equal_drop", "sweep"}
+	ways := []string{"stop", "equal_drop", "sweep", "top"}
 	var found []string
 	for _, way := range ways {
 		if t.get(way); t.node.item(way) != nil {
@@ -47,11 +51,15 @@ func (t *fields) method(s *Setup) {
 		if t.node != nil && slices.ContainsFunc(t.node.keys, func(k string) bool { return inputerror.Nearest(k, ways) != "" }) {
 			return // misspelt, which is said where it stands
 		}
+		if t.reader.dial {
+			t.missing(t.path("top"), "what the dial shows at the piston's highest point, such as [0.00 mm, 0.01 mm]", "")
+			return
+		}
 		t.missing(t.path("stop"), "the contacts with the stop, forward: and backward:", "without a stop: equal_drop: or sweep:")
 		return
 	}
 	if len(found) > 1 {
-		t.Fault(t.path(found[1]), "found "+found[0]+" as well, expected one of "+strings.Join(ways, ", "), "begin a new setup for the other; with the same mounting: where the readout stayed")
+		t.Fault(t.path(found[1]), "found "+found[0]+" as well, expected one of "+strings.Join(ways[:3], ", "), "begin a new setup for the other; with the same mounting: where the readout stayed")
 	}
 	switch found[0] {
 	case "stop":
@@ -60,6 +68,8 @@ func (t *fields) method(s *Setup) {
 		s.Method, s.Drops = EqualDrop, t.drops()
 	case "sweep":
 		s.Method, s.Sweep = Sweep, t.sweep()
+	case "top":
+		s.Method, s.Top = AtTop, t.top()
 	}
 }
 
@@ -191,6 +201,9 @@ func (r *reader) reading(n *node, a Approach) (Reading, bool) {
 
 // value reads what the readout showed.
 func (r *reader) value(f *Reading, text string) bool {
+	if r.dial {
+		return r.shown(f, text)
+	}
 	if r.ruler.on {
 		return r.length(f, text)
 	}

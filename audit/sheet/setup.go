@@ -24,6 +24,8 @@ type Setup struct {
 	Drops                []Drop               `json:",omitzero"` // of equal drops
 	Sweep                *Swept               `json:",omitzero"`
 	Closing              *Trial               `json:",omitzero"` // a pair after the marks, with the stop back in
+	Top                  []Reading            `json:",omitzero"` // on a dial: what it shows at the piston's highest point
+	ClosingTop           *Reading             `json:",omitzero"` // that once more, after the marks
 	Marks                map[string][]Reading `json:",omitzero"` // only looked up: order comes from Sheet.Marks
 	Path                 inputerror.Path      `json:",omitzero"`
 }
@@ -40,17 +42,18 @@ const (
 
 // Reading is what the readout showed, in degrees, with its arbitrary zero.
 type Reading struct {
-	Value    geometry.Angle  `json:",omitzero"`
-	Measured bool            `json:",omitzero"` // on a rim: Length is what was read along or across it, Value the crank angle from that
-	Length   geometry.Length `json:",omitzero"`
-	Lettered bool            `json:",omitzero"` // written with BTDC or ATDC
-	Approach Approach        `json:",omitzero"`
-	Struck   bool            `json:",omitzero"`
-	Reason   string          `json:",omitzero"` // why it was struck
-	Time     string          `json:",omitzero"` // RFC 3339, or empty
-	Note     string          `json:",omitzero"`
-	Text     string          `json:",omitzero"` // as it was entered, outer blanks and the reason for striking it off; empty where no person entered it
-	Path     inputerror.Path `json:",omitzero"`
+	Value    geometry.Angle   `json:",omitzero"`
+	Measured bool             `json:",omitzero"` // on a rim: Length is what was read along or across it, Value the crank angle from that. On a dial: Length is what it shows, and Value is not used
+	Length   geometry.Length  `json:",omitzero"`
+	Side     geometry.Letters `json:",omitzero"` // on a dial: on which side of TDC the crank stands
+	Lettered bool             `json:",omitzero"` // written with BTDC or ATDC
+	Approach Approach         `json:",omitzero"`
+	Struck   bool             `json:",omitzero"`
+	Reason   string           `json:",omitzero"` // why it was struck
+	Time     string           `json:",omitzero"` // RFC 3339, or empty
+	Note     string           `json:",omitzero"`
+	Text     string           `json:",omitzero"` // as it was entered, outer blanks and the reason for striking it off; empty where no person entered it
+	Path     inputerror.Path  `json:",omitzero"`
 }
 
 // Written is the reading as it was entered. One that a program made, or changed,
@@ -59,6 +62,8 @@ func (r Reading) Written() string {
 	switch {
 	case r.entered():
 		return r.Text
+	case r.Side != geometry.NoLetters:
+		return fmt.Sprint(r.Length) + " " + r.Side.String()
 	case r.Measured:
 		return fmt.Sprint(r.Length)
 	case !r.Lettered:
@@ -75,6 +80,9 @@ func (r Reading) entered() bool {
 		return false
 	}
 	text := strings.Replace(r.Text, ",", ".", 1) // of a file with semicolons
+	if r.Side != geometry.NoLetters {
+		text, _ = cutSide(text)
+	}
 	if r.Measured {
 		l, _, err := geometry.ParseLength(text)
 		return err == nil && l == r.Length
@@ -107,11 +115,12 @@ type Method uint8
 
 // Stop: contacts against a positive stop. EqualDrop: readings where the piston
 // stands equally far below its top before and after it. Sweep: the piston's
-// height followed through the top.
+// height followed through the top. AtTop: a dial stands highest there.
 const (
 	Stop Method = iota
 	EqualDrop
 	Sweep
+	AtTop
 )
 
 // key is how the sheet names a method.
@@ -186,7 +195,7 @@ func (a Approach) MarshalText() ([]byte, error) { return []byte(a.String()), nil
 // UnmarshalText reads what MarshalText writes.
 func (a *Approach) UnmarshalText(text []byte) error { return enum.From(a, approachWords, text) }
 
-var methodWords = []string{"stop", "equal drop", "sweep"}
+var methodWords = []string{"stop", "equal drop", "sweep", "top"}
 
 func (m Method) String() string { return enum.Word(methodWords, m) }
 

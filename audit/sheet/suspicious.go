@@ -119,6 +119,7 @@ func (s *Sheet) allReadings(setup Setup) (text string, n int) {
 		put(fmt.Sprintf("drop %v at %v before", float64(d.Drop), float64(d.Probe)), d.Before...)
 		put("after", d.After...)
 	}
+	put("top", setup.Top...)
 	if setup.Sweep != nil {
 		for _, p := range setup.Sweep.Points {
 			put("height "+number(float64(p.Height)), p.Reading)
@@ -137,5 +138,5 @@ func readingKey(r *Reading) string {
 	if r == nil {
 		return " none"
 	}
-	return fmt.Sprintf(" %d %s", r.Approach, number(float64(r.Value)))
+	return fmt.Sprintf(" %d %s %s", r.Approach, number(float64(r.Value)), number(float64(r.Length)))
 }

@@ -106,8 +106,13 @@ func withoutReadings(s Sheet) string {
 	b.WriteString("engine:\n")
 	word("  ", "number", e.Number)
 	put("  ", "turns", e.Turns.String())
-	length("stroke", e.Stroke)
-	length("rod", e.Rod)
+	sized := func(key string, l geometry.Length, limit geometry.Limit[geometry.Length]) {
+		if l != 0 {
+			put("  ", key, strings.TrimSpace(fmt.Sprintf("%v %s", l, lengthLimit(limit))))
+		}
+	}
+	sized("stroke", e.Stroke, e.StrokeLimit)
+	sized("rod", e.Rod, e.RodLimit)
 	offset("pin_offset", e.PinOffset)
 	offset("bore_offset", e.BoreOffset)
 	put("  ", "marks_refer_to", choose(e.RefersToThrow, "throw", "piston"))
@@ -150,16 +155,20 @@ func withoutReadings(s Sheet) string {
 	}
 	b.WriteString("readout:\n")
 	word("  ", "name", o.Name)
-	put("  ", "kind", [...]string{"wheel", "encoder", "rim"}[o.Kind])
-	if o.Kind == Rim {
+	put("  ", "kind", o.Kind.String())
+	switch o.Kind {
+	case Rim:
 		put("  ", "measured", choose(o.Chord, "chord", "tape"))
 		length("step", o.StepLength)
-	} else {
+	case Dial:
+		b.WriteString(dialText(o, lengthLimit))
+	default:
 		put("  ", "step", number(float64(o.Step)))
 	}
-	if o.BothWays {
+	switch {
+	case o.BothWays:
 		put("  ", "numbered", "both ways")
-	} else {
+	case o.Kind != Dial:
 		put("  ", "counts", choose(o.Counts == geometry.CountsDown, "down", "up"))
 	}
 	if q := o.QuarterTurn; q != nil {
@@ -173,7 +182,7 @@ func withoutReadings(s Sheet) string {
 	if o.History != nil {
 		put("  ", "history", WrittenHistory)
 	}
-	if o.HasLostMotion {
+	if o.HasLostMotion && o.Kind != Dial {
 		put("  ", "lost_motion", number(float64(o.LostMotion))+" "+plusMinus(float64(o.LostLimit.Half), "", o.LostLimit.K))
 	}
 	b.WriteString("limits:\n")
@@ -202,6 +211,9 @@ func withoutReadings(s Sheet) string {
 		if k := m.Known; k.Expanded > 0 {
 			put("    ", "known", number(float64(k.Off))+" ± "+number(float64(k.Expanded)))
 		}
+		if m.Further != nil {
+			put("    ", "further", listText(m.Further[:]))
+		}
 	}
 	return b.String()
 }
@@ -216,6 +228,9 @@ func writeSetup(b *strings.Builder, s Sheet, f Setup) {
 	worded(b, "    ", "note", f.Note)
 	if c := f.Closing; c != nil {
 		keyed(b, "    ", "closing", "{forward: "+readingText(*c.Forward)+", backward: "+readingText(*c.Backward)+"}")
+	}
+	if c := f.ClosingTop; c != nil {
+		keyed(b, "    ", "closing", "{top: "+readingText(*c)+"}")
 	}
 	if len(f.Marks) > 0 {
 		b.WriteString("    marks:\n")
@@ -256,6 +271,8 @@ func methodText(f Setup) string {
 		for _, p := range f.Sweep.Points {
 			fmt.Fprintf(&b, "        - [%s, %s]\n", readingText(p.Reading), number(float64(p.Height)))
 		}
+	case AtTop:
+		fmt.Fprintf(&b, "  - top: %s\n", listText(f.Top))
 	default:
 		var forward, backward []Reading
 		for _, t := range f.Trials {
@@ -296,7 +313,7 @@ func valueText(r Reading) string {
 	case r.entered() && !strings.Contains(r.Text, ","):
 		return r.Text
 	case r.Measured:
-		return fmt.Sprint(r.Length)
+		return strings.TrimSpace(fmt.Sprint(r.Length) + " " + r.Side.String())
 	case r.Lettered && r.Value < 0:
 		return number(-float64(r.Value)) + " BTDC"
 	case r.Lettered:

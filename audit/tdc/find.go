@@ -20,7 +20,7 @@ type way interface {
 }
 
 // ways are the ways of finding TDC.
-var ways = [...]way{sheet.Stop: stop{}, sheet.EqualDrop: equalDrop{}, sheet.Sweep: sweep{}}
+var ways = [...]way{sheet.Stop: stop{}, sheet.EqualDrop: equalDrop{}, sheet.Sweep: sweep{}, sheet.AtTop: atTop{}}
 
 // input is what every way has to go by.
 type input struct {
@@ -68,6 +68,10 @@ func Find(s sheet.Sheet, r readout.Readout) (Found, error) {
 	f.Mountings = slices.DeleteFunc(f.Mountings, func(m Mounting) bool { return len(m.Tops) == 0 })
 	if len(all) == 0 {
 		return Found{Warnings: f.Warnings}, nil
+	}
+	if s.Readout.Kind == sheet.Dial {
+		f.heights(s, all)
+		return f, nil
 	}
 	f.shareScatter(all)
 	f.lend(s, all)

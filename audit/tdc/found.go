@@ -50,6 +50,7 @@ type Setup struct {
 	Reading    geometry.Angle  // what the readout shows at the piston's top: [0, 360), on a rim from its chalk line on
 	Closing    *geometry.Angle // TDC by the closing pair less TDC by the trials, crank degrees
 
+	Height      *Height         // of a dial; nil for any other readout
 	Scatter     geometry.Angle  // standard deviation of one middle
 	ScatterDOF  float64         // of Scatter
 	PerDegree   geometry.Length // the middle moves by h/(2·PerDegree) where its two sides differ by h in height; zero without stroke and rod

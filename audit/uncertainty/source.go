@@ -12,6 +12,7 @@ const (
 	StopContacts Source = iota + 1 // scatter of the middles of a positive stop
 	EqualDrops                     // scatter of the middles of readings at equal drop
 	SweepFit                       // residuals of the curve through a sweep
+	TopReadings                    // scatter of a dial at the piston's highest point
 	StepAtTDC
 	LineReadings
 	LineReadingsPooled // one estimate of scatter for several lines
@@ -19,6 +20,9 @@ const (
 	BetweenSetups // three setups or more, held against each other
 	AsBefore      // setups as the readout was remounted in earlier audits
 	OffCentre
+	DialError  // of a dial between any two places
+	ProbeAngle // how far the dial slants
+	CrownLean  // how far the crown leans under the dial
 	LostMotion
 	LostMotionUnsaid
 	Correction
@@ -27,6 +31,8 @@ const (
 	Sighting
 	ContactHeight
 	Slack
+	Stroke
+	Rod
 	PinOffset
 	BoreOffset
 	Remounting
@@ -75,6 +81,10 @@ var sources = [endOfSources]struct {
 		"sweep_fit", "sweep fit", Nothing, true, true, false, false,
 		"take a sweep with more points on both sides of the top",
 	},
+	TopReadings: {
+		"top_readings", "readings of the top", MorePairs, true, true, false, false,
+		"read the dial at the top more often, each time from 20 degrees away",
+	},
 	StepAtTDC: {
 		"step_at_tdc", "step, at TDC", Nothing, false, true, false, false,
 		"use a readout with a finer step, take three setups zeroed in different places, so that they round differently, or name the readout's history",
@@ -102,6 +112,18 @@ var sources = [endOfSources]struct {
 	OffCentre: {
 		"off_centre", "wheel off centre", Nothing, false, false, false, false,
 		"centre the wheel more closely, or check how far it is off",
+	},
+	DialError: {
+		"dial_error", "error of the dial", Nothing, false, false, true, true,
+		"use a dial with a certificate of a smaller error",
+	},
+	ProbeAngle: {
+		"probe_angle", "slant of the dial", Nothing, false, false, false, true,
+		"measure the slant more closely, or stand the dial along the cylinder",
+	},
+	CrownLean: {
+		"crown_lean", "lean of the crown", Nothing, false, false, false, true,
+		"let the dial touch a flat part of the crown",
 	},
 	LostMotion: {
 		"lost_motion", "lost motion", Nothing, false, false, false, false,
@@ -134,6 +156,14 @@ var sources = [endOfSources]struct {
 	Slack: {
 		"slack", "bearing slack", Nothing, false, false, false, true,
 		"take every height with the piston rising: before TDC turning forward, after it turning backward",
+	},
+	Stroke: {
+		"stroke", "stroke", Nothing, false, false, false, true,
+		"measure the stroke more closely",
+	},
+	Rod: {
+		"rod", "rod", Nothing, false, false, false, true,
+		"measure the rod more closely",
 	},
 	PinOffset: {
 		"pin_offset", "pin offset", Nothing, false, false, false, true,

@@ -61,6 +61,9 @@ const (
 	SweepMisfit         Code = "sweep_misfit"              // Values: per cent by which the curve is steeper than the crank's
 	SlackMissing        Code = "slack_not_included"
 	ApproachUnsaid      Code = "approach_not_stated"
+	SideNotProven       Code = "side_not_proven" // of a dial: the letters alone say the side of TDC
+	DialErrorMissing    Code = "dial_error_not_included"
+	ProbeMissing        Code = "probe_angle_not_included"
 	RockSeen            Code = "rock_seen"              // Values: degrees between the depths, millimetres of height, their uncertainty
 	BankDiffers         Code = "bank_angle_differs"     // Names: the two cylinders; Values: angle found, declared
 	BankNotFound        Code = "bank_not_found"         // Names: the line's cylinder, the one whose TDC was found; Values: angle declared

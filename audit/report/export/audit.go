@@ -6,6 +6,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/lines"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/jobsheet"
 	"markaudit/audit/report/words"
@@ -52,15 +53,15 @@ func tdcJSON(v words.Audit) *jsonTDC {
 		return nil
 	}
 	_, hasCrank := r.Sheet.Engine.Crank()
-	repeats := t.DOF > 0
+	repeats, onDial := t.DOF > 0, r.Sheet.Readout.Kind == sheet.Dial
 	out := &jsonTDC{
 		Method: methodJSON(t), Trials: t.Trials, Setups: len(t.Setups),
-		Repeatability: when(repeats, t.Scatter.Degrees()), DOF: when(repeats, t.DOF),
-		Standard: when(repeats, t.Standard.Degrees()), ThrowToTDC: when(hasCrank, t.ThrowToTDC.Degrees()), BySetup: []jsonSetup{},
+		Repeatability: when(repeats && !onDial, t.Scatter.Degrees()), DOF: when(repeats, t.DOF),
+		Standard: when(repeats && !onDial, t.Standard.Degrees()), ThrowToTDC: when(hasCrank, t.ThrowToTDC.Degrees()), BySetup: []jsonSetup{},
 	}
 	for _, s := range t.Setups {
 		setup := jsonSetup{
-			Setup: s.Name, By: s.By, Method: s.Method.String(), Reading: s.Reading.Degrees(), HalfArc: s.HalfArc.Degrees(),
+			Setup: s.Name, By: s.By, Method: methodOf(s), Reading: when(s.Height == nil, s.Reading.Degrees()), HalfArc: when(s.Height == nil, s.HalfArc.Degrees()),
 			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: (s.Correction - s.Slack).Degrees(), Trials: len(s.Middles),
 		}
 		if !v.PlainSetups() {
@@ -76,10 +77,21 @@ func tdcJSON(v words.Audit) *jsonTDC {
 
 func methodJSON(t tdc.Found) string {
 	first := t.Setups[0].Method
+	if first == sheet.AtTop {
+		return sheet.Dial.String()
+	}
 	if slices.ContainsFunc(t.Setups, func(s tdc.Setup) bool { return s.Method != first }) {
 		return "mixed"
 	}
 	return first.String()
+}
+
+// methodOf is the way in which a setup found TDC; a dial's is the dial.
+func methodOf(s tdc.Setup) string {
+	if s.Method == sheet.AtTop {
+		return sheet.Dial.String()
+	}
+	return s.Method.String()
 }
 
 func setupCaseJSON(s tdc.Setup) jsonSetupCase {
@@ -91,6 +103,13 @@ func setupCaseJSON(s tdc.Setup) jsonSetupCase {
 		out.Points.value, out.Fit.value = &s.Points, known(s.MiddleSD.Degrees())
 	}
 	out.Slack = some(s.Slack != 0, s.Slack.Degrees())
+	if h := s.Height; h != nil {
+		out.Top, out.TopSD = some(true, h.Shown.Millimetres()), maybe(true, when(h.N > 1, h.SD.Millimetres()))
+		out.TopMoved = optional[float64]{used: true}
+		if h.Closing != nil {
+			out.TopMoved.value = known(h.Closing.Millimetres())
+		}
+	}
 	return out
 }
 
@@ -127,6 +146,9 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 		u := e.Expanded.Degrees()
 		out.Standard, out.DOF, out.Expanded = known(e.Standard.Degrees()), known(float64(e.DOF)), known(u)
 		out.Interval, out.Conformity = &[2]float64{d - u, d + u}, known(m.Conformity.Within)
+		if m.ByDial != nil {
+			out.Interval = &[2]float64{m.ByDial.Low.Degrees(), m.ByDial.High.Degrees()}
+		}
 		out.Early, out.Late = known(m.Conformity.Early), known(m.Conformity.Late)
 		if risk, ok := m.Risk(); ok {
 			out.Risk = known(risk)
@@ -145,11 +167,20 @@ func markCaseJSON(v words.Audit, all []audit.LineResult, m audit.LineResult) jso
 	drops := any(func(m audit.LineResult) bool { return m.Drop > 0 })
 	limits := any(func(m audit.LineResult) bool { return m.DropLimit > 0 })
 	early, late := m.Allowed()
+	onDial := v.Result.Sheet.Readout.Kind == sheet.Dial
+	dropped := onDial && m.ByDial != nil
+	var by lines.Drop
+	if dropped {
+		by = *m.ByDial
+	}
 	return jsonMarkCase{
 		On:            maybe(any(func(m audit.LineResult) bool { return m.On != "" }), text(m.On)),
 		Cylinder:      maybe(len(v.Result.Sheet.Engine.Cylinders) > 0, text(m.Mark.Cylinder)),
 		NominalDrop:   maybe(drops, when(m.Drop > 0, m.Drop.Millimetres())),
-		Drop:          maybe(drops, when(m.DropAt > 0, m.DropAt.Millimetres())),
+		Drop:          maybe(drops || onDial, when(m.DropAt > 0, m.DropAt.Millimetres())),
+		DropExpanded:  maybe(onDial, when(dropped && m.Offset.Known, by.U.Millimetres())),
+		DropNominal:   maybe(onDial, when(dropped, by.Belongs.Millimetres())),
+		SideTold:      maybe(onDial, told(dropped && m.Offset.Known, by.SideTold)),
 		DropTolerance: maybe(limits, when(m.DropLimit > 0, m.DropLimit.Millimetres())),
 		Early:         maybe(limits, known(early.Degrees())),
 		Late:          maybe(limits, known(late.Degrees())),

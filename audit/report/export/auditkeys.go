@@ -44,8 +44,8 @@ type jsonSetup struct {
 	Setup      string   `json:"setup"`
 	By         string   `json:"by"`
 	Method     string   `json:"method"`
-	Reading    float64  `json:"reading_deg"`
-	HalfArc    float64  `json:"half_arc_deg"`
+	Reading    *float64 `json:"reading_deg"`
+	HalfArc    *float64 `json:"half_arc_deg"`
 	HalfArcSD  *float64 `json:"half_arc_sd_deg"`
 	Correction float64  `json:"pin_offset_correction_deg"`
 	Trials     int      `json:"trials"`
@@ -59,6 +59,9 @@ type jsonSetupCase struct {
 	Points   optional[int]     `json:"points,omitzero"`
 	Fit      optional[float64] `json:"fit_standard_uncertainty_deg,omitzero"`
 	Slack    optional[float64] `json:"slack_correction_deg,omitzero"`
+	Top      optional[float64] `json:"top_mm,omitzero"`
+	TopSD    optional[float64] `json:"top_sd_mm,omitzero"`
+	TopMoved optional[float64] `json:"closing_difference_mm,omitzero"`
 }
 
 type jsonMark struct {
@@ -95,6 +98,9 @@ type jsonMarkCase struct {
 	Cylinder      optional[string]  `json:"cylinder,omitzero"`
 	NominalDrop   optional[float64] `json:"nominal_drop_mm,omitzero"`
 	Drop          optional[float64] `json:"drop_mm,omitzero"`
+	DropExpanded  optional[float64] `json:"drop_expanded_mm,omitzero"`
+	DropNominal   optional[float64] `json:"drop_nominal_mm,omitzero"`
+	SideTold      optional[bool]    `json:"side_told,omitzero"`
 	DropTolerance optional[float64] `json:"tolerance_drop_mm,omitzero"`
 	Early         optional[float64] `json:"tolerance_early_deg,omitzero"`
 	Late          optional[float64] `json:"tolerance_late_deg,omitzero"`

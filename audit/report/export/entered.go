@@ -12,7 +12,7 @@ type jsonEntered struct {
 	Item     string   `json:"item"`
 	Approach *string  `json:"approach"`
 	Trial    *string  `json:"trial"`
-	Value    float64  `json:"value_deg"`
+	Value    *float64 `json:"value_deg"`
 	Length   *float64 `json:"value_mm"`
 	Height   *float64 `json:"height_mm"`
 	Text     string   `json:"as_written"`
@@ -35,7 +35,7 @@ func enteredJSON(s sheet.Sheet) []jsonEntered {
 				return
 			}
 			one := jsonEntered{
-				Setup: setup.Name, Item: item, Trial: text(trial), Value: r.Value.Degrees(), Length: when(r.Measured, r.Length.Millimetres()), Text: r.Written(),
+				Setup: setup.Name, Item: item, Trial: text(trial), Value: when(s.Readout.Kind != sheet.Dial, r.Value.Degrees()), Length: when(r.Measured, r.Length.Millimetres()), Text: r.Written(),
 			}
 			if r.Approach != 0 {
 				one.Approach = text(r.Approach.String())
@@ -51,6 +51,9 @@ func enteredJSON(s sheet.Sheet) []jsonEntered {
 		}
 		for i, t := range setup.Trials {
 			pair("stop", i, t)
+		}
+		for i := range setup.Top {
+			add("top", "", &setup.Top[i])
 		}
 		number := 0
 		for _, d := range setup.Drops {
@@ -75,6 +78,7 @@ func enteredJSON(s sheet.Sheet) []jsonEntered {
 				add(m.Name, "", &setup.Marks[m.Name][i])
 			}
 		}
+		add("closing", "", setup.ClosingTop)
 		if setup.Closing != nil {
 			pair("closing", 0, *setup.Closing)
 		}

@@ -18,6 +18,9 @@ func (v Audit) Meaning(asFitted bool) string {
 		return "The sheet declares no marks."
 	}
 	if !v.Result.TDC.Any() {
+		if v.onDial() {
+			return "The dial was not read at the piston's top, so there is no TDC and no offset."
+		}
 		return "No pair of stop contacts can be used, so there is no TDC and no offset."
 	}
 	var b strings.Builder
@@ -58,6 +61,13 @@ func (v Audit) Meaning(asFitted bool) string {
 
 // ComesUp says where a line really comes up: "9.07 BTDC".
 func ComesUp(m audit.LineResult) string {
+	if m.ByDial != nil {
+		at := m.ComesUpAt.Crank(MarkPlaces(m))
+		if m.Mark.Drop > 0 { // by the piston first
+			at = rounding.Fixed(m.ByDial.Found.Millimetres(), rounding.Unsure) + " mm, " + at
+		}
+		return at
+	}
 	return m.ComesUpAt.Crank(MarkPlaces(m)) + dropAt(m)
 }
 

@@ -6,9 +6,11 @@ import (
 	"strings"
 
 	"markaudit/audit/diagnosis"
+	"markaudit/audit/lines"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/warning"
+	"markaudit/geometry"
 )
 
 // Findings is what was found beside the verdicts: what contradicts itself, what the
@@ -58,6 +60,9 @@ func (v Audit) piece(i diagnosis.Item) string {
 	switch i.Kind {
 	case diagnosis.ItemPair:
 		for _, s := range r.TDC.Setups {
+			if h := s.Height; h != nil && h.Closing != nil && (i.Mounting < 0 || slices.Contains(r.TDC.Mountings[i.Mounting].Setups, s.Index)) {
+				return "after the lines the dial stood " + v.Of(h.Closing.Abs()) + " from where it had stood at the top" + setup
+			}
 			if s.Closing != nil && (i.Mounting < 0 || slices.Contains(r.TDC.Mountings[i.Mounting].Setups, s.Index)) {
 				return "the closing pair puts TDC " + rounding.Degrees(s.Closing.Abs(), rounding.Unsure) + " from where the contacts had it" + setup
 			}
@@ -117,6 +122,10 @@ func (v Audit) mounting(i int) string {
 func (v Audit) may(e diagnosis.Explanation) string {
 	r := v.Result
 	by := rounding.Degrees(e.Shift.Abs(), rounding.Unsure)
+	between := "the contacts and the lines"
+	if v.onDial() {
+		by, between = v.Of(geometry.Length(e.Shift.Abs().Degrees())*lines.DialSlope), "the top and the lines"
+	}
 	of := v.lineNames(e.Lines)
 	in := ""
 	if len(e.Mountings) > 0 && len(r.TDC.Mountings) > 1 {
@@ -131,7 +140,7 @@ func (v Audit) may(e diagnosis.Explanation) string {
 		if len(e.Lines) > 0 {
 			return "the readout may have moved by " + by + " before " + of + " was read" + in
 		}
-		return "the readout may have moved by " + by + " between the contacts and the lines" + in + v.thenFine(e)
+		return "the readout may have moved by " + by + " between " + between + in + v.thenFine(e)
 	case diagnosis.ReadoutMovedAfter:
 		return "the readout may have moved by " + by + " after the lines were read" + in
 	case diagnosis.MovedBetween:

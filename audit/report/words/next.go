@@ -59,11 +59,17 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 		if !v.Result.TDC.Any() {
 			return "find TDC first: three pairs of stop contacts, then read " + name + " three times"
 		}
+		if v.onDial() {
+			return "read the top three times, then " + name + " three times"
+		}
 		if v.Result.TDC.DOF == 0 {
 			return "take two more pairs of stop contacts, and read " + name + " three times, approached forward"
 		}
 		return "read " + name + " three times, approached forward"
 	case advise.Repeat:
+		if v.onDial() {
+			return "the dial moved: begin a new setup, read the top and the lines again, and strike the readings of the setup that moved, with the reason"
+		}
 		return "the readout moved: begin a new setup with new stop contacts, read the marks again, and strike the contacts of the setup that moved, with the reason"
 	case advise.ThirdSetup:
 		if len(v.Result.TDC.Mountings) > 2 {
@@ -71,6 +77,9 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 		}
 		return "the two setups disagree: take a third, with the readout off and on again"
 	case advise.NoScatter:
+		if v.Result.TDC.DOF == 0 && v.onDial() {
+			return "the top was read once, which shows no scatter: read it twice more, and each line three times"
+		}
 		if v.Result.TDC.DOF == 0 {
 			if m.RepeatsLine() {
 				return "one pair shows no scatter: take two more pairs of stop contacts"
@@ -143,6 +152,9 @@ func (v Audit) blocked(next advise.Next) string {
 
 // morePairs says further trials in the words of the method that takes them.
 func (v Audit) morePairs(n int) string {
+	if v.onDial() {
+		return rounding.Count(n, "more reading of the top", "more readings of the top")
+	}
 	if slices.ContainsFunc(v.Result.TDC.Setups, func(s tdc.Setup) bool { return s.Method == sheet.Stop }) {
 		return rounding.Count(n, "more pair of stop contacts", "more pairs of stop contacts")
 	}

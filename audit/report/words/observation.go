@@ -42,6 +42,9 @@ const mostReasons = 3
 func (v Audit) observe(o diagnosis.Observation) string {
 	of := v.lineNames(o.Lines)
 	n := v.StepDecimals() + 1
+	if text := v.observeDial(o); text != "" {
+		return text
+	}
 	switch o.Kind {
 	case diagnosis.Look:
 		return v.look(o)

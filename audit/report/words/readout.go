@@ -12,7 +12,7 @@ import (
 
 // readout names the readout, to begin a sentence.
 func (v Audit) readout() string {
-	kind := [...]string{"The wheel", "The encoder", "The rim"}[v.Result.Sheet.Readout.Kind]
+	kind := "The " + v.Result.Sheet.Readout.Kind.String()
 	if n := v.Result.Sheet.Readout.Name; n != "" {
 		kind += " (" + Clean(n) + ")"
 	}
@@ -22,7 +22,7 @@ func (v Audit) readout() string {
 // ReadoutInShort names the readout with its step, for a title block.
 func (v Audit) ReadoutInShort() string {
 	r := v.Result.Sheet.Readout
-	kind := [...]string{"wheel", "encoder", "rim"}[r.Kind]
+	kind := r.Kind.String()
 	if r.Name != "" {
 		kind = Clean(r.Name)
 	}
@@ -37,6 +37,8 @@ func (v Audit) counts() string {
 		way = "down"
 	}
 	switch {
+	case r.Kind == sheet.Dial:
+		return v.standsOnCrown()
 	case r.BothWays:
 		return fmt.Sprintf("%s is numbered both ways from zero; every reading carries its letters, in steps of %s.", v.readout(), v.step())
 	case r.Kind == sheet.Rim:
@@ -78,7 +80,7 @@ func (v Audit) corrected() string {
 
 // step is the smallest step of the readout as it was written.
 func (v Audit) step() string {
-	if v.Result.Sheet.Readout.Kind == sheet.Rim {
+	if kind := v.Result.Sheet.Readout.Kind; kind == sheet.Rim || kind == sheet.Dial {
 		return rounding.Plain(rounding.Trimmed(v.Result.Sheet.Readout.StepLength.Millimetres())) + " mm"
 	}
 	return rounding.Plain(v.Result.Sheet.Readout.Step.Degrees()) + "°"
@@ -89,6 +91,9 @@ func (v Audit) StepDecimals() int {
 	if v.Result.Sheet.Readout.Kind == sheet.Rim { // its step in degrees has no end of them
 		return 1
 	}
+	if v.onDial() {
+		return rounding.StepPlaces(geometry.Angle(v.Result.Sheet.Readout.StepLength))
+	}
 	return rounding.StepPlaces(v.Result.Sheet.Readout.Step)
 }
 
@@ -98,9 +103,11 @@ func (v Audit) dial(x float64) string {
 }
 
 // Shows prints what the readout shows: 0 to 360, or with letters where readings
-// were entered with them.
+// were entered with them; of a dial, whose numbers are millimetres, a length.
 func (v Audit) Shows(a geometry.Angle, n int) string {
 	switch {
+	case v.onDial():
+		return v.Of(geometry.Length(a))
 	case v.Result.Sheet.Readout.Kind == sheet.Rim:
 		return v.onRim(a)
 	case v.lettered:

@@ -11,6 +11,7 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
@@ -43,7 +44,7 @@ func (r Recording) Where() string {
 	if r.view.By != "" {
 		parts = append(parts, "read by "+Clean(r.view.By))
 	}
-	if r.view.Stop != guide.Unsaid {
+	if r.view.Stop != guide.Unsaid && r.view.Method != sheet.AtTop {
 		parts = append(parts, "stop "+r.view.Stop.String())
 	}
 	return strings.Join(parts, ", ")
@@ -127,6 +128,9 @@ func (r Recording) Figures() string {
 	for _, s := range r.Result.TDC.Setups {
 		if s.Name != r.view.Setup {
 			continue
+		}
+		if s.Height != nil {
+			return r.topSoFar(s)
 		}
 		n := r.StepDecimals() + 1
 		text := fmt.Sprintf("TDC where the readout shows %s; half arc %s; ", r.Shows(s.Reading, n), rounding.Degrees(s.HalfArc, n))

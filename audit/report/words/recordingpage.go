@@ -137,6 +137,9 @@ func (r Recording) Then() string {
 
 // takeAside says until what to turn.
 func (r Recording) takeAside(step guide.Step) string {
+	if r.view.Method == sheet.AtTop {
+		return r.dialTake(step)
+	}
 	rotation := r.rotation(step.Approach).String()
 	far := ""
 	if step.Turn >= 1 {
@@ -187,12 +190,17 @@ func (r Recording) readoutAtItsPointer() string {
 		return "the length on the rim"
 	case sheet.Encoder:
 		return "the encoder"
+	case sheet.Dial:
+		return "the dial"
 	}
 	return "the degree wheel at its own pointer"
 }
 
 // askAside is what helps to answer.
 func (r Recording) askAside(step guide.Step) string {
+	if text := r.dialQuestion(step); text != "" {
+		return text
+	}
 	switch step.Question {
 	case guide.Touched:
 		return "The readout moved, zeroed or taken off, or the stop fitted anew for other contacts? Yes begins a new setup."
@@ -274,8 +282,12 @@ func (r Recording) NumberLabel() string {
 			return "drop"
 		case guide.QuarterTo:
 			return "after the quarter turn"
+		case guide.FurtherOn:
+			return "a few degrees further"
 		}
 		return "it shows now"
+	case r.dialTask(step) != "":
+		return strings.ToLower(r.dialTask(step))
 	case step.Item == "stop":
 		return fmt.Sprintf("contact %d, %s", step.Number, waysOf(step.Approach))
 	case step.Item == "closing":

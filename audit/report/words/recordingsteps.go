@@ -35,6 +35,9 @@ func (r Recording) Task() string {
 
 // numberOf names the number that a step waits for.
 func (r Recording) numberOf(step guide.Step) string {
+	if text := r.dialTask(step); text != "" {
+		return text
+	}
 	switch step.Item {
 	case "stop":
 		return fmt.Sprintf("Pair %d, %v contact", step.Number, step.Approach)
@@ -79,6 +82,8 @@ func (r Recording) Step() string {
 		return text + "take the stop out before you turn past TDC."
 	case guide.Take:
 		switch {
+		case r.view.Method == sheet.AtTop:
+			return r.dialTake(step)
 		case step.Item == "stop" || step.Item == "closing":
 			return r.contact(step)
 		case r.view.Method == sheet.EqualDrop && step.Side != "":
@@ -133,6 +138,9 @@ func (r Recording) lookAgain(step guide.Step) string {
 
 // question asks for what no reading tells.
 func (r Recording) question(step guide.Step) string {
+	if text := r.dialQuestion(step); text != "" {
+		return text
+	}
 	switch step.Question {
 	case guide.Touched:
 		return "Since the last reading, was the readout moved, zeroed or taken off, or the stop fitted anew for other contacts? Yes begins a new setup."
@@ -340,6 +348,9 @@ func (r Recording) StopAtTheEnd() string {
 func (r Recording) Short() (where, what string) {
 	step := r.view.Step
 	parts := []string{strings.ToLower(r.Task()[:1]) + r.Task()[1:], "stop " + r.view.Stop.String()}
+	if r.view.Method == sheet.AtTop {
+		parts = parts[:1]
+	}
 	if n := r.view.Pairs; n > 0 {
 		sure := rounding.Count(n, "pair", "pairs")
 		if r.view.TDC > 0 {

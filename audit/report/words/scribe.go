@@ -31,6 +31,9 @@ func (v Audit) outside(m audit.LineResult) string {
 // Scribe is the instruction for one line. It says first towards which line the new
 // one goes, for that is true from whichever side one looks.
 func (v Audit) Scribe(m audit.LineResult) string {
+	if m.ByDial != nil {
+		return v.scribeByDial(m)
+	}
 	s, e := m.Scribe, m.Offset
 	what := Clean(m.Name) + ": scribe a new line"
 	if s.Angle > farOff {

@@ -121,6 +121,9 @@ func (v Audit) closeFirst() string {
 	if o == nil {
 		return ""
 	}
+	if v.onDial() {
+		return " If the dial is still in, read the top once more first: it must show " + v.Shows(o.Expect, 0) + " again."
+	}
 	return " If the readout is still on, take one closing pair first: TDC must show " + v.Shows(o.Expect, v.StepDecimals()+1) + " again."
 }
 

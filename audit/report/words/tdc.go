@@ -54,7 +54,11 @@ func (v Audit) Circumstances() string {
 			say("The marks count from the throw's top.")
 		}
 	}
-	if s.Readout.HasLostMotion {
+	if v.onDial() {
+		for _, text := range v.dialCircumstances() {
+			say("%s", text)
+		}
+	} else if s.Readout.HasLostMotion {
 		say("Lost motion of %s° in all: lines read from one side are corrected by half of it.", rounding.Plain(s.Readout.LostMotion.Degrees()))
 	}
 	if text := v.corrected(); text != "" {
@@ -112,6 +116,9 @@ func (v Audit) taken() string {
 		}
 	}
 	parts := []string{rounding.Count(len(v.Result.TDC.Setups), "setup", "setups")}
+	if v.onDial() {
+		return parts[0] + ", " + v.topsRead()
+	}
 	if shared > len(mountings) {
 		parts[0] += " in " + rounding.Count(len(v.Result.TDC.Setups)-shared+len(mountings), "mounting", "mountings")
 	}
@@ -150,6 +157,10 @@ func (v Audit) struck(setup sheet.Setup) []string {
 			say(fmt.Sprintf("point %d of the sweep,", i+1), &setup.Sweep.Points[i].Reading)
 		}
 	}
+	for i := range setup.Top {
+		say(fmt.Sprintf("reading %d of the top,", i+1), &setup.Top[i])
+	}
+	say("closing reading of the top,", setup.ClosingTop)
 	if c := setup.Closing; c != nil {
 		say("closing contact, forward,", c.Forward)
 		say("closing contact, backward,", c.Backward)
@@ -213,6 +224,12 @@ func methodNamed(name string) string {
 // formulas stand in docs/method.md with their sources.
 func (v Audit) Method() string {
 	var b strings.Builder
+	if v.onDial() {
+		b.WriteString(methodOfDial)
+		fmt.Fprintf(&b, "Every source of doubt is a row of a budget with its own distribution (JCGM 100:2008); the interval holds %s of the distribution of their sum. ", v.Confidence())
+		b.WriteString(v.DecisionRule())
+		return b.String()
+	}
 	b.WriteString("Top dead centre is half way between two readings at which the piston stands equally high, one on either side of it; of a sweep it is the top of a fitted slider-crank curve. ")
 	b.WriteString("A line's offset is the crank angle at which it comes up, counted from there, less the angle at which it belongs. ")
 	fmt.Fprintf(&b, "Every source of doubt is a row of a budget with its own distribution (JCGM 100:2008); the interval holds %s of the distribution of their sum. ", v.Confidence())

@@ -54,6 +54,9 @@ func (v Audit) Warning(w warning.Warning) string {
 	for i, n := range w.Names {
 		names[i] = Clean(n)
 	}
+	if text := v.dialWarning(w, in); text != "" {
+		return text
+	}
 	switch w.Code {
 	case warning.StopInDwell:
 		return in + "the stop blocks only " + val(0) + ", where the piston hardly moves and a hair of height is a degree; screw it deeper, for a half arc of 20 to 35°"
@@ -151,6 +154,8 @@ func (v Audit) standsOut(w warning.Warning, in, name string, names []string) str
 		in += "drop " + names[1] + ": "
 		where = map[string]string{"forward": " before TDC", "backward": " after TDC"}[names[0]]
 		again = "take both sides of it again"
+	case v.onDial():
+		what = "reading of the top"
 	default:
 		what, again = names[0]+" contact", "look whether it is typed wrong, else take that pair again"
 	}
@@ -177,6 +182,8 @@ func (v Audit) oddReading() string {
 		text += Clean(w.Mark)
 	case len(w.Names) > 1:
 		text += "drop " + w.Names[1] + map[string]string{"forward": " before TDC", "backward": " after TDC"}[w.Names[0]]
+	case v.onDial():
+		text += "the top"
 	default:
 		text = fmt.Sprintf("%s contact %.0f", w.Names[0], w.Values[2])
 	}
@@ -227,8 +234,10 @@ func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) s
 		return in + "the rising and the falling side lie " + mm(0, 3) + " apart in height beyond what the crank explains: slack was taken up at the top, or the indicator hung; take both sides with the piston rising"
 	case warning.SweepMisfit:
 		return fmt.Sprintf("%sthe sweep's curve is %s %% off the shape of this crank: check stroke and rod, and that the indicator stands along the cylinder", in, rounding.Fixed(math.Abs(w.Values[0]), 1))
-	case warning.SlackMissing:
+	case warning.SlackMissing, warning.DialErrorMissing, warning.ProbeMissing:
 		return gaps[w.Code]
+	case warning.SideNotProven:
+		return name + ": only the letters of its readings say on which side of TDC it lies; turn a few degrees further the way the engine runs and write what the dial shows there, `further: [at the line, further on]`"
 	case warning.ApproachUnsaid:
 		return in + "how its heights were approached is not stated, so lost motion and bearing slack count in full; give approach: rising or forward"
 	case warning.RockSeen:
@@ -257,6 +266,8 @@ var gaps = map[warning.Code]string{ // only looked up
 	warning.RockMissing:       "piston rock not included (limits.contact, with stroke and rod)",
 	warning.LostMotionMissing: "what the encoder loses when the engine is reversed not included (readout.lost_motion)",
 	warning.SlackMissing:      "bearing slack, which heights taken in one turning direction do not cancel, not included (limits.slack)",
+	warning.DialErrorMissing:  "how far the dial itself may be off not included (readout, its certificate)",
+	warning.ProbeMissing:      "how exactly the dial's slant is known not included (readout.probe_angle)",
 	warning.CentringMissing:   "how far the wheel sits off centre not included (readout.off_centre)",
 }
 
@@ -264,6 +275,10 @@ var gaps = map[warning.Code]string{ // only looked up
 func (v Audit) NotIncluded(m audit.LineResult) []string {
 	out := []string{}
 	for _, c := range m.NotIncluded {
+		if text, ok := dialGaps[c]; ok && v.onDial() {
+			out = append(out, text)
+			continue
+		}
 		out = append(out, gaps[c])
 	}
 	return out

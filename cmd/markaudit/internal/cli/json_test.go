@@ -89,7 +89,7 @@ var promised = map[string]string{
 
 // allowedWords are those that a key may hold.
 var allowedWords = map[string][]string{
-	"method":     {"stop", "equal drop", "sweep", "mixed"},
+	"method":     {"stop", "equal drop", "sweep", "dial", "mixed"},
 	"verdict":    {"within", "outside", "undecided"},
 	"covers":     {"repeatability", "remounting"},
 	"direction":  {"clockwise", "anticlockwise", "none"},
@@ -165,6 +165,10 @@ var promisedWhereUsed = map[string]map[string]string{
 	"piston.yaml": {
 		"marks":        "nominal_drop_mm drop_mm tolerance_drop_mm tolerance_early_deg tolerance_late_deg",
 		"tdc by_setup": "mounting cylinder points fit_standard_uncertainty_deg",
+	},
+	"plug-hole.yaml": {
+		"marks":        "drop_mm drop_expanded_mm drop_nominal_mm side_told",
+		"tdc by_setup": "top_mm top_sd_mm closing_difference_mm",
 	},
 	"ring.yaml": {
 		"":               "groups between_groups slip",

@@ -1,0 +1,209 @@
+package words
+
+import (
+	"fmt"
+	"strings"
+
+	"markaudit/audit"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
+	"markaudit/audit/warning"
+	"markaudit/geometry"
+)
+
+// What reports say where a dial in the plug hole is all there is.
+
+// onDial reports whether the readout is a dial.
+func (v Audit) onDial() bool { return v.Result.Sheet.Readout.Kind == sheet.Dial }
+
+// OffBy says how far off a line is, and how sure that is. Where the interval of a dial
+// reaches further to one side, both ends are said.
+func OffBy(m audit.LineResult) string {
+	d := m.ByDial
+	if d == nil || m.Offset == nil || !m.Offset.Known {
+		return Offset(m.Offset)
+	}
+	n := rounding.Places(m.Offset.Expanded.Degrees())
+	low, high := rounding.Fixed((m.Offset.Value-d.Low).Degrees(), n), rounding.Fixed((d.High-m.Offset.Value).Degrees(), n)
+	if low == high {
+		return Offset(m.Offset)
+	}
+	late := m.Offset.Value >= 0
+	end := func(a geometry.Angle) string {
+		text := rounding.Fixed(a.Abs().Degrees(), n)
+		switch {
+		case a > 0 && !late:
+			text += " late"
+		case a < 0 && late:
+			text += " early"
+		}
+		return text
+	}
+	first, second := end(d.Low), end(d.High)
+	if !late {
+		first, second = second, first
+	}
+	return rounding.OffBy(m.Offset.Value, n) + " (" + first + " to " + second + ")"
+}
+
+// ByPiston is one line in millimetres of the piston: where it belongs, where it was
+// found, by how much it is off and may be, and on which side of TDC it lies.
+func ByPiston(m audit.LineResult) []string {
+	d := m.ByDial
+	n := rounding.Unsure
+	u := "?"
+	if m.Offset.Known {
+		n = min(max(rounding.Places(d.U.Millimetres()), rounding.Unsure), 3)
+		u = rounding.Fixed(d.U.Millimetres(), n) + " mm"
+	}
+	off := d.Found - d.Belongs
+	by := rounding.Fixed(off.Abs().Millimetres(), n) + " mm"
+	switch {
+	case !strings.ContainsAny(by, "123456789"):
+		by = "0"
+	case off > 0:
+		by += " lower"
+	default:
+		by += " higher"
+	}
+	side := map[geometry.Letters]string{geometry.BTDC: "before, ", geometry.ATDC: "after, "}[d.Side] + "as the letters say"
+	switch {
+	case !d.SideTold:
+		side = "not told"
+	case d.Proven:
+		side = map[geometry.Letters]string{geometry.BTDC: "before, proven", geometry.ATDC: "after, proven"}[d.Side]
+	}
+	return []string{
+		Clean(m.Name), rounding.Fixed(d.Belongs.Millimetres(), n) + " mm", rounding.Fixed(d.Found.Millimetres(), n) + " mm", by, u,
+		rounding.Fixed(d.PerDegree.Millimetres(), 3) + " mm", side,
+	}
+}
+
+// AboutPiston says what the table in millimetres is.
+const AboutPiston = "How far below its top the piston stands, along the cylinder. The dial tells no angle: near the top a hundredth is more than a degree, and on which side of TDC the crank stands it does not show by itself."
+
+// standsOnCrown says how the dial stands.
+func (v Audit) standsOnCrown() string {
+	o := v.Result.Sheet.Readout
+	text := v.readout() + " stands on the piston's crown"
+	if o.Probe != 0 {
+		text += ", " + rounding.EnteredAngle(o.Probe) + " to the cylinder"
+	}
+	if o.Crown != 0 {
+		text += ", the crown leaning towards it by " + rounding.EnteredAngle(o.Crown)
+	}
+	text += ", and shows how far the piston has dropped, in steps of " + v.step() + "."
+	if along := float64(o.Along()); along != 1 {
+		text += " What it shows is multiplied by " + rounding.Fixed(along, 3) + " to have the drop along the cylinder."
+	}
+	return text
+}
+
+// dialCircumstances says what was corrected, and whether the dial stood still.
+func (v Audit) dialCircumstances() (out []string) {
+	s := v.Result.Sheet
+	sinks := false
+	for _, l := range v.Result.Lines {
+		for _, seen := range l.Seen {
+			sinks = sinks || seen.Sinking > 0
+		}
+	}
+	if hangs := s.Readout.LostLength*s.Readout.Along() + s.Limits.Slack.Half/2; sinks && hangs > 0 {
+		out = append(out, "Where the piston sank as a line came, "+rounding.Fixed(hangs.Millimetres(), 3)+" mm were added to its drop: what the dial loses, and half of what the bearings may.")
+	}
+	furthest, n := geometry.Length(0), 0
+	for _, setup := range v.Result.TDC.Setups {
+		if h := setup.Height; h != nil && h.Closing != nil {
+			furthest, n = max(furthest, h.Closing.Abs()), n+1
+		}
+	}
+	if n > 0 {
+		out = append(out, "After the lines the dial stood at most "+v.Of(furthest)+" from where it had stood at the top.")
+	}
+	return out
+}
+
+// topsRead counts what a dial found the top by.
+func (v Audit) topsRead() string {
+	n := 0
+	for _, s := range v.Result.TDC.Setups {
+		n += s.Height.N
+	}
+	return rounding.Count(n, "reading of the top", "readings of the top")
+}
+
+// TopOf is one setup of a dial in the table of setups: what was taken, where the dial
+// stood, and how well that repeats.
+func (v Audit) TopOf(s tdc.Setup) (taken, at, repeats string) {
+	h := s.Height
+	repeats = "-"
+	if h.N > 1 {
+		repeats = rounding.Fixed(h.SD.Millimetres(), v.StepDecimals()+1) + " mm"
+	}
+	return rounding.Count(h.N, "reading of the top", "readings of the top"), v.Of(h.Shown), repeats
+}
+
+const methodOfDial = "Top dead centre is where the dial stands highest. It is known as a height, not as an angle: a line's place is the crank angle at which a slider-crank of this stroke and rod has dropped as far as the dial shows, on the side that the sheet says. The interval is one of the drop; in degrees it reaches further towards TDC than away from it. "
+
+// scribeByDial is the instruction for one line where a dial is all there is. It needs
+// no direction: the dial says where to stop.
+func (v Audit) scribeByDial(m audit.LineResult) string {
+	d, o := m.ByDial, v.Result.Sheet.Readout
+	way := "Turn the engine the way it runs"
+	if m.Mark.At.Wrap() > 0 {
+		way = "Where the maker allows it, turn the engine against the way it runs"
+	}
+	place := "scribe a new line on the part, at the pointer"
+	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+		place = "scribe a new line on the fixed scale, at the line that turns"
+	}
+	text := fmt.Sprintf("%s: bring the piston well down first. %s until the dial shows %s below its top, the piston still rising; there %s.",
+		Clean(m.Name), way, v.Of(d.Belongs/o.Along()), place)
+	if s := m.Scribe; s.HasLengths {
+		text += fmt.Sprintf(" From the old one it lies %s %s, along the rim.%s", v.Of(s.Arc), v.Goes(s), v.then(s, ""))
+	}
+	return text + " Until then, setting to the old one gives " + ComesUp(m) + "."
+}
+
+// observeDial says what to look at or to read with a dial; empty where that is the same
+// with any readout.
+func (v Audit) observeDial(o diagnosis.Observation) string {
+	switch {
+	case !v.onDial():
+	case o.Kind == diagnosis.ReadAgain && o.On == "" && len(o.Lines) == 0:
+		return "Read the top of " + v.mounting(max(o.Mounting, 0)) + " again, three times, each time from 20 degrees away."
+	case o.Kind == diagnosis.ReadAgain && o.On == "":
+		return "Read " + strings.Replace(v.lineNames(o.Lines), ", ", " and ", 1) + " again, three times, the piston rising."
+	case o.Kind == diagnosis.ClosingPair:
+		return "Read the top once more: the dial must show " + v.Of(geometry.Length(o.Expect)) + " again. If it was taken out or touched since, take a second setup instead."
+	case o.Kind == diagnosis.SecondSetup:
+		return "Take another setup: dial out and in again, the top three times, the lines, and the top once more."
+	}
+	return ""
+}
+
+// dialWarning says the doubts that a dial words in its own way; empty for others.
+func (v Audit) dialWarning(w warning.Warning, in string) string {
+	if !v.onDial() {
+		return ""
+	}
+	switch w.Code {
+	case warning.OneTrial:
+		return "no setup has a second reading of the top: one reading shows no scatter, so there is no ±; read it three times, each from 20 degrees away"
+	case warning.TwoTrials:
+		return "the top was read twice in all: a third reading divides its share of every ± by about three"
+	case warning.NoPair:
+		return in + "the dial was not read at the top, so its marks are not used"
+	case warning.ReadoutMoved:
+		return in + "after the lines the dial stood " + rounding.Fixed(geometry.Length(w.Values[0]).Abs().Millimetres(), rounding.Unsure) + " mm from where it had stood at the top: it moved; nothing is decided until top and lines are read again"
+	}
+	return dialGaps[w.Code]
+}
+
+var dialGaps = map[warning.Code]string{ // only looked up
+	warning.RockMissing:       "piston rock not included (limits.contact)",
+	warning.LostMotionMissing: "what the dial loses when the piston turns from rising to sinking not included (readout.lost_motion)",
+	warning.SlackMissing:      "bearing slack, where the piston sank as the line came, not included (limits.slack)",
+}

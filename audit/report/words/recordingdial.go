@@ -1,0 +1,72 @@
+package words
+
+import (
+	"fmt"
+
+	"markaudit/audit/guide"
+	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
+)
+
+// What the recorder says where the readout is a dial in the plug hole.
+
+// dialTask names what is asked for; empty with any other readout, and for a line.
+func (r Recording) dialTask(step guide.Step) string {
+	switch {
+	case r.view.Method != sheet.AtTop:
+	case step.Item == "top":
+		return fmt.Sprintf("Top, reading %d", step.Number)
+	case step.Item == "closing":
+		return "Top once more"
+	}
+	return ""
+}
+
+// topSoFar says where the dial stands at the top, and how well that repeats.
+func (r Recording) topSoFar(s tdc.Setup) string {
+	taken, at, repeats := r.TopOf(s)
+	text := "the dial stands highest at " + at + ", by " + taken
+	if s.Height.N < 2 {
+		return text + ", which show no scatter yet"
+	}
+	return text + " that repeat to " + repeats
+}
+
+// dialTake says what to turn to and to read.
+func (r Recording) dialTake(step guide.Step) string {
+	name := Clean(step.Item)
+	switch step.Item {
+	case "top":
+		return fmt.Sprintf("Turn the engine back about 20 degrees, then THE WAY IT RUNS, %s, slowly over the top, and watch the hand. What is the highest that it reaches? Not where it comes to rest.", r.running())
+	case "closing":
+		return fmt.Sprintf("Once more over the top, from 20 degrees away, THE WAY IT RUNS, %s. What is the highest that the hand reaches? It shows whether the dial has moved.", r.running())
+	}
+	at := "line " + name + " stands at the engine pointer"
+	if r.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+		at = "the turning line stands at " + name + " of the fixed scale"
+	}
+	if step.Approach == sheet.Backward {
+		return fmt.Sprintf("Go past it first, with the piston well down. Then turn AGAINST the way the engine runs, the piston rising, until %s. What does the dial show, whole turns of the hand included?", at)
+	}
+	first := ""
+	if step.Again {
+		first = "Go back by twenty degrees first. "
+	}
+	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, go back twenty degrees and come again. What does the dial show, whole turns of the hand included?", first, r.running(), at)
+}
+
+// dialQuestion asks what only a dial's recorder asks, or asks in its own words.
+func (r Recording) dialQuestion(step guide.Step) string {
+	switch {
+	case r.view.Method != sheet.AtTop:
+	case step.Question == guide.Touched:
+		return "Since the last reading, was the dial moved, set to nought or taken out? Yes begins a new setup."
+	case step.Question == guide.LastLook:
+		return "Last step before the result: take the dial out. Look into the hole: is it empty?"
+	case step.Question == guide.TurnBack:
+		return "May this engine be turned backward by hand? Water pump, belt, tensioner and the maker decide. Then the piston rises to the lines after TDC too. Without a yes they are read turning the way it runs."
+	case step.Question == guide.FurtherOn:
+		return fmt.Sprintf("You stand at line %s. Turn a few degrees further THE WAY IT RUNS, %s. What does the dial show now? That proves on which side of TDC the line lies.", Clean(step.Item), r.running())
+	}
+	return ""
+}
