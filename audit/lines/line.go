@@ -108,6 +108,19 @@ func (l Line) Mountings() []int {
 	return out
 }
 
+// Ends are the ends of the interval of its offset; the offset itself where there is
+// none.
+func (l Line) Ends() (low, high geometry.Angle) {
+	switch e := l.Offset; {
+	case !e.Known:
+		return e.Value, e.Value
+	case l.ByDial != nil: // whose two sides differ
+		return l.ByDial.Low, l.ByDial.High
+	default:
+		return e.Value - e.Expanded, e.Value + e.Expanded
+	}
+}
+
 // Readings is the number of readings that count.
 func (l Line) Readings() int {
 	n := 0

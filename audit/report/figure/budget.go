@@ -141,7 +141,7 @@ func (b budgetTable) figure(v words.Audit, blocks [][]budgetColumn, of string) d
 
 // told is a line's budget in words.
 func (b budgetTable) told(c budgetColumn) string {
-	parts := []string{words.Clean(c.mark.Name) + ": " + words.Offset(c.mark.Offset) + ", standard uncertainty " + rounding.Fixed(c.whole, b.places) + "°"}
+	parts := []string{words.Clean(c.mark.Name) + ": " + words.OffBy(c.mark) + ", standard uncertainty " + rounding.Fixed(c.whole, b.places) + "°"}
 	for _, source := range b.sources {
 		if u, has := c.u[source.name]; has {
 			parts = append(parts, source.name+" "+rounding.Fixed(u, b.places)+"°")

@@ -67,7 +67,8 @@ func offsetScale(marks []audit.LineResult) scale {
 		early, late := m.Allowed()
 		tolerance = max(tolerance, early.Degrees(), late.Degrees())
 		if m.Offset != nil {
-			reach = max(reach, math.Abs(m.Offset.Value.Degrees())+m.Offset.Expanded.Degrees())
+			low, high := m.Ends()
+			reach = max(reach, -low.Degrees(), high.Degrees())
 		}
 	}
 	reach = max(min(reach, 5*tolerance), tolerance) * 1.08
@@ -85,7 +86,7 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 			s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: y + o.height/2 - 0.8}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rim})
 		}
 		y += o.height
-		told = append(told, strings.TrimSuffix(words.Clean(o.mark.Name)+": "+words.Offset(o.mark.Offset)+", "+words.Judged(o.mark)+", "+onRim(v, o.mark), ", "))
+		told = append(told, strings.TrimSuffix(words.Clean(o.mark.Name)+": "+words.OffBy(o.mark)+", "+words.Judged(o.mark)+", "+onRim(v, o.mark), ", "))
 		s.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: drawing.PageWidth, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}})
 	}
 	zero := axis.at(0)
@@ -127,7 +128,7 @@ func (o offsetRow) draw(axis scale, y geometry.Length) []drawing.Item {
 	for _, x := range []geometry.Length{left, right} {
 		items = append(items, drawing.Line{From: drawing.Point{X: x, Y: mid - 3}, To: drawing.Point{X: x, Y: mid + 3}, Stroke: drawing.Hair})
 	}
-	text := drawing.Text{At: drawing.Point{X: 131, Y: mid - 0.8}, Size: drawing.TextSize, Text: words.Offset(m.Offset)}
+	text := drawing.Text{At: drawing.Point{X: 131, Y: mid - 0.8}, Size: drawing.TextSize, Text: words.OffBy(m)}
 	under := drawing.Text{At: drawing.Point{X: 131, Y: mid + 3}, Size: drawing.TextSize, Text: words.Judged(m)}
 	if m.Offset == nil {
 		return append(items, text)
@@ -141,22 +142,20 @@ func (o offsetRow) draw(axis scale, y geometry.Length) []drawing.Item {
 // scale.
 func (o offsetRow) interval(axis scale, mid geometry.Length) []drawing.Item {
 	m := o.mark
-	value, u := m.Offset.Value.Degrees(), m.Offset.Expanded.Degrees()
-	if !m.Offset.Known {
-		u = 0
-	}
+	first, last := m.Ends()
+	value, from, to := m.Offset.Value.Degrees(), first.Degrees(), last.Degrees()
 	bar := drawing.Stroke{Width: 0.5, Ink: drawing.Black}
-	low, high := max(value-u, axis.low), min(value+u, axis.high)
+	low, high := max(from, axis.low), min(to, axis.high)
 	var items []drawing.Item
 	if low < high {
 		items = append(items, drawing.Line{From: drawing.Point{X: axis.at(low), Y: mid}, To: drawing.Point{X: axis.at(high), Y: mid}, Stroke: bar})
 	}
-	for _, end := range []struct{ x, edge, turn float64 }{{value - u, axis.low, -90}, {value + u, axis.high, 90}} {
+	for _, end := range []struct{ x, edge, turn float64 }{{from, axis.low, -90}, {to, axis.high, 90}} {
 		x := axis.at(end.x)
 		switch {
 		case math.Abs(end.x) > axis.high && (end.x > 0) == (end.turn > 0):
 			items = append(items, arrowhead(drawing.Point{X: axis.at(end.edge), Y: mid}, geometry.Angle(end.turn)))
-		case math.Abs(end.x) <= axis.high && u > 0:
+		case math.Abs(end.x) <= axis.high && from < to:
 			items = append(items, drawing.Line{From: drawing.Point{X: x, Y: mid - 1.2}, To: drawing.Point{X: x, Y: mid + 1.2}, Stroke: bar})
 		}
 	}

@@ -90,7 +90,7 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 	s.Add(belongsSign(at(r.belongs), half)...)
 	x := stripRight + 5
 	s.Add(sign(drawing.Point{X: x, Y: mid}, r.mark)...)
-	says := drawing.Text{At: drawing.Point{X: x + 3, Y: mid + 1}, Size: drawing.TextSize, Text: words.Offset(r.mark.Offset)}
+	says := drawing.Text{At: drawing.Point{X: x + 3, Y: mid + 1}, Size: drawing.TextSize, Text: words.OffBy(r.mark)}
 	if r.mark.Offset == nil {
 		says.Text, says.Size = drawing.Wrap("not read, belongs at "+r.mark.AtText, drawing.NoteSize, drawing.PageWidth-x-3, 1)[0], drawing.NoteSize
 		s.Add(says)
@@ -152,7 +152,7 @@ func (u unrolling) told(r partRow) string {
 	if r.mark.Offset == nil {
 		return words.Clean(r.mark.Name) + ": not read, belongs at " + r.mark.AtText
 	}
-	text := words.Clean(r.mark.Name) + ": " + words.Offset(r.mark.Offset) + ", " + words.Judged(r.mark)
+	text := words.Clean(r.mark.Name) + ": " + words.OffBy(r.mark) + ", " + words.Judged(r.mark)
 	if way := strings.Trim(u.way(r), "◄► "); way != "" {
 		text += ", " + way + " on the rim"
 	}

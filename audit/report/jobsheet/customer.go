@@ -129,9 +129,9 @@ func lines(v words.Audit, shown []audit.LineResult) string {
 			within = append(within, name)
 			same[words.Allowed(m.Mark)] = true
 		case m.Verdict == diagnosis.Outside:
-			outside = append(outside, name+", "+words.Offset(m.Offset))
+			outside = append(outside, name+", "+words.OffBy(m))
 		default:
-			undecided = append(undecided, name+", "+words.Offset(m.Offset))
+			undecided = append(undecided, name+", "+words.OffBy(m))
 		}
 	}
 	var b strings.Builder

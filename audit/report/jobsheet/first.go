@@ -319,7 +319,7 @@ func (s *Sheet) answer(p *page) {
 	for _, m := range s.shown {
 		row := []string{words.Clean(m.Name), m.AtText, "-", "-", "not read"}
 		if m.Offset != nil {
-			row[2], row[3], row[4] = words.ComesUp(m), words.Offset(m.Offset), words.Verdict(m)
+			row[2], row[3], row[4] = words.ComesUp(m), words.OffBy(m), words.Verdict(m)
 			if !same {
 				row[4] += " " + words.Allowed(m.Mark)
 			}

@@ -19,7 +19,7 @@ import (
 func (v Audit) onDial() bool { return v.Result.Sheet.Readout.Kind == sheet.Dial }
 
 // OffBy says how far off a line is, and how sure that is. Where the interval of a dial
-// reaches further to one side, both ends are said.
+// reaches further to one side, both ends are said, early ones with a minus.
 func OffBy(m audit.LineResult) string {
 	d := m.ByDial
 	if d == nil || m.Offset == nil || !m.Offset.Known {
@@ -30,22 +30,7 @@ func OffBy(m audit.LineResult) string {
 	if low == high {
 		return Offset(m.Offset)
 	}
-	late := m.Offset.Value >= 0
-	end := func(a geometry.Angle) string {
-		text := rounding.Fixed(a.Abs().Degrees(), n)
-		switch {
-		case a > 0 && !late:
-			text += " late"
-		case a < 0 && late:
-			text += " early"
-		}
-		return text
-	}
-	first, second := end(d.Low), end(d.High)
-	if !late {
-		first, second = second, first
-	}
-	return rounding.OffBy(m.Offset.Value, n) + " (" + first + " to " + second + ")"
+	return rounding.OffBy(m.Offset.Value, n) + " (" + rounding.Fixed(d.Low.Degrees(), n) + " to " + rounding.Fixed(d.High.Degrees(), n) + ")"
 }
 
 // ByPiston is one line in millimetres of the piston: where it belongs, where it was

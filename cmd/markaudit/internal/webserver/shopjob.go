@@ -404,7 +404,7 @@ func rowOf(m audit.LineResult) lineRow {
 	if m.Offset == nil {
 		return row
 	}
-	row.Verdict, row.Text = words.Verdict(m)+" "+words.Allowed(m.Mark)+words.Fitted(m), words.Offset(m.Offset)+", comes up at "+words.ComesUp(m)
+	row.Verdict, row.Text = words.Verdict(m)+" "+words.Allowed(m.Mark)+words.Fitted(m), words.OffBy(m)+", comes up at "+words.ComesUp(m)
 	early, late := m.Allowed()
 	if early <= 0 || late <= 0 {
 		return row
