@@ -56,7 +56,7 @@ func (v Audit) Meaning(asFitted bool) string {
 		b.WriteString(" \"± ?\": nothing was repeated that would show how sure it is.")
 	}
 	b.WriteString(" Late: the line comes up after its place.")
-	if v.onDial() {
+	if v.onDial() && sure > 0 {
 		b.WriteString(" In brackets: from where to where it may be off, early with a minus.")
 	}
 	return b.String()

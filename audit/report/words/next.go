@@ -56,11 +56,14 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 	name := Clean(m.Name)
 	switch next.Way {
 	case advise.ReadIt:
+		switch {
+		case v.onDial() && v.Result.TDC.DOF == 0:
+			return "read the top three times, then " + name + " three times"
+		case v.onDial():
+			return "read " + name + " three times, the piston rising"
+		}
 		if !v.Result.TDC.Any() {
 			return "find TDC first: three pairs of stop contacts, then read " + name + " three times"
-		}
-		if v.onDial() {
-			return "read the top three times, then " + name + " three times"
 		}
 		if v.Result.TDC.DOF == 0 {
 			return "take two more pairs of stop contacts, and read " + name + " three times, approached forward"
