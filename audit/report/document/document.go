@@ -114,4 +114,5 @@ type Options struct {
 	Commit   string // from which the program was built; empty: not known
 	Software string // name and version
 	Budget   bool   // also the uncertainty table
+	Paper    Paper  // of a record; zero: A4
 }

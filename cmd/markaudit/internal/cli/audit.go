@@ -36,6 +36,7 @@ markaudit audit --require within --files-from list.txt`,
 	budget := chooseBudget(c)
 	require := choose(c, "require", "", "exit with status 1 unless every mark is within", "within")
 	comma := c.Flags().Bool("decimal-comma", false, "with --format csv: semicolons between cells, commas in numbers")
+	size := choose(c, "paper-size", "A4", "of the record as a PDF", "A4", "Letter")
 	customer := c.Flags().Bool("customer", false, "write the half page for the customer instead, to a file whose name ends in .pdf or .svg")
 	c.Flags().Var(&output, "output", "write the audit to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Flags().Var(&list, "files-from", "read the names of the sheets from this file, one a line, - for standard input")
@@ -52,6 +53,8 @@ markaudit audit --require within --files-from list.txt`,
 			return bad(c, "found --customer with --format or --budget, expected it with --output alone: it is a page of its own")
 		case list == "" && len(args) == 0:
 			return bad(c, "found no sheet, expected at least one")
+		case c.Flags().Changed("paper-size") && (format.word != "pdf" || *customer):
+			return bad(c, "found --paper-size without --format pdf, expected both: only the record as a PDF has a size of paper")
 		case *comma && format.word != "csv":
 			return bad(c, "found --decimal-comma without --format csv, expected both")
 		}
@@ -82,6 +85,7 @@ markaudit audit --require within --files-from list.txt`,
 		if format.word == "pdf" && len(names) > 1 {
 			return bad(c, "found %s with --format pdf, expected one: a record is of one job", phrase.Count(len(names), "sheet"))
 		}
+		j.paper = sizes[size.word]
 		j.format, j.budget, j.requireWithin, j.output = format.word, *budget, require.word != "", string(output)
 		return j.run(names)
 	}

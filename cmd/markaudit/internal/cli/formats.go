@@ -67,7 +67,11 @@ func newLayout(format string, sheets int, csv export.CSV) layout {
 		return layout{write: record(document.HTMLPart), before: start.String(), after: document.HTMLEnd}
 	case "pdf":
 		return layout{write: func(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
-			return drawing.PDF(w, words.NewAudit(r, next).Title(o.Path), report.Record(r, next, o, document.A4))
+			on := o.Paper
+			if on == (document.Paper{}) {
+				on = document.A4
+			}
+			return drawing.PDF(w, words.NewAudit(r, next).Title(o.Path), report.Record(r, next, o, on))
 		}}
 	case "markdown":
 		return layout{write: asDocument(document.Markdown), between: "\n---\n\n"}

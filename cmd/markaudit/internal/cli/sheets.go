@@ -51,6 +51,7 @@ type job struct {
 	requireWithin bool
 	output        string // a file, or empty for standard output
 	csv           export.CSV
+	paper         document.Paper // of a record as PDF; zero: A4
 }
 
 // outcome is what came of one sheet.
@@ -138,7 +139,7 @@ func (j job) audit(name string, form layout, replaced fs.FileInfo) (o outcome) {
 	if errors.As(err, &faults) {
 		return outcome{err: positions.Explain(faults)}
 	}
-	o.text, o.err = form.render(result, document.Options{Path: name, Software: software, Commit: commit(), Budget: j.budget})
+	o.text, o.err = form.render(result, document.Options{Path: name, Software: software, Commit: commit(), Budget: j.budget, Paper: j.paper})
 	if j.requireWithin {
 		o.notWithin = notWithin(name, result)
 	}
