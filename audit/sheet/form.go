@@ -58,6 +58,9 @@ func (n *node) find(path inputerror.Path) *node {
 		return n
 	}
 	for _, item := range n.items {
+		if !strings.HasPrefix(string(path), string(item.path)) {
+			continue
+		}
 		if at := item.find(path); at != nil {
 			return at
 		}
