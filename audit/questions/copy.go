@@ -13,7 +13,7 @@ import (
 var copied = []inputerror.Path{
 	"engine.stroke", "engine.rod", "engine.pin_offset", "engine.bore_offset", "engine.marks_refer_to",
 	"part.name", "part.seen_from", "part.read_at", "part.teeth", "part.build", "part.turns", "part.moves",
-	"readout.kind", "readout.measured", "readout.numbered", "readout.name", "readout.diameter", "readout.off_centre", "readout.lost_motion", "readout.correction",
+	"readout.kind", "readout.measured", "readout.numbered", "readout.name", "readout.diameter", "readout.off_centre", "readout.lost_motion", "readout.correction", "readout.probe_angle", "readout.crown", "readout.error", "readout.revolution",
 	"limits.confidence", "limits.decide_at", "limits.remount", "limits.contact", "limits.slack", "limits.placement", "limits.deep_stop",
 }
 
@@ -44,7 +44,7 @@ func Copy(earlier Interview) Interview {
 	if i.value("readout.kind") == "wheel" && i.value("readout.numbered") == "" {
 		put(i.form.Set("readout.numbered", "round"))
 	}
-	if i.value("readout.numbered") == "both ways" {
+	if i.value("readout.numbered") == "both ways" || i.value("readout.kind") == "dial" {
 		put(i.form.Remove("readout.counts"))
 	}
 	put(i.form.Set("readout.step", earlier.value("readout.step")))
@@ -64,7 +64,7 @@ func Copy(earlier Interview) Interview {
 		}
 		put(i.form.AddMark(pairs...))
 	}
-	for _, note := range []string{noteHalf, noteRing, noteCylinders, noteWindow} {
+	for _, note := range []string{noteHalf, noteProbe, noteRing, noteCylinders, noteWindow} {
 		if value := earlier.of(note); value != "" {
 			i = i.with(i.note(note, value))
 		}

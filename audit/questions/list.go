@@ -41,7 +41,13 @@ func (i Interview) items() []item {
 	if kind := i.value("readout.kind"); kind == "wheel" || kind == "" {
 		all = append(all, numberedItem())
 	}
-	all = append(all, i.quarterItem(), i.linesItem())
+	onDial := i.value("readout.kind") == "dial"
+	if onDial {
+		all = append(all, probeItem())
+	} else {
+		all = append(all, i.quarterItem())
+	}
+	all = append(all, i.linesItem())
 	for n := 1; n <= i.marks(); n++ {
 		all = append(all, i.lineItem(n))
 	}
@@ -62,9 +68,12 @@ func (i Interview) items() []item {
 	for n := 1; n <= i.marks() && len(i.form.Keys("engine.cylinders")) > 0; n++ {
 		all = append(all, i.lineCylinderItem(n))
 	}
-	all = append(all, windowItem(), backwardItem())
-	if i.of(noteBackward) != "no" {
-		all = append(all, stopItem())
+	all = append(all, windowItem())
+	if !onDial { // which finds TDC itself
+		all = append(all, backwardItem())
+		if i.of(noteBackward) != "no" {
+			all = append(all, stopItem())
+		}
 	}
 	if i.needsCrank() {
 		all = append(all, strokeItem(), rodItem())
@@ -96,7 +105,7 @@ func (i Interview) anyMark(words string) bool {
 
 // needsCrank reports whether a piston's height has to become degrees.
 func (i Interview) needsCrank() bool {
-	return i.anyMark("piston") || i.of(noteBackward) == "no" || i.of(noteStop) == "no" || i.value("engine.pin_offset") != "" || i.value("engine.bore_offset") != ""
+	return i.value("readout.kind") == "dial" || i.anyMark("piston") || i.of(noteBackward) == "no" || i.of(noteStop) == "no" || i.value("engine.pin_offset") != "" || i.value("engine.bore_offset") != ""
 }
 
 // mayTurnAtHalfSpeed reports whether the part is none of those that sit on the

@@ -66,6 +66,14 @@ var rareKeys = []rareKey{
 	},
 }
 
+// dialKeys are those of a dial alone.
+var dialKeys = []rareKey{
+	{"crown", "How far may the crown lean under the dial?", "Degrees. A crown that is not flat there moves the probe sideways.", "± 5", "no-stop", "readout.crown", nil, nil, "The crown may lean by %s degrees."},
+	{"dial-error", "How wrong may the dial be between any two places?", "From its certificate, or from gauge blocks.", "± 0.015 mm", "no-stop", "readout.error", nil, lengthUnits, "The dial may be off by %s."},
+	{"dial-reversing", "What does the dial lose when it reverses?", "In all, with its limit.", "0.003 ± 0.002 mm", "no-stop", "readout.lost_motion", nil, nil, "The dial loses %s on reversing."},
+	{"revolution", "How far goes one turn of the dial's hand?", "Where the turns are counted.", "1 mm", "no-stop", "readout.revolution", nil, lengthUnits, "One turn of the hand is %s."},
+}
+
 // rare lists the rare questions: what is asked among the usual ones now is not
 // there.
 func (i Interview) rare() []item {
@@ -76,7 +84,12 @@ func (i Interview) rare() []item {
 			all = append(all, x)
 		}
 	}
-	for _, k := range rareKeys {
+	keys := rareKeys
+	if i.value("readout.kind") == "dial" {
+		keys = slices.Concat(rareKeys, dialKeys)
+		keys = slices.DeleteFunc(keys, func(k rareKey) bool { return slices.Contains(notOfBoth, k.path) && k.key != "dial-reversing" })
+	}
+	for _, k := range keys {
 		x := item{Question: Question{
 			Key: k.key, Ask: k.ask, Help: k.help, Picture: k.picture, Kind: Type, Example: k.example, Units: k.units, Rare: true,
 			Without: "Without it nothing else stays shut.",

@@ -9,6 +9,7 @@ import (
 // What is answered and is no key of a sheet, as it stands in a comment.
 const (
 	noteLines     = "asked: are all lines here?"
+	noteProbe     = "asked: does the dial stand in line with the cylinder?"
 	noteHalf      = "asked: does the part turn at half speed?"
 	noteRing      = "asked: does an outer ring sit on rubber?"
 	noteCylinders = "asked: are there lines of more than one cylinder's TDC?"

@@ -10,8 +10,11 @@ import (
 	"markaudit/audit/sheet"
 )
 
+// notOfBoth are keys that a dial has not, or has in another unit.
+var notOfBoth = []inputerror.Path{"readout.diameter", "readout.off_centre", "readout.lost_motion", "readout.correction", "readout.history"}
+
 // readoutPaths are what describes the readout and is answered anew with its kind.
-var readoutPaths = []inputerror.Path{"readout.step", "readout.counts", "readout.quarter_turn", "readout.numbered", "readout.measured", "readout.kind"}
+var readoutPaths = []inputerror.Path{"readout.probe_angle", "readout.crown", "readout.error", "readout.revolution", "readout.step", "readout.counts", "readout.quarter_turn", "readout.numbered", "readout.measured", "readout.kind"}
 
 func (i Interview) readoutItem() item {
 	x := item{Question: Question{
@@ -22,6 +25,7 @@ func (i Interview) readoutItem() item {
 			{"encoder", "An encoder", "it shows degrees", "encoder"},
 			{"tape", "A tape along the rim", "lengths from a chalk line", "tape"},
 			{"chord", "Dividers or a straight rule", "straight across, from a chalk line", "chord"},
+			{"dial", "A dial in the plug hole", "how far the piston has come down; no wheel and no stop", "no-stop"},
 		},
 		TurnsRound: "All readings would mean something else.",
 	}, path: "readout.kind", others: []inputerror.Path{"readout.measured"}}
@@ -38,6 +42,12 @@ func (i Interview) readoutItem() item {
 			return i.form, nil
 		}
 		form, err := i.clear(readoutPaths...)
+		if err == nil && (kind == "dial" || i.value("readout.kind") == "dial") { // neither says anything of the other
+			form, err = i.with(form).clear(notOfBoth...)
+		}
+		if err == nil && kind == "dial" {
+			form, err = form.Remove("readout.counts")
+		}
 		if err == nil {
 			form, err = form.Set("readout.kind", kind)
 		}
@@ -53,7 +63,7 @@ func (i Interview) readoutItem() item {
 		case text == "rim":
 			return "It is read on the rim, with a tape laid along it from a chalk line."
 		}
-		return "It is read from " + map[string]string{"wheel": "a degree wheel", "encoder": "an encoder"}[text] + "."
+		return "It is read from " + map[string]string{"wheel": "a degree wheel", "encoder": "an encoder", "dial": "a dial in the plug hole, by how far the piston has come down"}[text] + "."
 	}
 	return x
 }
@@ -96,7 +106,12 @@ func (i Interview) stepItem() item {
 		TurnsRound: "All ± would be worked out anew.",
 	}, path: "readout.step"}
 	unit := "°"
-	if i.value("readout.kind") == "rim" {
+	switch i.value("readout.kind") {
+	case "dial":
+		unit = ""
+		x.Example, x.Units = "0.02 mm", lengthUnits
+		x.Choices = []Choice{{"0.01 mm", "0.01 mm", "", "step-10"}, {"0.005 mm", "0.005 mm", "", "step-2"}, {"0.001 in", "0.001 inch", "", "step-10"}, {"0.0005 in", "0.0005 inch", "", "step-2"}}
+	case "rim":
 		unit = ""
 		x.Example = "0.5 mm"
 		x.Units = lengthUnits
@@ -105,6 +120,36 @@ func (i Interview) stepItem() item {
 	x.take = choose(x.path, &x)
 	x.says = func(_ Interview, text string) string {
 		return "The smallest step that you write down is " + text + unit + "."
+	}
+	return x
+}
+
+func probeItem() item {
+	x := item{Question: Question{
+		Key: "probe", Ask: "Does the dial stand in line with the cylinder, or at a slant?", Help: "A slanting plug hole slants the dial: it then shows more than the piston moves. Choose, or type the degrees between dial and cylinder, with how sure they are.",
+		Kind: Choose, Free: true, Example: "20 ± 3", Needed: Judging, Without: "While it is open, the dial counts as standing in line.",
+		Choices:    []Choice{{"in line", "In line", "it goes straight down", "no-stop"}},
+		TurnsRound: "All drops of the piston would be worked out anew.",
+	}, path: "readout.probe_angle", asked: noteProbe}
+	x.take = func(i Interview, said string) (sheet.Form, error) {
+		if value, ok := chosen(x.Choices, said); ok {
+			form, err := i.form.Remove(x.path)
+			if err != nil {
+				return form, err
+			}
+			return i.with(form).note(noteProbe, value), nil
+		}
+		form, err := i.form.Set(x.path, degreesAlone(said))
+		if err != nil {
+			return form, err
+		}
+		return i.with(form).note(noteProbe, ""), nil
+	}
+	x.says = func(_ Interview, text string) string {
+		if text == "in line" {
+			return "The dial stands in line with the cylinder."
+		}
+		return "The dial stands at " + text + " degrees to the cylinder."
 	}
 	return x
 }

@@ -374,6 +374,11 @@ func TestEveryQuestionHasAPicture(t *testing.T) {
 		i = after
 		see(i)
 	}
+	onDial, _, err := i.Answer("readout", "dial")
+	if err != nil {
+		t.Fatal(err)
+	}
+	see(onDial)
 	earlier, _, err := i.Answer("title", "Earlier")
 	if err != nil {
 		t.Fatal(err)
