@@ -263,8 +263,7 @@ func TestSchemas(t *testing.T) {
 		for _, key := range s.keys(s, name) {
 			// The record is one for all: what a comparison and a table have none of is seen
 			// in a study of stops. An order that is held back has the form of any other.
-			shared := strings.Contains(key, ".job_record.") || strings.Contains(key, ".held[].scribe.")
-			if shared = shared || ofDial[key]; !seen[key] && !(shared && name != "qualify") {
+			if shared := strings.Contains(key, ".job_record.") || strings.Contains(key, ".held[].scribe."); !seen[key] && !(shared && name != "qualify") {
 				t.Errorf("%s is in nothing that is written", key)
 			}
 		}
@@ -328,10 +327,4 @@ func audits(t *testing.T, run func(args ...string) string, folder string) (out [
 		t.Fatal(err)
 	}
 	return append(out, run("audit", path, "--format", "json"))
-}
-
-// ofDial are keys that only an audit with a dial in the plug hole has.
-var ofDial = map[string]bool{ // only looked up
-	"audit.tdc.by_setup[].top_mm": true, "audit.tdc.by_setup[].top_sd_mm": true, "audit.tdc.by_setup[].closing_difference_mm": true,
-	"audit.marks[].drop_expanded_mm": true, "audit.marks[].drop_nominal_mm": true, "audit.marks[].side_told": true,
 }
