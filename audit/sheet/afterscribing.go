@@ -209,3 +209,81 @@ func writeAfter(b *strings.Builder, s Sheet) {
 		keyed(b, "  ", "witness_line", a.WitnessLine.String())
 	}
 }
+
+// WithDistance writes what dividers found between two lines after scribing. An
+// entry of the same two lines is exchanged; the others stay.
+func (f Form) WithDistance(from, to, measured string) (Form, error) {
+	entry := flow([2]string{"from", from}, [2]string{"to", to}, [2]string{"measured", measured})
+	entries, placed := []string{}, false
+	if n := f.root.find("after_scribing.dividers"); n != nil {
+		for _, item := range n.items {
+			a, b := item.item("from").named(), item.item("to").named()
+			switch {
+			case !(a == from && b == to || a == to && b == from):
+				entries = append(entries, item.flow())
+			case !placed:
+				entries, placed = append(entries, entry), true
+			}
+		}
+	}
+	if !placed {
+		entries = append(entries, entry)
+	}
+	return f.setFlow("after_scribing.dividers", "["+strings.Join(entries, ", ")+"]")
+}
+
+// WithReadAgain writes the readings of a line that was read again after scribing, in
+// the running direction. Earlier ones of this line go; those of others stay.
+func (f Form) WithReadAgain(name string, readings ...string) (Form, error) {
+	shown := make([]string, len(readings))
+	for i, text := range readings {
+		shown[i] = plain(text, true)
+	}
+	entry := plain(name, true) + ": [" + strings.Join(shown, ", ") + "]"
+	entries, placed := []string{}, false
+	if n := f.root.find("after_scribing.read_again"); n != nil {
+		for i, item := range n.items {
+			if n.keys[i] == name {
+				entries, placed = append(entries, entry), true
+				continue
+			}
+			entries = append(entries, plain(n.keys[i], true)+": "+item.flow())
+		}
+	}
+	if !placed {
+		entries = append(entries, entry)
+	}
+	return f.setFlow("after_scribing.read_again", "{"+strings.Join(entries, ", ")+"}")
+}
+
+// setFlow writes lists and tables on one line behind a key.
+func (f Form) setFlow(path inputerror.Path, value string) (Form, error) {
+	return f.set(path, value, func(n *node) bool { return n.flow() == value })
+}
+
+// flow is a table on one line.
+func flow(pairs ...[2]string) string {
+	shown := make([]string, len(pairs))
+	for i, pair := range pairs {
+		shown[i] = plain(pair[0], true) + ": " + plain(pair[1], true)
+	}
+	return "{" + strings.Join(shown, ", ") + "}"
+}
+
+// flow is what stands at a node, on one line.
+func (n *node) flow() string {
+	if n.kind == scalar {
+		return plain(n.text, true)
+	}
+	shown := make([]string, len(n.items))
+	for i, item := range n.items {
+		shown[i] = item.flow()
+		if n.kind == table {
+			shown[i] = plain(n.keys[i], true) + ": " + shown[i]
+		}
+	}
+	if n.kind == table {
+		return "{" + strings.Join(shown, ", ") + "}"
+	}
+	return "[" + strings.Join(shown, ", ") + "]"
+}

@@ -125,11 +125,7 @@ func (f Form) SetList(path inputerror.Path, texts ...string) (Form, error) {
 
 // SetTable writes a table in braces behind a key.
 func (f Form) SetTable(path inputerror.Path, pairs ...[2]string) (Form, error) {
-	shown := make([]string, len(pairs))
-	for i, pair := range pairs {
-		shown[i] = plain(pair[0], true) + ": " + plain(pair[1], true)
-	}
-	return f.set(path, "{"+strings.Join(shown, ", ")+"}", func(n *node) bool {
+	return f.set(path, flow(pairs...), func(n *node) bool {
 		return n.kind == table && len(n.keys) == len(pairs) && slices.EqualFunc(n.items, pairs, func(item *node, pair [2]string) bool { return item.text == pair[1] }) &&
 			slices.EqualFunc(n.keys, pairs, func(key string, pair [2]string) bool { return key == pair[0] })
 	})

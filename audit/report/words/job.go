@@ -211,3 +211,45 @@ func (j Job) HowFar(s advise.Scribe) (how, side string) {
 
 // SeenFrom says from where every side is seen.
 func (j Job) SeenFrom() string { return j.viewpoint() }
+
+// After asks a question about the time after scribing, and says how to find the
+// answer.
+func (j Job) After(q job.Question) (ask, hint string) {
+	name := func(i int) string { return Clean(q.Lines[i]) }
+	switch q.Asks {
+	case job.Who:
+		return "Who scribed, and by which sheet?", "The digest stands on the report and on the record by which it was scribed; it is filled in as the sheet is now. If readings came in between, take the one on the paper."
+	case job.Dividers:
+		return fmt.Sprintf("What do the dividers show now from line %s to line %s, straight across?", name(0), name(1)), "From the new line, not from the old one. What it should be is shown after the answer."
+	case job.Again:
+		return fmt.Sprintf("What does the readout show at line %s now?", name(0)), "Only while the readout is still on as the last setup left it. Turn the engine the way it runs until line " + name(0) + " lines up" + j.newOne(q.Lines[0]) + ", and type what the readout shows. Is it off already? Leave the question open."
+	case job.Light:
+		return "Has the engine run, and does a timing light agree?", "It agrees where the line stood where the engine's timing was set to. Has it not run, or did nobody look? Leave the question open."
+	}
+	return "Is a witness line painted across hub, rubber and ring?", "A stroke of paint that breaks when the ring slips. Broken means that the ring has moved on its hub."
+}
+
+// newOne says that the new line counts and not the old one, where there is a new one.
+func (j Job) newOne(name string) string {
+	for i, s := range j.Result.Advice.Lines {
+		if s.Worthwhile && j.Result.Lines[i].Name == name {
+			return " by its new line"
+		}
+	}
+	return ""
+}
+
+// AfterName is a question about the time after scribing in a few words.
+func AfterName(q job.Question) string {
+	switch q.Asks {
+	case job.Who:
+		return "Who scribed"
+	case job.Dividers:
+		return "Dividers from " + Clean(q.Lines[0]) + " to " + Clean(q.Lines[1])
+	case job.Again:
+		return Clean(q.Lines[0]) + " read again"
+	case job.Light:
+		return "Timing light"
+	}
+	return "Witness line"
+}

@@ -333,6 +333,7 @@ func TestShopAttacks(t *testing.T) {
 		{"another origin", "POST", job + "eye", good, func(r *http.Request) { r.Header.Set("Origin", "http://evil.example") }, 403},
 		{"no token", "POST", "/new", "name=x", nil, 403},
 		{"no token to the questions", "POST", job + "answer", "key=title&text=x", nil, 403},
+		{"no token to what was found", "POST", job + "after/who-1", "name=x", nil, 403},
 		{"no token at the engine", "POST", job + "engine/do", "do=in", nil, 403},
 		{"no token to the end", "POST", "/end", "", nil, 403},
 		{"no token to the network", "POST", "/devices", "", nil, 403},

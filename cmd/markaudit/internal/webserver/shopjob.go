@@ -30,7 +30,7 @@ func (s *shop) jobPage(w http.ResponseWriter, r *http.Request, d *device, id, na
 		s.tell(w, http.StatusNotFound, "This is no sheet", name+": "+err.Error(), "/")
 		return
 	}
-	if s.asks(w, r, d, j, rest) {
+	if s.asks(w, r, d, j, rest) || s.after(w, r, d, j, rest) {
 		return
 	}
 	if r.Method == http.MethodPost {
@@ -95,6 +95,9 @@ type shownJob struct {
 	Scribed                 bool
 	ScribedSaid             string
 	BeginProof              bool
+	After                   []afterRow // questions about the time after scribing, and whether one is open
+	AfterOpen               bool
+	AfterSaid               []string
 	Report, Strip, Readings bool
 	Withheld                bool // the report waits for the check by eye
 	Move                    bool // the readings have to go into a file before anything is said of the metal
@@ -211,11 +214,12 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 			p.Check, p.CheckText = t, words.AboutDividers
 		}
 	}
-	p.Scribed = so.Stage == job.Proving || so.Stage == job.Done
+	p.Scribed = so.Scribed(j.Result)
 	if p.Scribed {
 		p.ScribedSaid = who(j.Told.Scribed)
 	}
 	p.BeginProof = so.Stage == job.Proving && p.Proof == nil
+	p.showAfter(j, v)
 	return p
 }
 
