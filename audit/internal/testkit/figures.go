@@ -87,6 +87,9 @@ func figures(out *[]string, path string, v reflect.Value) {
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
+			if !v.Type().Field(i).IsExported() {
+				continue
+			}
 			figures(out, path+"."+v.Type().Field(i).Name, v.Field(i))
 		}
 	case reflect.Map:
