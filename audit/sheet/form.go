@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	_ "embed"
 	"errors"
 	"fmt"
 	"slices"
@@ -11,20 +10,6 @@ import (
 
 	"markaudit/audit/inputerror"
 )
-
-//go:embed blank.yaml
-var blankSheet string
-
-//go:embed demo.yaml
-var demoSheet string
-
-// Blank returns a sheet to fill in, with a comment on every key. It cannot be
-// read before it is filled in.
-func Blank() string { return blankSheet }
-
-// Demo returns the demonstration sheet: an invented engine with invented
-// readings.
-func Demo() string { return demoSheet }
 
 // Form is a sheet while it is filled in: its keys, and what is written behind
 // them. No value is judged. Every change leaves all other bytes as they are,

@@ -12,6 +12,7 @@
 package sheet
 
 import (
+	_ "embed"
 	"fmt"
 	"slices"
 	"strings"
@@ -160,3 +161,17 @@ func size(mm float64) string {
 	}
 	return fmt.Sprintf("%.2f", mm)
 }
+
+//go:embed blank.yaml
+var blankSheet string
+
+//go:embed demo.yaml
+var demoSheet string
+
+// Blank returns a sheet to fill in, with a comment on every key. It cannot be
+// read before it is filled in.
+func Blank() string { return blankSheet }
+
+// Demo returns the demonstration sheet: an invented engine with invented
+// readings.
+func Demo() string { return demoSheet }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"markaudit/audit/plan"
+	"markaudit/audit/qualify"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -101,4 +102,20 @@ func (v Plan) Granted(g plan.Guess, guessed []string) string {
 		text += " Guessed, as is usual for such a readout: " + strings.Join(guessed, ", ") + ". Take them from an earlier audit with --like, or measure five pairs and see."
 	}
 	return text + " What comes out scatters about what is planned; the audit itself goes by what was read."
+}
+
+// StopStudy says how large a study of two stops should be.
+func StopStudy(p qualify.Planned) string {
+	if p.Least == nil {
+		return "No study of up to ten setups of eight pairs qualifies such a stop four times in five: the step hides too much, it scatters too much, or its bias lies too near to what is allowed. Take a finer readout, or allow more."
+	}
+	return fmt.Sprintf("Take %d setups of %d pairs of each stop, in the order reference, new, new, reference: the fewest that qualify a stop as good as this with %s.",
+		p.Least.Setups, p.Least.Pairs, rounding.Percent(p.Least.Qualified))
+}
+
+// AboutStopStudy says what the chances are of.
+func AboutStopStudy(p qualify.Planned) string {
+	show := func(a geometry.Angle) string { return rounding.Plain(rounding.Trimmed(a.Degrees())) + "°" }
+	return fmt.Sprintf("Of a stop whose bias is %s with ±%s allowed, middles of either stop to %s, fittings to %s, a step of %s (standard deviations; 4,000 studies drawn).",
+		show(p.Bias), show(p.AllowedBias), show(p.Scatter), show(p.Fitting), show(p.Step))
 }

@@ -378,3 +378,16 @@ func AboutMandel(r repeatability.Result) string {
 	}
 	return "Where nobody differs, one hand in a hundred has " + strings.Join(note, ", one ") + " (Mandel)."
 }
+
+// OfHand is where a person sits and how far a second try lands, for beside a
+// picture.
+func OfHand(p repeatability.Person) (sits, tries string) {
+	sits, tries = "not known", "one value a line"
+	if p.Deviation.Known {
+		sits = SideOf(p.Deviation.Value)
+	}
+	if p.SD.Known {
+		tries = "a second try within " + again(p.SD)
+	}
+	return sits, tries
+}
