@@ -33,14 +33,16 @@ func TestQuestions(t *testing.T) {
 		{"a bonded ring", with(pump, func(s *sheet.Sheet) { s.Part.BondedRing = true }), []job.Question{who, dividers, again, light, witness}, "who-1"},
 		{
 			"the pointer moved: no distance between lines is another", banks,
-			[]job.Question{who, {Key: "again-1", Asks: job.Again, Lines: []string{first}}, {Key: "light-1", Asks: job.Light, Lines: []string{first}}}, "who-1",
+			[]job.Question{who, {Key: "again-1", Asks: job.Again, Lines: []string{first}}, {Key: "light-1", Asks: job.Light, Lines: []string{first}}},
+			"who-1",
 		},
 		{
 			"who, and a distance named the other way round",
 			with(pump, func(s *sheet.Sheet) {
 				s.After = &sheet.AfterScribing{By: "Finn", Dividers: []sheet.Divided{{From: "inject 23", To: "TDC", Measured: 1}}}
 			}),
-			[]job.Question{answered(who), answered(dividers), again, light}, "again-1",
+			[]job.Question{answered(who), answered(dividers), again, light},
+			"again-1",
 		},
 		{
 			"all",
@@ -51,7 +53,8 @@ func TestQuestions(t *testing.T) {
 					TimingLight: &sheet.TimingLight{Line: "TDC"}, WitnessLine: sheet.NotPainted,
 				}
 			}),
-			[]job.Question{answered(who), answered(dividers), answered(again), answered(light), answered(witness)}, "",
+			[]job.Question{answered(who), answered(dividers), answered(again), answered(light), answered(witness)},
+			"",
 		},
 	}
 	for _, tt := range tests {

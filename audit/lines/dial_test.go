@@ -28,7 +28,8 @@ func close1(t *testing.T, what string, got, want, within float64) {
 func TestIntervalOfADropAgainstQuadrature(t *testing.T) {
 	d := bench(54, 110, 0)
 	sum := uncertainty.NewSum([]uncertainty.Term{
-		{Shape: uncertainty.StudentT, Scale: 0.00333333, DOF: 2}, {Shape: uncertainty.StudentT, Scale: 0.00333333, DOF: 2},
+		{Shape: uncertainty.StudentT, Scale: 0.00333333, DOF: 2},
+		{Shape: uncertainty.StudentT, Scale: 0.00333333, DOF: 2},
 		{Shape: uncertainty.Rectangular, Scale: 0.015},
 	})
 	u := geometry.Length(sum.HalfWidth(0.95))

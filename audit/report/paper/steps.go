@@ -18,8 +18,12 @@ const before = "Engine at rest, fuel shut off, flywheel blocked, rim clean and d
 
 // lineSteps are the steps for a new line.
 func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string) [][2]string {
-	steps := [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()},
-		{"LAY", s.layOld("the old line “" + name + "”")}}
+	steps := [][2]string{
+		{"LOOK", s.look()},
+		{"MEASURE", s.measure()},
+		{"CUT", s.cut()},
+		{"LAY", s.layOld("the old line “" + name + "”")},
+	}
 	given := m.Forced
 	scratch := "Scratch a point at the TIP of the black flag. Strip off. From that point " + s.across() + "."
 	if len(proofs) > 0 {
@@ -189,9 +193,13 @@ func (s stripper) tapeSteps() [][2]string {
 	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		against = "under the turning line"
 	}
-	return [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()},
+	return [][2]string{
+		{"LOOK", s.look()},
+		{"MEASURE", s.measure()},
+		{"CUT", s.cut()},
 		{"LAY", s.laid("one of the numbered lines", " (where there is none, set the crank to TDC and lay TDC "+against+")")},
-		{"PROVE", "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the arrow."}}
+		{"PROVE", "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the arrow."},
+	}
 }
 
 // laid is how a strip without flags is laid.
@@ -205,9 +213,13 @@ func (s stripper) roundSteps(fresh int) [][2]string {
 	if fresh > 1 {
 		tips = "at the TIP of each black flag"
 	}
-	return [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()},
+	return [][2]string{
+		{"LOOK", s.look()},
+		{"MEASURE", s.measure()},
+		{"CUT", s.cut()},
 		{"LAY", s.laid("one of the lines with a white number", "")},
 		{"PROVE", "The ends must meet, and all other lines with a white number must fall on theirs. If not, STOP and scribe nothing."},
 		{"SCRIBE", "Scratch a point " + tips + ". Strip off. From each point " + s.across() + "."},
-		{"CHECK", "Dividers, old line to new, as said below, ± 0.3 mm. If so, strike the OLD line through: two lines that look alike are a trap."}}
+		{"CHECK", "Dividers, old line to new, as said below, ± 0.3 mm. If so, strike the OLD line through: two lines that look alike are a trap."},
+	}
 }

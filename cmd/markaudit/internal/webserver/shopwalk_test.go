@@ -101,7 +101,8 @@ var standEngines = []standEngine{
 	},
 	{
 		name: "a tape along the rim", answers: answersWith(map[string][]string{
-			"readout": {"choice", "tape"}, "step": {"choice", "0.5 mm"}, "turns": {"choice", "anticlockwise"}, "btdc-lines": {"choice", "anticlockwise"}}),
+			"readout": {"choice", "tape"}, "step": {"choice", "0.5 mm"}, "turns": {"choice", "anticlockwise"}, "btdc-lines": {"choice", "anticlockwise"},
+		}),
 		round: 520 * math.Pi, unit: "mm", step: 0.5, wrong: "fire 20", off: -6,
 		lines: [][]string{{"name", "TDC", "side", "TDC"}, {"name", "fire 20", "text", "20", "side", "BTDC"}}, places: map[string]float64{"TDC": 0, "fire 20": -26},
 	},
