@@ -222,21 +222,22 @@ func (j Job) After(q job.Question) (ask, hint string) {
 	case job.Dividers:
 		return fmt.Sprintf("What do the dividers show now from line %s to line %s, straight across?", name(0), name(1)), "From the new line, not from the old one. What it should be is shown after the answer."
 	case job.Again:
-		return fmt.Sprintf("What does the readout show at line %s now?", name(0)), "Only while the readout is still on as the last setup left it. Turn the engine the way it runs until line " + name(0) + " lines up" + j.newOne(q.Lines[0]) + ", and type what the readout shows. Is it off already? Leave the question open."
+		return fmt.Sprintf("What does the readout show at line %s now?", name(0)), "Only while the readout is still on as the last setup left it. Turn the engine the way it runs until " + j.newOne(q.Lines[0]) + " lines up, and type what the readout shows. Is it off already? Leave the question open."
 	case job.Light:
-		return "Has the engine run, and does a timing light agree?", "It agrees where the line stood where the engine's timing was set to. Has it not run, or did nobody look? Leave the question open."
+		return "Has the engine run, and does a timing light agree?", "It agrees if it shows line and pointer together, with the timing set to that line. Has the engine not run, or did nobody look? Leave the question open."
 	}
 	return "Is a witness line painted across hub, rubber and ring?", "A stroke of paint that breaks when the ring slips. Broken means that the ring has moved on its hub."
 }
 
-// newOne says that the new line counts and not the old one, where there is a new one.
+// newOne is a line as one looks for it: the new one, where there is an old one
+// beside it.
 func (j Job) newOne(name string) string {
 	for i, s := range j.Result.Advice.Lines {
 		if s.Worthwhile && j.Result.Lines[i].Name == name {
-			return " by its new line"
+			return "the new line " + Clean(name)
 		}
 	}
-	return ""
+	return "line " + Clean(name)
 }
 
 // AfterName is a question about the time after scribing in a few words.

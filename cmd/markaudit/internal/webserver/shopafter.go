@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"strings"
 
+	"markaudit/audit/inputerror"
 	"markaudit/audit/job"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
@@ -18,6 +19,7 @@ type afterPage struct {
 	Key, Seen, Behind                      string // the question, the sheet it was asked of, and where leaving it open leads
 	Asks, Name, Digest                     string
 	Lines                                  []string
+	StopIn                                 bool
 	N, Of                                  int
 	Typed                                  url.Values
 }
@@ -74,7 +76,7 @@ func (s *shop) afterQuestion(r *http.Request, d *device, j folder.Job, q job.Que
 	v := j.Words()
 	p := afterPage{
 		Token: d.form, Base: jobPath(j.ID), Title: j.Name(), Key: q.Key, Seen: digest(j.Text), Behind: url.QueryEscape(q.Key),
-		Asks: q.Asks.String(), Lines: q.Lines, Name: j.Told.Scribed.By, Digest: words.ShortDigest(j.Result.Sheet.Digest), Typed: url.Values{},
+		Asks: q.Asks.String(), Lines: q.Lines, Name: j.Told.Scribed.By, Digest: words.ShortDigest(j.Result.Sheet.Digest), Typed: url.Values{}, StopIn: j.Standing.StopIn,
 	}
 	if p.Name == "" {
 		p.Name = s.who(r)
@@ -111,7 +113,7 @@ func (s *shop) takeAfter(w http.ResponseWriter, r *http.Request, j folder.Job, q
 		_, _, err = sheet.Read(shownFile(j.File), []byte(f.Text()), sheet.Open(s.folder.Beside(j.File)))
 	}
 	if err != nil {
-		again(http.StatusUnprocessableEntity, "Not taken: "+sentenceOf(err))
+		again(http.StatusUnprocessableEntity, "Not taken: "+ofAnswer(err))
 		return
 	}
 	s.leave(j.ID) // who works at the engine goes on from the new sheet
@@ -125,12 +127,32 @@ func (s *shop) takeAfter(w http.ResponseWriter, r *http.Request, j folder.Job, q
 	}
 }
 
+// ofAnswer says what is wrong with an answer. Where it would have stood on the sheet
+// helps nobody, for it was not written.
+func ofAnswer(err error) string {
+	var faults inputerror.List
+	if !errors.As(err, &faults) {
+		return sentenceOf(err)
+	}
+	var told []string
+	for _, f := range faults {
+		if !strings.HasPrefix(string(f.Path), "after_scribing.") {
+			return sentenceOf(err)
+		}
+		told = append(told, words.Sentence(words.Clean(f.Text)))
+		if f.Hint != "" {
+			told = append(told, words.Sentence(words.Clean(f.Hint)))
+		}
+	}
+	return strings.Join(told, " ")
+}
+
 // answerIn is what a form says to a question.
 func answerIn(q job.Question, form url.Values) job.Answer {
 	typed := func(name string) string { return plainWho(form.Get(name)) }
 	number := func(name string) string { return strings.Replace(typed(name), ",", ".", 1) } // a sheet has points
 	a := job.Answer{Name: typed("name"), Digest: typed("digest"), Line: form.Get("line"), Word: form.Get("answer"), At: typed("at"), Texts: []string{number("text"), number("text2")}}
-	if unit := form.Get("unit"); q.Asks == job.Dividers && a.Texts[0] != "" && strings.Trim(a.Texts[0], "0123456789./ ") == "" && (unit == "mm" || unit == "in") {
+	if unit := form.Get("unit"); q.Asks == job.Dividers && a.Texts[0] != "" && strings.Trim(a.Texts[0], "-0123456789./ ") == "" && (unit == "mm" || unit == "in") {
 		a.Texts[0] += " " + unit
 	}
 	return a
