@@ -60,20 +60,22 @@ func forms() []*form {
 // formEngine is the first page: cautions, engine, part.
 func formEngine() *form {
 	f := newForm("Before you start")
-	f.cautions()
-	f.row().ask("Lengths on this form are in", "", false).tick("mm").tick("inch").word("each is typed with it later")
+	f.cautions("If the maker forbids turning back: take page 4 instead of page 3, and turn forward only.")
 	f.section("engine")
 	f.row().ask("Which way does it run, as you look at the marks?", "turns", true).tick("clockwise").tick("anticlockwise")
-	f.row().ask("Stroke", "stroke", false).cell(34).to(92).ask("Rod, centre to centre", "rod", false).cell(34)
-	f.row().ask("Pin off centre?", "pin_offset", false).cell(26).tick("thrust side").tick("crankpin side").tick("not known")
+	f.row().ask("Stroke", "stroke", false).length(30).to(92).ask("Rod, centre to centre", "rod", false).length(24)
+	f.row().ask("Pin off centre?", "pin_offset", false).length(22).tick("thrust side").tick("crankpin side").tick("not known")
 	f.section("part")
+	f.row().ask("Number, stamped or cast on the part with the marks", "number", false).cell(60)
 	f.row().ask("What carries the lines?", "marks_on", true).tick("the turning part").tick("the engine: a fixed scale")
 	f.label("From the TDC line, which way do the BTDC lines lie? Look at the metal.", "btdc_lines", false)
 	f.row().tick("clockwise").tick("anticlockwise").tick("there are none")
-	f.row().ask("Rim at the lines", "diameter", false).cell(34).word("±").cell(18).tick("across").tick("round, by tape")
-	f.row().ask("Sighting on the rim, at most", "sighting", false).cell(20).to(96).ask("On rubber?", "build", false).tick("").ask("Half speed?", "turns", false).tick("")
+	f.row().ask("Rim at the lines", "diameter", false).cell(30).word("±").length(16).tick("across").tick("round, by tape")
+	f.row().ask("Sighting on the rim, at most", "sighting", false).length(20).to(106).ask("Teeth of a ring gear", "teeth", false).cell(24)
+	f.row().ask("Outer ring on rubber?", "build", false).tick("it can slip").to(78).ask("Half speed?", "turns", false).tick("turns once in two turns of the crank")
+	f.small("Pin: the piston pin beside the middle of the piston. Sighting: how far you may misread a line; move your head a hand each way, half of what it shifts.")
 	f.sketch()
-	f.small("* The sheet is refused without it. Leave empty what you do not know: nothing is guessed for you.")
+	f.small("Leave empty what you do not know: nothing is guessed for you. Only what says MUST has to be answered. Beside a length, cross its unit.")
 	return f
 }
 
@@ -82,16 +84,17 @@ func formReadout() *form {
 	f := newForm("Readout, limits, lines")
 	f.section("readout")
 	f.row().ask("What do you read?", "kind", false).tick("degree wheel").tick("encoder").tick("tape on the rim")
-	f.row().ask("Smallest step", "step", true).cell(26).word("°").to(78).ask("As it runs, the number goes", "counts", true).tick("up").tick("down")
+	f.row().ask("Smallest step", "step", true).cell(22).word("°").to(72).ask("As it runs, the number goes", "counts", true).tick("up").tick("down")
 	f.row().ask("A quarter turn on, the way it runs: it showed, then shows", "quarter_turn", false).cell(28).cell(28)
-	f.row().ask("Wheel across", "diameter", false).cell(26).to(78).ask("It can sit off centre by", "off_centre", false).cell(22)
+	f.row().ask("Wheel across", "diameter", false).length(24).to(84).ask("Off centre, at most", "off_centre", false).length(22)
 	f.row().ask("Lost motion in all, if it is driven", "lost_motion", false).cell(26).word("±").cell(22).word("°")
 	f.section("limits")
-	f.row().ask("Tolerance, each way", "tolerance", true).cell(26).word("°").to(92).ask("Piston rock, at most", "contact", false).cell(26)
+	f.row().ask("Tolerance, each way", "tolerance", true).cell(22).word("°").to(84).ask("Remounting changes", "remount", false).word("±").cell(22).word("°")
+	f.row().ask("Piston rock, at most", "contact", false).length(22).to(84).ask("A new line placed to", "placement", false).length(22)
+	f.small("Piston rock: how much higher or lower the stop may touch on one side of the crown. Remounting: what taking the readout off and on again may change.")
 	f.section("marks")
-	f.title("Lines to be judged", "belongs at: such as 0, 10 BTDC, 4 ATDC, 120")
-	f.table([]column{{"name, as on the part", 62}, {"belongs at *", 40}, {"tolerance, if its own", 30}, {"on: ring, hub …", 26}, {"cylinder", 22}}, blankRows(12))
-	f.small("* The sheet is refused without it.")
+	f.title("Lines to be judged: name and place MUST be there", "belongs at: 0, 10 BTDC, 4 ATDC; 120 = 120 ATDC")
+	f.table([]column{{"name, as on the part", 62}, {"belongs at", 40}, {"tolerance, if its own", 30}, {"cut on: ring, hub", 26}, {"cylinder", 22}}, blankRows(12))
 	return f
 }
 
@@ -99,50 +102,57 @@ func formReadout() *form {
 // brought well down, by a step of its own.
 func formStop() *form {
 	f := newForm("One setup, with a stop")
-	f.small("A new copy whenever the readout was moved, refitted or zeroed, or the stop was moved. No stop? The next page.")
+	f.small("A new copy whenever the readout was moved, refitted or zeroed, or the stop was moved. No stop, or no turning back? The next page.")
 	f.section("setups")
-	f.setup()
-	f.again()
+	f.setup("Which CYLINDER is the stop in?")
 	f.section("stop")
 	f.row().titled("STOP IN").tick("piston well down first").tick("then the stop").word("Same light touch both ways.")
-	f.table([]column{{"pair", 14}, {"forward: the way it runs, piston rising", 62}, {"backward", 48}, {"struck, because", 56}}, numbered(5))
+	f.small("Forward: turn the way it runs until the piston meets the stop. Backward: turn AGAINST the way it runs until it meets the stop from the other side of TDC. The piston is rising both times.")
+	f.table([]column{{"pair", 14}, {"forward: the way it runs", 55}, {"backward: against the way it runs", 55}, {"struck, because", 56}}, numbered(5))
 	f.section("marks")
 	f.row().titled("STOP OUT").tick("it is out").word("Come to each line the way it runs. Gone past? Ten degrees back, and again.")
-	f.table([]column{{"line", 56}, {"1", 32}, {"2", 32}, {"3", 32}, {"turned backward", 28}}, blankRows(8))
+	f.table([]column{{"line", 56}, {"1", 32}, {"2", 32}, {"3", 32}, {"turned backward", 28}}, blankRows(7))
 	f.section("closing")
-	f.row().titled("STOP IN AGAIN").tick("piston well down first").word("One pair: it shows that nothing moved.")
-	f.table([]column{{"", 14}, {"forward", 62}, {"backward", 48}, {"note", 56}}, [][]string{{"C"}})
+	f.row().titled("STOP IN AGAIN").tick("piston well down first").word("C, the closing pair: it shows that nothing moved.")
+	f.table([]column{{"pair", 14}, {"forward", 55}, {"backward", 55}, {"note", 56}}, [][]string{{"C"}})
 	f.row().titled("LAST STEP: STOP OUT").tick("I have looked, the hole is empty").word("Only then turn past TDC.")
 	return f
 }
 
-// formWithoutStop is a setup by equal drops, or by a sweep.
+// formWithoutStop is a setup by equal drops, or by a sweep. Either is turned in one of
+// two ways: forward only, or with the piston rising to each point, which takes turning
+// back after TDC.
 func formWithoutStop() *form {
 	f := newForm("One setup, without a stop")
 	f.instead = true
-	f.small("With an indicator on the piston: take one of the two ways. Both need stroke and rod. A new copy whenever readout or indicator was moved.")
+	f.small("With an indicator on the piston. Take WAY A or WAY B, not both. Both need stroke and rod. A new copy whenever readout or indicator was moved.")
 	f.section("setups")
-	f.setup()
-	f.again()
+	f.setup("Which CYLINDER is the indicator on?")
+	turning := func() {
+		f.row().ask("Tick ONE", "approach", false).tick("all turned the way it runs").tick("piston always rising: turned back after TDC")
+	}
 	f.section("equal_drop")
-	f.row().titled("EQUAL DROPS").tick("all turned the way it runs").tick("piston always rising")
+	f.row().titled("WAY A: EQUAL DROPS").ask("Drops in", "drop", false).units()
+	turning()
 	f.table([]column{{"drop of the piston", 36}, {"before TDC: 1", 36}, {"2", 36}, {"after TDC: 1", 36}, {"2", 36}}, blankRows(3))
 	f.section("sweep")
-	f.row().titled("SWEEP").word("Five points or more.").tick("all turned the way it runs").tick("piston always rising")
-	f.table([]column{{"reading", 30}, {"indicator", 30}, {"reading", 30}, {"indicator", 30}, {"reading", 30}, {"indicator", 30}}, blankRows(5))
+	f.row().titled("WAY B: SWEEP").word("Five points or more.").ask("Indicator in", "height", false).units()
+	turning()
+	f.table([]column{{"reading", 30}, {"indicator", 30}, {"reading", 30}, {"indicator", 30}, {"reading", 30}, {"indicator", 30}}, blankRows(3))
 	f.section("marks")
-	f.row().titled("LINES").word("Come to each the way it runs. Gone past? Ten degrees back, and again.")
-	f.table([]column{{"line", 56}, {"1", 32}, {"2", 32}, {"3", 32}, {"turned backward", 28}}, blankRows(7))
+	f.row().titled("LINES").word("Come to each the way it runs. Gone past? Ten degrees back or once more round, and again.")
+	f.table([]column{{"line", 56}, {"1", 32}, {"2", 32}, {"3", 32}, {"turned backward", 28}}, blankRows(6))
+	f.row().titled("LAST STEP: INDICATOR OUT").tick("I have looked, the hole is empty")
 	return f
 }
 
-// setup asks what every setup is known by.
-func (f *form) setup() {
+// setup asks what every setup is known by, and for the cylinder.
+func (f *form) setup(cylinder string) {
 	f.row().ask("Setup number", "", false).cell(16).ask("Who", "by", false).cell(42).ask("Date", "date", false).cell(34)
+	f.row().ask(cylinder, "cylinder", false).cell(24)
 }
 
-// again asks for the step and the count a second time: a wheel that was turned over
-// counts the other way.
+// again asks for the step and the count of a readout on a page of its own.
 func (f *form) again() {
 	f.row().ask("Step of the readout", "", false).cell(24).word("°").to(82).ask("As it runs, the number goes", "", false).tick("up").tick("down")
 }

@@ -39,7 +39,7 @@ func TestPaperFormFollowsTheSheet(t *testing.T) {
 			asked[k] = true
 		}
 	}
-	for _, k := range []string{"turns", "marks_on", "step", "counts", "tolerance", "marks", "setups", "stop", "closing", "quarter_turn", "btdc_lines", "equal_drop", "sweep"} {
+	for _, k := range []string{"turns", "marks_on", "step", "counts", "tolerance", "marks", "setups", "stop", "closing", "quarter_turn", "btdc_lines", "equal_drop", "sweep", "cylinder", "approach", "number", "teeth", "remount", "placement"} {
 		if !asked[k] {
 			t.Errorf("the form does not ask for %s", k)
 		}
@@ -53,8 +53,7 @@ func TestPaperFormFollowsTheSheet(t *testing.T) {
 
 // writable fails for a form that a greasy hand cannot fill in: boxes and cells are 10
 // mm at least, hints 2.0, questions 3.0; nothing is clipped or overlaps, and 14 mm stay
-// free on A4 and on Letter. No unit is printed but the degree: lengths are in what was
-// ticked.
+// free on A4 and on Letter, at both ends of a text.
 func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 	t.Helper()
 	for _, s := range pages {
@@ -79,7 +78,16 @@ func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 				if x.Size < 2 || x.Bold && x.Size < 2.9 {
 					t.Errorf("%s: %q in %v", s.Title, x.Text, x.Size)
 				}
-				if !inside(x.At) {
+				left, right := x.At, x.At
+				switch x.Anchor {
+				case drawing.Start:
+					right = right.Plus(x.Extent(), 0)
+				case drawing.Middle:
+					left, right = left.Plus(-x.Extent()/2, 0), right.Plus(x.Extent()/2, 0)
+				case drawing.End:
+					left = left.Plus(-x.Extent(), 0)
+				}
+				if !inside(left) || !inside(right) {
 					t.Errorf("%s: %q in the margin", s.Title, x.Text)
 				}
 			}
@@ -87,7 +95,10 @@ func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 	}
 }
 
+// Beside every length that is asked for stand its two units, one of which is crossed,
+// and no other unit of length is printed.
 func TestFormCanBeFilledIn(t *testing.T) {
+	lengths := []int{5, 4, 0, 2} // stroke, rod, pin, rim, sighting; wheel, off centre, rock, placing; drops, indicator
 	units := []string{"mm", "cm", "m", "in", "inch", "thou"}
 	for _, on := range []document.Paper{document.A4, document.Letter} {
 		pages := FormPages(on)
@@ -99,7 +110,7 @@ func TestFormCanBeFilledIn(t *testing.T) {
 					printed = append(printed, x.Text)
 				}
 			}
-			if want := map[int][]string{0: {"mm", "inch"}}[i]; !slices.Equal(printed, want) {
+			if want := slices.Repeat([]string{"mm", "in"}, lengths[i]); !slices.Equal(printed, want) {
 				t.Errorf("page %d prints the units %q, want %q", i+1, printed, want)
 			}
 		}

@@ -75,8 +75,9 @@ func (f *form) label(words, key string, must bool) {
 	f.y += 1
 }
 
-// cautions are boxes to tick before the stop goes in.
-func (f *form) cautions() {
+// cautions are boxes to tick before the stop goes in; forbidden says what to do where
+// the maker forbids turning back.
+func (f *form) cautions(forbidden string) {
 	f.y += 5
 	f.text(0, f.y, drawing.Text{Size: drawing.TitleSize, Bold: true, Text: "Cautions: tick each before the stop goes in, the last two afterwards"})
 	f.y += 1.8
@@ -85,37 +86,38 @@ func (f *form) cautions() {
 		{"Fuel, gas, air start shut; out of gear", "Turned by hand only, never the starter"},
 		{"Stop and piston clear both valves at overlap", "Heavy flywheel: barred over, not felt"},
 		{"The maker allows turning backward", "Piston well down before the stop goes in"},
-		{"Turning back: belts, chains, tensioners stay", "Head off: liner held down, hands off the deck"},
-		{"Afterwards: crank bolt checked, if turned back", "Afterwards: stop or dial out, the hole is empty"},
+		{"Turning back: belts, chains, tensioners stay", "Head off: liner held, hands off the deck"},
+		{"Afterwards: crank bolt checked if turned back", "Afterwards: stop or dial out, hole empty"},
 	}
 	for _, pair := range both {
 		r := &row{f: f, y: f.y}
-		r.tick(pair[0]).to(92).tick(pair[1])
-		f.y += boxSide + 1
+		r.caution(pair[0]).to(93).caution(pair[1])
+		f.y += boxSide
 	}
 	f.text(0, f.y+2.6, drawing.Text{Size: drawing.TextSize, Bold: true, Text: "The stop comes OUT before TDC is passed. The maker's data, local rules and licensed practice come first."})
-	f.y += 4.4
+	f.text(0, f.y+6.4, drawing.Text{Size: drawing.TextSize, Text: forbidden})
+	f.y += 8
 	f.line(f.y, 0, drawing.PageWidth, drawing.Thin)
 	f.y += 1
 }
 
 // sketch is the part as one looks at it, for an arrow and lines to be drawn in.
 func (f *form) sketch() {
-	const radius geometry.Length = 19
-	centre := drawing.Point{X: radius + 8, Y: f.y + radius + 5}
+	const radius geometry.Length = 13
+	centre := drawing.Point{X: radius + 8, Y: f.y + radius + 4}
 	f.scene.Add(
 		drawing.Circle{Centre: centre, Radius: radius, Fill: drawing.White, Stroke: cellStroke},
 		drawing.Circle{Centre: centre, Radius: 4, Fill: drawing.White, Stroke: drawing.Hair},
-		drawing.Circle{Centre: centre, Radius: radius - 6, Stroke: drawing.Stroke{Width: 0.2, Ink: drawing.Grey, Dashed: true}},
+		drawing.Circle{Centre: centre, Radius: radius - 4, Stroke: drawing.Stroke{Width: 0.2, Ink: drawing.Grey, Dashed: true}},
 		drawing.Text{At: centre.Plus(0, -radius-1), Size: drawing.NoteSize, Anchor: drawing.Middle, Ink: drawing.Grey, Text: "top"},
 	)
-	y := centre.Y - 12
+	y := centre.Y - 11
 	f.text(2*radius+20, y, drawing.Text{Size: askSize, Bold: true, Text: "Draw, as you look at the marks:"})
 	for i, line := range []string{
 		"an arrow on the dashed circle: the way it runs", "the pointer, or where the fixed scale sits",
 		"every line where you see it, with its name", "which lines you can read, and which not",
 	} {
-		y += 6
+		y += 5.6
 		f.text(2*radius+20, y, drawing.Text{Size: askSize, Text: strconv.Itoa(i+1) + "  " + line})
 	}
 	f.y = centre.Y + radius + 2
@@ -138,12 +140,11 @@ func (f *form) row() *row {
 // is asked a second time, or is no part of the sheet.
 func (r *row) ask(words, key string, must bool) *row {
 	r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: askSize, Bold: true, Text: words}) + 1.2
-	hint := key
 	if must {
-		hint += " *"
+		r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: askSize, Bold: true, Text: "MUST"}) + 1.2
 	}
 	if key != "" {
-		r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: hint}) + 1.2
+		r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: key}) + 1.2
 		r.f.keys = append(r.f.keys, key)
 	}
 	r.x += 1.5
@@ -171,6 +172,33 @@ func (r *row) tick(word string) *row {
 func (r *row) cell(width geometry.Length) *row {
 	r.f.box(r.x, r.y, width, boxSide)
 	r.x += width + 3
+	return r
+}
+
+// length is room for a length, and its unit beside it.
+func (r *row) length(width geometry.Length) *row { return r.cell(width).units() }
+
+// units are boxes of which one is crossed: the unit of what stands before them.
+func (r *row) units() *row {
+	r.x -= 1.5
+	for _, unit := range []string{"mm", "in"} {
+		r.f.box(r.x, r.y, boxSide, boxSide)
+		r.f.text(r.x+boxSide/2, r.y+6.2, drawing.Text{Size: askSize, Anchor: drawing.Middle, Text: unit})
+		r.x += boxSide
+	}
+	r.x += 3
+	return r
+}
+
+// caution is a box to tick, one to say that it does not apply, and the words.
+func (r *row) caution(words string) *row {
+	r.f.box(r.x, r.y, boxSide, boxSide)
+	r.x += boxSide
+	r.f.box(r.x, r.y, boxSide, boxSide)
+	for i, text := range []string{"does not", "apply"} {
+		r.f.text(r.x+boxSide/2, r.y+4.4+3*geometry.Length(i), drawing.Text{Size: hintSize, Anchor: drawing.Middle, Ink: drawing.Grey, Text: text})
+	}
+	r.x = r.f.text(r.x+boxSide+1.6, r.y+6.2, drawing.Text{Size: askSize, Text: words}) + 2
 	return r
 }
 

@@ -82,7 +82,7 @@ func (s StudyForm) together(rows [][]string) int {
 // front is the first page: cautions, and what was used by whom.
 func (s StudyForm) front() *form {
 	f := newForm("Before you start")
-	f.cautions()
+	f.cautions("If the maker forbids turning back: do not turn back, and do not take this study on that engine.")
 	f.row().ask("Who", "", false).cell(60).ask("Date", "", false).cell(40)
 	f.row().ask("Temperature, place", "", false).cell(80)
 	if s.Kind != "class" {
