@@ -6,6 +6,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/internal/testkit"
+	"markaudit/audit/internal/teststand"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -15,7 +16,7 @@ import (
 // nothing is scribed the distance stays what it is. The chord is worked by hand:
 // 320 mm times the sine of half the angle between the readings.
 func TestDistancesComeFromTheSetupsThatBothLinesShare(t *testing.T) {
-	one := wheelSheet(t, 0)
+	one := teststand.OffCentre(0)
 	one.Readout.OffCentre, one.Part.Diameter = 0, 320
 	two := one.Setups[0]
 	two.Name = "2"

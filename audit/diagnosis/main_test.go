@@ -1,25 +1,14 @@
 package diagnosis
 
 import (
-	"cmp"
-	"flag"
 	"math"
-	"os"
 	"testing"
 
+	"markaudit/audit/internal/testkit"
 	"markaudit/geometry"
 )
 
-// TestMain gives the property tests a fixed seed, or that of MARKAUDIT_SEED.
-func TestMain(m *testing.M) {
-	flag.Parse()
-	if seed := flag.Lookup("rapid.seed").Value; seed.String() == "0" {
-		if err := seed.Set(cmp.Or(os.Getenv("MARKAUDIT_SEED"), "20261125")); err != nil {
-			panic(err)
-		}
-	}
-	m.Run()
-}
+func TestMain(m *testing.M) { testkit.MainOfQuick(m) }
 
 // bench is evidence of one mounting, or several: offsets in degrees, u 0.1 for
 // every line, tolerance 1, each verdict proven that the offset's size allows.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"markaudit/audit/internal/teststand"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -12,7 +13,7 @@ import (
 // five times, with these standard deviations.
 func scattered(t *testing.T, sds ...float64) sheet.Sheet {
 	t.Helper()
-	s := wheelSheet(t, 0)
+	s := teststand.OffCentre(0)
 	s.Readout.OffCentre, s.Marks = 0, s.Marks[:len(sds)]
 	for i, sd := range sds {
 		m := s.Marks[i]

@@ -1,16 +1,16 @@
 package lines
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
-	"gonum.org/v1/gonum/stat"
-
+	"markaudit/audit/internal/teststand"
 	"markaudit/audit/readout"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
 	"markaudit/geometry"
+
+	"gonum.org/v1/gonum/stat"
 )
 
 // placedLines takes a sheet through the stages up to this one.
@@ -28,38 +28,6 @@ func placedLines(t *testing.T, s sheet.Sheet) (tdc.Found, []Line) {
 	return top, placed.Lines
 }
 
-// wheelSheet is a sheet whose every reading is off by what a wheel of eccentric
-// limit E shows when its centre lies towards the graduation psi.
-func wheelSheet(t *testing.T, psi geometry.Angle) sheet.Sheet {
-	t.Helper()
-	const e = 0.5 // degrees: 1.3963 mm on a radius of 160 mm
-	read := func(r geometry.Angle) geometry.Angle {
-		return r + geometry.Angle(e*math.Sin((r-psi).Radians()))
-	}
-	reading := func(r geometry.Angle, a sheet.Approach) *sheet.Reading {
-		return &sheet.Reading{Value: read(r), Approach: a}
-	}
-	s := sheet.Sheet{
-		Engine:  sheet.Engine{Turns: geometry.Clockwise},
-		Part:    sheet.Part{MarksOn: sheet.OnPart},
-		Readout: sheet.Readout{Step: 0.001, Counts: geometry.CountsUp, Diameter: 320, OffCentre: geometry.Length(160 * geometry.Angle(e).Radians())},
-		Limits:  sheet.Limits{Confidence: 0.95, Placement: sheet.DefaultPlacement},
-	}
-	setup := sheet.Setup{Name: "1", Marks: map[string][]sheet.Reading{}}
-	for range 3 {
-		setup.Trials = append(setup.Trials, sheet.Trial{Forward: reading(17-31, sheet.Forward), Backward: reading(17+31, sheet.Backward)})
-	}
-	for i, at := range []geometry.Angle{0, 120, 240, -15} {
-		name := fmt.Sprint("line ", i)
-		s.Marks = append(s.Marks, sheet.Mark{Name: name, At: at, Tolerance: 1})
-		for range 3 {
-			setup.Marks[name] = append(setup.Marks[name], *reading(17+at, sheet.Forward))
-		}
-	}
-	s.Setups = []sheet.Setup{setup}
-	return s
-}
-
 // Sources that several results share correlate them: u(y, z) is the sum over
 // the shared inputs of both sensitivities times u² (JCGM 100:2008, 5.2.2 and
 // F.1.2.3, formula F.2). For the wheel the inputs are the sine and the
@@ -69,13 +37,13 @@ func TestAnOffCentreWheelCorrelatesLinesAsItsPhaseDoes(t *testing.T) {
 	const phases = 72
 	var moved [4][]float64
 	for i := range phases {
-		_, placed := placedLines(t, wheelSheet(t, geometry.Angle(i)*360/phases))
+		_, placed := placedLines(t, teststand.OffCentre(geometry.Angle(i)*360/phases))
 		for k, m := range placed {
 			moved[k] = append(moved[k], m.Offset.Value.Degrees())
 		}
 	}
 	compared := func(offCentre geometry.Length) Comparison {
-		s := wheelSheet(t, 0)
+		s := teststand.OffCentre(0)
 		s.Readout.OffCentre = offCentre
 		top, placed := placedLines(t, s)
 		g, ok := Compare(s, top, placed, []int{0, 1, 2, 3})
@@ -84,7 +52,7 @@ func TestAnOffCentreWheelCorrelatesLinesAsItsPhaseDoes(t *testing.T) {
 		}
 		return g
 	}
-	without, with := compared(0), compared(wheelSheet(t, 0).Readout.OffCentre)
+	without, with := compared(0), compared(teststand.OffCentre(0).Readout.OffCentre)
 	for i := range moved {
 		for j := range moved {
 			got := with.v.At(i, j) - without.v.At(i, j)

@@ -30,16 +30,10 @@ type T interface {
 	Fatalf(format string, args ...any)
 }
 
-// Main runs the tests of a package. Its property tests draw from the seed that
-// [Seed] returns, unless a flag of theirs says otherwise.
+// Main runs the tests of a package whose properties run whole audits: each draws
+// fifty cases, half of what the library would draw.
 func Main(m *testing.M) {
-	flag.Parse()
-	if property := flag.Lookup("rapid.seed"); property != nil && property.Value.String() == "0" {
-		if err := property.Value.Set(seedText()); err != nil {
-			panic(err)
-		}
-	}
-	// Half of what the library would draw: many properties here run whole audits.
+	seed()
 	// The library draws a fifth with -short, too few to show a property: the same
 	// fifty are wanted there.
 	if checks := flag.Lookup("rapid.checks"); checks != nil && checks.Value.String() == checks.DefValue {
@@ -52,6 +46,24 @@ func Main(m *testing.M) {
 		}
 	}
 	m.Run()
+}
+
+// MainOfQuick runs the tests of a package whose properties are quick: each draws as
+// many cases as the library does.
+func MainOfQuick(m *testing.M) {
+	seed()
+	m.Run()
+}
+
+// seed has property tests draw from the seed that [Seed] returns, unless a flag of
+// theirs says otherwise.
+func seed() {
+	flag.Parse()
+	if property := flag.Lookup("rapid.seed"); property != nil && property.Value.String() == "0" {
+		if err := property.Value.Set(seedText()); err != nil {
+			panic(err)
+		}
+	}
 }
 
 func seedText() string { return cmp.Or(os.Getenv("MARKAUDIT_SEED"), defaultSeed) }
