@@ -54,10 +54,10 @@ func (s State) dialStep() Step {
 		return step
 	case step.Item == "":
 		return Step{Kind: Decide}
-	case s.backward == "" && s.after(step.Item):
-		return ask(TurnBack) // so that the piston rises to a line after TDC
+	case s.backward == "":
+		return ask(TurnBack) // the top is come to anew each time, and that is shorter by turning back
 	}
-	step.Kind = Take
+	step.Kind, step.OneWay = Take, s.backward != Yes
 	if step.Item != "top" && step.Item != "closing" {
 		step.Again = s.stands.item == step.Item
 		step.Stands = s.stands.line()

@@ -57,7 +57,7 @@ func TestRecordingWithADial(t *testing.T) {
 		case step.Kind == guide.Decide:
 			rows := s.Rows()
 			got := strings.Join(asked, " ")
-			want := "top top top turn-back port further spark further port spark port spark closing last-look"
+			want := "turn-back top top top port further spark further port spark port spark closing last-look"
 			if got != want {
 				t.Errorf("asked for %s, want %s", got, want)
 			}
@@ -72,6 +72,8 @@ func TestRecordingWithADial(t *testing.T) {
 				}
 			}
 			return
+		case step.Kind == guide.Take && step.OneWay:
+			t.Fatalf("told not to turn back, which was allowed: %+v", step)
 		case step.Kind == guide.Take:
 			asked = append(asked, step.Item)
 			text := map[string]string{"top": "0.00", "closing": "0,01", "spark": "1.95", "port": "4.50 mm"}[step.Item]
@@ -114,6 +116,13 @@ func TestRecordingWithADialRefuses(t *testing.T) {
 			t.Errorf("%+v is taken: %+v", e, next.View().Step)
 		}
 	}
+	if step := s.View().Step; step.Question != guide.TurnBack {
+		t.Fatalf("got %+v, want turning back asked before anybody is told to do it", step)
+	}
+	s, _ = say(t, s, guide.Event{Kind: guide.Answer, Text: "no"})
+	if step := s.View().Step; step.Item != "top" || !step.OneWay {
+		t.Errorf("got %+v, want the top, without turning back", step)
+	}
 	s, _ = say(t, s, guide.Event{Kind: guide.Read, Text: "0.00"})
 	s, _ = say(t, s, guide.Event{Kind: guide.Bumped, Text: guide.Refitted})
 	if v := s.View(); v.Setup != "2" || v.Step.Item != "top" || v.Step.Number != 1 || v.Method != sheet.AtTop {
@@ -122,8 +131,8 @@ func TestRecordingWithADialRefuses(t *testing.T) {
 	for range 3 {
 		s, _ = say(t, s, guide.Event{Kind: guide.Read, Text: "0.01"})
 	}
-	s, _ = say(t, s, guide.Event{Kind: guide.Answer, Text: "no"}) // not turned back: lines after TDC come sinking
-	if step := s.View().Step; step.Item != "port" || step.Approach != sheet.Forward {
+	// Not turned back: lines after TDC come sinking.
+	if step := s.View().Step; step.Item != "port" || step.Approach != sheet.Forward || !step.OneWay {
 		t.Errorf("got %+v, want port turning the way it runs", step)
 	}
 	s, _ = say(t, s, guide.Event{Kind: guide.Read, Text: "4.50"})

@@ -42,6 +42,7 @@ type Step struct {
 	Turn     geometry.Angle // about how far to turn; zero where that is not known
 	Rests    sheet.Approach // the contact at which the piston rests against the stop; zero when it does not
 	Again    bool           // the line was read last as well, so the engine must leave it first
+	OneWay   bool           // of Take: nobody has said that this engine may be turned backward
 	Stands   string         // the line at which the engine stands; empty when it is not known to stand at one
 	Cylinder string         // of NextCylinder: the one that comes
 	Checked  string         // of LookedAgain: what, as the sheet calls it
@@ -152,7 +153,7 @@ func (s State) step() Step {
 			return ask(q)
 		}
 	default:
-		step.Again = s.stands.item == step.Item
+		step.Again, step.OneWay = s.stands.item == step.Item, s.backward == No || s.backward == Unsure
 		step.Turn = s.toLine(step.Item)
 		step.Stands = s.stands.line()
 	}

@@ -187,21 +187,24 @@ func TestCopy(t *testing.T) {
 	}
 }
 
-// A dial finds TDC itself: nothing is asked of a wheel, a stop or turning back, and
-// stroke and rod are due. Another readout afterwards takes nothing of it over.
+// A dial finds TDC itself: nothing is asked of a wheel or a stop, and stroke and rod
+// are due. Whether the engine may be turned back is asked, for the top is come to so. Another readout afterwards takes nothing of it over.
 func TestDial(t *testing.T) {
 	i := answered(t, Begin(), "title", "Moped", "carries", "other", "seen-from", "magneto side", "turns", "clockwise", "half-speed", "no", "readout", "dial", "btdc-lines", "clockwise",
 		"step", "0,01 mm", "probe", "20 ± 3", "lines", "spark at 1,8 mm piston BTDC", "lines", "port at 30 ATDC", "lines", "all", "tolerance", "2", "line-1-tolerance", "0.15 mm piston",
-		"rim", "across 92.0 ± 0.2 mm", "ring", "no", "cylinders", "one", "window", "no", "stroke", "54 mm", "rod", "110 mm",
+		"rim", "across 92.0 ± 0.2 mm", "ring", "no", "cylinders", "one", "window", "no", "backward", "no", "stroke", "54 mm", "rod", "110 mm",
 		"crown", "± 5", "dial-error", "± 0.015 mm", "dial-reversing", "0.003 ± 0.002 mm")
 	if open := i.Open(); len(open) > 0 || !i.Ready() {
 		t.Errorf("open %v, faults %v", open, i.faults)
 	}
 	testkit.Golden(t, "questions/dial.txt", string(i.Sheet()))
-	for _, key := range []string{"numbered", "quarter-turn", "backward", "stop", "readout-diameter", "off-centre", "lost-motion"} {
+	for _, key := range []string{"numbered", "quarter-turn", "stop", "readout-diameter", "off-centre", "lost-motion"} {
 		if _, asked := i.Question(key); asked {
 			t.Errorf("%s is asked of a dial", key)
 		}
+	}
+	if q, _ := i.Question("backward"); strings.Contains(q.Without+q.Choices[1].More, "stop") || strings.Contains(q.Choices[1].More, "sweep") || q.Choices[1].More == "" {
+		t.Errorf("a stop or a sweep is spoken of with a dial: %+v", q)
 	}
 	i = answered(t, i, "readout", "wheel")
 	if faults := i.Faults(); len(faults) > 0 || i.Ready() || strings.Contains(string(i.Sheet()), "crown") {

@@ -141,7 +141,8 @@ func (i Interview) btdcItem() item {
 	return x
 }
 
-func backwardItem() item {
+func (i Interview) backwardItem() item {
+	onDial := i.value("readout.kind") == "dial"
 	x := item{Question: Question{
 		Key: "backward", Ask: "May this engine be turned backward by hand?", Help: "A water pump with a rubber impeller, a timing belt or a tensioner may forbid it. The maker's data come first.",
 		Kind: Choose, Without: "It is asked again before the stop goes in.",
@@ -150,9 +151,16 @@ func backwardItem() item {
 			{"no", "No, or not sure", "then only the way it runs: TDC is found by a sweep of an indicator", "one-way"},
 		},
 	}, asked: noteBackward}
+	if onDial {
+		x.Without = "It is asked again before the first reading."
+		x.Choices[1].More = "then only the way it runs, once round for each reading"
+	}
 	x.take = func(i Interview, said string) (sheet.Form, error) { return takeNote(i, x, said) }
 	x.says = func(_ Interview, text string) string {
-		if text == "no" {
+		switch {
+		case text == "no" && onDial:
+			return "It is turned the way it runs only, once round for each reading."
+		case text == "no":
 			return "It is turned the way it runs only. TDC is found by a sweep: an indicator on the piston, followed over the top."
 		}
 		return "It may be turned backward by hand."

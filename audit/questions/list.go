@@ -69,11 +69,9 @@ func (i Interview) items() []item {
 		all = append(all, i.lineCylinderItem(n))
 	}
 	all = append(all, windowItem())
-	if !onDial { // which finds TDC itself
-		all = append(all, backwardItem())
-		if i.of(noteBackward) != "no" {
-			all = append(all, stopItem())
-		}
+	all = append(all, i.backwardItem())
+	if !onDial && i.of(noteBackward) != "no" { // a dial finds TDC itself
+		all = append(all, stopItem())
 	}
 	if i.needsCrank() {
 		all = append(all, strokeItem(), rodItem())

@@ -32,13 +32,22 @@ func (r Recording) topSoFar(s tdc.Setup) string {
 	return text + " that repeat to " + repeats
 }
 
+// onRound is what to do past a line on an engine that must not be turned back.
+const onRound = "do not turn back: go on round and come again"
+
 // dialTake says what to turn to and to read.
 func (r Recording) dialTake(step guide.Step) string {
 	name := Clean(step.Item)
 	switch step.Item {
 	case "top":
+		if step.OneWay {
+			return fmt.Sprintf("Do not turn back. Turn the engine THE WAY IT RUNS, %s, on round until the hand begins to climb, about 20 degrees before the top; then slowly over the top, and watch the hand. What is the highest that it reaches? Not where it comes to rest.", r.running())
+		}
 		return fmt.Sprintf("Turn the engine back about 20 degrees, then THE WAY IT RUNS, %s, slowly over the top, and watch the hand. What is the highest that it reaches? Not where it comes to rest.", r.running())
 	case "closing":
+		if step.OneWay {
+			return fmt.Sprintf("Once more over the top: on round THE WAY IT RUNS, %s, and slowly from about 20 degrees before it. What is the highest that the hand reaches? It shows whether the dial has moved.", r.running())
+		}
 		return fmt.Sprintf("Once more over the top, from 20 degrees away, THE WAY IT RUNS, %s. What is the highest that the hand reaches? It shows whether the dial has moved.", r.running())
 	}
 	at := "line " + name + " stands at the engine pointer"
@@ -48,11 +57,14 @@ func (r Recording) dialTake(step guide.Step) string {
 	if step.Approach == sheet.Backward {
 		return fmt.Sprintf("Go past it first, with the piston well down. Then turn AGAINST the way the engine runs, the piston rising, until %s. What does the dial show, whole turns of the hand included?", at)
 	}
-	first := ""
-	if step.Again {
+	first, past := "", "go back twenty degrees and come again"
+	switch {
+	case step.OneWay:
+		past = onRound
+	case step.Again:
 		first = "Go back by twenty degrees first. "
 	}
-	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, go back twenty degrees and come again. What does the dial show, whole turns of the hand included?", first, r.running(), at)
+	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, %s. What does the dial show, whole turns of the hand included?", first, r.running(), at, past)
 }
 
 // dialQuestion asks what only a dial's recorder asks, or asks in its own words.
@@ -64,7 +76,7 @@ func (r Recording) dialQuestion(step guide.Step) string {
 	case step.Question == guide.LastLook:
 		return "Last step before the result: take the dial out. Look into the hole: is it empty?"
 	case step.Question == guide.TurnBack:
-		return "May this engine be turned backward by hand? Water pump, belt, tensioner and the maker decide. Then the piston rises to the lines after TDC too. Without a yes they are read turning the way it runs."
+		return "May this engine be turned backward by hand? Water pump, belt, tensioner and the maker decide. With a yes you come to the top by turning back, and the piston rises to the lines after TDC too. Without a yes everything is read turning the way it runs, once round for each reading."
 	case step.Question == guide.FurtherOn:
 		return fmt.Sprintf("You stand at line %s. Turn a few degrees further THE WAY IT RUNS, %s. What does the dial show now? That proves on which side of TDC the line lies.", Clean(step.Item), r.running())
 	}

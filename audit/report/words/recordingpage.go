@@ -176,6 +176,9 @@ func (r Recording) takeAside(step guide.Step) string {
 	if step.Approach == sheet.Backward {
 		return "Go past it first. Then " + text + " Then read " + r.readoutAtItsPointer() + "."
 	}
+	if step.OneWay {
+		return text + " Gone past? Do not turn back: on round, and come again. Then read " + r.readoutAtItsPointer() + "."
+	}
 	if step.Again || step.Turn > 0 && step.Turn < 10 {
 		text = "Go back ten degrees or more first. Then " + text
 	}

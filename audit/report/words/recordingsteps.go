@@ -268,8 +268,13 @@ func (r Recording) line(step guide.Step) string {
 	if step.Approach == sheet.Backward {
 		return fmt.Sprintf("Go past it first, then turn AGAINST the way the engine runs until %s. What does the readout show?", at)
 	}
-	far := ""
+	far, past := "", "go back ten degrees and come again"
+	if step.OneWay {
+		past = onRound
+	}
 	switch n := math.Round(step.Turn.Degrees()); {
+	case step.OneWay && (step.Again || n < 10):
+		far = "It comes up after a whole turn. "
 	case step.Again || n < 10:
 		far = "Go back by ten degrees or more first. "
 	default:
@@ -278,7 +283,7 @@ func (r Recording) line(step guide.Step) string {
 	if step.Turn == 0 && !step.Again {
 		far = ""
 	}
-	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, go back ten degrees and come again. What does the readout show?", far, r.running(), at)
+	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, %s. What does the readout show?", far, r.running(), at, past)
 }
 
 // Undo names what undo would take back; empty for nothing.

@@ -116,7 +116,7 @@ func (s *server) mainPage() mainPage {
 	if text := r.Trouble(); text != "" {
 		p.Doubts = append(p.Doubts, text)
 	}
-	if len(rows) == 0 && step.Question == guide.Valves { // once, before the first fitting
+	if first := step.Question == guide.Valves || v.Method == sheet.AtTop && step.Question == guide.TurnBack; first && len(rows) == 0 { // once, before work begins
 		p.Cautions = words.Cautions()
 	}
 	p.Buttons = buttons(v)
