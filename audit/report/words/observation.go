@@ -55,7 +55,11 @@ func (v Audit) observe(o diagnosis.Observation) string {
 		case len(o.Lines) > 0:
 			return "Read " + strings.Replace(of, ", ", " and ", 1) + " again, three times, approached forward."
 		}
-		return "Take the contacts of " + v.mounting(max(o.Mounting, 0)) + " again, without touching the readout. Until they agree, TDC is not known better than they differ."
+		of := max(o.Mounting, 0)
+		if of < len(v.Result.TDC.Mountings)-1 { // the readout has been off since
+			return "Take another setup in place of " + v.mounting(of) + ": readout off and on again, contacts, lines, and a closing pair. Until the contacts agree, TDC is not known better than they differ."
+		}
+		return "Take the contacts of " + v.mounting(of) + " again, without touching the readout; if it has been off since, take another setup instead. Until they agree, TDC is not known better than they differ."
 	case diagnosis.QuarterTurn:
 		return "Turn the engine a quarter turn the way it runs, with the stop out, and look whether the readout grows. Write what it showed before and after as readout.quarter_turn."
 	case diagnosis.Dividers, diagnosis.TapeRound:
@@ -90,9 +94,9 @@ func (v Audit) look(o diagnosis.Observation) string {
 		text := ""
 		switch e.Code {
 		case diagnosis.Letters:
-			text = "look at the lines on the part: do those marked BTDC come before TDC as it runs"
+			text = "look at the lines on the part, whether those marked BTDC come before TDC as it runs"
 			if of != "" {
-				text = "look at " + of + " on the part: does it come up before TDC or after it"
+				text = "look at " + of + " on the part, whether it comes up before TDC or after it"
 			}
 		case diagnosis.Names:
 			text = "look which line is " + strings.Replace(of, ", ", " and which is ", 1)
