@@ -102,8 +102,8 @@ func (s stripper) tells(p proofLine, line lines.Line) bool {
 	})
 }
 
-// proofSign says on the strip what its fields are for, with the signs for right and for
-// wrong.
+// proofSign says on the strip what its fields are for, with the signs for good and for
+// bad.
 func proofSign(all []proof) sign {
 	var names []string
 	near := geometry.Length(0)
@@ -111,9 +111,9 @@ func proofSign(all []proof) sign {
 		names = append(names, p.name)
 		near += p.x / geometry.Length(len(all))
 	}
-	what := names[0] + " must show BETWEEN its two strokes"
+	what := names[0] + " must show BETWEEN its two posts"
 	if len(names) > 1 {
-		what = strings.Join(names, " and ") + " must each show BETWEEN two strokes"
+		what = strings.Join(names, " and ") + " must each show BETWEEN two posts"
 	}
 	const wrong = "outside them: STOP, scribe nothing"
 	const mark, size geometry.Length = 4, 2.5

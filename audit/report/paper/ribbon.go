@@ -33,7 +33,7 @@ type flag struct {
 	words []string // beside it, from the longest form to the shortest; none where a disc names it
 }
 
-// proof is another line that must show between two strokes once the strip lies.
+// proof is another line that must show between two posts once the strip lies.
 type proof struct {
 	x, half geometry.Length
 	name    string
@@ -183,7 +183,7 @@ func (p *piece) outline() {
 	p.line(glue, w+3, glue, -3, 0.3)
 }
 
-// field is the grey field of a proof, between two strokes.
+// field is the grey field of a proof, between two posts.
 func (p *piece) field(f proof) {
 	if !p.in(f.x) {
 		return

@@ -119,9 +119,22 @@ func tagged(text string) sign {
 	}}}}
 }
 
-// arrow is the sign that says which way round a strip lies: it is seen before anything
-// is read.
-func arrow(text string, right bool) sign {
+// running is the sign that says which way round a strip lies: only in outline, for the
+// line may move the other way.
+func running(text string, right bool) sign {
+	return arrow(text, right, drawing.White, drawing.Black, [][3]geometry.Length{{1, 4, 2.4}})
+}
+
+// move is the solid arrow from the old line to the new one; where there is no room for
+// it, its words alone.
+func move(way string, right bool) sign {
+	s := arrow("MOVE "+way, right, drawing.Black, drawing.White, [][3]geometry.Length{{2, 5.2, 2.9}, {1, 4, 2.4}})
+	s.forms = append(s.forms, lined(true, 2.9, false, way))
+	return s
+}
+
+// arrow has a form for each number of bands, height and size of type.
+func arrow(text string, right bool, fill, ink drawing.Ink, sizes [][3]geometry.Length) sign {
 	form := func(bands int, high, size geometry.Length) shape {
 		const head geometry.Length = 6
 		w := max(28, drawing.BoldWidth(text, size)+head+5)
@@ -134,12 +147,16 @@ func arrow(text string, right bool) sign {
 				return left + w - along
 			}
 			shaft := 0.34 * high
-			p.shape(drawing.Black, 0, at(x(0), middle+shaft), at(x(w-head), middle+shaft), at(x(w-head), middle+high/2), at(x(w), middle),
+			p.shape(fill, 0.3, at(x(0), middle+shaft), at(x(w-head), middle+shaft), at(x(w-head), middle+high/2), at(x(w), middle),
 				at(x(w-head), middle-high/2), at(x(w-head), middle-shaft), at(x(0), middle-shaft))
-			p.text(x((w-head)/2), middle-0.36*size, size, true, drawing.Middle, drawing.White, text)
+			p.text(x((w-head)/2), middle-0.36*size, size, true, drawing.Middle, ink, text)
 		}}
 	}
-	return sign{forms: []shape{form(2, 5.2, 2.9), form(1, 4, 2.4)}}
+	var s sign
+	for _, z := range sizes {
+		s.forms = append(s.forms, form(int(z[0]), z[1], z[2]))
+	}
+	return s
 }
 
 // corner is the sign at the end of a piece: which side is towards the viewer.
@@ -181,12 +198,12 @@ func (s stripper) narrow() bool { return s.asked < 16 }
 // signs are those of a strip with two flags: which way round it lies, how far the new
 // line goes, for which part it is, what must stand on it, and what is in doubt. Short is
 // what the flags have no room to say.
-func (s stripper) signs(on surface, way, short string, must []sign, line, id string) []sign {
+func (s stripper) signs(on surface, way string, toRight bool, short string, must []sign, line, id string) []sign {
 	out := s.usual(on)
 	if s.narrow() {
 		out = append(out, lineSign(true, numberSize, s.ByTape(s.Result.Sheet.Part.Diameter, 0)+": measure yours"))
 	} else {
-		out = append(out, lineSign(true, 2.9, way), lineSign(true, signSize, s.forRim()))
+		out = append(out, move(way, toRight), lineSign(true, signSize, s.forRim()))
 	}
 	if short != "" {
 		out = append(out, lineSign(true, signSize, short))
@@ -212,7 +229,7 @@ func (s stripper) usual(on surface) []sign {
 	if part.Moves != "" {
 		what += ": " + strings.ToUpper(part.Moves)
 	}
-	return []sign{corner(towards), arrow(what, s.Result.Sheet.Engine.Turns == geometry.Clockwise)}
+	return []sign{corner(towards), running(what, s.Result.Sheet.Engine.Turns == geometry.Clockwise)}
 }
 
 func lineSign(bold bool, size geometry.Length, text string) sign {

@@ -8,7 +8,7 @@ import (
 	"markaudit/geometry"
 )
 
-// The sketches below a strip: how it lies, the tip right and wrong, the proof right and
+// The sketches below a strip: how it lies, the tip good and bad, the proof good and
 // wrong. They are not to scale.
 
 const (
@@ -36,19 +36,19 @@ func (p *sheetOfPaper) sketches(f fitted, id string) {
 	}
 	k.caption(title)
 	k.at.X = x + sketchWide + 4
-	k.caption("The tip (enlarged)")
+	k.caption("The foot of the flagstaff (enlarged)")
 	leans := f.ribbon.flags[0].left
 	what := "old line"
 	if f.pointer {
 		what = "pointer"
 	}
-	k.tip(0, leans, true, what+" at the TIP: right")
-	k.tip(39, leans, false, "under its middle: WRONG")
+	k.tip(0, leans, true, what+" at the FOOT: GOOD")
+	k.tip(39, leans, false, "under its middle: BAD")
 	if f.tells {
 		k.at.X += 84
 		k.caption("The proof (enlarged)")
-		k.proof(0, f.ribbon.proofs[0].name, true, "between the strokes: right")
-		k.proof(39, f.ribbon.proofs[0].name, false, "outside: STOP")
+		k.proof(0, f.ribbon.proofs[0].name, true, "between the posts: GOOD")
+		k.proof(39, f.ribbon.proofs[0].name, false, "outside: BAD, STOP")
 	}
 	p.y += sketchHigh
 }
@@ -151,7 +151,7 @@ func (k sketch) onRim(f fitted) {
 	if f.s.Result.Sheet.Engine.Turns != geometry.Clockwise {
 		x, way = 22, -1
 	}
-	k.shape(drawing.Black, 0, [2]geometry.Length{x, 10.4}, [2]geometry.Length{x + way*5, 10.4}, [2]geometry.Length{x + way*5, 9.6}, [2]geometry.Length{x + way*8, 11},
+	k.shape(drawing.White, 0.3, [2]geometry.Length{x, 10.4}, [2]geometry.Length{x + way*5, 10.4}, [2]geometry.Length{x + way*5, 9.6}, [2]geometry.Length{x + way*8, 11},
 		[2]geometry.Length{x + way*5, 12.4}, [2]geometry.Length{x + way*5, 11.6}, [2]geometry.Length{x, 11.6})
 }
 
@@ -232,7 +232,7 @@ func (k sketch) tip(x geometry.Length, left, good bool, text string) {
 	k.text(x+wide/2, edge+13, drawing.Middle, text)
 }
 
-// proof shows a line between its two strokes, and outside them.
+// proof shows a line between its two posts, and outside them.
 func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
 	const wide, edge geometry.Length = 32, 19
 	k.box(drawing.Pale, 0, x, edge, wide, 9)

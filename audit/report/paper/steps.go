@@ -14,7 +14,7 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked, rim clean and dry. At hand: steel rule, scissors, tape, scriber, square, dividers, felt pen."
+const before = "Engine at rest, fuel shut off, flywheel blocked while the strip lies on it (free it only for LOOK and to read the lines), rim clean and dry. At hand: steel rule, scissors, tape, scriber, square, dividers, felt pen."
 
 // lineSteps are the steps for a new line.
 func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string) [][2]string {
@@ -25,21 +25,25 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 		{"LAY", s.layOld("the old line “" + name + "”")},
 	}
 	given := m.Forced
-	scratch := "Scratch a point at the TIP of the black flag. Strip off. From that point " + s.across() + "."
+	also := ""
+	if len(proofs) > 0 {
+		also = ", and from " + proofs[0].name
+	}
+	scratch := "Prick or pen a point at the FOOT of the black flagstaff. Strip off. Hold the dividers of CHECK from the old line to the point" + also + ". Only once they hold: from that point " + s.across() + ". If not, STOP."
 	if len(proofs) > 0 {
 		var names []string
 		for _, p := range proofs {
 			names = append(names, p.name)
 		}
-		show := names[0] + " must now show between its two strokes"
+		show := names[0] + " must now show between its two posts"
 		if len(names) > 1 {
-			show = strings.Join(names, " and ") + " must now each show between two strokes"
+			show = strings.Join(names, " and ") + " must now each show between two posts"
 		}
-		steps = append(steps, [2]string{"PROVE", show + ". Do not push the strip until it does: the TIP rules, the strokes only prove. If not, STOP and scribe nothing: look again at the line, at the side that is up, and at the arrow."},
+		steps = append(steps, [2]string{"PROVE", show + ". Do not push the strip until it does: the FOOT rules, the posts only prove. If not, STOP and scribe nothing: look again at the line, at the side that is up, and at the outlined arrow."},
 			[2]string{"SCRIBE", scratch})
 	} else {
-		steps = append(steps, [2]string{"SCRIBE", "No other line proves that the strip lies right. Draw the new line in felt pen at the TIP of the black flag, strip off, and read it on the engine as the others were read. " +
-			"Only if it comes up at " + s.letters(words.Clean(m.AtText)) + " within its tolerance, " + s.within(m) + ": " + s.across() + ", on the felt line."})
+		steps = append(steps, [2]string{"SCRIBE", "No other line proves that the strip lies right. Draw the new line in felt pen at the FOOT of the black flagstaff, strip off, and read it on the engine as the others were read. " +
+			"Only if it comes up at " + s.letters(words.Clean(m.AtText)) + " within its tolerance, " + s.within(m) + ", and the dividers of CHECK hold from the old line to it: " + s.across() + ", on the felt line."})
 	}
 	return append(steps, [2]string{"CHECK", s.checkNew(given, proofs, name)})
 }
@@ -94,7 +98,7 @@ func (s stripper) cut() string {
 	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
 		return text
 	}
-	return text + " On the piece itself the check length must fit the steel rule too."
+	return text + " On the piece itself the check length must fit the steel rule too, to within 0.1 mm."
 }
 
 // measure is what must be measured before anything is cut.
@@ -131,7 +135,7 @@ func (s stripper) sideUp() string {
 	if s.o.Slope != 0 {
 		where = "black bar along the corner, the edge with the graduations towards " + s.towards()
 	}
-	return "Print side up, " + where + ", the big arrow " + runs + ". "
+	return "Print side up, " + where + ", the outlined arrow " + runs + ". "
 }
 
 // layLine is how the strip is laid with a line that is there.
@@ -145,7 +149,7 @@ func (s stripper) layLine(bring string) string {
 
 // layOld is how it is laid with a line at the open flag.
 func (s stripper) layOld(what string) string {
-	return s.layLine("Bring " + what + " to the TIP of the open flag; half of its length shows beyond the graduations.")
+	return s.layLine("Bring " + what + " to the FOOT of the open flagstaff; half of its length shows beyond the graduations.")
 }
 
 func (s stripper) towards() string {
@@ -176,14 +180,14 @@ func (s stripper) alikeSteps(given advise.Scribe) [][2]string {
 	steps := [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()}}
 	if given.Move == advise.MovePointer {
 		return append(steps,
-			[2]string{"LAY", s.sideUp() + "Lay it under the pointer: the TIP of the open flag at the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only."},
-			[2]string{"SET", "Bend or shift the pointer until its tip stands at the TIP of the black flag, and make it fast. Nothing is scribed. Strip off."},
+			[2]string{"LAY", s.sideUp() + "Lay it under the pointer: the FOOT of the open flagstaff at the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only."},
+			[2]string{"SET", "Bend or shift the pointer until its tip stands at the FOOT of the black flagstaff, and make it fast. Nothing is scribed. Strip off."},
 			[2]string{"CHECK", "Read every line again: all must come within their tolerance. If not, set the pointer back to where it was. A ring that has slipped is replaced; no paper helps it."})
 	}
 	chord := s.surface().metal().Chord(s.Result.Sheet.Part.Turned(given.Angle))
 	return append(steps,
 		[2]string{"LAY", s.layOld("the turning line")},
-		[2]string{"SCRIBE", "There is no other line to prove that the strip lies right. Draw the new line in felt pen at the TIP of the black flag, strip off, and read the scale by it. Only if every line comes within its tolerance: " + s.across() + ", on the felt line."},
+		[2]string{"SCRIBE", "There is no other line to prove that the strip lies right. Draw the new line in felt pen at the FOOT of the black flagstaff, strip off, and read the scale by it. Only if every line comes within its tolerance, and the dividers of CHECK hold from the old line to it: " + s.across() + ", on the felt line."},
 		[2]string{"CHECK", fmt.Sprintf("Dividers, straight across from the old line to the new: %s. If not, strike the new line through and begin again. If so, strike the OLD line through: two lines that look alike are a trap.", s.ByTape(max(chord, -chord), laying))})
 }
 
@@ -198,7 +202,7 @@ func (s stripper) tapeSteps() [][2]string {
 		{"MEASURE", s.measure()},
 		{"CUT", s.cut()},
 		{"LAY", s.laid("one of the numbered lines", " (where there is none, set the crank to TDC and lay TDC "+against+")")},
-		{"PROVE", "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the arrow."},
+		{"PROVE", "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the outlined arrow."},
 	}
 }
 
@@ -209,9 +213,9 @@ func (s stripper) laid(what, orElse string) string {
 
 // roundSteps are the steps for a strip all the way round with so many new lines.
 func (s stripper) roundSteps(fresh int) [][2]string {
-	tips := "at the TIP of the black flag"
+	tips := "at the FOOT of the black flagstaff"
 	if fresh > 1 {
-		tips = "at the TIP of each black flag"
+		tips = "at the FOOT of each black flagstaff"
 	}
 	return [][2]string{
 		{"LOOK", s.look()},
@@ -219,7 +223,7 @@ func (s stripper) roundSteps(fresh int) [][2]string {
 		{"CUT", s.cut()},
 		{"LAY", s.laid("one of the lines with a white number", "")},
 		{"PROVE", "The ends must meet, and all other lines with a white number must fall on theirs. If not, STOP and scribe nothing."},
-		{"SCRIBE", "Scratch a point " + tips + ". Strip off. From each point " + s.across() + "."},
+		{"SCRIBE", "Prick or pen a point " + tips + ". Strip off. Hold the dividers of CHECK from each old line to its point. Only once they hold: from each point " + s.across() + ". If not, STOP."},
 		{"CHECK", "Dividers, old line to new, as said below, ± 0.3 mm. If so, strike the OLD line through: two lines that look alike are a trap."},
 	}
 }

@@ -269,7 +269,7 @@ func (s stripper) single(m audit.LineResult) job {
 		if level > 0 {
 			short = "old: " + old + "; new: " + at
 		}
-		r.signs = s.signs(on, s.way(given)+" "+turn, short, must, m.Name, id)
+		r.signs = s.signs(on, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, short, must, m.Name, id)
 		return r
 	}
 	return j
@@ -415,7 +415,7 @@ func (s stripper) alike(given advise.Scribe) job {
 		if forced {
 			must = append(must, tagged("FORCED: not asked for"))
 		}
-		r.signs = s.signs(on, s.way(given)+" "+turn, "", must, "", id)
+		r.signs = s.signs(on, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, "", must, "", id)
 		return r
 	}
 	return j
