@@ -131,6 +131,26 @@ func (s *State) void(reason string) Change {
 	return Change{Rows: true}
 }
 
+// stuck takes it that the engine does not move the way that was asked for. On the way
+// from one contact to the other it rests at the one that was wanted. Where it was to be
+// eased off it may rest at the other, and where no stop should be it may meet one: then
+// what was said before is forgotten, and asked.
+func (s *State) stuck(step Step) error {
+	turns := step.Kind == Take || step.Kind == Lower || step.Kind == Ask && step.Question == QuarterTo
+	switch contact := isContact(step.Item); {
+	case s.onDial() || !turns && step.Kind != TakeOut:
+		return refuse("nobody was asked to turn towards or away from a stop", "where the engine will not turn, find out why before anything else; `out` says that the stop is out")
+	case step.Kind == TakeOut, step.Kind == Take && contact && step.Rests == step.Approach:
+		s.at = Unknown
+	case step.Kind == Take && contact:
+		s.at = at(step.Approach)
+	default:
+		s.stop, s.at, s.quarter, s.stands = Unsaid, Unknown, "", place{}
+		s.toldOut = true // if one is in, nobody has said when it was fitted
+	}
+	return nil
+}
+
 // stopIn takes it that the stop is in.
 func (s *State) stopIn(step Step) {
 	was, mistaken := s.stop, s.confirm && s.stop == In

@@ -24,7 +24,8 @@ type Kind uint8
 // fitted, or taken out. Choose: Item is wanted next, by Approach if that is not
 // zero. Skip: the question is not answered, or the line cannot be read in this
 // setup. Answer: Text answers the question. Down: the piston is well down. Stuck:
-// the engine does not move the way that was asked for.
+// the engine does not move the way that was asked for, so what is believed of the
+// stop may be wrong.
 const (
 	Read Kind = iota + 1
 	Undo
@@ -204,10 +205,7 @@ func (s *State) act(step Step, e Event) (Change, error) {
 		}
 		s.low, s.stands = true, place{}
 	case Stuck:
-		if step.Kind != Take || !isContact(step.Item) {
-			return Change{}, refuse("no contact is being come to", "where the engine will not turn, find out why before anything else; `out` says that the stop is out")
-		}
-		s.at = at(step.Approach)
+		return Change{}, s.stuck(step)
 	case Choose:
 		if err := s.choose(e); err != nil {
 			return Change{}, err
@@ -360,6 +358,8 @@ func (s *State) choose(e Event) error {
 		return refuse("setup "+s.setup+" has its closing pair, expected one a setup", "")
 	case e.Item == "closing" && s.onDial() && (closing[0] || s.topsRead() == 0):
 		return refuse("setup "+s.setup+" needs its top first, and has one closing reading of it at most", "")
+	case e.Item == "closing" && s.view.Method != sheet.Stop && !s.onDial(): // the valves may meet a stop
+		return refuse("a closing pair is taken with a stop, and in this setup TDC is found by "+wordOf(s.view.Method), "a second setup shows whether the readout has moved: say `new`")
 	case e.Item == "closing" && s.usable() == 0 && !s.onDial():
 		return refuse("setup "+s.setup+" has no pair yet that a closing pair could be held against", "")
 	case !finds && e.Item != "closing" && !known:

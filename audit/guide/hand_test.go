@@ -47,6 +47,10 @@ type hand struct {
 	faults  []string
 	steps   int
 	slipped bool // a wrong tap is not mended yet
+	lies    bool // some answers on the state of stop and piston are false
+	lied    bool // what the guide believes is false, for an answer was
+	told    int  // false answers
+	harmed  int  // instructions onto the stop after one
 	moved   bool // the step at hand was obeyed already, but for its answer
 	log     []string
 	text    string
@@ -68,6 +72,7 @@ func (h *hand) say(e Event) bool {
 		h.mutate(&before, &next, e)
 	}
 	h.s = next
+	h.see()
 	if change.Sheet != nil {
 		h.text = string(change.Sheet)
 	}
@@ -79,6 +84,79 @@ func (h *hand) say(e Event) bool {
 	}
 	h.judgeRows()
 	return true
+}
+
+// see looks whether a false answer is mended: the guide knows that it does not know, or
+// believes what is so.
+func (h *hand) see() {
+	stop := h.s.stop == Unsaid || (h.s.stop == In) == h.m.in
+	piston := h.s.stop != In || h.s.at == Unknown || h.s.at == h.rests()
+	h.lied = h.lied && !(stop && piston)
+}
+
+// lies gives a false answer in a quarter of the cases, in place of a true one.
+func (h *hand) lie() bool {
+	if !h.lies || h.steps >= 200 || h.rng.IntN(4) != 0 {
+		return false
+	}
+	h.told++
+	return true
+}
+
+// lastLook reports whether "out" is the last that is said of the stop: only the person
+// can look.
+func (h *hand) lastLook() bool {
+	without := h.s
+	without.void("stop taken out")
+	without.stop = Out
+	return without.wanted().Item == ""
+}
+
+// onto is told to press the piston onto the stop. A false answer does that, and nobody
+// can prevent it; but that the engine does not move then mends it, in one tap.
+func (h *hand) onto(half bool, format string, args ...any) {
+	if !h.lied {
+		h.fault(format, args...)
+		return
+	}
+	h.moved = false
+	if half {
+		return
+	}
+	h.harmed++
+	if !h.say(Event{Kind: Stuck}) {
+		h.fault("it does not move, and that is refused: %s", h.log[len(h.log)-1])
+	} else if h.lied {
+		h.fault("it does not move, and the guide goes on believing what is false: %s", where(h.s))
+	}
+}
+
+// turn moves the crank one way to a place, and reports whether the stop holds it on
+// the way.
+func (h *hand) turn(way sheet.Approach, to float64) (held bool) {
+	sense := 1.0
+	if way == sheet.Backward {
+		sense = -1
+	}
+	far := ahead(sense * (to - h.m.crank))
+	if h.m.in {
+		contact := h.tdc(h.m.cylinder) - sense*h.m.half
+		if free := ahead(sense * (contact - h.m.crank)); far > free+0.01 {
+			h.turnTo(contact)
+			return true
+		}
+	}
+	h.turnTo(to)
+	return false
+}
+
+// ahead is an angle as a way to turn: 0 to a turn, and a hair behind is 0.
+func ahead(x float64) float64 {
+	x = math.Mod(math.Mod(x, 360)+360, 360)
+	if x > 359.99 {
+		return 0
+	}
+	return x
 }
 
 // judgeRows looks for a pair of two fittings or two zeros, and for a setup of two.
@@ -171,25 +249,34 @@ func (h *hand) obey(half bool) bool {
 	case Ask:
 		return h.reply(step, half)
 	case Lower:
-		if h.m.in {
+		if h.m.in && !h.lied {
 			h.fault("told to turn %s past the stop that is in", where(h.s))
 		}
-		h.turnTo(h.tdc(h.s.View().Cylinder) + 180 + h.rng.Float64()*80 - 40)
+		if h.turn(sheet.Forward, h.tdc(h.s.View().Cylinder)+180+h.rng.Float64()*80-40) {
+			h.onto(half, "told to turn past the stop that is in")
+			return false
+		}
 		if !half {
 			h.say(Event{Kind: Down})
 		}
 	case Fit:
-		if h.m.in {
+		if h.m.in && !h.lied {
 			h.fault("told to fit a stop that is in")
 		}
 		if x := math.Abs(h.m.since(h.tdc(h.s.View().Cylinder))); x < 90 {
 			h.fault("told to fit the stop with the piston %0.f degrees from its top", x)
 		}
-		h.fit()
+		if !h.m.in { // else there is nothing to fit, and it is locked as it is
+			h.fit()
+		}
 		if !half {
 			h.say(Event{Kind: StopIn})
 		}
 	case TakeOut:
+		if is := h.rests(); h.lied && (step.Rests == sheet.Forward && is == AtBackward || step.Rests == sheet.Backward && is == AtForward) {
+			h.onto(half, "told to ease off onto the stop")
+			return false
+		}
 		if h.m.in {
 			h.easeOff(step.Rests)
 		}
@@ -244,7 +331,7 @@ func (h *hand) easeOff(rests sheet.Approach) {
 	if rests == sheet.Forward && is == AtBackward || rests == sheet.Backward && is == AtForward {
 		h.fault("told to ease off onto the stop")
 	}
-	if rests == 0 && is != Clear {
+	if rests == 0 && is != Clear && !h.lied {
 		h.fault("told that the piston is off the stop while it rests on it")
 	}
 	if is == AtForward {
@@ -256,7 +343,7 @@ func (h *hand) easeOff(rests sheet.Approach) {
 
 func (h *hand) take(step Step, half bool) {
 	if !isContact(step.Item) {
-		if h.m.in {
+		if h.m.in && !h.lied {
 			h.fault("told to turn to %s with the stop in", step.Item)
 		}
 		to := h.s.Place(step.Item).Degrees()
@@ -268,17 +355,27 @@ func (h *hand) take(step Step, half bool) {
 		case step.Item == "sweep":
 			to = -40 + 8*float64(step.Number)
 		}
-		h.turnTo(to)
+		if h.turn(sheet.Forward, to) {
+			h.onto(half, "told to turn to %s with the stop in", step.Item)
+			return
+		}
 	} else {
 		tdc := h.tdc(h.m.cylinder)
 		if h.m.in {
 			is, to := h.rests(), at(step.Approach)
 			if is == to && step.Rests != step.Approach {
-				h.fault("told to turn onto the stop it rests on: %s", where(h.s))
+				h.onto(half, "told to turn onto the stop it rests on: %s", where(h.s))
+				return
 			}
 			if step.Rests == step.Approach && is != to && is != Clear {
-				h.fault("told to ease off onto the stop")
+				h.onto(half, "told to ease off onto the stop")
+				return
 			}
+		} else if h.lied { // turned once round, and nothing was met
+			if !half {
+				h.say(Event{Kind: StopOut, Sure: true})
+			}
+			return
 		} else if !h.slipped {
 			h.fault("told to turn to a stop that is out")
 		}
@@ -295,6 +392,9 @@ func (h *hand) take(step Step, half bool) {
 }
 
 func (h *hand) read(step Step) {
+	if is := h.rests(); isContact(step.Item) && h.m.in && is != at(step.Approach) {
+		h.fault("the number of another contact is taken for %s", where(h.s))
+	}
 	e := Event{Kind: Read, Text: h.shows()}
 	if step.Item == "sweep" {
 		// Heights of a crank of 92 mm stroke and a rod of 152 mm, near enough.
@@ -334,29 +434,48 @@ func (h *hand) reply(step Step, half bool) bool {
 		yes(n > 0 && (h.m.mounting != h.rows[n-1].mounting || h.m.in && h.m.seat != h.rows[n-1].seat))
 	case WhereStop:
 		h.slipped = false
-		if h.m.in {
+		in := h.m.in
+		if (!in || !h.lastLook()) && !half && h.lie() {
+			in, h.lied = !in, true
+		}
+		if in {
 			answer("in")
 		} else {
 			answer("out")
 		}
 	case LookedAgain:
 		yes(true)
-	case HoleEmpty, LastLook:
+	case HoleEmpty:
+		if h.m.in && !h.lastLook() && !half && (h.lied || h.lie()) {
+			h.lied = true
+			yes(true)
+			break
+		}
+		yes(!h.m.in)
+	case LastLook:
 		yes(!h.m.in)
 	case WhereBTDC:
 		answer("clockwise")
 	case QuarterFrom, QuarterTo:
-		if h.m.in {
+		if h.m.in && !h.lied {
 			h.fault("asked for a quarter turn with the stop in")
 		}
 		if step.Question == QuarterTo {
-			h.turnTo(h.m.crank + 90)
+			if h.turn(sheet.Forward, h.m.crank+90) {
+				h.onto(half, "told to make a quarter turn with the stop in")
+				return false
+			}
 		}
 		if !half && !h.say(Event{Kind: Read, Text: h.shows()}) {
 			h.fault("the quarter turn is refused: %s", h.log[len(h.log)-1])
 		}
 	case Where:
 		is := h.rests()
+		if !half && h.lie() {
+			h.lied = true
+			answer([]string{With, Against, Both}[h.rng.IntN(3)])
+			return false
+		}
 		if !h.m.in { // the finger slipped: nothing rests, and the hole is empty
 			h.slipped = true
 			if !half {
@@ -398,6 +517,12 @@ func (h *hand) happens() {
 		h.obey(true)
 	}
 	open := h.s.View().Step.Kind == Ask
+	if h.lies && !h.m.in && h.s.stop == Out && !h.moved && !h.lastLook() && h.s.View().Step.Question != QuarterTo && h.rng.IntN(10) == 0 {
+		h.told, h.lied = h.told+1, true // fitted with the piston down, without a word
+		h.turnTo(h.tdc(h.s.View().Cylinder) + 180)
+		h.fit()
+		return
+	}
 	switch h.rng.IntN(10) {
 	case 0, 1:
 		h.say(Event{Kind: Undo})
@@ -459,6 +584,7 @@ func (h *hand) restart() {
 		h.t.Fatalf("after a restart: %v", err)
 	}
 	h.s, h.slipped, h.moved = s, false, false
+	h.see()
 }
 
 func opened(rows []readings.Row) sheet.Open {

@@ -152,6 +152,9 @@ func buttons(v guide.View) []button {
 		if v.Pairs > 0 && step.Item != "" && step.Item != "quarter turn" {
 			out = append(out, button{Do: "next", Text: "stop", Label: "The stop is still in: one more contact each way", Minor: true, Sure: true})
 		}
+		if step.Rests != 0 {
+			out = append(out, button{Do: "stuck", Label: "It does not move that way", Minor: true})
+		}
 		return out
 	case guide.Decide:
 		return nil
