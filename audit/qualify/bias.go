@@ -28,11 +28,12 @@ func (s *comparison) bias() {
 		b.Known = true
 		error := s.errorOf(se, dof)
 		b.half90, b.half95 = error.HalfWidth(1-2*level), error.HalfWidth(confidence)
-		half := geometry.Angle(b.half95) + b.Open + s.Hidden
+		limits := b.Open + s.Hidden + s.carried()
+		half := geometry.Angle(b.half95) + limits
 		b.Low, b.High = b.Value-half, b.Value+half
-		half90 := geometry.Angle(b.half90) + b.Open + s.Hidden
+		half90 := geometry.Angle(b.half90) + limits
 		b.Low90, b.High90 = b.Value-half90, b.Value+half90
-		room := (s.AllowedBias - b.Open - s.Hidden).Degrees()
+		room := (s.AllowedBias - limits).Degrees()
 		b.PLower = beyond(error, b.Value.Degrees()+room)
 		b.PUpper = beyond(error, room-b.Value.Degrees())
 		if s.Trusted == nil { // the same to nine digits, and small ones keep theirs
@@ -45,12 +46,13 @@ func (s *comparison) bias() {
 	s.Bias = &b
 }
 
-// errorOf is the distribution of the bias's error: a t row of this study, and a
-// normal one of what the trusted stop's bias was stated with.
+// errorOf is the distribution of the bias's error: a t row of this study, and the
+// rows of what the trusted stop's bias is known by: a normal one where it was stated,
+// one a study of its chain else.
 func (o Options) errorOf(se, dof float64) uncertainty.Sum {
 	terms := []uncertainty.Term{{Shape: uncertainty.StudentT, Scale: se, DOF: dof}}
 	if o.Trusted != nil {
-		terms = append(terms, uncertainty.Term{Shape: uncertainty.Normal, Scale: o.Trusted.Expanded.Degrees() / 2})
+		terms = append(terms, o.Trusted.terms()...)
 	}
 	return uncertainty.NewSum(terms)
 }

@@ -83,7 +83,7 @@ func (p prediction) verdict(bias, spread float64, middles [2]float64, open, hidd
 	f := p.base
 	se := math.Sqrt(spread / float64(f.setups))
 	if p.Trusted != nil {
-		se = math.Hypot(se, p.Trusted.Expanded.Degrees()/2)
+		se = math.Hypot(se, (p.Trusted.Expanded-p.Trusted.limit()).Degrees()/2)
 	}
 	f.bias, f.half90, f.half95, f.open, f.hidden = bias, p.t[0]*se, p.t[1]*se, open, hidden
 	f.newer, f.trusted, f.creep = middles[0], middles[1], creep

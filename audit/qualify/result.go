@@ -17,9 +17,6 @@ type Options struct {
 	AsRead       bool            // readings that stand out were looked up: they count as they are
 }
 
-// Stated is a bias with its expanded uncertainty at 95 %.
-type Stated struct{ Bias, Expanded geometry.Angle }
-
 // Verdict is what the comparison comes to. The zero value is NotProven.
 type Verdict uint8
 

@@ -29,7 +29,7 @@ func (s *comparison) judge() {
 func (r *Result) figures() figures {
 	b, ref, other := r.Bias, r.Scatter[ReferenceTool], r.Scatter[NewTool]
 	f := figures{
-		bias: b.Value.Degrees(), half90: b.half90, half95: b.half95, open: b.Open.Degrees(), hidden: r.Hidden.Degrees(),
+		bias: b.Value.Degrees(), half90: b.half90, half95: b.half95, open: (b.Open + r.carried()).Degrees(), hidden: r.Hidden.Degrees(),
 		setups: r.BiasSetups, dof: b.DOF,
 		newer: variance(other.SD), trusted: variance(ref.SD), newerDOF: other.DOF, trustedDOF: ref.DOF, creep: r.CreepFitting,
 	}

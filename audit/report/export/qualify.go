@@ -21,12 +21,14 @@ func Qualify(w io.Writer, r qualify.Result, tools words.Tools, o document.Option
 		Creep: when(r.Creep.Known(), r.Creep.Slope.Degrees()), CreepP: when(r.Creep.Known(), r.Creep.P),
 		Drift: when(r.Drift.Known(), r.Drift.Slope.Degrees()), DriftP: when(r.Drift.Known(), r.Drift.P),
 	}
+	out.Chain = chainJSON(r.Trusted)
 	if r.Counts == geometry.CountsDown {
 		out.Counts = "down"
 	}
 	if b := r.Bias; b != nil {
 		out.Bias = known(b.Value.Degrees())
 		out.Hidden = known(r.Hidden.Degrees())
+		out.Open = known(b.Open.Degrees())
 		if r.Trusted != nil {
 			out.Trusted = &jsonStated{r.Trusted.Bias.Degrees(), r.Trusted.Expanded.Degrees()}
 			out.OfTrusted = known(b.OfTrusted.Degrees())
@@ -35,6 +37,7 @@ func Qualify(w io.Writer, r qualify.Result, tools words.Tools, o document.Option
 		if b.Known {
 			out.Interval = &[2]float64{b.Low.Degrees(), b.High.Degrees()}
 			out.PLower, out.PUpper, out.DOF = known(b.PLower), known(b.PUpper), known(b.DOF)
+			out.StandardError = known(b.StandardError.Degrees())
 		}
 		if r.PerDegree != nil {
 			out.Height = known(r.ContactHeight(b.Value).Millimetres())
@@ -81,7 +84,10 @@ type jsonQualify struct {
 	Interval         *[2]float64     `json:"bias_interval_deg"`
 	OfTrusted        *float64        `json:"bias_against_trusted_deg"`
 	Trusted          *jsonStated     `json:"trusted"`
+	Chain            []jsonLink      `json:"chain"`
+	StandardError    *float64        `json:"bias_standard_error_deg"`
 	Hidden           *float64        `json:"h_deg"`
+	Open             *float64        `json:"bias_open_deg"`
 	Fitting          *float64        `json:"further_fitting_deg"`
 	Allowed          float64         `json:"allowed_bias_deg"`
 	PLower           *float64        `json:"p_lower"`

@@ -132,6 +132,9 @@ func (v Qualify) Found() []string {
 	var out []string
 	if b := v.Bias; b != nil {
 		out = append(out, v.bias(*b))
+		if v.Trusted != nil {
+			out = append(out, v.chain()...)
+		}
 	}
 	out = append(out, v.repeats())
 	if v.Creep.Known() {
@@ -172,6 +175,22 @@ func (v Qualify) bias(b qualify.Bias) string {
 		text += fmt.Sprintf(" A further fitting lies within %s of this bias, 95 of 100.", rounding.Degrees(b.Fitting, n))
 	}
 	return text
+}
+
+// chain says what each study behind the trusted stop brings in, nearest first.
+func (v Qualify) chain() (out []string) {
+	for _, l := range v.Trusted.Chain {
+		against, from := "what it was qualified by", "as it was stated"
+		if l.Against != "" {
+			against = Clean(l.Against)
+		}
+		if l.Digest != "" {
+			from = "by the study " + Clean(l.Digest[:min(12, len(l.Digest))])
+		}
+		n := rounding.Places(l.Expanded().Degrees())
+		out = append(out, fmt.Sprintf("Carried on from before: by %s TDC is %s than by %s, ± %s, %s.", Clean(l.Stop), rounding.Later(l.Bias, n), against, rounding.Degrees(l.Expanded(), n), from))
+	}
+	return out
 }
 
 // worthSaying is the part of a half width from which a limit in it is told apart.

@@ -5,11 +5,14 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/qualify"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
@@ -42,7 +45,7 @@ studies.`,
 	counts := choose(c, "counts", "", "how the readout counts; from the contacts without", "up", "down")
 	most := flagged(c, "allowed-ratio", "`NUMBER` of times that the variance of the new stop may be that of the trusted one", readRatio)
 	scatter := flagged(c, "allowed-scatter", "`NUMBER` of times that the new stop may scatter as much as the trusted one; 2 without", readRatio)
-	trusted := flagged(c, "trusted", "bias of the trusted stop against what it was qualified by, with its uncertainty at 95 %: \"0.02 ± 0.03\" `DEGREES`, later above zero", readStated)
+	trusted := flagged(c, "trusted", "bias of the trusted stop against what it was qualified by, with its uncertainty at 95 %: \"0.02 ± 0.03\" `DEGREES`, later above zero; or the JSON file of the study that qualified it", readTrusted)
 	stroke := flagged(c, "stroke", "`LENGTH` of the stroke", readMeasured)
 	rod := flagged(c, "rod", "`LENGTH` of the rod between its centres", readMeasured)
 	pin := flagged(c, "pin-offset", "`LENGTH` and side of the piston pin's offset", geometry.ParsePinOffset)
@@ -86,7 +89,7 @@ studies.`,
 			o.AllowedRatio = scatter.value * scatter.value
 		}
 		if trusted.given() {
-			o.Trusted = &trusted.value
+			o.Trusted = &trusted.value.Stated
 		}
 		switch counts.word {
 		case "up":
@@ -100,9 +103,13 @@ studies.`,
 		}
 		var result error
 		err := written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
+			behind, err := trusted.value.earlier(env, &o, &tools, replaced)
+			if err != nil {
+				return nil, err
+			}
 			var parts [][]byte
 			for i, name := range args {
-				part, verdict, err := qualified(env, s, name, o, tools, i > 0, replaced)
+				part, verdict, err := qualified(env, s, name, behind, o, tools, i > 0, replaced)
 				if err != nil {
 					return nil, err
 				}
@@ -121,8 +128,9 @@ studies.`,
 	return c
 }
 
-// qualified compares the stops of one file and prints what comes of it.
-func qualified(env world.World, s *study, name string, o qualify.Options, tools words.Tools, further bool, replaced fs.FileInfo) ([]byte, qualify.Verdict, error) {
+// qualified compares the stops of one file and prints what comes of it. behind is the
+// file that the trusted stop was qualified in, if any.
+func qualified(env world.World, s *study, name string, behind []jobrecord.File, o qualify.Options, tools words.Tools, further bool, replaced fs.FileInfo) ([]byte, qualify.Verdict, error) {
 	data, called, err := env.Whole(name, csvfile.MostBytes, replaced)
 	if err != nil {
 		return nil, 0, err
@@ -131,12 +139,18 @@ func qualified(env world.World, s *study, name string, o qualify.Options, tools 
 	if err != nil {
 		return nil, 0, err
 	}
+	file := fileOf(called, data)
+	if o.Trusted != nil {
+		if err := o.Trusted.Admits(tools.New, file.Digest); err != nil {
+			return nil, 0, fmt.Errorf("%s: %w", phrase.Shown(name), err)
+		}
+	}
 	r, err := qualify.Run(read, o)
 	var faults inputerror.List
 	if errors.As(err, &faults) {
 		return nil, 0, positions.Explain(faults)
 	}
-	rec, err := s.block(env, "two one-sided tests at 5 % (Schuirmann 1987); scatter F at 5 %", replaced, fileOf(called, data))
+	rec, err := s.block(env, "two one-sided tests at 5 % (Schuirmann 1987); scatter F at 5 %", replaced, append([]jobrecord.File{file}, behind...)...)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -158,6 +172,43 @@ func qualified(env world.World, s *study, name string, o qualify.Options, tools 
 	return part, r.Verdict, err
 }
 
+// trustedStop is what is known of the trusted stop: a stated bias, or the file of the
+// study that qualified it.
+type trustedStop struct {
+	qualify.Stated
+	file string
+}
+
+// readTrusted reads --trusted. Only a name that ends in .json is a file.
+func readTrusted(text string) (trustedStop, error) {
+	if strings.EqualFold(filepath.Ext(text), ".json") {
+		return trustedStop{file: text}, nil
+	}
+	stated, err := readStated(text)
+	return trustedStop{Stated: stated}, err
+}
+
+// earlier reads the file, if there is one, and returns it for the record. A trusted
+// stop without a name takes the one that it was qualified by.
+func (t trustedStop) earlier(env world.World, o *qualify.Options, tools *words.Tools, replaced fs.FileInfo) ([]jobrecord.File, error) {
+	if t.file == "" {
+		return nil, nil
+	}
+	data, called, err := env.Whole(t.file, mostOfResult, replaced)
+	if err != nil {
+		return nil, err
+	}
+	stated, err := export.ReadQualify(data, tools.Reference)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", phrase.Shown(t.file), err)
+	}
+	o.Trusted, tools.Reference = &stated, stated.Chain[0].Stop
+	return []jobrecord.File{fileOf(called, data)}, nil
+}
+
+// mostOfResult bounds a result that is read back: a long study is a tenth of it.
+const mostOfResult = 16 << 20
+
 // readStated reads a bias with its expanded uncertainty.
 func readStated(text string) (qualify.Stated, error) {
 	q, err := geometry.ParseAngleQuantity(text)
@@ -165,7 +216,7 @@ func readStated(text string) (qualify.Stated, error) {
 		return qualify.Stated{}, err
 	}
 	if !q.HasValue || !q.HasLimit || q.Value.Abs() > 90 || q.Limit.Half > 90 || q.Limit.K != 0 && q.Limit.K != 2 {
-		return qualify.Stated{}, fmt.Errorf("found %s, expected degrees with an uncertainty at 95 %%, such as 0.02 ± 0.03", phrase.Shown(text))
+		return qualify.Stated{}, fmt.Errorf("found %s, expected degrees with an uncertainty at 95 %%, such as 0.02 ± 0.03, or the JSON file of an earlier study", phrase.Shown(text))
 	}
 	return qualify.Stated{Bias: q.Value, Expanded: q.Limit.Half}, nil
 }

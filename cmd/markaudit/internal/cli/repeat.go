@@ -26,14 +26,14 @@ import (
 func newRepeat(env world.World) *cobra.Command {
 	var output outputName
 	c := &cobra.Command{
-		Use:     "repeat FILE",
+		Use:     "repeat FILE...",
 		GroupID: "sheets",
 		Short:   "Say how well the people of a class repeat",
 		Long: `repeat compares people who measured the same marks: who repeats how well, who sits
 off from the others, and what each of them can do about it. FILE is a sheet whose
 setups say by whom they were taken, or a CSV with the columns by, mark, value and,
 if you like, trial; values are degrees that a mark is off, late positive. The file
-- is read from standard input.`,
+- is read from standard input. Several files are several studies.`,
 		Example: `markaudit repeat class.yaml
 markaudit repeat class.csv --tolerance 0.5 --anonymous
 markaudit repeat class.csv --slips --output slips.txt`,
@@ -51,45 +51,63 @@ markaudit repeat class.csv --slips --output slips.txt`,
 	c.Flags().Var(&output, "output", "write the study to this file, whole or not at all; its ending chooses the format where --format does not")
 	c.Args = func(c *cobra.Command, args []string) error {
 		switch {
-		case len(args) != 1:
-			return bad(c, "found %s, expected one sheet or CSV", phrase.Count(len(args), "file"))
+		case len(args) == 0:
+			return bad(c, "found no file, expected a sheet or CSV")
+		case len(args) > 1 && onPaper(format.word):
+			return bad(c, "found %s with --format %s, expected one file a page", phrase.Count(len(args), "file"), format.word)
 		case *slips && (format.word == "json" || format.word == "csv"):
 			return bad(c, "found --slips with --format %s, expected text or markdown: the JSON holds every person's sentence", format.word)
 		}
-		return s.check()
+		if err := s.check(); err != nil {
+			return err
+		}
+		return oneStandardInput(c, args)
 	}
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		var result error
 		err := written(env, string(output), func(replaced fs.FileInfo) ([]byte, error) {
-			d, file, err := people(env, args[0], replaced)
-			if err != nil {
-				return nil, err
-			}
-			d.AsRead = *asRead
+			var names []string
 			if class != "" {
-				names, err := classList(env, string(class), replaced)
+				var err error
+				if names, err = classList(env, string(class), replaced); err != nil {
+					return nil, err
+				}
+			}
+			var parts [][]byte
+			for i, name := range args {
+				d, file, err := people(env, name, replaced)
 				if err != nil {
 					return nil, err
 				}
-				d.Expect(names)
+				d.AsRead = *asRead
+				if class != "" {
+					d.Expect(names)
+				}
+				if tolerance.given() {
+					d.Tolerance = tolerance.value
+				}
+				if *anonymous {
+					d = d.Anonymous()
+				}
+				r := repeatability.Analyse(d, poolings[pool.word])
+				if unmet := s.met(len(r.Flags) == 0 && (len(r.Slips) == 0 || d.AsRead), name, phrase.Count(len(r.Flags), "finding")+", "+phrase.Count(len(r.Slips), "slip")); unmet != nil {
+					result = errors.Join(result, unmet)
+				}
+				rec, err := s.block(env, "5 % for all people together", replaced, file)
+				if err != nil {
+					return nil, err
+				}
+				if *anonymous {
+					rec.By = ""
+				}
+				rec.Readings = d.Readings(r.Slips)
+				part, err := renderStudy(s, r, rec, *slips, i > 0)
+				if err != nil {
+					return nil, err
+				}
+				parts = append(parts, part)
 			}
-			if tolerance.given() {
-				d.Tolerance = tolerance.value
-			}
-			if *anonymous {
-				d = d.Anonymous()
-			}
-			r := repeatability.Analyse(d, poolings[pool.word])
-			result = s.met(len(r.Flags) == 0 && (len(r.Slips) == 0 || d.AsRead), args[0], phrase.Count(len(r.Flags), "finding")+", "+phrase.Count(len(r.Slips), "slip"))
-			rec, err := s.block(env, "5 % for all people together", replaced, file)
-			if err != nil {
-				return nil, err
-			}
-			if *anonymous {
-				rec.By = ""
-			}
-			rec.Readings = d.Readings(r.Slips)
-			return renderStudy(s, r, rec, *slips)
+			return s.together(parts), nil
 		})
 		if err == nil {
 			err = result
@@ -101,14 +119,16 @@ markaudit repeat class.csv --slips --output slips.txt`,
 
 var poolings = map[string]repeatability.Pooling{"auto": repeatability.PoolAuto, "always": repeatability.PoolAlways, "never": repeatability.PoolNever}
 
-func renderStudy(s *study, r repeatability.Result, rec jobrecord.Record, slips bool) ([]byte, error) {
+func renderStudy(s *study, r repeatability.Result, rec jobrecord.Record, slips, further bool) ([]byte, error) {
+	csv := s.csv()
+	csv.NoHeader = further
 	return printed(func(w io.Writer) error {
 		if slips {
 			return show(w, s.format.word, report.Slips(r), nil, nil)
 		}
 		return s.shown(w, rec, report.Repeat(r), func() []drawing.Scene { return figure.Repeat(r) },
 			func(w io.Writer) error { return export.Repeat(w, r) },
-			func(w io.Writer) error { return s.csv().Repeat(w, r, rec) })
+			func(w io.Writer) error { return csv.Repeat(w, r, rec) })
 	})
 }
 

@@ -221,8 +221,10 @@ func TestSchemas(t *testing.T) {
 	}
 	correction := filepath.Join(folder, "c.json")
 	past, _ := filepath.Glob(top + "testdata/past/*.yaml")
+	trusted := file("b-17.json", qualify(top+"testdata/qualify/new-stop.csv", "--name", "B-17", "--against", "A-02", "--trusted", "0.01 ± 0.02"))
 	for name, outputs := range map[string][]string{
 		"qualify": {
+			qualify(top+"testdata/qualify/next-stop.csv", "--trusted", trusted),
 			qualify(top+"testdata/qualify/new-stop.csv", "--trusted", "0.01 ± 0.02", "--stroke", "92 mm", "--rod", "152 mm", "--tolerance", "0.5"),
 			qualify(top + "testdata/qualify/bent-tip.csv"), qualify(file("slip.csv", slip(string(stops)))), qualify(file("short.csv", short)),
 		},
