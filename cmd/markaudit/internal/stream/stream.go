@@ -1,6 +1,6 @@
 // Package stream follows a readout that sends its number again and again: an
-// encoder box on a serial port, or a pipe. Nothing is kept by
-// itself: what stands still is offered, and a person keeps it.
+// encoder box on a serial port, a pipe, or a file to which another program appends.
+// Nothing is kept by itself: what stands still is offered, and a person keeps it.
 package stream
 
 import (
@@ -44,6 +44,26 @@ const (
 	mostLine = 256
 )
 
+// open opens a pipe, a port with its settings as they are, or a file that grows.
+func open(path string) (io.ReadCloser, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	info, err := file.Stat()
+	if err == nil && info.Mode().IsRegular() {
+		var g *growing
+		if g, err = grow(file, func() <-chan time.Time { return time.After(beat) }); err == nil {
+			return g, nil
+		}
+	}
+	if err != nil {
+		_ = file.Close()
+		return nil, err
+	}
+	return file, nil
+}
+
 // Open opens a source: PATH, or PATH@BAUD for a serial port. Pick finds the number
 // in a line where it is not the whole of it: the first group, or else all that
 // matches.
@@ -62,7 +82,7 @@ func Open(source, pick string, now func() time.Time) (*Live, error) {
 	var from io.ReadCloser
 	var err error
 	if speed == "" {
-		from, err = os.Open(path)
+		from, err = open(path)
 	} else {
 		baud, wrong := strconv.Atoi(speed)
 		if wrong != nil || baud <= 0 {
