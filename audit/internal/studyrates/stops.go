@@ -247,6 +247,37 @@ func Slips() (cells []Cell) {
 	return cells
 }
 
+// chainCell is a stop that is qualified by one whose own study was read, both together
+// off by what is allowed. Either study has its own number of setups.
+func chainCell(setups [2]int, fitting float64) Cell {
+	const allowed, ofTrusted = 0.4, 0.05
+	return Cell{
+		Name: fmt.Sprintf("chain of %d and %d setups, fittings to %g and 0.02, both together 0.4 as allowed", setups[0], setups[1], fitting), Draws: 6000,
+		Asks: []Ask{atMost(0.06, isQualified), atLeast(0.93, "interval holds the truth")},
+		Draw: func(rng *rand.Rand) ([]Answer, error) {
+			before, now := goodStops(), goodStops()
+			before.setups, before.fitting, before.bias = setups[0], fitting, ofTrusted
+			now.setups, now.bias = setups[1], allowed-ofTrusted
+			earlier, err := qualify.Run(before.draw(rng), before.options(allowed))
+			if err != nil {
+				return nil, err
+			}
+			b := earlier.Bias
+			trusted, err := qualify.Chained([]qualify.Link{{Stop: "B", Against: "A", Bias: b.Value, StandardError: b.StandardError, DOF: b.DOF, Limit: b.Open + earlier.Hidden}})
+			if err != nil {
+				return nil, err
+			}
+			o := now.options(allowed)
+			o.Trusted = &trusted
+			r, err := qualify.Run(now.draw(rng), o)
+			if err != nil {
+				return nil, err
+			}
+			return []Answer{answered(r.Verdict == qualify.Qualified), answered(r.Bias.Low <= allowed && allowed <= r.Bias.High)}, nil
+		},
+	}
+}
+
 // Trusted are cells where the trusted stop's own bias is known with doubt, and both
 // biases together are the allowed one.
 func Trusted() (cells []Cell) {
@@ -271,6 +302,11 @@ func Trusted() (cells []Cell) {
 					return []Answer{answered(r.Verdict == qualify.Qualified), answered(r.Bias.Low <= allowed && allowed <= r.Bias.High)}, nil
 				},
 			})
+		}
+	}
+	for _, setups := range [][2]int{{3, 3}, {3, 8}, {8, 3}} {
+		for _, fitting := range []float64{0.02, 0.1} { // of the trusted stop's own study
+			cells = append(cells, chainCell(setups, fitting))
 		}
 	}
 	return cells
