@@ -275,7 +275,8 @@ func TestWorldIsNotUndone(t *testing.T) {
 		rows  int // that count
 	}{
 		{"undo of a contact", []string{"338.5", "undo"}, fmt.Sprint("ask ", Where), "1", 0},
-		{"and it rests there", []string{"338.5", "undo", "answer:against"}, "stop backward 1", "1", 0},
+		{"and it rests there", []string{"338.5", "undo", "answer:against"}, "stop forward 1", "1", 0},
+		{"and only the other one can be come to", []string{"338.5", "undo", "answer:with"}, "stop forward 1", "1", 0},
 		{"and the number at once", []string{"338.5", "undo", "338"}, "stop backward 1", "1", 1},
 		{"out voids a contact that waits", []string{"338.5", "out"}, "down", "1", 0},
 		{"tap out, not confirmed", []string{"338.5", "tap out", "answer:no"}, fmt.Sprint("ask ", Where), "1", 1},

@@ -51,6 +51,7 @@ type hand struct {
 	lied    bool // what the guide believes is false, for an answer was
 	told    int  // false answers
 	harmed  int  // instructions onto the stop after one
+	typo    bool // a number was mistyped, so the arc of the stop may be wrong
 	moved   bool // the step at hand was obeyed already, but for its answer
 	log     []string
 	text    string
@@ -371,6 +372,7 @@ func (h *hand) take(step Step, half bool) {
 				h.onto(half, "told to ease off onto the stop")
 				return
 			}
+			h.judgeTravel(step, tdc)
 		} else if h.lied { // turned once round, and nothing was met
 			if !half {
 				h.say(Event{Kind: StopOut, Sure: true})
@@ -391,6 +393,22 @@ func (h *hand) take(step Step, half bool) {
 	h.read(step)
 }
 
+// judgeTravel holds how far the hand is told to turn against how far it really is:
+// "met much sooner" is said to be a valve.
+func (h *hand) judgeTravel(step Step, tdc float64) {
+	if step.Turn == 0 || h.typo || h.lies {
+		return
+	}
+	way := 1.0
+	if step.Approach == sheet.Backward {
+		way = -1
+	}
+	is := math.Mod(way*(tdc-way*h.m.half-h.m.crank)+720, 360)
+	if math.Abs(is-step.Turn.Degrees()) > 5 {
+		h.fault("told to turn about %.0f degrees to the stop, which it meets after %.0f", step.Turn.Degrees(), is)
+	}
+}
+
 func (h *hand) read(step Step) {
 	if is := h.rests(); isContact(step.Item) && h.m.in && is != at(step.Approach) {
 		h.fault("the number of another contact is taken for %s", where(h.s))
@@ -402,7 +420,7 @@ func (h *hand) read(step Step) {
 		e.Height = strconv.FormatFloat(10-46*(1-math.Cos(x))*1.3, 'f', 2, 64) + " mm"
 	}
 	if h.rng.Float64() < h.events/8 && h.steps < 200 { // a slip of the finger
-		e.Text = strconv.Itoa(h.rng.IntN(360))
+		e.Text, h.typo = strconv.Itoa(h.rng.IntN(360)), true
 	}
 	if !h.say(e) { // the reader refuses: the last one was mistyped, or this one
 		e.Text = h.shows()

@@ -231,10 +231,12 @@ func (s State) nextCylinder() string {
 
 func isContact(item string) bool { return item == "stop" || item == "closing" }
 
-// aroundStop is how far it is from one contact to the other, the long way.
+// aroundStop is how far it is from one contact to the other, the long way; zero
+// where the piston does not rest at the other one, or where this fitting of the stop
+// has no pair yet: it may reach deeper than the one before.
 func (s State) aroundStop(step Step) geometry.Angle {
 	found := s.found()
-	if found == nil || step.Rests == step.Approach {
+	if found == nil || step.Rests == 0 || step.Rests == step.Approach || s.pairSeat != s.seat {
 		return 0
 	}
 	return 360 - 2*found.HalfArc

@@ -69,6 +69,9 @@ func (s *State) undo(step Step) (Change, error) {
 	case k == Read && last.what.Question == NoQuestion:
 		s.kept, s.by = last.before, by
 		s.rows = rows[: len(rows)-1 : len(rows)-1]
+		if taken := rows[len(rows)-1]; isContact(taken.Item) && !s.onDial() { // the engine stands there still
+			s.chosen = choice{taken.Item, approachOf(taken.Approach)}
+		}
 		change.Rows = true
 	case k == Strike:
 		s.rows = slices.Clone(rows)

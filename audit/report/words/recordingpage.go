@@ -69,6 +69,9 @@ func (r Recording) askShortly(step guide.Step) string {
 	case guide.HoleEmpty, guide.LastLook:
 		return "Look: is the hole empty?"
 	case guide.Where:
+		if r.largeRim() {
+			return "Bar it slowly, a few degrees each way: where does it turn freely?"
+		}
 		return "Two fingers, a few degrees each way: where does it turn freely?"
 	case guide.Valves:
 		return "Do the valves clear the stop, at overlap too?"
@@ -107,7 +110,7 @@ func (r Recording) Then() string {
 		if step.Stands != "" {
 			stands = "You stand at " + theLine(step.Stands) + ". "
 		}
-		return fmt.Sprintf("%s%s the way it runs: %s%s, until %s is well down. Feel for it through the hole. Do not set the readout to zero.", stands, "Turn", far, r.rotation(sheet.Forward), piston)
+		return fmt.Sprintf("%s%s the way it runs: %s%s, until %s is well down. Stop turning. Then feel with a wooden rod, never a finger. Do not set the readout to zero.", stands, "Turn", far, r.rotation(sheet.Forward), piston)
 	case guide.Fit:
 		why := ""
 		if step.Item == "closing" {
@@ -156,7 +159,7 @@ func (r Recording) takeAside(step guide.Step) string {
 		if step.Turn >= 30 {
 			beware = " Met much sooner? Do not push: a valve."
 		}
-		return ease + far + rotation + ", to the stop. Light touch." + beware
+		return ease + far + rotation + ", to the stop. " + r.touch() + beware + " Then read " + r.readoutAtItsPointer() + " and type it."
 	case r.view.Method == sheet.EqualDrop && step.Side != "":
 		if step.Approach == sheet.Backward {
 			return "Go on past the top first; then " + rotation + ", until the rising piston stands at the drop below its highest."
@@ -226,10 +229,14 @@ func (r Recording) askAside(step guide.Step) string {
 	case guide.HoleEmpty:
 		return "You said that the stop is out."
 	case guide.Where:
-		if step.Item != "" {
-			return fmt.Sprintf("Or, resting on the stop after turning %s: type the number.", strings.ToLower(waysOf(step.Approach)))
+		slow := ""
+		if r.largeRim() {
+			slow = "Stop at the first resistance. "
 		}
-		return ""
+		if step.Item != "" {
+			return slow + fmt.Sprintf("Or, resting on the stop after turning %s: type the number.", strings.ToLower(waysOf(step.Approach)))
+		}
+		return strings.TrimSpace(slow)
 	case guide.Valves:
 		return "By the maker's figure, or by rod depth and valve lift. Not sure is a full answer. Without a yes: equal drops of an indicator, no stop."
 	case guide.TurnBack:

@@ -112,7 +112,7 @@ func (r Recording) lower(step guide.Step) string {
 	}
 	way := "THE WAY IT RUNS, " + r.running()
 	if step.Turn == 0 {
-		return fmt.Sprintf("Before the stop goes in: turn the engine %s, until %s is well down, about half way or lower. Feel for it with a rod or a straw through the hole. Do not set the readout to zero.", way, piston)
+		return fmt.Sprintf("Before the stop goes in: turn the engine %s, until %s is well down, about half way or lower. Stop turning. Then feel for it with a wooden rod through the hole, never a finger. Do not set the readout to zero.", way, piston)
 	}
 	from := ""
 	if step.Stands != "" {
@@ -121,7 +121,7 @@ func (r Recording) lower(step guide.Step) string {
 			from = fmt.Sprintf(" you stand at line %s;", Clean(step.Stands))
 		}
 	}
-	return fmt.Sprintf("Before the stop goes in:%s turn the engine %s, by about %s degrees, until %s is well down. Feel for it with a rod or a straw through the hole. Do not set the readout to zero.",
+	return fmt.Sprintf("Before the stop goes in:%s turn the engine %s, by about %s degrees, until %s is well down. Stop turning. Then feel for it with a wooden rod through the hole, never a finger. Do not set the readout to zero.",
 		from, way, rounding.Fixed(step.Turn.Degrees(), 0), piston)
 }
 
@@ -183,10 +183,28 @@ func (r Recording) question(step guide.Step) string {
 	return ""
 }
 
-// where asks at which contact the piston rests. Nobody is told to turn: two fingers
+// largeRim is where a rim is too large for the contact to be felt by hand. Common
+// practice, no source.
+const largeRim geometry.Length = 300
+
+func (r Recording) largeRim() bool { return r.Result.Sheet.Part.Diameter > largeRim }
+
+// touch says how to meet the stop.
+func (r Recording) touch() string {
+	if r.largeRim() {
+		return "Bar it slowly, and stop at the first resistance."
+	}
+	return "Light touch."
+}
+
+// where asks at which contact the piston rests. Nobody is told to turn: a few degrees
 // are enough to feel it.
 func (r Recording) where(step guide.Step) string {
-	text := "Where does the piston stand? With two fingers, a few degrees each way: does the engine turn freely only the way it runs (with), only against it (against), both ways (both), or neither way (neither)?"
+	how := "With two fingers, a few degrees each way"
+	if r.largeRim() {
+		how = "Bar it slowly, a few degrees each way, and stop at the first resistance"
+	}
+	text := "Where does the piston stand? " + how + ": does the engine turn freely only the way it runs (with), only against it (against), both ways (both), or neither way (neither)?"
 	if step.Item == "" {
 		return text
 	}
@@ -227,7 +245,7 @@ func (r Recording) contact(step guide.Step) string {
 		away = "the way it runs"
 	}
 	if step.Rests == step.Approach {
-		return fmt.Sprintf("You stand at this contact. Ease off by some twenty degrees, %s; then turn the engine %s, until the piston meets the stop again. Light touch. What does the readout show?", away, way)
+		return fmt.Sprintf("You stand at this contact. Ease off by some twenty degrees, %s; then turn the engine %s, until the piston meets the stop again. %s What does the readout show?", away, way, r.touch())
 	}
 	far := ""
 	switch {
@@ -236,7 +254,7 @@ func (r Recording) contact(step guide.Step) string {
 	case step.Rests != 0:
 		far = ", nearly a whole turn"
 	}
-	return fmt.Sprintf("Turn the engine %s%s, until the piston meets the stop. Light touch. What does the readout show?", way, far)
+	return fmt.Sprintf("Turn the engine %s%s, until the piston meets the stop. %s What does the readout show?", way, far, r.touch())
 }
 
 // drop says how to come to a drop of the indicator.

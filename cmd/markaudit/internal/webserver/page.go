@@ -111,6 +111,10 @@ func (s *server) mainPage() mainPage {
 	if pairs, ok := s.pairs(); ok && step.Kind != guide.Decide {
 		p.Pairs = &pairs
 	}
+	switch step.Question {
+	case guide.HoleEmpty, guide.LastLook, guide.WhereStop: // it is not known while it is asked
+		p.Stop = guide.Unsaid.String()
+	}
 	p.Sure, p.Goal = r.Sum()
 	p.Contact = step.Kind == guide.Take && (step.Item == "stop" || step.Item == "closing")
 	if text := r.Trouble(); text != "" {
