@@ -109,7 +109,7 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	if first.ChecksCut {
 		for _, b := range Distances(v) {
 			if s, ok := b.(document.Sentence); ok && s.Lead != "ROUND THE RIM" {
-				b = document.Sentence{Lead: "ALL DISTANCES", Text: "Straight across from line to line, as on sheet 1, which has room for what is measured."}
+				b = document.Sentence{Lead: "ALL DISTANCES", Text: "Straight across from line to line, as on page 1, which has room for what is measured."}
 			}
 			add(b)
 		}

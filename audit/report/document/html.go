@@ -94,7 +94,7 @@ func printed(head []string) (name string, style template.CSS) {
 		fmt.Fprintf(&quoted, `\%x `, r)
 	}
 	const font = `font: 8pt "Liberation Sans", Arial, Helvetica, sans-serif;`
-	return name, template.CSS(fmt.Sprintf(`@page %s { @bottom-left { content: "%s"; %s } @bottom-right { content: "sheet " counter(page) " of " counter(pages); %s } }`, name, quoted.String(), font, font))
+	return name, template.CSS(fmt.Sprintf(`@page %s { @bottom-left { content: "%s"; %s } @bottom-right { content: "page " counter(page) " of " counter(pages); %s } }`, name, quoted.String(), font, font))
 }
 
 // article is one document of a page, and how it prints.

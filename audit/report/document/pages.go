@@ -175,7 +175,7 @@ func (l *layout) draw(x piece) {
 
 // head says on a sheet what it belongs to.
 func (l *layout) head(s *drawing.Scene, n, total int) {
-	number := fmt.Sprintf("sheet %d of %d", n, total)
+	number := fmt.Sprintf("page %d of %d", n, total)
 	s.Title += ", " + number
 	s.Description = number + " of a document laid out for paper."
 	s.Add(headLine(l.p.Paper, l.parts, number)...)

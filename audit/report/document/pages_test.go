@@ -63,7 +63,7 @@ func TestSheetsOfPaper(t *testing.T) {
 			}
 			got := texts(s)
 			head := strings.Join(got, "|")
-			if !strings.Contains(head, "0123456789ab") || !strings.Contains(head, "job Brickworks") || !slices.Contains(got, fmt.Sprintf("sheet %d of %d", i+1, len(sheets))) {
+			if !strings.Contains(head, "0123456789ab") || !strings.Contains(head, "job Brickworks") || !slices.Contains(got, fmt.Sprintf("page %d of %d", i+1, len(sheets))) {
 				t.Errorf("sheet %d has not its head: %q", i+1, head)
 			}
 			row := slices.IndexFunc(got, func(x string) bool { return strings.HasPrefix(x, "row") })
@@ -125,7 +125,7 @@ func TestNarrowTablesStandAbreast(t *testing.T) {
 // sheet or none.
 func TestSheetsWithoutHead(t *testing.T) {
 	one := document.Pages(document.Doc{document.Heading{Text: "Plan of a job"}}, document.Print{Paper: document.A4})
-	if len(one) != 1 || !slices.Contains(texts(one[0]), "sheet 1 of 1") || strings.Count(strings.Join(texts(one[0]), "|"), "Plan of a job") != 2 {
+	if len(one) != 1 || !slices.Contains(texts(one[0]), "page 1 of 1") || strings.Count(strings.Join(texts(one[0]), "|"), "Plan of a job") != 2 {
 		t.Errorf("got %q", texts(one[0]))
 	}
 	if got := document.Pages(document.Doc{document.Space{}}, document.Print{Paper: document.A4}); len(got) != 0 {

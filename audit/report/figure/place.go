@@ -299,9 +299,9 @@ func (u unrolling) ticks(d *rimScale) {
 		if geometry.Length(d.tick.Degrees())*d.perDegree < least {
 			continue
 		}
-		d.each = rounding.Plain(s.of) + " " + unit + " a tick"
+		d.each = "1 tick = " + rounding.Plain(s.of) + " " + unit
 		if unit == "°" {
-			d.each = rounding.Plain(s.of) + "° of the crank a tick"
+			d.each = "1 tick = " + rounding.Plain(s.of) + "° of the crank"
 		}
 		return
 	}

@@ -153,7 +153,7 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 			for j, line := range lines {
 				p.put(x+1.5, p.y+cellHeight/2+1.1+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*2.8, drawing.Text{Size: size, Bold: i == 3, Text: line})
 			}
-			if i > 0 && i%2 == 0 && texts[i-1] == "" { // nothing to be measured
+			if i%2 == 1 && text == "" || i > 0 && i%2 == 0 && texts[i-1] == "" { // nothing to be measured
 				p.line(x+6, p.y+cellHeight/2, x+widths[i]-6, p.y+cellHeight/2, drawing.Hair)
 			}
 			x += widths[i]
@@ -178,17 +178,21 @@ func (p *page) cross(x, y geometry.Length) {
 	p.line(x+in, y+tick-in, x+tick-in, y+in, drawing.Thick)
 }
 
-// signed are the four boxes of those who answer for it.
+// signed are the four boxes of those who answer for it. A name from the sheet is no
+// signature: the line below it stays open.
 func (p *page) signed(by, scribed string) {
 	const width, height geometry.Length = drawing.PageWidth / 4, 14
-	for i, role := range []string{"measured", "scribed", "checked", "released"} {
+	for i, role := range []string{"measured", "scribed", "checked (not by the one who scribed)", "released"} {
 		x := geometry.Length(i) * width
 		p.box(x, p.y, width, height, rule)
 		if name := []string{by, scribed, "", ""}[i]; name != "" {
-			role += ": " + name
+			role += " by " + name
 		}
 		lines, size := fitted(p.letter(words.Clean(role)), width-3)
-		p.put(x+1.4, p.y+3.6, drawing.Text{Size: size, Ink: drawing.Grey, Text: lines[0]})
+		for j, line := range lines {
+			p.put(x+1.4, p.y+3.6+geometry.Length(j)*2.8, drawing.Text{Size: size, Ink: drawing.Grey, Text: line})
+		}
+		p.line(x+1.4, p.y+height-3.8, x+width-1.4, p.y+height-3.8, drawing.Hair)
 		p.put(x+1.4, p.y+height-1.2, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: "name, date, signature"})
 	}
 	p.y += height

@@ -175,7 +175,7 @@ func cut(all [][]string, room geometry.Length) (out [][]string, isCut bool) {
 // Draw draws the sheet, as the first of so many.
 func (s *Sheet) Draw(sheets int) drawing.Scene {
 	v := s.v
-	p := newPage(Title+", sheet 1 of "+strconv.Itoa(sheets), "The sheet to sign: answer, where, what to do, checks, signatures, title block.", s.paper.Width, s.paper.Height)
+	p := newPage(Title+", page 1 of "+strconv.Itoa(sheets), "The page to sign: answer, where, what to do, checks, signatures, title block.", s.paper.Width, s.paper.Height)
 	of := words.Clean(v.Result.Sheet.Title)
 	p.letter = s.letter
 	if name := words.Clean(v.Result.Sheet.Part.Name); name != "" && of != "" {

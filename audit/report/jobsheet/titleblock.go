@@ -48,7 +48,7 @@ func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
 		method = j.Method + "; " + method
 	}
 	rows := [][]cell{
-		{{label: "workshop", text: j.Workshop, width: 60}, {label: "customer", text: j.Customer, width: 60}, {label: "job", text: j.Number, width: 30, bold: true}, {label: "sheet", text: fmt.Sprintf("1 of %d", sheets), width: 30, bold: true}},
+		{{label: "workshop", text: j.Workshop, width: 60}, {label: "customer", text: j.Customer, width: 60}, {label: "job", text: j.Number, width: 30, bold: true}, {label: "page", text: fmt.Sprintf("1 of %d", sheets), width: 30, bold: true}},
 		{{label: "engine", text: j.Engine, width: 60}, {label: "part", text: j.Part, width: 60}, {label: "measured", text: j.Measured, width: 30}, {label: "issued", text: j.Issued, width: 30}},
 		{{label: "readout", text: readout, width: 50}, {label: "conditions", text: r.Conditions, width: 32}, {label: "method; program", text: method, width: 53}, {label: "digest of sheet and readings", text: digest, width: 45}},
 	}
