@@ -400,10 +400,12 @@ func (s State) ask(item string, way sheet.Approach) Step {
 	return step
 }
 
-// goal is the expanded uncertainty of TDC at which pairs are enough.
-func (s State) goal() geometry.Angle {
+func (s State) goal() geometry.Angle { return Goal(s.view.Sheet) }
+
+// Goal is the expanded uncertainty of TDC at which pairs are enough: +Inf without lines.
+func Goal(s sheet.Sheet) geometry.Angle {
 	least := geometry.Angle(math.Inf(1))
-	for _, m := range s.view.Sheet.Marks {
+	for _, m := range s.Marks {
 		early, late := m.Allowed()
 		least = min(least, early, late)
 	}

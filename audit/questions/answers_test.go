@@ -51,7 +51,11 @@ func TestContradictionOfThreeAsksAllAgain(t *testing.T) {
 				t.Errorf("%s: %s was written", last, path)
 			}
 		}
-		i = answered(t, i, "btdc-lines", "clockwise", "turns", "clockwise", "carries", "flywheel")
+		i = answered(t, i, "btdc-lines", "clockwise")
+		if q, _ := i.Question("turns"); !strings.Contains(q.Look, "2 of 3 still to answer") || strings.Contains(q.Look, "none of them is kept") {
+			t.Errorf("%s: after one answer the next question says %q", last, q.Look)
+		}
+		i = answered(t, i, "turns", "clockwise", "carries", "flywheel")
 		if i.of(noteAgain) != "" || i.value("engine.turns") != "clockwise" {
 			t.Errorf("%s: three that agree are not kept:\n%s", last, i.Sheet())
 		}
@@ -93,6 +97,23 @@ func TestAnswersRefused(t *testing.T) {
 		}
 		if string(after.Sheet()) != string(test.from.Sheet()) {
 			t.Errorf("%s: %q was refused and changed the sheet", test.key, test.answer)
+		}
+	}
+}
+
+// A two-stroke has no valves that clear, and a stop goes in all the same.
+func TestStopSaidBack(t *testing.T) {
+	for answer, want := range map[string]string{"yes": "You say the valves clear", "two-stroke": "no valves in the head", "no stop fits": "No stop goes in"} {
+		i, said, err := Begin().Answer("stop", answer)
+		if err != nil || !strings.Contains(said.Text, want) {
+			t.Errorf("%s: said back as %q, %v", answer, said.Text, err)
+		}
+		wanted := "yes"
+		if answer == "no stop fits" {
+			wanted = "no"
+		}
+		if _, stop := Notes(i.Sheet()); stop != wanted {
+			t.Errorf("%s: the recorder takes it as %q", answer, stop)
 		}
 	}
 }

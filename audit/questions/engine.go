@@ -148,7 +148,7 @@ func (i Interview) backwardItem() item {
 		Kind: Choose, Without: "It is asked again before the stop goes in.",
 		Choices: []Choice{
 			{"yes", "Yes", "both ways", "two-ways"},
-			{"no", "No, or not sure", "then only the way it runs: TDC is found by a sweep of an indicator", "one-way"},
+			{"no", "No, or not sure", "then only the way it runs: TDC is found by a sweep of an indicator", i.drawn("one-way")},
 		},
 	}, asked: noteBackward}
 	if onDial {
@@ -168,37 +168,41 @@ func (i Interview) backwardItem() item {
 	return x
 }
 
+// twoStroke is an answer that counts as yes: there are no valves to clear.
+const twoStroke = "two-stroke"
+
 func stopItem() item {
 	x := item{Question: Question{
-		Key: "stop", Ask: "Can a stop go into the plug hole, and do the valves clear it at overlap too?",
+		Key: "stop", Ask: "Can a stop go into the injector or plug hole, and do the valves clear it at overlap too?",
 		Help: "A four-stroke comes to TDC twice, and at one of the two both valves stand open where the stop is. Go by the maker's figure, or by rod depth and valve lift. Not sure is a full answer.",
 		Kind: Choose, Without: "It is asked again before the stop goes in.",
 		Choices: []Choice{
 			{"yes", "Yes, they clear", "I have looked or measured", "stop-clears"},
 			{"no", "No, or not sure", "then no stop goes in: an indicator shows equal drops", "stop-meets"},
-			{"two-stroke", "Two-stroke", "no valves in the head", "two-stroke"},
+			{twoStroke, "Two-stroke", "no valves in the head", "two-stroke"},
 			{"no stop fits", "No stop fits this hole", "an indicator shows equal drops", "no-stop"},
 		},
 	}, asked: noteStop}
 	x.take = func(i Interview, said string) (sheet.Form, error) { return takeNote(i, x, said) }
 	x.says = func(_ Interview, text string) string {
-		if text == "no" {
+		switch text {
+		case "no":
 			return "No stop goes in. TDC is found by equal drops: an indicator on the piston, at the same height before and after it."
+		case twoStroke:
+			return "TDC is found with a stop in the injector or plug hole. It is a two-stroke, with no valves in the head."
 		}
-		return "TDC is found with a stop in the plug hole."
+		return "TDC is found with a stop in the injector or plug hole. You say the valves clear the stop at overlap too."
 	}
 	return x
 }
 
-// takeNote keeps yes or no as a note.
+// takeNote keeps the answer as a note.
 func takeNote(i Interview, x item, said string) (sheet.Form, error) {
 	value, ok := chosen(x.Choices, said)
 	if !ok {
 		return i.form, notOne(x.Choices, said)
 	}
 	switch value {
-	case "two-stroke":
-		value = "yes"
 	case "no stop fits":
 		value = "no"
 	}

@@ -2,6 +2,7 @@ package questions
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"unicode"
@@ -308,6 +309,27 @@ func (i Interview) askThreeAgain() (Interview, Said, error) {
 }
 
 const againText = "Running direction, what carries the lines, and the side of the BTDC lines do not agree. One of the three is wrong, so none of them is kept. Go and look at each again."
+
+// againNow says it while the three are answered anew: what was is not kept, what is
+// answered since is.
+func (i Interview) againNow() string {
+	open := 0
+	for _, path := range []inputerror.Path{"engine.turns", "part.marks_on", "part.btdc_lines"} {
+		if i.value(path) == "" {
+			open++
+		}
+	}
+	if open == 3 {
+		return againText
+	}
+	return fmt.Sprintf("Running direction, what carries the lines, and the side of the BTDC lines did not agree. %d of 3 still to answer.", open)
+}
+
+// Number is the place of a question among those that are due, from 1; 0 for one that is
+// not.
+func (i Interview) Number(key string) int {
+	return slices.IndexFunc(i.items(), func(x item) bool { return x.Key == key }) + 1
+}
 
 // required are the keys that stay on the sheet while they are open, as in the
 // empty form.

@@ -22,12 +22,12 @@ func (i Interview) linesItem() item {
 	x := item{Question: Question{
 		Key: linesKey, Ask: "What is the first line called, and where does it belong?",
 		Help:    "The name is what you say at the engine: TDC, 1-6, inject 23. The place is from the maker's data: degrees before or after TDC, or millimetres of the piston or on the rim.",
-		Picture: "lines", Kind: Line, Units: placeUnits, Sides: placeSides, Example: "inject 23 at 23 BTDC", Needed: Recording, Without: noRecording,
+		Picture: i.drawnLines(), Kind: Line, Units: placeUnits, Sides: placeSides, Example: "inject 23 at 23 BTDC", Needed: Recording, Without: noRecording,
 	}, path: "marks", asked: noteLines}
 	if n := i.marks(); n > 0 {
 		x.Ask = "Is there another line? What is it called, and where does it belong?"
 		x.Help = fmt.Sprintf("So far: %s. ", strings.Join(i.places(), "; ")) + "Name the next one, or say that these are all."
-		x.Choices = []Choice{{allLines, "That is all", "", "lines"}}
+		x.Choices = []Choice{{allLines, "That is all", "", ""}}
 	}
 	x.take = func(i Interview, said string) (sheet.Form, error) {
 		if _, ok := chosen([]Choice{{Value: allLines, Words: "that is all"}, {Value: "done"}, {Value: "no"}}, said); ok {
@@ -96,6 +96,18 @@ func (i Interview) linesSaid(before Interview) string {
 	}
 }
 
+// Kept is the sentence of a line that stands on the sheet as it was typed; empty where
+// there is none.
+func (i Interview) Kept(said string) string {
+	name, at, err := nameAndPlace(strings.Join(strings.Fields(said), " "))
+	for n := 1; n <= i.marks() && err == nil; n++ {
+		if i.value(mark(n)+".name") == name && i.value(mark(n)+".at") == at {
+			return i.lineSaid(n)
+		}
+	}
+	return ""
+}
+
 var atSeparator = regexp.MustCompile(`(?i)^(.*?)(?:\s+at\s+|\s*=\s*)(\S.*)$`)
 
 // nameAndPlace parts what was typed for a line. A place alone names the line too;
@@ -154,8 +166,8 @@ const removeLine = "remove"
 func (i Interview) lineItem(n int) item {
 	name := i.lineName(n)
 	x := item{Question: Question{
-		Key: fmt.Sprintf("line-%d", n), Ask: "Where does the line " + name + " belong?", Picture: "lines", Kind: Line,
-		Help:  "From the maker's data. Type the place, or its name and its place; remove takes the line off the sheet.",
+		Key: fmt.Sprintf("line-%d", n), Ask: "Where does the line " + name + " belong?", Picture: i.drawnLines(), Kind: Line,
+		Help:  "From the maker's data. Type the place, or its name and its place.",
 		Units: placeUnits, Sides: placeSides, Example: "23 BTDC", Needed: Recording, Without: noRecording,
 		Choices: []Choice{{removeLine, "Take this line off the sheet", "", "remove"}},
 	}, path: mark(n) + ".at", others: []inputerror.Path{mark(n)}, mark: n}

@@ -13,6 +13,36 @@ const linesKey = "lines"
 // What stays shut, as a sentence.
 const noRecording = "While it is open nothing is recorded."
 
+// drawn is a picture with an arrow the way the engine runs, and the one without an
+// arrow while that is open.
+func (i Interview) drawn(picture string) string {
+	if turns := i.value("engine.turns"); turns != "" {
+		return picture + "-" + turns
+	}
+	return picture
+}
+
+// drawnEdge is the picture of an edge, of which the way of running says which it is.
+func (i Interview) drawnEdge(picture string) string {
+	switch picture {
+	case "edge-leading", "edge-trailing":
+		if i.value("engine.turns") == "" {
+			return "edges"
+		}
+		return i.drawn(picture)
+	}
+	return picture
+}
+
+// drawnLines is the picture of lines on the side where they were seen; of one line
+// while nobody has looked.
+func (i Interview) drawnLines() string {
+	if side := i.value("part.btdc_lines"); side != "" {
+		return "lines-" + side
+	}
+	return "lines"
+}
+
 // items lists the questions that are due, in their order, answered or not.
 func (i Interview) items() []item {
 	three := []item{carriesItem(), seenFromItem(), i.turnsItem()}

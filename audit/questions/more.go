@@ -57,7 +57,7 @@ var rareKeys = []rareKey{
 	{"contact", "How much higher may the stop touch on one side?", "The piston rocks. Head off: a dial on the crown where the stop touches, the crown pressed with a stick on one side of the pin, then on the other: all of the change. Head on: the usual figure, or pairs at two depths. Usual: ± 0.04 mm in a sound bore, ± 0.1 mm in a loose one.", "± 0.04 mm", "stop-clears", "limits.contact", nil, lengthUnits, "One contact may be higher than the other by %s."},
 	{"slack", "What may bearing slack change in the piston's height?", "For drops and sweeps taken in one direction. A dial on the crown 30° before the top, one wheel reading come to forward, then backward: what the heights differ by. Usual: 0.05 mm, worn 0.15 mm.", "± 0.05 mm", "rod", "limits.slack", nil, lengthUnits, "Bearing slack may change the piston's height by %s."},
 	{"placement", "How closely do you place a new line?", "0.2 mm is taken as usual.", "0.2 mm", "lines", "limits.placement", nil, lengthUnits, "A new line is placed within %s."},
-	{"confidence", "How sure shall the ± be?", "0.95 is taken as usual.", "0.95", "tolerance", "limits.confidence", nil, nil, "The ± is meant for %s."},
+	{"confidence", "How sure shall the ± be?", "0.95 is taken as usual.", "0.95", "tolerance", "limits.confidence", nil, nil, "The ± holds the true value with a chance of %s."},
 	{"decide-at", "How sure has a verdict to be?", "As sure as the ± is taken as usual.", "0.9", "tolerance", "limits.decide_at", nil, nil, "A verdict has to be sure to %s."},
 	{
 		"deep-stop", "Does the stop block more than half a turn?", "Almost none does.", "", "stop-clears", "limits.deep_stop",
@@ -95,7 +95,10 @@ func (i Interview) rare() []item {
 			Without: "Without it nothing else stays shut.",
 		}, path: k.path}
 		if k.choices != nil {
-			x.Kind, x.Choices = Choose, k.choices
+			x.Kind, x.Choices = Choose, slices.Clone(k.choices)
+		}
+		for n, c := range x.Choices {
+			x.Choices[n].Picture = i.drawnEdge(c.Picture)
 		}
 		if k.path == "part.turns" {
 			x.TurnsRound = "All lengths on the rim would stand for twice as many degrees."

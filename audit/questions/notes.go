@@ -39,7 +39,11 @@ func noted(text, note string) string {
 // turned backward by hand, and can a stop go in and do the valves clear it? Yes,
 // no, or empty where it was not asked.
 func Notes(text []byte) (backward, stop string) {
-	return noted(string(text), noteBackward), noted(string(text), noteStop)
+	backward, stop = noted(string(text), noteBackward), noted(string(text), noteStop)
+	if stop == twoStroke {
+		stop = "yes"
+	}
+	return backward, stop
 }
 
 // note writes a note, exchanges it, or with an empty text takes it away. It stands

@@ -109,7 +109,7 @@ func (x item) shown(i Interview) Question {
 	}
 	q.Last = i.of(lastOf(q.Key))
 	if x.three() && i.of(noteAgain) != "" {
-		q.Look = againText
+		q.Look = i.againNow()
 	}
 	if len(i.sheet.Rows) == 0 && !i.sheet.Inline || q.Now == "" {
 		q.TurnsRound = ""

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"markaudit/audit/inputerror"
@@ -25,7 +26,7 @@ func (i Interview) readoutItem() item {
 			{"encoder", "An encoder", "it shows degrees", "encoder"},
 			{"tape", "A tape along the rim", "lengths from a chalk line", "tape"},
 			{"chord", "Dividers or a straight rule", "straight across, from a chalk line", "chord"},
-			{"dial", "A dial in the plug hole", "how far the piston has come down; no wheel and no stop", "no-stop"},
+			{"dial", "A dial in the injector or plug hole", "how far the piston has come down; no wheel and no stop", "no-stop"},
 		},
 		TurnsRound: "All readings would mean something else.",
 	}, path: "readout.kind", others: []inputerror.Path{"readout.measured"}}
@@ -63,7 +64,7 @@ func (i Interview) readoutItem() item {
 		case text == "rim":
 			return "It is read on the rim, with a tape laid along it from a chalk line."
 		}
-		return "It is read from " + map[string]string{"wheel": "a degree wheel", "encoder": "an encoder", "dial": "a dial in the plug hole, by how far the piston has come down"}[text] + "."
+		return "It is read from " + map[string]string{"wheel": "a degree wheel", "encoder": "an encoder", "dial": "a dial in the injector or plug hole, by how far the piston has come down"}[text] + "."
 	}
 	return x
 }
@@ -124,9 +125,26 @@ func (i Interview) stepItem() item {
 	return x
 }
 
+// coarseStep is the step in degrees above which it is asked back: wheels for engines are
+// graduated in single degrees, some in two. Common practice, no source.
+const coarseStep = 2
+
+// Doubt asks back about the answer to a question that can be right and seldom is, as a
+// sentence; empty for any other.
+func (i Interview) Doubt(key string) string {
+	text := i.value("readout.step")
+	if kind := i.value("readout.kind"); key != "step" || kind == "rim" || kind == "dial" {
+		return ""
+	}
+	if degrees, err := strconv.ParseFloat(text, 64); err != nil || degrees <= coarseStep {
+		return ""
+	}
+	return "A step of " + text + "° is coarse: it is the smallest difference that you can read, not how far you turn. No line is then known closer than about half of it."
+}
+
 func probeItem() item {
 	x := item{Question: Question{
-		Key: "probe", Ask: "Does the dial stand in line with the cylinder, or at a slant?", Help: "A slanting plug hole slants the dial: it then shows more than the piston moves. Choose, or type the degrees between dial and cylinder, with how sure they are.",
+		Key: "probe", Ask: "Does the dial stand in line with the cylinder, or at a slant?", Help: "A slanting hole slants the dial: it then shows more than the piston moves. Choose, or type the degrees between dial and cylinder, with how sure they are.",
 		Kind: Choose, Free: true, Example: "20 ± 3", Needed: Judging, Without: "While it is open, the dial counts as standing in line.",
 		Choices:    []Choice{{"in line", "In line", "it goes straight down", "no-stop"}},
 		TurnsRound: "All drops of the piston would be worked out anew.",
@@ -197,8 +215,8 @@ func numberedItem() item {
 func (i Interview) quarterItem() item {
 	x := item{Question: Question{
 		Key: "quarter-turn", Ask: "What does it show now? And after a quarter turn the way it runs?",
-		Help:    "The stop is out. Write down what it shows. Turn the engine a quarter turn the way it runs. Write down what it shows then.",
-		Picture: "quarter", Kind: Turn, Example: "12 then 102", Needed: Recording, Without: noRecording,
+		Help:    "Nothing may stand in the way of the piston. Write down what it shows. Turn the engine a quarter turn the way it runs. Write down what it shows then.",
+		Picture: i.drawn("quarter"), Kind: Turn, Example: "12 then 102", Needed: Recording, Without: noRecording,
 		TurnsRound: "All readings would be taken the other way round.",
 	}, path: "readout.quarter_turn", others: []inputerror.Path{"readout.counts"}}
 	switch {

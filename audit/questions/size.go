@@ -11,7 +11,7 @@ import (
 
 func (i Interview) rimItem() item {
 	x := item{Question: Question{
-		Key: "rim", Ask: "How large is " + i.thePart() + " where the lines are?", Help: "Straight across, or a tape once round it. A limit may stand behind it: 158.0 ± 0.2 mm is never off by more than 0.2 mm.",
+		Key: "rim", Ask: "How large is " + i.thePart() + " where the lines are?", Help: "Straight across, or a tape once round it. If you know how far it may be off, say that too: 158.0 ± 0.2 mm lies between 157.8 and 158.2 mm.",
 		Picture: "across", Kind: Type, Ways: []Choice{{"across", "Across", "", "across"}, {"round", "Tape round it", "", "around"}}, Units: lengthUnits, Limit: true,
 		Example: "across 158.0 ± 0.2 mm", Needed: Scribing, Without: "While it is open, distances are told in degrees only.",
 	}, path: "part.diameter", others: []inputerror.Path{"part.circumference"}, of: "part.diameter"}
@@ -30,7 +30,7 @@ var lengthUnits = []Choice{{Value: "mm", Words: "mm"}, {Value: "cm", Words: "cm"
 
 func toleranceItem() item {
 	x := item{Question: Question{
-		Key: "tolerance", Ask: "How far may a line be off, each way?", Help: "What the maker or the shop allows. Degrees of the crank, or a length: 3 mm rim. A line that has its own gets it under more.",
+		Key: "tolerance", Ask: "How far may a line be off, each way?", Help: "What the maker or the shop allows. Degrees of the crank, or a length: 3 mm rim. A line that is allowed more or less gets its own figure later, under: More that you know.",
 		Picture: "tolerance", Kind: Type, Needed: Recording, Example: "0.5",
 		Units:   []Choice{{Value: "", Words: "degrees"}, {Value: "mm rim", Words: "mm on the rim"}, {Value: "in rim", Words: "inch on the rim"}, {Value: "mm piston", Words: "mm of the piston"}, {Value: "in piston", Words: "inch of the piston"}},
 		Without: noRecording,

@@ -137,6 +137,27 @@ func (j Job) rest() []string {
 // scribing.
 const AboutDividers = "Straight across from line to line. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet: then scribe nothing."
 
+// TwoLines and ReadNew say which of two lines of one name is which: when the new one is
+// scribed, and when it is read.
+const (
+	TwoLines = "Then there are two lines of one name. Strike the old one through at once, and mark the new one."
+	ReadNew  = "Read the new line, not the one that is struck through."
+)
+
+// Unsure says that TDC is not as sure as pairs were taken for, and what more of them
+// would bring; empty where it is.
+func (j Job) Unsure() string {
+	u, unsure := job.UnsureTDC(j.Result)
+	if !unsure {
+		return ""
+	}
+	text := fmt.Sprintf("TDC is known to ± %s: the goal of ± %s was not reached.", rounding.TwoDigits(u.TDC), rounding.TwoDigits(u.Goal))
+	if u.Pairs > 0 {
+		text += fmt.Sprintf(" %s would bring about ± %s.", j.morePairs(u.Pairs), rounding.TwoDigits(u.Would))
+	}
+	return text
+}
+
 // withoutOrders is what is to be done on the part where nothing is told to be
 // scribed or moved.
 func (j Job) withoutOrders() []string {

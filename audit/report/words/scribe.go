@@ -100,13 +100,14 @@ func (v Audit) seen(s advise.Scribe, of string) string {
 }
 
 // across is the way of an instruction as dividers check it, where they tell it
-// from the way along the rim.
+// from the way along the rim: in every unit that is printed.
 func (v Audit) across(s advise.Scribe) string {
-	chord := v.Of(s.Chord)
-	if chord == v.Of(s.Arc) {
+	mm := func(x geometry.Length) string { return rounding.Lengths{}.Of(x) }
+	in := func(x geometry.Length) string { return rounding.Fixed(x.In(geometry.Inch), 3) }
+	if mm(s.Chord) == mm(s.Arc) || v.Unit.Imperial() && in(s.Chord) == in(s.Arc) {
 		return ""
 	}
-	return " To check it: dividers span " + chord + " from the old line to the new, less because they go straight across."
+	return " To check it: dividers span " + v.Of(s.Chord) + " from the old line to the new, less because they go straight across."
 }
 
 // then says how well the new line would be known. Included is what the ± holds

@@ -37,7 +37,7 @@ var mayImport = map[string][]string{
 	"audit/guide":                        {"geometry", "audit/inputerror", "audit/internal/enum", "audit/sheet/readings", "audit/sheet", "audit/warning", "audit/uncertainty", "audit/tdc", "audit/diagnosis", "audit/advise", "audit"},
 	"audit/history":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/sheet", "audit/warning", "audit/uncertainty", "audit"},
 	"audit/jobrecord":                    {"audit/inputerror"},
-	"audit/job":                          {"audit/internal/enum", "audit/inputerror", "audit/sheet", "audit/diagnosis", "audit", "audit/guide"},
+	"audit/job":                          {"geometry", "audit/internal/enum", "audit/inputerror", "audit/sheet", "audit/uncertainty", "audit/diagnosis", "audit", "audit/guide"},
 	"audit/questions":                    {"geometry", "audit/inputerror", "audit/sheet"},
 	"audit/qualify":                      {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit/jobrecord"},
 	"audit/repeatability":                {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/jobrecord"},

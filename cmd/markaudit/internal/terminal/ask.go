@@ -157,6 +157,12 @@ func (a *asked) answer(said string, sure bool) error {
 		_, _ = io.WriteString(a.out, "> ")
 		return nil
 	}
+	if doubt := after.Doubt(a.q.Key); doubt != "" && changed && !sure {
+		a.sure = said
+		a.say(document.Sentence{Lead: "LOOK", Text: doubt + " Is it so? (yes, no)"})
+		_, _ = io.WriteString(a.out, "> ")
+		return nil
+	}
 	if changed {
 		if err := a.save(a.i.Sheet(), after.Sheet()); err != nil {
 			return err

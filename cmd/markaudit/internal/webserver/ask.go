@@ -34,22 +34,23 @@ var errSheetChanged = errors.New("the sheet was changed meanwhile, by hand or on
 // askPage is what the pages of the questions show.
 type askPage struct {
 	asking
-	Title        string
-	Q            questions.Question
-	Said         string // what was answered last
-	Now          string // what the sheet answers already, in a sentence
-	Trouble      string
-	Seen         string // which state of the sheet the page was made from
-	Answered, Of int
-	Before       string // the question before this
-	Typed        url.Values
-	From         string // the page that an answer leads back to
-	Ready        bool
-	Statements   []questions.Statement
-	Open         []questions.Question
-	More         []questions.Question
-	Usual        []usual
-	Faults       []string
+	Title      string
+	Q          questions.Question
+	Said       string // what was answered last
+	Now        string // what the sheet answers already, in a sentence
+	Trouble    string
+	Doubt      string // why it is asked whether an answer is meant so
+	Seen       string // which state of the sheet the page was made from
+	Number     int    // of the question among those that are due; 0 for none
+	Before     string // the question before this
+	Typed      url.Values
+	From       string // the page that an answer leads back to
+	Ready      bool
+	Statements []questions.Statement
+	Open       []questions.Question
+	More       []questions.Question
+	Usual      []usual
+	Faults     []string
 }
 
 // usual is what a sheet means where it says nothing, with the question that changes
@@ -57,7 +58,7 @@ type askPage struct {
 type usual struct{ Key, Text string }
 
 var usuals = []usual{
-	{"confidence", "The ± is meant for 0.95."},
+	{"confidence", "The ± holds the true value in 95 of 100 cases."},
 	{"read-at", "The middle of each line is read."},
 	{"marks-refer-to", "TDC is where the piston stands highest."},
 	{"placement", "A new line can be placed within 0.2 mm."},
@@ -163,7 +164,7 @@ func (a asking) serve(w http.ResponseWriter, r *http.Request, rest string) bool 
 			http.Redirect(w, r, a.Base+"/ask", http.StatusSeeOther) // a line that is gone
 			return true
 		}
-		p.Q, p.Before, p.Now = q, i.Before(key), i.ReadBack(key)
+		p.Q, p.Before, p.Now, p.Number = q, i.Before(key), i.ReadBack(key), i.Number(key)
 		a.write(w, http.StatusOK, "question", p)
 	}
 	return true
@@ -175,7 +176,6 @@ func (a asking) page(i questions.Interview, from url.Values) askPage {
 		p.Title = "New job"
 	}
 	p.Title = words.Clean(p.Title)
-	p.Answered, p.Of = i.Progress()
 	p.Said = i.ReadBack(from.Get("said"))
 	return p
 }
@@ -231,7 +231,7 @@ func (a asking) take(w http.ResponseWriter, r *http.Request) {
 	q, ok := i.Question(key)
 	p := a.page(i, form)
 	p.Said = ""
-	p.Q, p.Before, p.Now, p.Typed = q, i.Before(key), i.ReadBack(key), form
+	p.Q, p.Before, p.Now, p.Number, p.Typed = q, i.Before(key), i.ReadBack(key), i.Number(key), form
 	again := func(status int, text string) {
 		p.Trouble = text
 		a.write(w, status, "question", p)
@@ -241,15 +241,27 @@ func (a asking) take(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	said := saidIn(q, form)
+	if left := strings.TrimSpace(form.Get("name") + form.Get("text")); key == linesKey && form.Get("choice") != "" && left != "" {
+		again(http.StatusUnprocessableEntity, "A line is typed and not kept yet. Keep it, or empty the fields, and then say that these are all.")
+		return
+	}
 	after, told, err := i.Answer(key, said)
 	switch {
 	case err == nil && form.Get("seen") != p.Seen && !bytes.Equal(after.Sheet(), i.Sheet()):
 		again(http.StatusConflict, fmt.Sprintf("The sheet was changed meanwhile, by hand or on another device. %s was not written. Look at the question again.", orThis(said)))
 		return
+	case err != nil && key == linesKey && i.Kept(said) != "": // a second tap
+		p.Typed, p.Said = url.Values{}, "Already kept. "+i.Kept(said)
+		a.write(w, http.StatusOK, "question", p)
+		return
+	case err != nil && notPressed(q, form) != "":
+		again(http.StatusUnprocessableEntity, notPressed(q, form))
+		return
 	case err != nil:
 		again(http.StatusUnprocessableEntity, "Not taken: "+sentenceOf(err))
 		return
-	case q.TurnsRound != "" && form.Get("sure") != "yes" && !bytes.Equal(after.Sheet(), i.Sheet()):
+	case (q.TurnsRound != "" || after.Doubt(key) != "") && form.Get("sure") != "yes" && !bytes.Equal(after.Sheet(), i.Sheet()):
+		p.Doubt = after.Doubt(key)
 		p.Typed.Set("text", said)
 		a.write(w, http.StatusOK, "sure", p)
 		return
@@ -274,6 +286,32 @@ func (a asking) take(w http.ResponseWriter, r *http.Request) {
 	default:
 		a.goOn(w, r, after, key, "")
 	}
+}
+
+// linesKey is the question that is asked until all lines are named.
+const linesKey = "lines"
+
+// notPressed says which choice beside a number is missing or does not fit, where that
+// is why it was not taken; empty where all were made.
+func notPressed(q questions.Question, form url.Values) string {
+	text, unit := strings.TrimSpace(form.Get("text")), form.Get("unit")
+	text2 := strings.TrimSpace(form.Get("text2"))
+	bare := func(text, side string) bool {
+		return text != "" && strings.Trim(text, "0123456789., /±") == "" && form.Get(side) == ""
+	}
+	switch {
+	case form.Get("choice") != "" || text == "":
+		return ""
+	case len(q.Ways) > 0 && form.Get("way") == "":
+		return "Choose how it was measured."
+	case strings.Contains(text+text2, "/") && unit != "" && !strings.HasPrefix(unit, "in"):
+		return "Fractions are for inches: choose inch."
+	case q.Kind == questions.Line && bare(text, "side"):
+		return "Choose before or after TDC."
+	case q.Kind == questions.Turn && len(q.Sides) > 0 && (bare(text, "side") || bare(text2, "side2")):
+		return "Choose BTDC or ATDC for both readings."
+	}
+	return ""
 }
 
 // saidIn joins what a form holds to the answer as it would be typed.

@@ -129,7 +129,7 @@ func TestAskPages(t *testing.T) {
 		{"cylinders", []string{"choice", "one"}, "All lines count from one TDC."},
 		{"window", []string{"choice", "no"}, "not seen through a window"},
 		{"backward", []string{"choice", "yes"}, "may be turned backward"},
-		{"stop", []string{"choice", "yes"}, "TDC is found with a stop"},
+		{"stop", []string{"choice", "yes"}, "You say the valves clear the stop at overlap too."},
 		{"stroke", []string{"text", "120", "unit", "mm"}, "The stroke is 120 mm."},
 		{"rod", []string{"text", "9 1/16", "unit", "in"}, "The rod is 9 1/16 in"},
 	} {
@@ -166,6 +166,51 @@ func TestAskPagesRefuse(t *testing.T) {
 	j.get("/job/1/ask/rim")
 	j.post("way", "round", "text", `"><script>`, "unit", "mm")
 	j.shows("Not taken", `value="round" checked`, `value="mm" checked`, `value="&#34;&gt;&lt;script&gt;"`)
+	// The page says which button was not pressed, in words of the page.
+	for _, test := range []struct {
+		key  string
+		form []string
+		want string
+	}{
+		{"lines", []string{"name", "INJ", "text", "18", "unit", "", "side", ""}, "Choose before or after TDC."},
+		{"rim", []string{"text", "20 1/2", "unit", "in"}, "Choose how it was measured."},
+		{"rim", []string{"way", "across", "text", "20 1/2", "unit", "mm"}, "Fractions are for inches: choose inch."},
+	} {
+		j.get("/job/1/ask/" + test.key)
+		if code := j.post(test.form...); code != http.StatusUnprocessableEntity || string(j.sheet) != begun {
+			t.Errorf("%s: got %d:\n%s", test.form, code, j.sheet)
+		}
+		j.shows(test.want)
+		if strings.Contains(j.page, "expected") {
+			t.Errorf("%s: the page speaks of the file:\n%s", test.form, j.page)
+		}
+	}
+	// A step as coarse as a turn by hand is asked back, and kept after a yes.
+	j.get("/job/1/ask/step")
+	if j.post("text", "50"); string(j.sheet) != begun {
+		t.Errorf("a step of 50 was taken:\n%s", j.sheet)
+	}
+	j.shows("A step of 50° is coarse", "Is it so?", "No, answer it again")
+	if j.post("choice", "50", "sure", "yes"); !strings.Contains(string(j.sheet), "step: 50") {
+		t.Errorf("a step of 50 was not kept after a yes:\n%s", j.sheet)
+	}
+	j.sheet = []byte(begun)
+	// A second tap keeps nothing and says so; what is typed is not lost by "That is all".
+	j.get("/job/1/ask/lines")
+	line := []string{"name", "INJ", "text", "18", "unit", "", "side", "BTDC"}
+	tapped := j.page
+	j.post(line...)
+	once := string(j.sheet)
+	j.page = tapped
+	if code := j.post(line...); code != http.StatusOK || string(j.sheet) != once {
+		t.Errorf("a second tap: got %d:\n%s", code, j.sheet)
+	}
+	j.shows("Already kept. Line 1 is INJ, 18 BTDC.")
+	if code := j.post("name", "TDC", "choice", "all"); code != http.StatusUnprocessableEntity || string(j.sheet) != once {
+		t.Errorf("a line typed and not kept: got %d:\n%s", code, j.sheet)
+	}
+	j.shows("typed and not kept yet", `value="TDC"`)
+	j.sheet = []byte(begun)
 	// Another hand was faster.
 	j.get("/job/1/ask/turns")
 	j.sheet = bytes.Replace(j.sheet, []byte("format: 1"), []byte("format: 1\ntitle: By hand"), 1)
@@ -373,6 +418,23 @@ func TestEveryQuestionHasAPicture(t *testing.T) {
 		}
 		i = after
 		see(i)
+	}
+	for _, way := range []string{"clockwise", "anticlockwise"} { // arrows turn as was answered
+		w := questions.Begin()
+		for _, key := range []string{"turns", "btdc-lines"} {
+			after, _, err := w.Answer(key, way)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w = after
+		}
+		see(w)
+		if q, _ := w.Question("quarter-turn"); q.Picture != "quarter-"+way {
+			t.Errorf("running %s, the quarter turn is drawn as %s", way, q.Picture)
+		}
+	}
+	if q, _ := i.Question("quarter-turn"); q.Picture != "quarter" {
+		t.Errorf("while the direction is open, the quarter turn is drawn as %s", q.Picture)
 	}
 	onDial, _, err := i.Answer("readout", "dial")
 	if err != nil {

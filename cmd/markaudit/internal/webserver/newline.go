@@ -16,7 +16,6 @@ type linePicture struct {
 	Rim                string
 	Lines              []rimLine
 	Arc, Tip           string
-	ArcX, ArcY, SideY  string
 	Height             string // of the picture
 	How, Side          string // how far and which way, true from any side; the same as one sees it
 	Label, Seen, Title string
@@ -110,8 +109,7 @@ func newLinePicture(v words.Job, m audit.LineResult) (linePicture, bool) {
 	p.Tip = fmt.Sprintf("M%s L%s L%s Z", on(move, r), on(move-tip*0.5, r+13), on(move-tip*0.5, r-13))
 	_, low1 := point(0, r)
 	_, low2 := point(move, r)
-	p.ArcX, p.ArcY, p.SideY = fmt.Sprintf("%.1f", pictureWide/2), fmt.Sprintf("%.1f", max(low1, low2)+52), fmt.Sprintf("%.1f", max(low1, low2)+84)
-	p.Height = fmt.Sprintf("%.0f", max(low1, low2)+98)
+	p.Height = fmt.Sprintf("%.0f", max(low1, low2)+28)
 	p.How, p.Side = v.HowFar(s)
 	p.Label = fmt.Sprintf("Piece of the rim, %s: the new line lies %s, that is %s.", p.Seen, p.How, p.Side)
 	return p, true

@@ -89,6 +89,8 @@ type shownJob struct {
 	EyeSaid                 string
 	Wrong                   []string // what to do where the sheet is wrong
 	Pictures                []linePicture
+	Unsure                  string // TDC is less sure than pairs were taken for
+	TwoLines, ReadNew       string // which of two lines of one name is which, at scribing and at reading
 	Metal                   []string
 	Check                   document.Table
 	CheckText               string
@@ -144,6 +146,7 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 	p := shownJob{
 		Base: base, ID: j.ID, Title: j.Name(), Headline: v.Headline(), Todo: v.Todo(), Trail: trail(j), StopIn: so.StopIn, Since: j.Since,
 		Detail: detailOf(j), Inline: j.Inline, Readings: j.Readings > 0, Stage: so.Stage.String(), About: aboutOf(j),
+		TwoLines: words.TwoLines, ReadNew: words.ReadNew,
 	}
 	switch {
 	case j.Faults != nil:
@@ -178,6 +181,9 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 	p.Steps = v.StepsNow()
 	if !job.Scribes(*j.Result) || so.Stage == job.Measuring {
 		return p
+	}
+	if so.Stage == job.Scribing {
+		p.Unsure = v.Unsure()
 	}
 	who := func(said job.Said) string {
 		text := said.Time
