@@ -16,8 +16,8 @@ import (
 // it is laid, and the width of the line. Common practice, no source.
 const laying geometry.Length = 0.3
 
-// proofLine is a proof with the line that it is: how far it lies from the new line on
-// the part, and how sure that is.
+// proofLine is a proof with the line that it is: how far it lies from the new line,
+// straight across the part, and how sure that is.
 type proofLine struct {
 	proof
 	toNew, u geometry.Length
@@ -25,7 +25,7 @@ type proofLine struct {
 
 // proofs are the lines that prove that a strip lies right: at most two others of the
 // same part, as they were found, with a known ± to the old line. They stand at least 6
-// mm from the old line and the new one, the nearest first, leave the strip on one
+// mm from the old line and the new one, the nearest first, leave the strip on on.
 // sheet, and are told from every other line by their width. Way is how far to the right
 // of the old line the new one lies.
 func (s stripper) proofs(m audit.LineResult, way geometry.Length) []proofLine {
@@ -71,7 +71,7 @@ func (s stripper) proofs(m audit.LineResult, way geometry.Length) []proofLine {
 		if u == 0 || overlaps || b-a > room || !s.tells(p, c.line) {
 			continue
 		}
-		p.toNew = on.metal().Arc(geometry.Angle(math.Abs(float64(p.x-way)/float64(on.along(1))) * in.Part.Turned(1).Degrees()))
+		p.toNew = on.metal().Chord(geometry.Angle(math.Abs(float64(p.x-way)/float64(on.along(1))) * in.Part.Turned(1).Degrees()))
 		out, low, high = append(out, p), a, b
 	}
 	return out

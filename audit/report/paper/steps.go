@@ -78,7 +78,7 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, name string)
 		default:
 			text = p.name + " lies between the old line and the new one. " + text
 		}
-		text += " From the new line to " + p.name + ", along the part: " + s.ByTape(p.toNew, p.u+laying) + "."
+		text += " From the new line to " + p.name + ", straight across too: " + s.ByTape(p.toNew, p.u+laying) + "."
 	}
 	unless := " If not, strike the new line through and begin again. If so, strike"
 	if len(proofs) > 0 {

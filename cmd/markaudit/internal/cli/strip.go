@@ -30,7 +30,7 @@ func newStrip(env world.World) *cobra.Command {
 		Short:   "Draw 1:1 strips of paper to scribe new lines by",
 		Long: `strip audits a sheet and draws, in true size, a strip of paper for each line
 that the audit wants scribed anew: lay it on the rim, bring the old line to the
-tip of the open flag, and scribe at the tip of the black one. Where all lines
+foot of the open flag, and scribe at the foot of the black one. Where all lines
 are off alike it draws one strip for the pointer or for the turning line. With
 --slope it draws a template for a chamfer or a face; with --tape crank degrees
 for that rim, the short way round or over the angle between; with --full once
