@@ -112,7 +112,7 @@ func (s State) Apply(e Event) (State, Change, error) {
 		return next, change, nil
 	}
 	if err := next.look(&s.view); err != nil {
-		return s, Change{}, asRefusal(err)
+		return s, Change{}, s.unfit(change.Add, err)
 	}
 	if change.Add == nil {
 		next.view.Doubts, next.view.Fresh = nil, nil
@@ -128,6 +128,30 @@ func (s *State) reseat() Change {
 		return Change{}
 	}
 	return s.sameMounting(s.cylinder)
+}
+
+// unfit says of a contact that its pair cannot be: one of the two numbers is off,
+// mostly mistyped, and that is told before anything on the sheet is doubted.
+func (s State) unfit(row *readings.Row, err error) error {
+	open := s.unpaired()
+	if row == nil || open < 0 || !isContact(row.Item) || row.Item != s.rows[open].Item {
+		return asRefusal(err)
+	}
+	alone := append(slices.Delete(slices.Clone(s.rows), open, open+1), *row)
+	if _, faulty := s.read(s.text, alone); faulty != nil {
+		return asRefusal(err) // the number itself is the fault
+	}
+	text := "these two do not fit: first contact " + inputerror.Visible(s.rows[open].Reading) + ", now " + inputerror.Visible(row.Reading) + ". Is one mistyped?"
+	var faults inputerror.List
+	if errors.As(err, &faults) && len(faults) > 0 {
+		why, rest, named := strings.Cut(faults[0].Text, " with readout.") // no word of the file
+		if named {
+			_, rest, _ = strings.Cut(rest, ";")
+			why += ";" + rest
+		}
+		text += " " + strings.ToUpper(why[:1]) + why[1:]
+	}
+	return refuse(text, "type this one again, or undo the first; if both are right and each was come to the way that was asked, look on the sheet which way the readout counts, and whether the stop blocks more than half a turn")
 }
 
 // asRefusal keeps of a fault what the person who typed needs.

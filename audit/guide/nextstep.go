@@ -51,6 +51,7 @@ type Step struct {
 // How much is read in one setup. Common practice, no source: three to five
 // pairs, two or three readings a line.
 const (
+	fewestPairs  = 2 // with less nothing shows how well they repeat
 	leastPairs   = 3
 	mostPairs    = 5
 	lineReadings = 3
@@ -71,7 +72,10 @@ func (s *State) settle() {
 	v.Pairs, v.Goal = s.usable(), s.goal()
 	v.Sure = v.Pairs >= mostPairs || v.Pairs >= leastPairs && v.TDC > 0 && v.TDC <= v.Goal
 	v.Undo = s.undoable()
-	v.Step = s.step()
+	v.Step, v.ToLine = s.step(), ""
+	if v.Step.Kind == Take && v.Step.Item == "stop" && v.Pairs >= fewestPairs && s.unpaired() < 0 {
+		v.ToLine = s.nextLine()
+	}
 }
 
 // methodNow is how the current setup finds TDC: as its rows do, else as the engine

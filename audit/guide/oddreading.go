@@ -22,7 +22,8 @@ type DoubtKind uint8
 // middle of its pair lies elsewhere. ReadingApart: the line was read elsewhere
 // before. FarOff: the line comes up far from where it belongs. BeyondTurn: the
 // number is larger than a turn, and those before were not. ContactApart: the
-// contact lies elsewhere than the others of its side.
+// contact lies elsewhere than the others of its side. DeepArc: the first pair shows
+// that the stop blocks more than it needs to.
 const (
 	ArcApart DoubtKind = iota + 1
 	MiddleApart
@@ -30,6 +31,7 @@ const (
 	FarOff
 	BeyondTurn
 	ContactApart
+	DeepArc
 )
 
 // Doubt is a reason to read again while the engine still stands there.
@@ -46,6 +48,7 @@ const (
 	apartDegrees geometry.Angle = 1
 	apartSteps                  = 2
 	farOff       geometry.Angle = 5
+	deepArc      geometry.Angle = 35 // each side
 )
 
 // look reads sheet and readings as the audit does and finds what to do next.
@@ -139,6 +142,9 @@ func (s State) doubts() []Doubt {
 		return nil // the audit compares them
 	case "stop":
 		found := s.found()
+		if found != nil && s.unpaired() < 0 && len(found.Middles) == 1 && found.HalfArc > deepArc {
+			return []Doubt{{Kind: DeepArc, Item: last.Item, Value: found.HalfArc}}
+		}
 		if found == nil || s.unpaired() >= 0 || len(found.Middles) < 2 {
 			return nil
 		}

@@ -236,6 +236,7 @@ type View struct {
 	Stop     Stop
 	Told     string         // what was said of the stop before this sitting; empty for nothing
 	Pairs    int            // usable, in the current setup
+	ToLine   string         // the line to go on with where the pairs may be called enough before they are; empty else
 	Sure     bool           // the pairs are enough: TDC is as sure as it needs to be, or more would gain little
 	Goal     geometry.Angle // the expanded uncertainty of TDC at which pairs are enough
 	Result   *audit.Result  // nil when Trouble is not

@@ -190,6 +190,8 @@ func (r Recording) Doubts() []string {
 			out = append(out, fmt.Sprintf("%s was read at %s before, now at %s: come to it again.", Clean(d.Item), r.Shows(d.Others, n), r.Shows(d.Value, n)))
 		case guide.BeyondTurn:
 			out = append(out, fmt.Sprintf("%s is more than a turn: is the decimal point where it belongs? If not, undo it. If the readout counts on, go on.", rounding.Fixed(d.Value.Degrees(), n-1)))
+		case guide.DeepArc:
+			out = append(out, fmt.Sprintf("The stop blocks %s each side; twenty to thirty are enough. It serves. A shallower one gives room from the valves: fitting it anew begins a new setup.", rounding.Degrees(d.Value, n-1)))
 		case guide.FarOff:
 			out = append(out, fmt.Sprintf("%s comes up %s, which is far: is it this line, and is the number right? Read it again.", Clean(d.Item), rounding.OffBy(d.Value, 1)))
 		}

@@ -97,12 +97,21 @@ pause            stop here; the same command goes on another day`
 
 // run holds the dialogue until it is ended, or its input ends.
 func (d *dialogue) run() error {
-	d.say(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")}, document.Space{})
+	first := len(d.State().Rows()) == 0
+	caution := words.Caution
+	if first { // in full once, before the first turn
+		caution = strings.Join(words.Cautions(), " ")
+	}
+	d.say(document.Sentence{Lead: "CAUTION", Text: caution}, document.Space{})
 	for _, told := range d.Told() {
 		d.say(document.Sentence{Text: told})
 	}
 	d.say(document.Sentence{Text: "`help` lists what can be typed, `pause` stops here."}, document.Space{})
-	d.prompt()
+	if first = first && d.Person; first {
+		_, _ = io.WriteString(d.out, "Enter, when all of this is done or kept to.\n> ")
+	} else {
+		d.prompt()
+	}
 	var lost error // the last reading, if it could not be kept
 	for {
 		line, err := d.line()
@@ -112,6 +121,12 @@ func (d *dialogue) run() error {
 			}
 			break
 		}
+		if first && line == "" {
+			first = false
+			d.prompt()
+			continue
+		}
+		first = false
 		word, _, _ := strings.Cut(line, " ")
 		if word == "pause" || word == "quit" {
 			break

@@ -33,7 +33,7 @@ type mainPage struct {
 	Buttons               []button
 	Hole                  bool // the picture of stop and hole
 	Decide                bool
-	Cautions              []string // before the first fit
+	Again                 string // the line whose latest reading looks odd
 	Lines                 document.Table
 	Rim                   rimPicture
 	Items                 []string // what can be read once more when all is read
@@ -120,8 +120,10 @@ func (s *server) mainPage() mainPage {
 	if text := r.Trouble(); text != "" {
 		p.Doubts = append(p.Doubts, text)
 	}
-	if first := step.Question == guide.Valves || v.Method == sheet.AtTop && step.Question == guide.TurnBack; first && len(rows) == 0 { // once, before work begins
-		p.Cautions = words.Cautions()
+	for _, doubt := range v.Doubts {
+		if doubt.Kind == guide.ReadingApart || doubt.Kind == guide.FarOff {
+			p.Again = doubt.Item
+		}
 	}
 	p.Buttons = buttons(v)
 	p.Entry = s.entry(v, r)
@@ -131,6 +133,26 @@ func (s *server) mainPage() mainPage {
 		p.Rim = s.rim(r)
 	}
 	return p
+}
+
+// safePage is all that is told before the first turn of a job.
+type safePage struct {
+	frame
+	Cautions []string
+}
+
+// showSafe shows the cautions where nothing was done at the engine yet, and reports
+// whether it did.
+func (s *server) showSafe(w http.ResponseWriter, d *device) bool {
+	s.mu.Lock()
+	first := !s.begun && len(s.rec.State().Rows()) == 0
+	p := safePage{s.frame("step"), words.Cautions()}
+	s.mu.Unlock()
+	if first {
+		p.Token = d.form
+		write(w, http.StatusOK, "safe.html", p)
+	}
+	return first
 }
 
 // rim draws the lines so far.
@@ -164,7 +186,11 @@ func buttons(v guide.View) []button {
 		return nil
 	case guide.Take:
 		if step.Item == "stop" || step.Item == "closing" {
-			return []button{{Do: "stuck", Label: "It does not move that way", Minor: true}}
+			out := []button{{Do: "stuck", Label: "It does not move that way", Minor: true}}
+			if v.ToLine != "" {
+				out = append(out, button{Do: "next", Text: v.ToLine, Label: "Enough pairs: go to the lines (the ± stays wider)", Minor: true})
+			}
+			return out
 		}
 		if step.Item == "sweep" {
 			return []button{{Do: "skip", Label: "That is all", Minor: true}}

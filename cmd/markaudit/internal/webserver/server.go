@@ -62,6 +62,7 @@ type server struct {
 	kept   string // what was kept last, its number first
 	undone string // what was taken back last
 	held   bool   // the folder is gone: the readings are offered elsewhere
+	begun  bool   // the cautions were answered, or work has begun
 	closed bool   // the sheet is let go: nothing is kept here any more
 }
 
@@ -206,7 +207,9 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, d *device, path 
 	switch path {
 	case "/":
 		s.takeName(r)
-		s.show(w, http.StatusOK, d, shown{})
+		if !s.showSafe(w, d) {
+			s.show(w, http.StatusOK, d, shown{})
+		}
 	case "/at":
 		s.mu.Lock()
 		id := s.rec.StepID()
@@ -315,6 +318,12 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 		http.Redirect(w, r, s.base+"/", http.StatusSeeOther) // which opens it anew
 		return
 	}
+	if form.Get("do") == "begin" { // no step is answered by it
+		s.begun = true
+		s.mu.Unlock()
+		http.Redirect(w, r, s.base+"/", http.StatusSeeOther)
+		return
+	}
 	id := form.Get("step")
 	if id != s.rec.StepID() {
 		tell, status := s.notThisStep(form, id)
@@ -338,6 +347,7 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 	var gone *recorder.FolderGone
 	s.held = errors.As(err, &gone)
 	if err == nil {
+		s.begun = true
 		s.kept, s.undone = s.said(e, done, undo)
 		if e.Kind == guide.Operator {
 			s.rememberName(w, e.Text)
