@@ -118,6 +118,31 @@ func TestStopSaidBack(t *testing.T) {
 	}
 }
 
+// Of an engine with one cylinder the sheet says that nothing is to be looked for in
+// another, a copy too; and no longer once that is answered otherwise. What a hand wrote
+// there stays.
+func TestOneCylinder(t *testing.T) {
+	i := answered(t, Begin(), "lines", "T at 0", "cylinders", "One cylinder")
+	if i.sheet.Checked.Cylinders != true || i.ReadBack("cylinders") != "The engine has one cylinder." {
+		t.Errorf("said back %q:\n%s", i.ReadBack("cylinders"), i.Sheet())
+	}
+	if again := Copy(i); !again.sheet.Checked.Cylinders || again.of(noteCylinders) != oneCylinder {
+		t.Errorf("copied as:\n%s", again.Sheet())
+	}
+	for _, other := range []string{"one", "1 at 0; 2 at 90"} {
+		if after := answered(t, i, "cylinders", other); after.sheet.Checked.Cylinders || strings.Contains(string(after.Sheet()), "checked") {
+			t.Errorf("after %s:\n%s", other, after.Sheet())
+		}
+	}
+	hand, err := Read("hand", []byte(strings.Replace(string(i.Sheet()), "checked: [cylinders]", "checked: [letters, cylinders]", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if after := answered(t, hand, "cylinders", "one"); !after.sheet.Checked.Letters || after.sheet.Checked.Cylinders {
+		t.Errorf("of a hand's own:\n%s", after.Sheet())
+	}
+}
+
 // Numbers stay as they were written; a decimal comma becomes a point, which a sheet
 // needs.
 func TestNumbersStayAsWritten(t *testing.T) {

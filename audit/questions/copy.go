@@ -69,6 +69,9 @@ func Copy(earlier Interview) Interview {
 			i = i.with(i.note(note, value))
 		}
 	}
+	if earlier.of(noteCylinders) == oneCylinder {
+		put(i.looked(true))
+	}
 	if earlier.marks() > 0 {
 		i = i.with(i.note(noteLines, "yes"))
 	}

@@ -3,6 +3,7 @@ package questions
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"markaudit/audit/inputerror"
@@ -305,16 +306,47 @@ func windowItem() item {
 	return x
 }
 
+// oneCylinder is said of an engine that has no other. Nothing is then looked for in
+// another cylinder: the sheet says so among what was looked at.
+const oneCylinder = "one cylinder"
+
+// looked is the sheet with its cylinders among what was looked at, or without.
+func (i Interview) looked(at bool) (sheet.Form, error) {
+	was := i.form.Items("checked")
+	list := slices.DeleteFunc(slices.Clone(was), func(s string) bool { return s == "cylinders" })
+	if at {
+		list = append(list, "cylinders")
+	}
+	switch {
+	case len(list) == len(was):
+		return i.form, nil
+	case len(list) == 0:
+		return i.form.Remove("checked")
+	}
+	return i.form.SetList("checked", list...)
+}
+
 func cylindersItem() item {
 	x := item{Question: Question{
 		Key: "cylinders", Ask: "Are there lines of more than one cylinder's TDC?",
 		Help: "One TDC is enough where every line is given from it: 120 ATDC for the next pair. Where each cylinder or each bank has lines of its own, type the degrees of each one's TDC after the first, from the maker's data: 1 at 0; 6 at 90",
 		Kind: Choose, Free: true, Example: "1 at 0; 6 at 90", Without: "While it is open, all lines count from one TDC.",
-		Choices: []Choice{{"one", "One TDC is enough", "all lines are given from it", "one-row"}},
+		Choices: []Choice{
+			{oneCylinder, "One cylinder", "the engine has no other", "cylinder"},
+			{"one", "One TDC is enough", "of several cylinders; all lines are given from it", "one-row"},
+		},
 		Picture: "two-rows", TurnsRound: "The lines would count from other cylinders.",
 	}, path: "engine.cylinders", asked: noteCylinders}
 	x.take = func(i Interview, said string) (sheet.Form, error) {
-		if value, ok := chosen(x.Choices, said); ok {
+		value, ok := chosen(x.Choices, said)
+		if value == oneCylinder || i.of(noteCylinders) == oneCylinder {
+			form, err := i.looked(value == oneCylinder)
+			if err != nil {
+				return form, err
+			}
+			i = i.with(form)
+		}
+		if ok {
 			form, err := i.form.Remove("engine.cylinders")
 			if err != nil {
 				return form, err
@@ -333,6 +365,9 @@ func cylindersItem() item {
 	}
 	x.says = func(i Interview, text string) string {
 		names := i.form.Keys("engine.cylinders")
+		if text == oneCylinder {
+			return "The engine has one cylinder."
+		}
 		if text == "one" || len(names) == 0 {
 			return "All lines count from one TDC."
 		}

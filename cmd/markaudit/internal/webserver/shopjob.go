@@ -414,7 +414,11 @@ func rowOf(m audit.LineResult) lineRow {
 	if m.Offset == nil {
 		return row
 	}
-	row.Verdict, row.Text = words.Verdict(m)+" "+words.Allowed(m.Mark)+words.Fitted(m), words.OffBy(m)+", comes up at "+words.ComesUp(m)
+	fitted := words.Fitted(m)
+	if words.AsFitted(m) {
+		fitted = ", with the readout as it sits now"
+	}
+	row.Verdict, row.Text = words.Verdict(m)+" "+words.Allowed(m.Mark)+fitted, words.OffBy(m)+", comes up at "+words.ComesUp(m)
 	early, late := m.Allowed()
 	if early <= 0 || late <= 0 {
 		return row
