@@ -313,7 +313,7 @@ func (p *sheetOfPaper) put(f fitted, id string) {
 	}
 	p.begin(id)
 	wide := p.width - 2*paperMargin - p.s.beside()
-	for _, line := range drawing.WrapBold(f.heading, 4.2, wide, 3) {
+	for _, line := range drawing.WrapBold(f.s.only()+": "+f.heading, 4.2, wide, 3) {
 		p.text(paperMargin, 4.2, true, line)
 		p.y += 5.6
 	}
@@ -348,7 +348,7 @@ func (p *sheetOfPaper) put(f fitted, id string) {
 	if !sketched {
 		p.sketches(f, id)
 	}
-	p.scene.Description += " " + f.heading + "."
+	p.scene.Description += " " + f.s.only() + ": " + f.heading + "."
 	for _, step := range f.steps {
 		p.scene.Description += " " + step[0] + ": " + step[1]
 	}

@@ -236,13 +236,25 @@ func lineSign(bold bool, size geometry.Length, text string) sign {
 	return sign{forms: []shape{lined(bold, size, false, text)}}
 }
 
+// only is what the strip is for, and nothing else: on a face the same line moves by
+// another length.
+func (s stripper) only() string {
+	switch s.o.Slope {
+	case 0:
+		return "RIM ONLY"
+	case 90:
+		return "FLAT FACE ONLY"
+	}
+	return "CHAMFER ONLY"
+}
+
 // forRim says for which part the strip is.
 func (s stripper) forRim() string {
-	what := "rim"
-	if s.o.Slope != 0 {
-		what = "corner"
+	across := s.ByTape(s.Result.Sheet.Part.Diameter, 0)
+	if s.o.Slope == 0 {
+		return s.only() + ", " + across + " across: measure yours"
 	}
-	return "for a " + what + " of " + s.ByTape(s.Result.Sheet.Part.Diameter, 0) + " across: measure yours"
+	return s.only() + ", corner " + across + ": measure yours"
 }
 
 // identity says whose strip this is: engine, sheet and number, for the head of the
