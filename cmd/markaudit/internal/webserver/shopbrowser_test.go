@@ -122,6 +122,9 @@ func (p *pointer) atEngine(t *testing.T, id string) {
 		if v.Step.Kind == guide.Decide {
 			return
 		}
+		if begin := `button[name="do"][value="begin"]`; p.eval(fmt.Sprintf(`!!document.querySelector(%q)`, begin)) == true { // the cautions before the first turn
+			p.leads(t, func() { p.tap(t, begin) })
+		}
 		pairs := p.obeys(t, v)
 		step := p.eval(`document.body.dataset.step`)
 		if pairs[1] == "read" {
