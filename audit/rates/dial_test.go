@@ -24,7 +24,6 @@ type dialCell struct {
 	at                    []float64
 	off                   float64 // lines lie so far off, or by 0.3 of where they belong
 	sinking               bool    // half of the sheets: lines after TDC come with the piston sinking
-	least                 float64 // rate that is promised
 }
 
 var dialCells = []dialCell{
