@@ -264,3 +264,12 @@ func Doubles(t T, what string, n int, work func(n int)) {
 // Drawn reports whether a case of a grid is drawn, by its number: every third, or each
 // with MARKAUDIT_LONG=1.
 func Drawn(n int) bool { return n%3 == 0 || os.Getenv("MARKAUDIT_LONG") != "" }
+
+// Cases is how many of n cases the quick set takes: a third, or all with
+// MARKAUDIT_LONG=1.
+func Cases(n int) int {
+	if os.Getenv("MARKAUDIT_LONG") != "" {
+		return n
+	}
+	return (n + 2) / 3
+}
