@@ -31,15 +31,15 @@ type T interface {
 }
 
 // Main runs the tests of a package whose properties run whole audits: each draws
-// fifty cases, half of what the library would draw.
+// forty cases where the library would draw a hundred.
 func Main(m *testing.M) {
 	seed()
 	// The library draws a fifth with -short, too few to show a property: the same
-	// fifty are wanted there.
+	// forty are wanted there.
 	if checks := flag.Lookup("rapid.checks"); checks != nil && checks.Value.String() == checks.DefValue {
-		draws := "50"
+		draws := "40"
 		if testing.Short() {
-			draws = "250"
+			draws = "200"
 		}
 		if err := checks.Value.Set(draws); err != nil {
 			panic(err)
