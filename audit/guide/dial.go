@@ -46,14 +46,8 @@ func (s State) dialStep() Step {
 	}
 	step := s.wantedByDial()
 	switch {
-	case step.Item == "" && !s.empty:
-		return ask(LastLook)
-	case step.Item == "" && s.toLookAt() != "":
-		step = ask(LookedAgain)
-		step.Checked = s.toLookAt()
-		return step
 	case step.Item == "":
-		return Step{Kind: Decide}
+		return s.ended()
 	case s.backward == "":
 		return ask(TurnBack) // the top is come to anew each time, and that is shorter by turning back
 	}

@@ -134,14 +134,8 @@ func (s State) step() Step {
 		step = ask(NextCylinder)
 		step.Cylinder = s.nextCylinder()
 		return step
-	case step.Item == "" && !s.empty:
-		return ask(LastLook)
-	case step.Item == "" && s.toLookAt() != "":
-		step = ask(LookedAgain)
-		step.Checked = s.toLookAt()
-		return step
 	case step.Item == "":
-		return Step{Kind: Decide}
+		return s.ended()
 	case contact && s.stop == Out:
 		return s.toFit(step)
 	case step.Item == "drop" && s.backward == "":
@@ -460,4 +454,17 @@ func (s State) nextLine() string {
 		}
 	}
 	return ""
+}
+
+// ended is what is left once all is read: the last looks, and then the result.
+func (s State) ended() Step {
+	switch {
+	case !s.empty:
+		return Step{Kind: Ask, Question: LastLook}
+	case s.toLookAt() != "":
+		step := Step{Kind: Ask, Question: LookedAgain}
+		step.Checked = s.toLookAt()
+		return step
+	}
+	return Step{Kind: Decide}
 }
