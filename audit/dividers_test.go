@@ -117,3 +117,43 @@ func TestDividersThatWouldNotShowATolerance(t *testing.T) {
 		}
 	}
 }
+
+// A proof line is any other line of the part, so every pair has its ±: also those that
+// dividers do not check. Plane geometry by hand: on a rim of D across the chord of an
+// arc s is D sin(s/D), and where the diameter is sure its ± is that of the arc times
+// cos(s/D).
+func TestAnyPairOfLinesHasItsLengthAndDoubt(t *testing.T) {
+	t.Parallel()
+	const d = 320
+	in := handSheet(0.1, 0, -0.2, 0.3)
+	in.Readout.OffCentre, in.Part.Diameter, in.Part.DiameterLimit.Half = 0, d, 0
+	r, err := audit.Run(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pairs := r.Advice.Pairs(r.Sheet, r.TDC, r.Lines)
+	if len(pairs) != 6 {
+		t.Fatalf("got %d pairs of 4 lines, want 6: %+v", len(pairs), pairs)
+	}
+	seen := map[string]bool{}
+	for i, p := range pairs {
+		if want := i < len(r.Advice.Distances); p.Checks != want || want && p.Distance != r.Advice.Distances[i] {
+			t.Errorf("%s to %s: checks %v, want %v: those that the report lists come first, and as they are", p.From, p.To, p.Checks, want)
+		}
+		if seen[p.From+p.To] || seen[p.To+p.From] || p.From == p.To {
+			t.Errorf("%s to %s twice", p.From, p.To)
+		}
+		seen[p.From+p.To] = true
+		half := float64(p.Along) / d
+		if want := d * math.Sin(half); math.Abs(float64(p.Now)-want) > 1e-9 {
+			t.Errorf("%s to %s: %v along the rim and %v across, want %v", p.From, p.To, p.Along, p.Now, want)
+		}
+		if want := float64(p.AlongU) * math.Cos(half); p.AlongU <= 0 || math.Abs(float64(p.U)-want) > 0.002*want { // the chord's ± is taken to first order
+			t.Errorf("%s to %s: ± %v along the rim and %v across, want %v", p.From, p.To, p.AlongU, p.U, want)
+		}
+	}
+	in.Part.Diameter = 0
+	if r, err = audit.Run(in); err != nil || len(r.Advice.Pairs(r.Sheet, r.TDC, r.Lines)) > 0 {
+		t.Errorf("pairs without a diameter: %v", err)
+	}
+}

@@ -35,24 +35,80 @@ func (a *Advice) distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) {
 	}
 	for _, n := range spanned(s, top, placed) {
 		first, second := placed[n[0]], placed[n[1]]
-		gap := lines.Gap(s, top, first, second)
-		after := a.after(gap, placed, n[0], n[1])
-		d, perDegree := a.straight(s, top, placed, n[0], n[1])
+		d, perDegree := a.distance(s, top, placed, n[0], n[1])
 		tells := d.U
-		if between(s.Part, gap) > mostSpan {
-			d.NowRound = round(s.Part, s.Part.Round(gap))
-			d.AfterRound = round(s.Part, s.Part.Round(gap)+after-gap) // the same way round as now
-			var from uncertainty.Combination
-			var known bool
-			from, perDegree, known = roundFrom(s.Part, first, second, d.NowRound)
-			d.RoundU = sure(s, from, perDegree, known)
-			tells = d.RoundU
+		if d.NowRound > 0 {
+			tells, perDegree = d.RoundU, geometry.Rim{Diameter: s.Part.Diameter}.Arc(s.Part.Turned(1)).Millimetres()
 		}
 		if tells > 0 && tells.Millimetres() >= perDegree*max(first.Tolerance, second.Tolerance).Degrees() {
 			continue // a line that is off by its tolerance would not show in it
 		}
 		a.Distances = append(a.Distances, d)
 	}
+}
+
+// distance is what dividers, or a tape round the rim, should find between two lines
+// that were read, and the millimetres by which the chord grows for a degree of the
+// crank.
+func (a *Advice) distance(s sheet.Sheet, top tdc.Found, placed []lines.Line, i, j int) (d Distance, perDegree float64) {
+	d, perDegree = a.straight(s, top, placed, i, j)
+	gap := lines.Gap(s, top, placed[i], placed[j])
+	if between(s.Part, gap) > mostSpan {
+		d.NowRound = round(s.Part, s.Part.Round(gap))
+		d.AfterRound = round(s.Part, s.Part.Round(gap)+a.after(gap, placed, i, j)-gap) // the same way round as now
+		from, roundPerDegree, known := roundFrom(s.Part, placed[i], placed[j], d.NowRound)
+		d.RoundU = sure(s, from, roundPerDegree, known)
+	}
+	return d, perDegree
+}
+
+// Pair is the distance between any two lines of one part, neighbours or not.
+type Pair struct {
+	Distance
+	Checks        bool            // it is one of [Advice.Distances], by which the readings are checked
+	Along, AlongU geometry.Length // along the rim, the shorter way, and its expanded uncertainty; zero where that is not known
+}
+
+// mostPairs is with how many lines that follow it round the part a line is paired. On a
+// part with up to 25 lines those are all pairs.
+const mostPairs = 12
+
+// Pairs lists [Advice.Distances] first, then every other pair of lines of one part that
+// were read, in the order in which they come up: a proof needs the ± of any two. Of more
+// than 25 lines each is paired with the next twelve.
+func (a *Advice) Pairs(s sheet.Sheet, top tdc.Found, placed []lines.Line) []Pair {
+	if s.Part.Diameter == 0 || !top.Any() {
+		return nil
+	}
+	index := map[string]int{}
+	for i, l := range placed {
+		index[l.Name] = i
+	}
+	var out []Pair
+	done := map[[2]int]bool{}
+	add := func(i, j int, d Distance, checks bool) {
+		p := Pair{Distance: d, Checks: checks}
+		var gap geometry.Angle
+		gap, p.AlongU = AlongRim(s, top, placed[i], placed[j])
+		p.Along = round(s.Part, gap)
+		done[[2]int{i, j}], done[[2]int{j, i}] = true, true
+		out = append(out, p)
+	}
+	for _, d := range a.Distances {
+		add(index[d.From], index[d.To], d, true)
+	}
+	for _, group := range byPart(s, placed) {
+		for k, i := range group {
+			for step := 1; step < len(group) && step <= mostPairs; step++ {
+				j := group[(k+step)%len(group)]
+				if !done[[2]int{i, j}] {
+					d, _ := a.distance(s, top, placed, i, j)
+					add(i, j, d, false)
+				}
+			}
+		}
+	}
+	return out
 }
 
 // after is the angle between two lines once the worthwhile instructions are carried
@@ -110,20 +166,7 @@ func sure(s sheet.Sheet, from uncertainty.Combination, perDegree float64, known 
 // from it for dividers, in the order in which they come up.
 func spanned(s sheet.Sheet, top tdc.Found, placed []lines.Line) [][2]int {
 	var out [][2]int
-	var parts []string
-	order := lines.ByPlace(s.Part, placed)
-	for _, i := range order {
-		if on := placed[i].On; !slices.Contains(parts, on) {
-			parts = append(parts, on)
-		}
-	}
-	for _, on := range parts {
-		var group []int
-		for _, i := range order {
-			if placed[i].On == on {
-				group = append(group, i)
-			}
-		}
+	for _, group := range byPart(s, placed) {
 		for k, i := range group {
 			for step := 1; step < len(group); step++ {
 				j := group[(k+step)%len(group)]
@@ -136,6 +179,21 @@ func spanned(s sheet.Sheet, top tdc.Found, placed []lines.Line) [][2]int {
 				break
 			}
 		}
+	}
+	return out
+}
+
+// byPart returns the lines part by part, each in the order in which they come up.
+func byPart(s sheet.Sheet, placed []lines.Line) [][]int {
+	var parts []string
+	var out [][]int
+	for _, i := range lines.ByPlace(s.Part, placed) {
+		k := slices.Index(parts, placed[i].On)
+		if k < 0 {
+			k = len(parts)
+			parts, out = append(parts, placed[i].On), append(out, nil)
+		}
+		out[k] = append(out[k], i)
 	}
 	return out
 }

@@ -35,10 +35,11 @@ func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResul
 		mark.jsonMarkCase = markCaseJSON(v, marks, m)
 		out.Marks = append(out.Marks, mark)
 	}
-	for _, d := range r.Advice.Distances {
+	for _, d := range r.Advice.Pairs(r.Sheet, r.TDC, r.Lines) {
 		out.Distances = append(out.Distances, jsonDistance{
 			d.From, d.To, d.Now.Millimetres(), d.After.Millimetres(), when(d.U > 0, d.U.Millimetres()),
 			when(d.NowRound > 0, d.NowRound.Millimetres()), when(d.NowRound > 0, d.AfterRound.Millimetres()), when(d.RoundU > 0, d.RoundU.Millimetres()),
+			d.Checks, d.Along.Millimetres(), when(d.AlongU > 0, d.AlongU.Millimetres()),
 		})
 	}
 	for _, w := range r.Warnings {

@@ -172,6 +172,10 @@ type jsonDistance struct {
 	NowRound   *float64 `json:"now_round_mm"`
 	AfterRound *float64 `json:"after_round_mm"`
 	RoundU     *float64 `json:"now_round_expanded_mm"`
+
+	Checks bool     `json:"checks"` // the report lists it, as a check of the readings
+	Along  float64  `json:"along_rim_mm"`
+	AlongU *float64 `json:"along_rim_expanded_mm"`
 }
 
 type jsonWarning struct {
