@@ -140,6 +140,39 @@ func (q Question) Write(f sheet.Form, a Answer, stamp Stamp) (sheet.Form, error)
 	return f, nil
 }
 
+// WriteFailed puts a check by eye that was not as said onto the sheet: whoever reads it
+// gets no order then.
+func WriteFailed(f sheet.Form, by string, stamp Stamp) (sheet.Form, error) {
+	said := [][2]string{{"eye_check", sheet.NotAsSaid.String()}}
+	if len(f.Keys(table)) == 0 {
+		said = append([][2]string{{"by", by}, {"date", stamp.Day}}, said...)
+	}
+	for _, kept := range said {
+		if kept[1] == "" {
+			continue
+		}
+		var err error
+		if f, err = f.Set(under(kept[0]), kept[1]); err != nil {
+			return f, err
+		}
+	}
+	return f, nil
+}
+
+// WithoutFailed takes a check by eye that was not as said off the sheet, so that it is
+// made anew; a sheet without one stays as it is.
+func WithoutFailed(f sheet.Form) (sheet.Form, error) {
+	if text, _ := f.Value(under("eye_check")); text != sheet.NotAsSaid.String() {
+		return f, nil
+	}
+	for _, key := range f.Keys(table) {
+		if key != "by" && key != "date" && key != "eye_check" {
+			return f.Remove(under("eye_check"))
+		}
+	}
+	return f.Remove(table)
+}
+
 func (q Question) write(f sheet.Form, a Answer) (sheet.Form, error) {
 	said := slices.DeleteFunc(slices.Clone(a.Texts), func(text string) bool { return text == "" })
 	switch q.Asks {
@@ -181,5 +214,7 @@ func (q Question) write(f sheet.Form, a Answer) (sheet.Form, error) {
 	}
 	return f.Set(under("witness_line"), w.String())
 }
+
+const table inputerror.Path = "after_scribing"
 
 func under(key string) inputerror.Path { return inputerror.Path("after_scribing." + key) }

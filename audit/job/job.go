@@ -13,6 +13,7 @@ import (
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/guide"
 	"markaudit/audit/internal/enum"
+	"markaudit/audit/sheet"
 )
 
 // Stage is where the work stands.
@@ -92,8 +93,14 @@ func Stand(s Seen) Standing {
 	out := Standing{Faulty: s.Faulty, StopIn: s.Stop == guide.In.String(), Proof: s.Told.Proof}
 	if s.Result != nil {
 		out.Lines = count(*s.Result)
-		if Scribes(*s.Result) && s.Told.Eye.About == CheckOf(*s.Result) {
+		switch on := &s.Result.Sheet; {
+		case on.EyeCheckFailed():
+			out.Eye = No
+		case !Scribes(*s.Result):
+		case s.Told.Eye.About == CheckOf(*s.Result):
 			out.Eye = s.Told.Eye.Answer
+		case s.writtenOnly():
+			out.Eye = Yes
 		}
 	}
 	out.Proven = s.Proven != nil && s.Proven.Stage == Done
@@ -101,11 +108,21 @@ func Stand(s Seen) Standing {
 	return out
 }
 
+// writtenOnly reports whether the sheet says that its orders are carried out, the
+// check by eye behind it, and the journal has never heard of it: somebody wrote it into
+// the file.
+func (s Seen) writtenOnly() bool {
+	on := &s.Result.Sheet
+	return on.Scribed() && on.After.EyeCheck == sheet.AsSaid && s.Told.Eye.About == "" && s.Told.Scribed.About == ""
+}
+
 func stage(s Seen, so Standing) Stage {
 	scribes := s.Result != nil && Scribes(*s.Result)
 	switch {
 	case s.Asking || s.Faulty:
 		return Asking
+	case so.Eye == No && s.Result != nil && s.Result.Sheet.EyeCheckFailed():
+		return Stopped
 	case scribes && so.Eye == No, scribes && scribed(s, so) == No:
 		return Stopped
 	case scribes && scribed(s, so) == Yes && so.Proven:
@@ -127,6 +144,9 @@ func stage(s Seen, so Standing) Stage {
 // scribed is what was said of the new line, once the metal was looked at; empty where
 // that was said of other orders.
 func scribed(s Seen, so Standing) string {
+	if so.Eye == Yes && s.writtenOnly() {
+		return Yes
+	}
 	if so.Eye != Yes || s.Told.Scribed.About != OrdersOf(*s.Result) {
 		return ""
 	}

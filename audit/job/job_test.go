@@ -26,6 +26,20 @@ func resultOf(t *testing.T, name string) *audit.Result {
 	return &r
 }
 
+// withAfter audits the pump with what was found after scribing.
+func withAfter(t *testing.T, text string) *audit.Result {
+	t.Helper()
+	s, _, err := sheet.Read("pump.yaml", append(testkit.Read(t, "sheets/good/pump.yaml"), "\n"+text+"\n"...), testkit.Beside(t, "sheets/good"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := audit.Run(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &r
+}
+
 // Where a job stands, for each of what may be known of it. What counts comes from
 // the issue of this program: being measured, undecided, to scribe, to prove, done.
 func TestStand(t *testing.T) {
@@ -61,6 +75,10 @@ func TestStand(t *testing.T) {
 		{"scribed", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes)}}, job.Standing{Stage: job.Proving, Eye: job.Yes, Lines: all(1, 1)}},
 		{"scribed by other orders", job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: job.Said{Answer: job.Yes, About: `"TDC" clockwise`}}}, job.Standing{Stage: job.Scribing, Eye: job.Yes, Lines: all(1, 1)}},
 		{"scribed, and a sheet faulty since", job.Seen{Faulty: true, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes)}}, job.Standing{Stage: job.Asking, Faulty: true}},
+		{"the sheet says that the check failed", job.Seen{Result: withAfter(t, "after_scribing: {eye_check: not as said}"), Told: job.Told{Eye: eye(job.Yes)}}, job.Standing{Stage: job.Stopped, Eye: job.No, Lines: all(1, 1)}},
+		{"the sheet says scribed, the journal nothing", job.Seen{Result: withAfter(t, "after_scribing: {by: Finn, eye_check: as said}")}, job.Standing{Stage: job.Proving, Eye: job.Yes, Lines: all(1, 1)}},
+		{"the sheet says scribed, and that nobody looked", job.Seen{Result: withAfter(t, "after_scribing: {by: Finn, eye_check: not done}")}, job.Standing{Stage: job.Scribing, Lines: all(1, 1)}},
+		{"the sheet says scribed, the journal takes it back", job.Seen{Result: withAfter(t, "after_scribing: {by: Finn, eye_check: as said}"), Told: job.Told{Eye: eye(job.Yes)}}, job.Standing{Stage: job.Scribing, Eye: job.Yes, Lines: all(1, 1)}},
 		{
 			"the proof is under way",
 			job.Seen{Result: pump, Told: job.Told{Eye: eye(job.Yes), Scribed: scribed(job.Yes), Proof: "pump-2.yaml"}, Proven: &job.Standing{Stage: job.Measuring}},

@@ -20,7 +20,7 @@ import (
 // Audit turns the audit of one sheet into a document: the answer first, then
 // what to do, the check before scribing, how it was found, doubts, cautions.
 func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc {
-	v := words.NewAudit(r, next)
+	v := spoken(r, next, o)
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 
@@ -53,6 +53,13 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 		add(document.Space{}, document.Sentence{Text: v.MadeBy(o.Software)})
 	}
 	return d
+}
+
+// spoken speaks for an audit, with what was said outside its sheet.
+func spoken(r audit.Result, next []advise.Next, o document.Options) words.Audit {
+	v := words.NewAudit(r, next)
+	v.Scribed = v.Scribed || o.Scribed
+	return v
 }
 
 // said is texts under one heading each; an empty one is left out.
@@ -176,6 +183,9 @@ func settings(v words.Audit) []document.Block {
 	t := document.Table{Header: []string{"line", "you want", "you get", "sure to", "what is timed by it comes"}}
 	for _, m := range v.Result.ByLine() {
 		if m.Offset == nil || m.Verdict != diagnosis.Outside || m.Scribe.Withheld != advise.NotWithheld && m.Scribe.Withheld != advise.WithheldCommon {
+			continue
+		}
+		if v.Scribed && (m.Scribe.Worthwhile || v.Result.Advice.Together.Worthwhile) { // nobody sets by what is struck through
 			continue
 		}
 		n := words.MarkPlaces(m)

@@ -212,3 +212,38 @@ func TestAdviceNamesItsLine(t *testing.T) {
 		}
 	}
 }
+
+// Once something is scribed the report does not order it again, whether the sheet says
+// so or whoever reads it out; it says what was ordered, and to prove it.
+func TestScribedOnce(t *testing.T) {
+	for _, name := range []string{"papers.yaml", "pump.yaml", "banks.yaml"} {
+		s, _, err := sheet.Read(name, testkit.Read(t, "sheets/good/"+name), testkit.Beside(t, "sheets/good"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := audit.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for what, doc := range map[string]document.Doc{
+			"report": Audit(r, audit.Next(r), document.Options{Scribed: true}),
+			"record": JobSheet(r, audit.Next(r), document.Options{Scribed: true}),
+		} {
+			var b strings.Builder
+			if err := document.Markdown(&b, doc); err != nil {
+				t.Fatal(err)
+			}
+			text := b.String()
+			for _, word := range []string{"scribe a new line", "scribe it anew", "move it", "Before anything is scribed", "CHECK BEFORE YOU SCRIBE", "SET TO A LINE"} {
+				if strings.Contains(text, word) {
+					t.Errorf("%s of %s says %q", what, name, word)
+				}
+			}
+			for _, word := range []string{"What was ordered is done", "Prove it"} {
+				if !strings.Contains(text, word) {
+					t.Errorf("%s of %s does not say %q", what, name, word)
+				}
+			}
+		}
+	}
+}

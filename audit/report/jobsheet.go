@@ -20,7 +20,7 @@ import (
 // readings as they were entered with those that were struck, the method in a few
 // sentences, and room to sign.
 func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.Doc {
-	v := words.NewAudit(r, next)
+	v := spoken(r, next, o)
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 	draw := func(scenes []drawing.Scene) {
@@ -74,7 +74,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 // Record lays the record of an audit out on sheets of paper: the first to be signed,
 // then the annex.
 func Record(r audit.Result, next []advise.Next, o document.Options, paper document.Paper) []drawing.Scene {
-	v := words.NewAudit(r, next)
+	v := spoken(r, next, o)
 	where := func(most geometry.Length) []drawing.Scene { return figure.Where(r, most) }
 	first := jobsheet.New(v, o, paper, where)
 	letter, key := v.Lettered(drawing.Has)

@@ -84,6 +84,14 @@ func (w *WitnessLine) UnmarshalText(text []byte) error { return enum.From(w, wit
 // had it.
 func (s *Sheet) EyeCheckFailed() bool { return s.After != nil && s.After.EyeCheck == NotAsSaid }
 
+// Scribed reports whether the sheet says that a new line was scribed, or the pointer
+// moved, by what it orders. A check by eye, a date and a witness line alone do not: they
+// come before the scriber as well.
+func (s *Sheet) Scribed() bool {
+	a := s.After
+	return a != nil && !s.EyeCheckFailed() && (a.By != "" || a.ScribedBy != "" || len(a.Dividers) > 0 || len(a.ReadAgain) > 0 || a.TimingLight != nil)
+}
+
 // wordsBut are the words of an enumeration that a key takes: all but the first,
 // which stands for none.
 func wordsBut[T ~uint8](words []string) []choice[T] {

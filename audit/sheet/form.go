@@ -378,7 +378,8 @@ func (f Form) extent(lines []string, in *node) (first int, indent string, end in
 	return head.Line - 1, strings.Repeat(" ", head.Column-1), end
 }
 
-// Remove takes a key and its value off the sheet, with the comment on its line.
+// Remove takes a key and its value off the sheet, with the comment on its line. Of a
+// table with its keys below it goes all of it, and the empty line above.
 func (f Form) Remove(path inputerror.Path) (Form, error) {
 	parent := path.Outer()
 	key := strings.TrimPrefix(string(path[len(parent):]), ".")
@@ -394,7 +395,13 @@ func (f Form) Remove(path inputerror.Path) (Form, error) {
 	if strings.TrimLeft(lines[spot.Line-1][:min(spot.Column-1, len(lines[spot.Line-1]))], " ") != "" {
 		return f, errByHand // a dash or a brace stands before it
 	}
-	g, err := ReadForm(f.name, []byte(strings.Join(slices.Delete(lines, spot.Line-1, spot.Line), "")))
+	from, to := spot.Line-1, spot.Line
+	if n := in.item(key); n.kind == table && n.spots[0].Line > spot.Line {
+		if _, _, to = f.extent(lines, n); from > 0 && strings.TrimSpace(lines[from-1]) == "" {
+			from-- // the empty line that a new table brings
+		}
+	}
+	g, err := ReadForm(f.name, []byte(strings.Join(slices.Delete(lines, from, to), "")))
 	if err != nil || !slices.Equal(f.root.others(path, nil), g.root.others(path, nil)) || g.root.find(path) != nil {
 		return f, errByHand
 	}

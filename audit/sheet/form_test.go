@@ -123,6 +123,10 @@ func TestFormText(t *testing.T) {
 		t.Errorf("got the comment %q", got)
 	}
 	g := must(f.RemoveMark(0))
+	h := must(must(g.Set("after_scribing.by", "Ruth")).Set("after_scribing.eye_check", "not as said"))
+	if h = must(h.Remove("after_scribing")); h.Text() != g.Text() {
+		t.Errorf("a table that came and went left\n%s", h.Text())
+	}
 	g = must(g.Remove("engine.cylinders"))
 	g = must(g.Set("engine.turns", ""))
 	if got := g.Text(); got != strings.NewReplacer("  - name: TDC\n    at: 0\n", "", "  cylinders: {1: 0, \"front, 2\": -90}\n", "", "turns: anticlockwise  #", "turns:                #").Replace(want) {

@@ -115,4 +115,5 @@ type Options struct {
 	Software string // name and version
 	Budget   bool   // also the uncertainty table
 	Paper    Paper  // of a record; zero: A4
+	Scribed  bool   // it was said outside the sheet that its orders are carried out
 }

@@ -15,13 +15,14 @@ type Audit struct {
 	Result audit.Result
 	Next   []advise.Next
 	rounding.Lengths
+	Scribed  bool // what it orders is said to be done, by the sheet or by whoever reads it out
 	lettered bool // readings carry BTDC or ATDC
 }
 
 // NewAudit speaks for an audit. Next is what would decide its lines, one a mark; nil
 // where nothing of that is asked.
 func NewAudit(r audit.Result, next []advise.Next) Audit {
-	return Audit{Result: r, Next: next, Lengths: rounding.Lengths{Unit: r.Sheet.Part.Unit}, lettered: lettered(r.Sheet)}
+	return Audit{Result: r, Next: next, Lengths: rounding.Lengths{Unit: r.Sheet.Part.Unit}, Scribed: r.Sheet.Scribed(), lettered: lettered(r.Sheet)}
 }
 
 // Confidence is how often an interval holds: "95 %".

@@ -106,6 +106,9 @@ func (j Job) Todo() string {
 // StepsNow is what to do, without what a check by eye has to come before: side and
 // length of a new line are in it only once that was answered yes.
 func (j Job) StepsNow() []string {
+	if j.Result.Sheet.EyeCheckFailed() {
+		return nil // what is on the sheet is wrong, and so is all that follows from it
+	}
 	if j.Standing.Eye == job.Yes {
 		return j.rest()
 	}

@@ -79,7 +79,11 @@ func (v Audit) AfterScribing() []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if who := strings.Trim(Clean(a.By)+", "+Clean(a.Date), ", "); who != "" {
-		say("Scribed and looked at by %s.", who)
+		did := "Looked at"
+		if s.Scribed() {
+			did = "Scribed and looked at"
+		}
+		say("%s by %s.", did, who)
 	}
 	if a.ScribedBy != "" {
 		say("It was scribed by the sheet with the digest %s. These answers changed the sheet, so its own digest is another.", a.ScribedBy)

@@ -202,6 +202,9 @@ func (v Audit) AboutDistances() (lead, text string) {
 	chords := slices.ContainsFunc(v.Result.Advice.Distances, chord)
 	lead, text = "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	switch {
+	case v.Scribed && chords:
+	case v.Scribed:
+		return lead, ""
 	case v.Scribes() && !chords:
 		return "CHECK BEFORE YOU SCRIBE", "By eye, as said above."
 	case !chords:

@@ -1,6 +1,9 @@
 package words
 
 import (
+	"slices"
+	"strings"
+
 	"markaudit/audit"
 	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
@@ -25,7 +28,10 @@ func (v Audit) Steps() []string {
 	for _, o := range r.Diagnosis.Ask {
 		add(v.Ask(o))
 	}
-	if v.Scribes() {
+	switch {
+	case v.Scribes() && v.Scribed:
+		add(v.proveStep())
+	case v.Scribes():
 		add(v.directionSteps()...)
 		add(v.EyeStep() + v.closeFirst())
 	}
@@ -80,15 +86,78 @@ func (v Audit) directionSteps() []string {
 func (v Audit) metalSteps() []string {
 	r := v.Result
 	out := []string{v.partSteps()}
-	if r.OffTogether() {
+	if r.OffTogether() && !(v.Scribed && r.Advice.Together.Worthwhile) {
 		out = append(out, v.moveStep())
 	}
 	for i, m := range r.ByLine() {
+		if v.Scribed && m.Scribe.Worthwhile {
+			continue
+		}
 		if c := r.Diagnosis.Decisions[i]; c.IfRight == diagnosis.Outside && (c.Scribe || m.Scribe.Withheld == advise.WithheldDwell || m.Scribe.Withheld == advise.WithheldLostMotion) {
 			out = append(out, v.outside(m))
 		}
 	}
 	return out
+}
+
+// proveStep follows an order that is carried out: to scribe again by it would make a
+// third line.
+func (v Audit) proveStep() string {
+	text := "What was ordered is done: " + v.ordered() + ". Do not do it a second time. Prove it: read "
+	if v.Result.Advice.Together.Worthwhile {
+		text += "all lines anew, on a new sheet of the same engine and lines"
+	} else {
+		text += "the new line like any other, not the one that is struck through, on a new sheet of the same engine and lines"
+	}
+	text += ". Until then set nothing by it. The offsets here were measured before that."
+	if v.disagrees() {
+		text += " First look at what does not agree, after scribing."
+	}
+	return text
+}
+
+// ordered is what was to be scribed or moved, in a few words.
+func (v Audit) ordered() string {
+	var out []string
+	r := v.Result
+	if s := r.Advice.Together; s.Worthwhile {
+		out = append(out, moved(s)+", "+v.by(s))
+	}
+	for _, m := range r.ByLine() {
+		if s := m.Scribe; s.Worthwhile {
+			out = append(out, "line "+Clean(m.Name)+" scribed anew, "+v.by(s))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// by is how far and which way an order went.
+func (v Audit) by(s advise.Scribe) string {
+	how := rounding.Degrees(s.Angle, rounding.Unsure)
+	if s.HasLengths {
+		how = v.Of(s.Arc)
+	}
+	return strings.TrimSuffix(how+" "+v.Goes(s), ",")
+}
+
+// moved says what one move for all lines did.
+func moved(s advise.Scribe) string {
+	if s.Move == advise.MovePointer {
+		return "the pointer moved"
+	}
+	return "the line that turns scribed anew"
+}
+
+// disagrees reports whether something that was found after scribing is not as it was
+// ordered.
+func (v Audit) disagrees() bool {
+	s, found := v.Result.Sheet, v.Result.After
+	if found == nil {
+		return false
+	}
+	return slices.ContainsFunc(found.Dividers, func(d audit.DistanceFound) bool { return d.Computed && d.U > 0 && !d.Agrees }) ||
+		slices.ContainsFunc(found.Again, func(l audit.LineAgain) bool { return l.Ordered && !l.AsOrdered }) ||
+		s.After.TimingLight != nil && !s.After.TimingLight.Agrees
 }
 
 // EyeStep is the step of the check by eye, before metal is touched.

@@ -62,7 +62,9 @@ func (j Job) Words() words.Job {
 	} else {
 		r.Sheet = j.Sheet
 	}
-	return words.Job{Audit: words.NewAudit(r, j.Next), Standing: j.Standing}
+	v := words.NewAudit(r, j.Next)
+	v.Scribed = j.Standing.Scribed(j.Result) // the journal may have taken back what the sheet still says
+	return words.Job{Audit: v, Standing: j.Standing}
 }
 
 // Name is how pages call a job, in a few words: its title, else its file.

@@ -32,6 +32,11 @@ func TestAfterScribing(t *testing.T) {
 	takes(http.StatusOK, j+"eye", "way", "clockwise", "rim", "yes", "who", "Ruth")
 	takes(http.StatusOK, j+"scribed", "answer", "yes", "who", "Finn")
 	s.shows(t, "Say what you found after scribing", "Timing light</a>: open")
+	for _, page := range []string{"report", "record"} { // the journal alone knows it
+		s.get(t, j+page)
+		s.shows(t, "What was ordered is done")
+		s.hides(t, "scribe a new line", "Before anything is scribed")
+	}
 	by := s.digestOf(t, j)
 	if testsheet.Contents(t, at) != commented {
 		t.Error("the sheet was written before anything was answered")
@@ -88,7 +93,8 @@ after_scribing:
 	}
 	for _, page := range []string{"report", "record"} {
 		s.get(t, j+page)
-		s.shows(t, by, "Dividers from TDC to inject 23", "900 rpm")
+		s.shows(t, by, "Dividers from TDC to inject 23", "900 rpm", "What was ordered is done: line inject 23 scribed anew")
+		s.hides(t, "scribe a new line", "Before anything is scribed")
 	}
 	if now := s.digestOf(t, j); now == by {
 		t.Error("the answers did not change the sheet's digest")
@@ -120,4 +126,46 @@ func (s *shopPage) digestOf(t *testing.T, path string) string {
 	}
 	s.get(t, path)
 	return j.Result.Sheet.Digest[:12]
+}
+
+// A check by eye that was not as said stands on the sheet, so that no report orders
+// anything; once something on the sheet is put right, or somebody looks again, it is
+// asked anew.
+func TestEyeCheckFailsOnSheet(t *testing.T) {
+	dir := pumpFolder(t)
+	at := filepath.Join(dir, "pump.yaml")
+	s := openShop(t, ShopOptions{Folder: dir})
+	j := jobPath(folder.ID("pump.yaml"))
+	fails := func() {
+		t.Helper()
+		s.get(t, j)
+		if code := s.send(t, j+"eye", "way", "anticlockwise", "rim", "yes", "who", "Ruth"); code != http.StatusOK {
+			t.Fatalf("status %d: %s", code, s.page)
+		}
+		text := testsheet.Contents(t, at)
+		if rest, ok := strings.CutPrefix(text, pump); !ok || rest != "\nafter_scribing:\n  by: Ruth\n  date: 2026-03-14\n  eye_check: not as said\n" {
+			t.Fatalf("the sheet has\n%s", text)
+		}
+		s.shows(t, "Stopped: the sheet is not as the metal", "Scribe nothing", "Put the sheet right", "Ruth, 2026-03-14 12:00")
+	}
+	fails()
+	for _, page := range []string{"report", "record"} {
+		s.get(t, j+page)
+		s.shows(t, "The sheet is not as the metal, so no report of it holds.")
+	}
+	s.get(t, j)
+	s.send(t, j+"eye", "again", "1")
+	s.shows(t, "Which way does the finger go?")
+	if text := testsheet.Contents(t, at); text != pump {
+		t.Errorf("looking again left\n%s", text)
+	}
+
+	fails()
+	s.get(t, j+"ask/turns")
+	s.send(t, j+"answer", "choice", "clockwise", "sure", "yes")
+	if text := testsheet.Contents(t, at); strings.Contains(text, "after_scribing") {
+		t.Errorf("putting the sheet right left\n%s", text)
+	}
+	s.get(t, j)
+	s.hides(t, "Stopped")
 }

@@ -32,7 +32,7 @@ func (s *shop) asks(w http.ResponseWriter, r *http.Request, d *device, j folder.
 		Load: func() (questions.Interview, error) { return s.interview(j.File) },
 		Save: func(before, after []byte) error {
 			s.leave(j.ID) // who works at the engine goes on from the new sheet
-			err := s.folder.Save(j.File, before, after)
+			err := s.folder.Save(j.File, before, withoutFailed(j.File, before, after))
 			if errors.Is(err, folder.ErrChanged) {
 				return errSheetChanged
 			}

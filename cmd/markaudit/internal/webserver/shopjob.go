@@ -171,7 +171,7 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 	if j.Result == nil {
 		return p
 	}
-	open := so.Eye == job.Yes || !v.HasSides()
+	open := so.Stage != job.Stopped && (so.Eye == job.Yes || !v.HasSides())
 	p.Report, p.Withheld, p.Strip = open, !open, open && so.Eye == job.Yes
 	p.Compare = len(s.samePart(j))
 	if so.Stage == job.Measuring && !j.Result.TDC.Any() {
@@ -179,18 +179,15 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 	}
 	p.Rows, p.RowsNote = lineRows(v)
 	p.Steps = v.StepsNow()
+	if j.Result.Sheet.EyeCheckFailed() {
+		p.EyeSaid, p.Wrong = "not as the sheet says, "+failedBy(j), v.SheetWrong()
+		return p
+	}
 	if !job.Scribes(*j.Result) || so.Stage == job.Measuring {
 		return p
 	}
 	if so.Stage == job.Scribing {
 		p.Unsure = v.Unsure()
-	}
-	who := func(said job.Said) string {
-		text := said.Time
-		if said.By != "" {
-			text = words.Clean(said.By) + ", " + text
-		}
-		return text
 	}
 	switch {
 	case j.Inline: // what is said of the metal needs a journal, and so a file of readings
@@ -201,12 +198,12 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 		p.Eye = &eyeForm{look, rim, j.Result.Advice.Check.From != ""}
 		return p
 	case so.Eye == job.No:
-		p.EyeSaid, p.Wrong = "not as the sheet says, "+who(j.Told.Eye), v.SheetWrong()
+		p.EyeSaid, p.Wrong = "not as the sheet says, "+said(j.Told.Eye), v.SheetWrong()
 		return p
 	}
-	p.EyeSaid = "as the sheet says, " + who(j.Told.Eye)
+	p.EyeSaid = "as the sheet says, " + said(j.Told.Eye)
 	if so.Stage == job.Stopped {
-		p.ScribedSaid, p.Wrong = "a distance was wrong, "+who(j.Told.Scribed), v.SheetWrong()
+		p.ScribedSaid, p.Wrong = "a distance was wrong, "+said(j.Told.Scribed), v.SheetWrong()
 		return p
 	}
 	for _, m := range j.Result.ByLine() {
@@ -222,7 +219,7 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 	}
 	p.Scribed = so.Scribed(j.Result)
 	if p.Scribed {
-		p.ScribedSaid = who(j.Told.Scribed)
+		p.ScribedSaid = said(j.Told.Scribed)
 	}
 	p.BeginProof = so.Stage == job.Proving && p.Proof == nil
 	p.showAfter(j, v)
@@ -265,7 +262,7 @@ func (s *shop) next(j folder.Job) (path, label string) {
 func trail(j folder.Job) []trailStep {
 	names := []string{"Questions", "Measure", "Result"}
 	now := map[job.Stage]int{job.Asking: 0, job.Measuring: 1, job.Undecided: 2, job.Outside: 2, job.Scribing: 3, job.Stopped: 3, job.Proving: 5}[j.Standing.Stage] // only looked up
-	if j.Result != nil && job.Scribes(*j.Result) {
+	if j.Result != nil && (job.Scribes(*j.Result) || j.Standing.Stage == job.Stopped) {
 		names = append(names, "Look at the metal", "Scribe", "Prove")
 		if j.Standing.Stage == job.Scribing && j.Standing.Eye == job.Yes {
 			now = 4
@@ -316,10 +313,7 @@ func (s *shop) jobChange(w http.ResponseWriter, r *http.Request, d *device, j fo
 	var err error
 	switch what {
 	case "eye":
-		var answer string
-		if answer, err = eyeAnswer(j, form); err == nil {
-			err = s.say(j, recorder.SaidEye, answer, job.CheckOf(*j.Result), who)
-		}
+		err = s.sayEye(j, form, who)
 	case "scribed":
 		err = s.sayScribed(j, form.Get("answer"), who)
 	case "proof":
@@ -359,28 +353,6 @@ func (s *shop) say(j folder.Job, what, answer, about, who string) error {
 		return &recorderTrouble{err}
 	}
 	return nil
-}
-
-// eyeAnswer is what the check by eye comes to: yes only where all that was seen is as
-// the sheet says. An empty one takes the answer before back.
-func eyeAnswer(j folder.Job, form interface{ Get(string) string }) (string, error) {
-	if j.Result == nil || !job.Scribes(*j.Result) {
-		return "", errors.New("there is nothing to look at for this job now")
-	}
-	if form.Get("again") != "" {
-		return "", nil
-	}
-	check := j.Result.Advice.Check
-	way, rim := form.Get("way"), form.Get("rim")
-	switch {
-	case way != "clockwise" && way != "anticlockwise" && way != "neither":
-		return "", errors.New("found no way, expected clockwise, anticlockwise or neither, as you see it at the engine")
-	case check.Round > 0 && rim != job.Yes && rim != job.No:
-		return "", errors.New("found nothing about the tape, expected yes or no")
-	case way == check.Rotation.String() && (check.Round == 0 || rim == job.Yes):
-		return job.Yes, nil
-	}
-	return job.No, nil
 }
 
 func (s *shop) sayScribed(j folder.Job, answer, who string) error {

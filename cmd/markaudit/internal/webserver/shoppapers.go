@@ -29,12 +29,15 @@ func (s *shop) showPaper(w http.ResponseWriter, d *device, j folder.Job, what st
 	case j.Result == nil:
 		no("Nothing can be judged yet.")
 		return
+	case so.Stage == job.Stopped:
+		no("The sheet is not as the metal, so no report of it holds. What to do is on the page of the job.")
+		return
 	case so.Eye != job.Yes && v.HasSides(), what == "strip" && so.Eye != job.Yes && job.Scribes(*j.Result):
 		no("The check by eye comes first: it is on the page of the job.")
 		return
 	}
 	path := j.File
-	o := document.Options{Path: path, Software: s.options.Software}
+	o := document.Options{Path: path, Software: s.options.Software, Scribed: v.Scribed}
 	switch what {
 	case "report":
 		var doc document.Doc
