@@ -17,14 +17,28 @@ const aside geometry.Angle = 1
 // that comes up late goes towards the lines before it, wherever they lie. Past
 // reports that the new line lies beyond that one.
 func towards(s sheet.Sheet, placed []lines.Line, line int) (name string, past bool) {
+	name, nearest := next(s, placed, line, placed[line].Offset.Value > 0)
+	return name, name != "" && s.Part.Turned(placed[line].Offset.Value.Abs()) > nearest
+}
+
+// Behind finds the line that the new one goes away from: the nearest on the same part
+// the other way, less than half way round. It is empty where there is none.
+func Behind(s sheet.Sheet, placed []lines.Line, line int) string {
+	name, _ := next(s, placed, line, placed[line].Offset.Value <= 0)
+	return name
+}
+
+// next finds the nearest line of the same part that comes up before a line, or after
+// it, and how far on the part that is.
+func next(s sheet.Sheet, placed []lines.Line, line int, before bool) (name string, nearest geometry.Angle) {
 	moved := placed[line]
-	nearest := geometry.Angle(180)
+	nearest = 180
 	for i, other := range placed {
 		if i == line || !other.Read() || other.On != moved.On {
 			continue
 		}
 		gap := later(s.Part, moved, other)
-		if moved.Offset.Value > 0 {
+		if before {
 			gap = later(s.Part, other, moved)
 		}
 		margin := aside + doubt(s.Part, moved, other)
@@ -32,5 +46,5 @@ func towards(s sheet.Sheet, placed []lines.Line, line int) (name string, past bo
 			nearest, name = gap, other.Name
 		}
 	}
-	return name, name != "" && s.Part.Turned(moved.Offset.Value.Abs()) > nearest
+	return name, nearest
 }

@@ -338,8 +338,8 @@ func (p *sheetOfPaper) put(f fitted, id string) {
 		say(paperMargin+column, 2.8, noteLead, note)
 	}
 	p.y += 2.5
-	sketched := p.height > 0 && p.y+f.room(0) > p.height-footRoom && p.y+sketchHigh <= p.height-footRoom
-	if sketched { // the strip needs a sheet of its own: the sketches fill this one
+	sketched := p.height > 0 && p.y+f.room(0)+sketchHigh > p.height-footRoom && p.y+sketchHigh <= p.height-footRoom
+	if sketched { // there is no room for both here: the sketches stay with the steps
 		p.sketches(f, id)
 	}
 	for i, piece := range f.pieces {
@@ -385,7 +385,7 @@ func (f fitted) room(i int) geometry.Length {
 	if f.ribbon.on.flat() {
 		height += 6
 	}
-	return height*geometry.Length(f.s.stretch()) + 7
+	return height*geometry.Length(f.s.stretch()) + 5
 }
 
 // shaft draws the shaft's centre of a face where it falls on the sheet, with circles to

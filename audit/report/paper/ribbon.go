@@ -247,6 +247,7 @@ func (p *piece) flag(f flag) bool {
 	if len(f.words) == 0 {
 		return true
 	}
+	p.ring(f)
 	words := f.words[min(p.r.level, len(f.words)-1)]
 	size := p.rows.wordSize
 	w := drawing.BoldWidth(words, size)
@@ -267,6 +268,30 @@ func (p *piece) flag(f flag) bool {
 	p.text(start, p.rows.words, size, true, anchor, drawing.Black, words)
 	return true
 }
+
+// ring draws the ring about the foot of a flagstaff, where the line of the part belongs.
+// Where another flag stands too near there is half of it, on the flag's own side.
+func (p *piece) ring(f flag) {
+	near := slices.ContainsFunc(p.r.flags, func(g flag) bool {
+		return g.x != f.x && math.Abs(float64(g.x-f.x)) < 2*float64(ringRadius)+0.4
+	})
+	from, to := 0.0, 2*math.Pi
+	if near {
+		if to = math.Pi; f.left {
+			from, to = math.Pi, 2*math.Pi
+		}
+	}
+	const steps = 24
+	var points []drawing.Point
+	for i := range steps + 1 { // clockwise from above the foot
+		sin, cos := math.Sincos(from + (to-from)*float64(i)/steps)
+		points = append(points, at(f.x+ringRadius*geometry.Length(sin), ringRadius*geometry.Length(cos)))
+	}
+	p.items = append(p.items, drawing.Polygon{Points: points, Open: true, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Black}})
+}
+
+// ringRadius leaves the foot in sight.
+const ringRadius geometry.Length = 1.3
 
 // lineWidth is that of a flag's line.
 const lineWidth geometry.Length = 0.22

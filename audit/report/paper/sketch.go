@@ -42,8 +42,8 @@ func (p *sheetOfPaper) sketches(f fitted, id string) {
 	if f.pointer {
 		what = "pointer"
 	}
-	k.tip(0, leans, true, what+" at the FOOT: GOOD")
-	k.tip(39, leans, false, "under its middle: BAD")
+	k.tip(0, leans, true, f.pointer, what+" at the FOOT: GOOD")
+	k.tip(39, leans, false, f.pointer, "under its middle: BAD")
 	if f.tells {
 		k.at.X += 84
 		k.caption("The proof (enlarged)")
@@ -123,7 +123,6 @@ func (k sketch) onRim(f fitted) {
 		face = append(face, [2]geometry.Length{w/2 - w/2*geometry.Length(math.Cos(a)), rim[1] + 9*geometry.Length(math.Sin(a))})
 	}
 	k.shape(drawing.White, 0.3, face...)
-	k.text(w/2, rim[1]+5.6, drawing.Middle, "flat face: you stand on this side")
 	k.text(w+2, 8, drawing.Start, "far edge")
 	k.text(w+2, 14, drawing.Start, "RIM: the strip")
 	k.text(w+2, 17.2, drawing.Start, "lies here")
@@ -144,8 +143,12 @@ func (k sketch) onRim(f fitted) {
 	}
 	k.flag(old, 19, 3, 4.4, a.left, false)
 	k.flag(fresh, 19, 3, 4.4, b.left, true)
-	if !f.pointer {
+	if f.pointer {
+		k.pointer(old, 19, 13)
+		k.text(old+3, 30.5, drawing.Start, "pointer")
+	} else {
 		k.line(0.7, old, 19, old, rim[1])
+		k.text(w/2, rim[1]+5.6, drawing.Middle, "flat face: you stand on this side")
 	}
 	x, way := geometry.Length(14), geometry.Length(1)
 	if f.s.Result.Sheet.Engine.Turns != geometry.Clockwise {
@@ -213,7 +216,7 @@ func (k sketch) groove() {
 }
 
 // tip shows an old line at the tip of the open flag, and where it is not.
-func (k sketch) tip(x geometry.Length, left, good bool, text string) {
+func (k sketch) tip(x geometry.Length, left, good, pointer bool, text string) {
 	const wide, edge geometry.Length = 32, 19
 	k.box(drawing.Pale, 0, x, edge, wide, 9)
 	k.line(0.25, x, edge, x+wide, edge)
@@ -227,9 +230,19 @@ func (k sketch) tip(x geometry.Length, left, good bool, text string) {
 			at -= 7
 		}
 	}
-	k.line(1, at, edge, at, edge+9)
+	if pointer {
+		k.pointer(at, edge, 9)
+	} else {
+		k.line(1, at, edge, at, edge+9)
+	}
+	k.scene.Add(drawing.Circle{Centre: k.at.Plus(x+16, edge), Radius: 2.6, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}})
 	k.mark(x+1, edge+5, good)
 	k.text(x+wide/2, edge+13, drawing.Middle, text)
+}
+
+// pointer is a pointer whose tip stands at a place, so high.
+func (k sketch) pointer(x, y, high geometry.Length) {
+	k.shape(drawing.White, 0.4, [2]geometry.Length{x, y}, [2]geometry.Length{x + 1.8, y + high}, [2]geometry.Length{x - 1.8, y + high})
 }
 
 // proof shows a line between its two posts, and outside them.

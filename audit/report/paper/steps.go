@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"markaudit/audit"
@@ -9,12 +10,13 @@ import (
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked while the strip lies on it (free it only for LOOK and to read the lines), rim clean and dry. At hand: steel rule, scissors, tape, scriber, square, dividers, felt pen."
+const before = "Engine at rest, fuel shut off, flywheel blocked (free it only for LOOK and to read lines), rim clean and dry. At hand: steel rule, scissors, tape, scriber, square, dividers, felt pen."
 
 // lineSteps are the steps for a new line.
 func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string) [][2]string {
@@ -35,9 +37,9 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 		for _, p := range proofs {
 			names = append(names, p.name)
 		}
-		show := names[0] + " must now show between its two posts"
+		show := "Line " + names[0] + " must now show between its two posts"
 		if len(names) > 1 {
-			show = strings.Join(names, " and ") + " must now each show between two posts"
+			show = "Lines " + strings.Join(names, " and ") + " must now each show between two posts"
 		}
 		steps = append(steps, [2]string{"PROVE", show + ". Do not push the strip until it does: the FOOT rules, the posts only prove. If not, STOP and scribe nothing: look again at the line, at the side that is up, and at the outlined arrow."},
 			[2]string{"SCRIBE", scratch})
@@ -89,16 +91,20 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, name string)
 
 // look is the check by eye.
 func (s stripper) look() string {
-	return words.Sentence(s.letters(s.Look())) + " If not, STOP: what was written down is wrong."
+	text := words.Sentence(s.letters(s.Look())) + " If not, STOP: what was written down is wrong."
+	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
+		text += " Nobody has yet seen which way it runs: see it turn, or STOP. Nothing on this paper would show a wrong side."
+	}
+	return text
 }
 
 // cut is how the strip is cut out.
 func (s stripper) cut() string {
-	text := "along the outline, print and black bar left whole. The graduations and the upright lines run on beyond the edge, so a cut up to 1 mm off does no harm."
+	text := "Along the outline, print and black bar left whole. The graduations and the upright lines run on beyond the edge, so a cut up to 1 mm off does no harm."
 	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
 		return text
 	}
-	return text + " On the piece itself the check length must fit the steel rule too, to within 0.1 mm."
+	return text + " On the piece itself the check length must fit the steel rule too."
 }
 
 // measure is what must be measured before anything is cut.
@@ -149,7 +155,7 @@ func (s stripper) layLine(bring string) string {
 
 // layOld is how it is laid with a line at the open flag.
 func (s stripper) layOld(what string) string {
-	return s.layLine("Bring " + what + " to the FOOT of the open flagstaff; half of its length shows beyond the graduations.")
+	return s.layLine("Bring " + what + " to the FOOT of the open flagstaff, in the ring; half of its length shows beyond the graduations.")
 }
 
 func (s stripper) towards() string {

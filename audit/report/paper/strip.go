@@ -231,7 +231,7 @@ func (s stripper) single(m audit.LineResult) job {
 	at := s.letters(words.Clean(m.AtText))
 	turn := strings.ToUpper(given.Rotation.String())
 	j := job{
-		heading: fmt.Sprintf("%s: a new line %s %s: %s, to the %s on this strip", name, s.way(given), s.letters(s.Goes(given)), given.Rotation, side(right(given.Rotation, 1))),
+		heading: fmt.Sprintf("%s: a new line %s %s%s: %s, to the %s on this strip", name, s.way(given), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1))),
 		before:  before,
 		tells:   len(proofs) > 0,
 		steps:   s.lineSteps(m, proofs, name),
@@ -244,6 +244,7 @@ func (s stripper) single(m audit.LineResult) job {
 			reason = "not asked for, " + m.Verdict.String()
 		}
 		forced = "FORCED: " + reason
+		j.heading = "FORCED, not asked for. " + j.heading
 		j.notes = append(j.notes, "FORCED: the audit does not ask for this line"+s.because(m)+".")
 	}
 	j.build = func(margin geometry.Length, level int, id string) ribbon {
@@ -273,6 +274,17 @@ func (s stripper) single(m audit.LineResult) job {
 		return r
 	}
 	return j
+}
+
+// behind names the line that the new one goes away from, as far as that is another
+// than the one ahead.
+func (s stripper) behind(m audit.LineResult) string {
+	i := slices.IndexFunc(s.Result.Lines, func(l lines.Line) bool { return l.Name == m.Name })
+	line := advise.Behind(s.Result.Sheet, s.Result.Lines, i)
+	if line == "" || line == m.Forced.Towards {
+		return ""
+	}
+	return s.letters(", AWAY FROM line " + words.Clean(line))
 }
 
 // flags are those of an old place and of a new one, a way to the right of it: each
@@ -404,6 +416,7 @@ func (s stripper) alike(given advise.Scribe) job {
 		j.notes = append(j.notes, s.sureness(given))
 	}
 	if forced {
+		j.heading = "FORCED, not asked for. " + j.heading
 		j.notes = append(j.notes, "FORCED: the audit does not ask for this.")
 	}
 	j.build = func(margin geometry.Length, level int, id string) ribbon {
@@ -428,7 +441,11 @@ func (s stripper) way(i advise.Scribe) string {
 	return s.ByTape(s.surface().metal().Arc(part.Turned(i.Angle)), 0)
 }
 
-func lengthOnStrip(l geometry.Length) string { return rounding.Fixed(l.Millimetres(), 1) + " mm" }
+// lengthOnStrip is a length on the piece with what a steel rule tells apart on it:
+// common practice, no source.
+func lengthOnStrip(l geometry.Length) string {
+	return rounding.Fixed(l.Millimetres(), 1) + " ± 0.1 mm"
+}
 
 func side(right geometry.Length) string {
 	if right > 0 {
