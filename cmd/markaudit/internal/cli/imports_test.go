@@ -56,7 +56,7 @@ var mayImport = map[string][]string{
 	"audit/report/jobsheet":              {"geometry", "audit/sheet", "audit/tdc", "audit/diagnosis", "audit/advise", "audit", "audit/jobrecord", "audit/report/drawing", "audit/report/document", "audit/report/rounding", "audit/report/words"},
 	"audit/report/export":                {"geometry", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/past", "audit/uncertainty", "audit/tdc", "audit/lines", "audit/diagnosis", "audit/advise", "audit", "audit/calculate", "audit/compare", "audit/history", "audit/jobrecord", "audit/qualify", "audit/repeatability", "audit/wheel", "audit/plan", "audit/simulate", "audit/rehearse", "audit/report/document", "audit/report/rounding", "audit/report/words", "audit/report/jobsheet"},
 	"audit/report/internal/reporttest":   {"geometry", "audit/sheet", "audit", "audit/report/drawing"},
-	"audit/report/paper":                 {"geometry", "audit/sheet", "audit/lines", "audit/diagnosis", "audit/advise", "audit", "audit/report/drawing", "audit/report/document", "audit/report/rounding", "audit/report/words"},
+	"audit/report/paper":                 {"geometry", "audit/warning", "audit/sheet", "audit/lines", "audit/diagnosis", "audit/advise", "audit", "audit/report/drawing", "audit/report/document", "audit/report/rounding", "audit/report/words"},
 	"cmd/markaudit/internal/phrase":      {"audit/inputerror"},
 	"cmd/markaudit/internal/world":       {"cmd/markaudit/internal/phrase"},
 	"cmd/markaudit/internal/atomicwrite": {"cmd/markaudit/internal/world"},
