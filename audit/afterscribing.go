@@ -74,7 +74,7 @@ func afterwards(s sheet.Sheet, shown readout.Readout, top tdc.Found, placed []li
 			continue
 		}
 		l := LineAgain{Name: m.Name, Setup: s.Setups[setup].Name, Offset: sighted.Offset, ComesUpAt: m.At + sighted.Offset}
-		l.ordered(placed[i], told, advice, i)
+		l.ordered(s, placed[i], told, advice, i)
 		a.Again = append(a.Again, l)
 	}
 	return &a
@@ -94,14 +94,14 @@ func lastFound(top tdc.Found) (mounting, setup int) {
 }
 
 // ordered holds a line that was read again against what was ordered for it.
-func (l *LineAgain) ordered(was lines.Line, told diagnosis.Diagnosis, advice advise.Advice, i int) {
+func (l *LineAgain) ordered(s sheet.Sheet, was lines.Line, told diagnosis.Diagnosis, advice advise.Advice, i int) {
 	if was.Offset == nil {
 		return
 	}
 	own, all := advice.Lines[i], advice.Together
 	switch {
 	case own.Worthwhile:
-		l.Ordered, l.Allowed = true, own.Then
+		l.Ordered, l.Allowed = true, own.Then(s)
 		if told.Decisions[i].After {
 			l.Expected = was.Offset.Value - told.Decisions[i].Late
 		}
@@ -109,7 +109,7 @@ func (l *LineAgain) ordered(was lines.Line, told diagnosis.Diagnosis, advice adv
 			l.Allowed = was.Offset.Expanded
 		}
 	case all.Worthwhile && slices.Contains(told.Sharing, told.Decisions[i].Line):
-		l.Ordered, l.Allowed, l.Expected = true, all.Then, was.Offset.Value-advice.Shared.Value
+		l.Ordered, l.Allowed, l.Expected = true, all.Then(s), was.Offset.Value-advice.Shared.Value
 		if !all.HasLengths {
 			l.Allowed = was.Offset.Expanded
 		}

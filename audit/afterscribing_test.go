@@ -33,7 +33,7 @@ func TestALineReadAgainIsHeldAgainstItsOrder(t *testing.T) {
 		t.Error("found something after scribing where the sheet says nothing of it")
 	}
 	order := before.Advice.Lines[1]
-	if !order.Worthwhile || order.Then <= 0.1 || order.Then >= 0.9 {
+	if !order.Worthwhile || order.Then(s) <= 0.1 || order.Then(s) >= 0.9 {
 		t.Fatalf("no order to hold a line against: %+v", order)
 	}
 	for _, c := range []struct {
@@ -51,7 +51,7 @@ func TestALineReadAgainIsHeldAgainstItsOrder(t *testing.T) {
 		if math.Abs(l.Offset.Degrees()-(c.shows-350)) > 1e-9 || math.Abs(l.ComesUpAt.Degrees()-(c.shows-360)) > 1e-9 {
 			t.Errorf("shows %v: off by %v at %v", c.shows, l.Offset, l.ComesUpAt)
 		}
-		if !l.Ordered || l.Expected != 0 || l.Allowed != order.Then || l.AsOrdered != c.as {
+		if !l.Ordered || l.Expected != 0 || l.Allowed != order.Then(s) || l.AsOrdered != c.as {
 			t.Errorf("shows %v: got %+v, want as ordered: %v", c.shows, l, c.as)
 		}
 	}

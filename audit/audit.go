@@ -56,6 +56,12 @@ func Run(s sheet.Sheet) (Result, error) {
 	}, nil
 }
 
+// Distances lists what dividers should find between the lines, now and after
+// scribing. Like [Next] it is apart from [Run]: no decision hangs on it.
+func (r Result) Distances() []advise.Distance {
+	return r.Advice.Distances(r.Sheet, r.TDC, r.Lines)
+}
+
 // Next finds for every line of a result what would decide it, in the order of the
 // lines. It is apart from [Run] because the search takes longer than the audit
 // itself; it needs nothing but the result.

@@ -73,7 +73,7 @@ func sameCase(t *rapid.T, got, want audit.Result, skip ...warning.Code) {
 		}
 	}
 	if got.Slip() != want.Slip() || len(got.Together.Groups) != len(want.Together.Groups) || len(got.Together.Between) != len(want.Together.Between) ||
-		len(got.Checks.Cylinders) != len(want.Checks.Cylinders) || len(got.Checks.Spacings) != len(want.Checks.Spacings) || len(got.Advice.Distances) != len(want.Advice.Distances) {
+		len(got.Checks.Cylinders) != len(want.Checks.Cylinders) || len(got.Checks.Spacings) != len(want.Checks.Spacings) || len(got.Distances()) != len(want.Distances()) {
 		t.Fatalf("got %v, %d groups, %d differences, %d banks, want %v, %d, %d, %d",
 			got.Slip(), len(got.Together.Groups), len(got.Together.Between), len(got.Checks.Cylinders), want.Slip(), len(want.Together.Groups), len(want.Together.Between), len(want.Checks.Cylinders))
 	}
@@ -103,14 +103,14 @@ func sameCase(t *rapid.T, got, want audit.Result, skip ...warning.Code) {
 			t.Errorf("got a spacing within ± %v, want ± %v", x.U, want.Checks.Spacings[i].U)
 		}
 	}
-	for _, d := range got.Advice.Distances {
-		i := slices.IndexFunc(want.Advice.Distances, func(w advise.Distance) bool { return w.From == d.From && w.To == d.To })
+	for _, d := range got.Distances() {
+		i := slices.IndexFunc(want.Distances(), func(w advise.Distance) bool { return w.From == d.From && w.To == d.To })
 		if i < 0 {
 			t.Errorf("got a distance from %s to %s, want none", d.From, d.To)
 			continue
 		}
-		differs("distance", d.Now.Millimetres(), want.Advice.Distances[i].Now.Millimetres())
-		differs("distance after", d.After.Millimetres(), want.Advice.Distances[i].After.Millimetres())
+		differs("distance", d.Now.Millimetres(), want.Distances()[i].Now.Millimetres())
+		differs("distance after", d.After.Millimetres(), want.Distances()[i].After.Millimetres())
 	}
 }
 

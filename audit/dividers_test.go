@@ -34,7 +34,7 @@ func TestDistancesComeFromTheSetupsThatBothLinesShare(t *testing.T) {
 		t.Fatal(err)
 	}
 	seen := false
-	for _, d := range r.Advice.Distances {
+	for _, d := range r.Distances() {
 		if d.Now != d.After {
 			t.Errorf("%s to %s: %v now, %v after nothing is scribed", d.From, d.To, d.Now, d.After)
 		}
@@ -49,7 +49,7 @@ func TestDistancesComeFromTheSetupsThatBothLinesShare(t *testing.T) {
 		}
 	}
 	if !seen {
-		t.Fatalf("no distance from line 0 to line 1: %+v", r.Advice.Distances)
+		t.Fatalf("no distance from line 0 to line 1: %+v", r.Distances())
 	}
 }
 
@@ -77,10 +77,10 @@ func TestDividersOnlyWhereTheyTell(t *testing.T) {
 		{"far", "T"}:         {175, 172},
 		{"hub", "other hub"}: {88, 88},
 	}
-	if len(result.Advice.Distances) != len(want) {
-		t.Errorf("got %d distances, want %d: %+v", len(result.Advice.Distances), len(want), result.Advice.Distances)
+	if len(result.Distances()) != len(want) {
+		t.Errorf("got %d distances, want %d: %+v", len(result.Distances()), len(want), result.Distances())
 	}
-	for _, d := range result.Advice.Distances {
+	for _, d := range result.Distances() {
 		w, listed := want[pair{d.From, d.To}]
 		if !listed {
 			t.Errorf("got a distance from %s to %s", d.From, d.To)
@@ -107,10 +107,10 @@ func TestDividersThatWouldNotShowATolerance(t *testing.T) {
 	}{{0.1, false}, {3, true}} {
 		r := newRig(testkit.Rand(t, 806)).withLines(c.tolerance, 0, 40)
 		result := ask(t, r)
-		if got := len(result.Advice.Distances) == 1; got != c.listed {
-			t.Errorf("tolerance %v: got %+v, want one listed: %v", c.tolerance, result.Advice.Distances, c.listed)
+		if got := len(result.Distances()) == 1; got != c.listed {
+			t.Errorf("tolerance %v: got %+v, want one listed: %v", c.tolerance, result.Distances(), c.listed)
 		}
-		for _, d := range result.Advice.Distances {
+		for _, d := range result.Distances() {
 			if perDegree := math.Pi * 158 / 360 * math.Cos(rad(20)); d.U.Millimetres() <= 0 || d.U.Millimetres() >= 3*perDegree {
 				t.Errorf("got ± %v, want it known and within what 3 degrees move the chord", d.U)
 			}
@@ -131,13 +131,13 @@ func TestAnyPairOfLinesHasItsLengthAndDoubt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	pairs := r.Advice.Pairs(r.Sheet, r.TDC, r.Lines)
+	pairs, distances := r.Advice.Pairs(r.Sheet, r.TDC, r.Lines), r.Distances()
 	if len(pairs) != 6 {
 		t.Fatalf("got %d pairs of 4 lines, want 6: %+v", len(pairs), pairs)
 	}
 	seen := map[string]bool{}
 	for i, p := range pairs {
-		if want := i < len(r.Advice.Distances); p.Checks != want || want && p.Distance != r.Advice.Distances[i] {
+		if want := i < len(distances); p.Checks != want || want && p.Distance != distances[i] {
 			t.Errorf("%s to %s: checks %v, want %v: those that the report lists come first, and as they are", p.From, p.To, p.Checks, want)
 		}
 		if seen[p.From+p.To] || seen[p.To+p.From] || p.From == p.To {

@@ -186,10 +186,10 @@ func TestAPartAtHalfSpeedHalvesItsLengths(t *testing.T) {
 		{"other stroke", "early"}: 250 * math.Sin(rad(260.0/4)),
 		{"early", "T"}:            250 * math.Sin(rad(100.0/4)),
 	}
-	if len(result.Advice.Distances) != len(want) {
-		t.Errorf("got %d distances, want %d", len(result.Advice.Distances), len(want))
+	if len(result.Distances()) != len(want) {
+		t.Errorf("got %d distances, want %d", len(result.Distances()), len(want))
 	}
-	for _, d := range result.Advice.Distances {
+	for _, d := range result.Distances() {
 		testkit.Near(t, d.From+" to "+d.To, d.Now.Millimetres(), want[pair{d.From, d.To}], slop)
 	}
 }

@@ -158,8 +158,8 @@ func TestDistancesBetweenLines(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(result.Advice.Distances) != 4 {
-		t.Fatalf("got %d distances, want one for each two neighbours of four", len(result.Advice.Distances))
+	if len(result.Distances()) != 4 {
+		t.Fatalf("got %d distances, want one for each two neighbours of four", len(result.Distances()))
 	}
 	after := newDisc(r)
 	for _, m := range result.ByLine() {
@@ -173,7 +173,7 @@ func TestDistancesBetweenLines(t *testing.T) {
 		return math.Abs(158 * math.Sin(rad(nearestTurn(d.seen(to)-d.seen(from), 0)/2)))
 	}
 	moved := 0
-	for _, x := range result.Advice.Distances {
+	for _, x := range result.Distances() {
 		if want := chord(d, x.From, x.To); math.Abs(x.Now.Millimetres()-want) > 1e-9 {
 			t.Errorf("%s to %s: got %v now, want %.6f", x.From, x.To, x.Now, want)
 		}

@@ -16,7 +16,6 @@ type Advice struct {
 	Together     Scribe                // of the pointer, or of the line that turns
 	TogetherHeld Scribe                // the same where it is held back
 	Shared       *uncertainty.Estimate // what Together puts right; nil where there is no one order
-	Distances    []Distance
 	Check        EyeCheck
 }
 
@@ -24,6 +23,5 @@ type Advice struct {
 func Give(s sheet.Sheet, top tdc.Found, placed []lines.Line, checks crosscheck.Checks, together lines.Alike, told diagnosis.Diagnosis) Advice {
 	a := Advice{Check: eyeCheck(s, placed)}
 	a.scribe(s, top, placed, checks, together, told)
-	a.distances(s, top, placed)
 	return a
 }

@@ -27,11 +27,11 @@ const (
 	mostSpan  geometry.Angle = 150
 )
 
-// distances lists what dividers should find between lines that follow each other
+// Distances lists what dividers should find between lines that follow each other
 // on one part, now and once the worthwhile instructions are carried out.
-func (a *Advice) distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) {
+func (a *Advice) Distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) (out []Distance) {
 	if s.Part.Diameter == 0 || !top.Any() {
-		return
+		return nil
 	}
 	for _, n := range spanned(s, top, placed) {
 		first, second := placed[n[0]], placed[n[1]]
@@ -43,8 +43,9 @@ func (a *Advice) distances(s sheet.Sheet, top tdc.Found, placed []lines.Line) {
 		if tells > 0 && tells.Millimetres() >= perDegree*max(first.Tolerance, second.Tolerance).Degrees() {
 			continue // a line that is off by its tolerance would not show in it
 		}
-		a.Distances = append(a.Distances, d)
+		out = append(out, d)
 	}
+	return out
 }
 
 // distance is what dividers, or a tape round the rim, should find between two lines
@@ -94,7 +95,7 @@ func (a *Advice) Pairs(s sheet.Sheet, top tdc.Found, placed []lines.Line) []Pair
 		done[[2]int{i, j}], done[[2]int{j, i}] = true, true
 		out = append(out, p)
 	}
-	for _, d := range a.Distances {
+	for _, d := range a.Distances(s, top, placed) {
 		add(index[d.From], index[d.To], d, true)
 	}
 	for _, group := range byPart(s, placed) {

@@ -53,11 +53,11 @@ type Scribe struct {
 	Arc, Chord geometry.Length
 	ArcU       geometry.Length // expanded uncertainty of Arc; zero where it is not known
 	HasLengths bool            // a diameter is stated
-	Then       geometry.Angle  // expanded uncertainty of the new line, placement included
 	Teeth      float64
 	HasTeeth   bool
 	Worthwhile bool
 	Withheld   Withheld
+	PutsRight  *uncertainty.Estimate // the offset that the order takes out; nil without an order
 }
 
 // direction is the way to move for a line that comes up late; against it for an
@@ -86,7 +86,7 @@ func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, along lines.On
 	if s.Along == Against {
 		s.Rotation = s.Rotation.Opposite()
 	}
-	s.Angle = e.Value.Abs()
+	s.Angle, s.PutsRight = e.Value.Abs(), e
 	part := in.Part
 	if part.Teeth > 0 {
 		s.Teeth, s.HasTeeth = geometry.Teeth(part.Turned(s.Angle), part.Teeth), true
@@ -97,32 +97,36 @@ func instruct(in sheet.Sheet, move Move, e *uncertainty.Estimate, along lines.On
 	rim := geometry.Rim{Diameter: part.Diameter}
 	s.Arc, s.Chord, s.HasLengths = rim.Arc(part.Turned(s.Angle)), rim.Chord(part.Turned(s.Angle)), true
 	if e.Known {
-		s.Then, s.ArcU = placed(in, *e), along.ArcU
+		s.ArcU = along.ArcU
 	}
 	return s
 }
 
-// placed is how well the new line would be known: the measurement's rows and
-// the limit for placing a line.
-func placed(s sheet.Sheet, e uncertainty.Estimate) geometry.Angle {
-	rim := geometry.Rim{Diameter: s.Part.Diameter}
-	limit := geometry.Limit[geometry.Angle]{Half: s.Part.OfCrank(rim.AngleFromArc(s.Limits.Placement))}
-	rows := append(uncertainty.Budget{uncertainty.LimitRow(uncertainty.Placement, limit)}, e.Budget...)
-	if l := lines.DiameterLimit(s, e.Value); l.Half > 0 { // it scales the distance that is laid off
+// Then is the expanded uncertainty of the new line: the measurement's rows and the
+// limit for placing a line. It is zero where it is not known, and without a
+// diameter, for then the placing cannot be said in degrees.
+func (s Scribe) Then(in sheet.Sheet) geometry.Angle {
+	if !s.HasLengths || s.PutsRight == nil || !s.PutsRight.Known {
+		return 0
+	}
+	rim := geometry.Rim{Diameter: in.Part.Diameter}
+	limit := geometry.Limit[geometry.Angle]{Half: in.Part.OfCrank(rim.AngleFromArc(in.Limits.Placement))}
+	rows := append(uncertainty.Budget{uncertainty.LimitRow(uncertainty.Placement, limit)}, s.PutsRight.Budget...)
+	if l := lines.DiameterLimit(in, s.PutsRight.Value); l.Half > 0 { // it scales the distance that is laid off
 		rows = append(rows, uncertainty.LimitRow(uncertainty.Diameter, l))
 	}
-	return geometry.Angle(uncertainty.NewSum(rows.Terms()).HalfWidth(s.Limits.Confidence))
+	return geometry.Angle(uncertainty.NewSum(rows.Terms()).HalfWidth(in.Limits.Confidence))
 }
 
 // better reports whether the doubt about a new line would be smaller than what
 // the old one is off. Without a diameter the placement cannot be said in
 // degrees: then the measurement alone must be better.
-func (s Scribe) better(e *uncertainty.Estimate) bool {
-	then := s.Then
+func (s Scribe) better(in sheet.Sheet) bool {
+	e := s.PutsRight
 	if !s.HasLengths {
-		then = e.Expanded
+		return e.Known && e.Expanded < e.Value.Abs()
 	}
-	return e.Known && then < e.Value.Abs()
+	return e.Known && s.Then(in) < e.Value.Abs()
 }
 
 // scribe gives each line its instruction, and the pointer, a part or the turning
@@ -154,8 +158,8 @@ func (a *Advice) scribe(s sheet.Sheet, top tdc.Found, placed []lines.Line, check
 		if given.Along != NoWay {
 			given.Towards, given.Past = forced.Towards, forced.Past
 		}
-		given.Worthwhile = c.Scribe && given.Along != NoWay && given.better(meant)
-		forced.Worthwhile = c.Held && forced.Along != NoWay && forced.better(meant)
+		given.Worthwhile = c.Scribe && given.Along != NoWay && given.better(s)
+		forced.Worthwhile = c.Held && forced.Along != NoWay && forced.better(s)
 		a.Lines, a.Forced = append(a.Lines, given), append(a.Forced, forced)
 	}
 	for _, c := range told.Decisions[len(placed):] {
@@ -204,8 +208,8 @@ func (a *Advice) move(s sheet.Sheet, top tdc.Found, placed []lines.Line, checks 
 	if withheld != NotWithheld && c.Line != diagnosis.Part {
 		a.TogetherHeld = instruct(s, move, a.Shared, shared, NotWithheld)
 	}
-	a.Together.Worthwhile = c.Scribe && a.Together.Along != NoWay && a.Together.better(a.Shared)
-	a.TogetherHeld.Worthwhile = c.Held && a.TogetherHeld.Along != NoWay && a.TogetherHeld.better(a.Shared)
+	a.Together.Worthwhile = c.Scribe && a.Together.Along != NoWay && a.Together.better(s)
+	a.TogetherHeld.Worthwhile = c.Held && a.TogetherHeld.Along != NoWay && a.TogetherHeld.better(s)
 }
 
 // sharedShift is the shift that one order puts right: the best mean of all lines

@@ -67,7 +67,7 @@ func Questions(r audit.Result) []Question {
 		}
 	}
 	out := []Question{{Asks: Who, Answered: after.By != ""}}
-	for _, d := range r.Advice.Distances {
+	for _, d := range r.Distances() {
 		if !slices.Contains(scribed, d.From) && !slices.Contains(scribed, d.To) {
 			continue // the scriber was at neither
 		}

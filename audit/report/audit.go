@@ -143,7 +143,7 @@ func riskTable(v words.Audit) []document.Block {
 
 // Distances lists what dividers, or a tape, should find between lines.
 func Distances(v words.Audit) []document.Block {
-	if len(v.Result.Advice.Distances) == 0 && !v.Scribes() {
+	if len(v.Distances()) == 0 && !v.Scribes() {
 		return nil
 	}
 	var out []document.Block
@@ -156,7 +156,7 @@ func Distances(v words.Audit) []document.Block {
 		if scribes {
 			t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 		}
-		for _, d := range v.Result.Advice.Distances {
+		for _, d := range v.Distances() {
 			if round != (d.NowRound > 0) {
 				continue
 			}

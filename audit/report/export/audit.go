@@ -206,18 +206,18 @@ func rowJSON(row uncertainty.Row, share float64) jsonRow {
 
 func scribeJSON(v words.Audit, s advise.Scribe, e *uncertainty.Estimate) jsonScribe {
 	out := jsonScribe{
-		Direction: "none", Along: s.Along.String(), Move: s.Move.String(),
+		Direction: directionOf(s), Along: s.Along.String(), Move: s.Move.String(),
 		Worthwhile: s.Worthwhile, Withheld: text(v.Withheld(s.Withheld)),
 		Window: optional[string]{used: v.Result.Sheet.Part.Moves != ""},
 	}
 	if s.Along == advise.NoWay {
 		return out
 	}
-	out.Direction, out.Check, out.Window.value = s.Rotation.String(), text(v.Check()), text(v.InWindow(s.Along))
+	out.Check, out.Window.value = text(v.Check()), text(v.InWindow(s.Along))
 	out.Towards = text(s.Towards)
 	if s.HasLengths {
 		out.Arc, out.Chord = known(s.Arc.Millimetres()), known(s.Chord.Millimetres())
-		out.Then = when(e.Known, s.Then.Degrees())
+		out.Then = when(e.Known, s.Then(v.Result.Sheet).Degrees())
 	}
 	return out
 }

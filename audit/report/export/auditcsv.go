@@ -3,6 +3,7 @@ package export
 import (
 	"encoding/csv"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
@@ -11,6 +12,7 @@ import (
 	"markaudit/audit/csvfile"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
+	"markaudit/audit/uncertainty"
 )
 
 // columnsCSV are the columns of one row a mark, for many sheets.
@@ -29,54 +31,59 @@ func (c CSV) AuditHeader(w io.Writer) error {
 			return err
 		}
 	}
-	return c.writeRow(w, columnsCSV)
+	return c.writeRows(w, columnsCSV)
 }
 
 // Audit writes one row a mark, in full precision; what is not known is empty.
 func (c CSV) Audit(w io.Writer, r audit.Result, next []advise.Next, o document.Options) error {
-	j := auditJSON(r, next, o)
-	number := func(x *float64) string {
-		if x == nil {
+	number := func(known bool, x float64) string {
+		if !known || math.IsNaN(x) || math.IsInf(x, 0) {
 			return ""
 		}
-		return c.decimal(strconv.FormatFloat(*x, 'g', -1, 64))
+		return c.decimal(strconv.FormatFloat(x, 'g', -1, 64))
 	}
 	clean := func(text string) string { return csvfile.Harmless(words.Clean(text)) }
-	s := r.Sheet
-	for i, m := range j.Marks {
+	v, s := words.NewAudit(r, next), r.Sheet
+	rows := make([][]string, len(r.Lines))
+	for i, m := range r.ByLine() {
+		var e uncertainty.Estimate
+		if m.Offset != nil {
+			e = *m.Offset
+		}
+		read, known := m.Offset != nil, e.Known
+		hasArc := read && s.Part.Diameter > 0
+		risk, decided := m.Risk()
 		var codes []string
 		for _, w := range r.Warnings {
 			if w.Mark == "" || w.Mark == m.Name {
 				codes = append(codes, string(w.Code))
 			}
 		}
-		decide := ""
-		if m.ToDecide != nil {
-			decide = *m.ToDecide
-		}
-		row := []string{
+		rows[i] = []string{
 			clean(o.Path), clean(s.Title), clean(s.Job), clean(s.Date), clean(s.Engine.Number), clean(s.Part.Name), clean(m.Name),
-			number(&m.Nominal), number(m.ComesUpAt), number(m.Offset), number(m.Standard), number(m.Expanded),
-			number(&j.Confidence), number(&m.Tolerance), number(m.Conformity), m.Verdict, m.Covers,
-			number(m.Arc), number(m.ArcExpanded), m.Scribe.Direction, strconv.FormatBool(r.Advice.Lines[i].Worthwhile),
-			j.CommonShift.Finding, decide,
-			number(m.Early), number(m.Late), number(m.Risk), strings.Join(codes, " "),
-		}
-		if err := c.writeRow(w, row); err != nil {
-			return err
+			number(true, m.At.Degrees()), number(read, m.ComesUpAt.Degrees()), number(read, e.Value.Degrees()),
+			number(known, e.Standard.Degrees()), number(known, e.Expanded.Degrees()), number(true, s.Limits.Confidence), number(true, m.Tolerance.Degrees()),
+			number(known, m.Conformity.Within), m.Verdict.String(), m.Covers.String(),
+			number(hasArc, m.OnRim.Arc.Millimetres()), number(hasArc && known, m.OnRim.ArcU.Millimetres()),
+			directionOf(m.Scribe), strconv.FormatBool(m.Scribe.Worthwhile), r.Together.Finding.String(), v.ToDecide(m, next[i]),
+			number(known, m.Conformity.Early), number(known, m.Conformity.Late), number(known && decided, risk), strings.Join(codes, " "),
 		}
 	}
-	return nil
+	return c.writeRows(w, rows...)
 }
 
-func (c CSV) writeRow(w io.Writer, row []string) error {
+// directionOf is the way in which an instruction moves, as seen on the part.
+func directionOf(s advise.Scribe) string {
+	if s.Along == advise.NoWay {
+		return "none"
+	}
+	return s.Rotation.String()
+}
+
+func (c CSV) writeRows(w io.Writer, rows ...[]string) error {
 	out := csv.NewWriter(w)
 	if c.DecimalComma {
 		out.Comma = ';'
 	}
-	if err := out.Write(row); err != nil {
-		return err
-	}
-	out.Flush()
-	return out.Error()
+	return out.WriteAll(rows)
 }

@@ -41,7 +41,7 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 	if s := v.Result.Advice.Together; s.Worthwhile && s.Move != advise.MovePointer && s.HasLengths {
 		all = append(all, check{what: "turning line, if it is scribed: old – new", after: dividers(v, s.Chord, placed), first: true})
 	}
-	for _, d := range v.Result.Advice.Distances {
+	for _, d := range v.Distances() {
 		if d.NowRound > 0 || d.U == 0 {
 			continue
 		}

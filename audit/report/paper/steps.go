@@ -175,10 +175,11 @@ func (s stripper) across() string {
 
 // sureness says how well the new line is known, and what that is not.
 func (s stripper) sureness(i advise.Scribe) string {
-	if i.Then == 0 {
+	then := i.Then(s.Result.Sheet)
+	if then == 0 {
 		return "How sure the readings are is not known. That is no leave to scribe anywhere else than at " + s.way(i) + "."
 	}
-	return "The new line is then known to ± " + rounding.TwoDigits(i.Then) + ": that is how sure the readings are. It is no leave to scribe anywhere else than at " + s.way(i) + "."
+	return "The new line is then known to ± " + rounding.TwoDigits(then) + ": that is how sure the readings are. It is no leave to scribe anywhere else than at " + s.way(i) + "."
 }
 
 // alikeSteps are the steps for what all lines share.

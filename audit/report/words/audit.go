@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
@@ -15,15 +16,19 @@ type Audit struct {
 	Result audit.Result
 	Next   []advise.Next
 	rounding.Lengths
-	Scribed  bool // what it orders is said to be done, by the sheet or by whoever reads it out
-	lettered bool // readings carry BTDC or ATDC
+	Scribed   bool // what it orders is said to be done, by the sheet or by whoever reads it out
+	lettered  bool // readings carry BTDC or ATDC
+	distances func() []advise.Distance
 }
 
 // NewAudit speaks for an audit. Next is what would decide its lines, one a mark; nil
 // where nothing of that is asked.
 func NewAudit(r audit.Result, next []advise.Next) Audit {
-	return Audit{Result: r, Next: next, Lengths: rounding.Lengths{Unit: r.Sheet.Part.Unit}, Scribed: r.Sheet.Scribed(), lettered: lettered(r.Sheet)}
+	return Audit{Result: r, Next: next, Lengths: rounding.Lengths{Unit: r.Sheet.Part.Unit}, Scribed: r.Sheet.Scribed(), lettered: lettered(r.Sheet), distances: sync.OnceValue(r.Distances)}
 }
+
+// Distances is what dividers should find, asked when it is first read.
+func (v Audit) Distances() []advise.Distance { return v.distances() }
 
 // Confidence is how often an interval holds: "95 %".
 func (v Audit) Confidence() string {

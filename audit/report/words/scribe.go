@@ -22,7 +22,7 @@ func (v Audit) outside(m audit.LineResult) string {
 		return name + ": outside, but no instruction: " + v.Withheld(s.Withheld) + "."
 	case s.HasLengths && m.Offset.Expanded < m.Offset.Value.Abs():
 		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
-			name, v.Of(v.Result.Sheet.Limits.Placement), rounding.TwoDigits(s.Then))
+			name, v.Of(v.Result.Sheet.Limits.Placement), rounding.TwoDigits(s.Then(v.Result.Sheet)))
 	}
 	return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s, no better than the old one is wrong. Measure more surely first.",
 		name, rounding.TwoDigits(m.Offset.Expanded))
@@ -113,9 +113,9 @@ func (v Audit) across(s advise.Scribe) string {
 // then says how well the new line would be known. Included is what the ± holds
 // besides measuring.
 func (v Audit) then(s advise.Scribe, included string) string {
-	part := v.Result.Sheet.Part
-	onRim := geometry.Rim{Diameter: part.Diameter}.Arc(part.Turned(s.Then))
-	return fmt.Sprintf(" The new line is then known to ± %s, %s on the rim%s.", rounding.TwoDigits(s.Then), v.Of(onRim), included)
+	part, then := v.Result.Sheet.Part, s.Then(v.Result.Sheet)
+	onRim := geometry.Rim{Diameter: part.Diameter}.Arc(part.Turned(then))
+	return fmt.Sprintf(" The new line is then known to ± %s, %s on the rim%s.", rounding.TwoDigits(then), v.Of(onRim), included)
 }
 
 // along says a direction in words of the engine.
@@ -199,7 +199,7 @@ func (v Audit) Look() string {
 // dividers tell nothing and nothing is to be scribed there is no text.
 func (v Audit) AboutDistances() (lead, text string) {
 	chord := func(d advise.Distance) bool { return d.NowRound == 0 }
-	chords := slices.ContainsFunc(v.Result.Advice.Distances, chord)
+	chords := slices.ContainsFunc(v.Distances(), chord)
 	lead, text = "DIVIDERS", "Straight across from line to line, as the readings have it. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	switch {
 	case v.Scribed && chords:
@@ -212,7 +212,7 @@ func (v Audit) AboutDistances() (lead, text string) {
 	case v.Scribes():
 		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	}
-	if slices.ContainsFunc(v.Result.Advice.Distances, func(d advise.Distance) bool { return chord(d) && d.U == 0 }) {
+	if slices.ContainsFunc(v.Distances(), func(d advise.Distance) bool { return chord(d) && d.U == 0 }) {
 		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."
 	}
 	return lead, text

@@ -16,7 +16,7 @@ import (
 // one length along the rim, and the chord as its check with why it is less. The
 // chord of 20 degrees on 100 mm is 100 sin 10° = 17.36 mm, the arc 17.45 mm.
 func TestAnOrderSaysTowardsWhichLineFirst(t *testing.T) {
-	s := advise.Scribe{Along: advise.Against, Rotation: geometry.Clockwise, Towards: "T", Angle: 20, Arc: 17.453, Chord: 17.365, HasLengths: true, Worthwhile: true, Then: 0.5}
+	s := advise.Scribe{Along: advise.Against, Rotation: geometry.Clockwise, Towards: "T", Angle: 20, Arc: 17.453, Chord: 17.365, HasLengths: true, Worthwhile: true}
 	bare := s
 	bare.Towards = ""
 	ahead := bare
