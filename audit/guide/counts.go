@@ -72,12 +72,12 @@ func (s State) timesRead(name string) int {
 	return n
 }
 
-// A sweep: how many points are wanted, and how many tell anything. The least is
-// what the fit of two unknowns and a judgement of it take.
-const (
-	leastPoints = 5
-	mostPoints  = 9
-)
+// LeastPoints is how many points of a sweep tell anything: what the fit of two
+// unknowns and a judgement of it take. Common practice, no source.
+const LeastPoints = 5
+
+// mostPoints is how many are asked for.
+const mostPoints = 9
 
 func (s State) pointsRead() int {
 	n := 0

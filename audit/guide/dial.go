@@ -54,7 +54,7 @@ func (s State) dialStep() Step {
 	step.Kind, step.OneWay = Take, s.backward != Yes
 	if step.Item != "top" && step.Item != "closing" {
 		step.Again = s.stands.item == step.Item
-		step.Stands = s.stands.line()
+		step.Stands = s.atLine()
 	}
 	return step
 }

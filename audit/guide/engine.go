@@ -92,13 +92,17 @@ type place struct {
 // and turning back where the maker forbids it, are out of the question.
 func (w world) method() sheet.Method {
 	switch {
-	case w.backward == No || w.backward == Unsure:
+	case w.oneWay():
 		return sheet.Sweep
 	case w.valves == No || w.valves == Unsure:
 		return sheet.EqualDrop
 	}
 	return sheet.Stop
 }
+
+// oneWay reports that the engine may not be turned backward, or that whoever was asked
+// does not know.
+func (w world) oneWay() bool { return w.backward == No || w.backward == Unsure }
 
 // forget takes what an instruction on the screen may have changed for unknown: the
 // hand may have done half of it.
@@ -138,7 +142,9 @@ func (s *State) void(reason string) Change {
 func (s *State) stuck(step Step) error {
 	turns := step.Kind == Take || step.Kind == Lower || step.Kind == Ask && step.Question == QuarterTo
 	switch contact := isContact(step.Item); {
-	case s.onDial() || !turns && step.Kind != TakeOut:
+	case s.onDial():
+		return refuse("with a dial in the hole there is no stop to meet, so something else holds the engine", "do not force it: find what holds it, and go on when it turns freely")
+	case !turns && step.Kind != TakeOut:
 		return refuse("nobody was asked to turn towards or away from a stop", "where the engine will not turn, find out why before anything else; `out` says that the stop is out")
 	case step.Kind == TakeOut, step.Kind == Take && contact && step.Rests == step.Approach:
 		s.at = Unknown

@@ -64,7 +64,7 @@ type Event struct {
 	Row      int            // of a strike: counts from 1
 	Time     string         // of a reading, RFC 3339
 	Height   string         // of a point of a sweep: what the indicator shows, with its unit
-	Sure     bool           // of StopOut: typed as a word, which is its own confirmation; of Choose: the stop was said to be in still
+	Sure     bool           // of StopOut: typed as a word, which is its own confirmation; of Choose: the stop was said to be in still, or nothing to have been turned since the last reading
 	ID       string         // of the step that is answered; kept with a row
 }
 
@@ -238,6 +238,9 @@ func (s *State) act(step Step, e Event) (Change, error) {
 			s.stands, s.at = place{}, Unknown
 			return Change{}, nil
 		}
+		if e.Sure && step.Kind == Take && step.Rests != 0 { // it rests there still
+			return Change{}, nil
+		}
 		return s.forget(step), nil
 	case Skip:
 		return s.skip(step)
@@ -389,6 +392,9 @@ func (s *State) choose(e Event) error {
 	case !finds && e.Item != "closing" && !known:
 		return refuse("found "+inputerror.Visible(e.Item)+", no line of this name under marks", "the lines are "+s.names())
 	}
+	if e.Approach == sheet.Backward && s.oneWay() {
+		return refuse("nobody has said that this engine may be turned backward", "read it turning the way the engine runs")
+	}
 	if open := s.unpaired(); open >= 0 && e.Item != s.rows[open].Item {
 		return refuse("a contact waits for the other one of its pair", "take that too, or strike reading "+strconv.Itoa(open+1)+" with the reason")
 	}
@@ -412,7 +418,7 @@ func (s *State) skip(step Step) (Change, error) {
 	switch {
 	case step.Kind == Decide, step.Item == "":
 		return Change{}, refuse("there is nothing to skip", "")
-	case step.Item == "sweep" && s.pointsRead() >= leastPoints:
+	case step.Item == "sweep" && s.pointsRead() >= LeastPoints:
 		s.enough = true
 		return s.forget(step), nil
 	case step.Item == "top" && s.onDial():

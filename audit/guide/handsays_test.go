@@ -152,7 +152,7 @@ func (h *hand) happens() {
 		for _, m := range h.s.view.Sheet.Marks {
 			items = append(items, m.Name)
 		}
-		h.say(Event{Kind: Choose, Item: items[h.rng.IntN(len(items))]})
+		h.say(Event{Kind: Choose, Item: items[h.rng.IntN(len(items))], Sure: !h.moved && !h.lies}) // sure that nothing was turned
 	case 8:
 		if h.s.View().Step.Question != WhereBTDC {
 			h.say(Event{Kind: Skip})

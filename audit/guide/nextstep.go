@@ -69,6 +69,7 @@ func (s *State) settle() {
 	v := &s.view
 	v.Method = s.methodNow()
 	v.Setup, v.Cylinder, v.By, v.Stop, v.Told = s.setup, s.cylinder, s.by, s.stop, s.told
+	v.Height, v.OneWay = s.height, s.oneWay()
 	v.Pairs, v.Goal = s.usable(), s.goal()
 	v.Sure = v.Pairs >= mostPairs || v.Pairs >= leastPairs && v.TDC > 0 && v.TDC <= v.Goal
 	v.Undo = s.undoable()
@@ -151,9 +152,9 @@ func (s State) step() Step {
 			return ask(q)
 		}
 	default:
-		step.Again, step.OneWay = s.stands.item == step.Item, s.backward == No || s.backward == Unsure
+		step.Again, step.OneWay = s.stands.item == step.Item, s.oneWay()
 		step.Turn = s.toLine(step.Item)
-		step.Stands = s.stands.line()
+		step.Stands = s.atLine()
 	}
 	return step
 }
@@ -181,7 +182,7 @@ func (s State) toFit(step Step) Step {
 		return Step{Kind: Ask, Question: TurnBack}
 	case !s.low:
 		step.Kind = Lower
-		step.Stands = s.stands.line()
+		step.Stands = s.atLine()
 		step.Turn = s.toBottom()
 	default:
 		step.Kind = Fit
@@ -203,12 +204,13 @@ func (s State) needed(item string) Question {
 	return NoQuestion
 }
 
-// line is the line at which the engine stands.
-func (p place) line() string {
-	if isContact(p.item) {
+// atLine is the line at which the engine stands; empty where it is not known to
+// stand at one.
+func (s State) atLine() string {
+	if isContact(s.stands.item) || !slices.ContainsFunc(s.view.Sheet.Marks, func(m sheet.Mark) bool { return m.Name == s.stands.item }) {
 		return ""
 	}
-	return p.item
+	return s.stands.item
 }
 
 // nextCylinder is the cylinder whose turn it is once the current one has all that
@@ -255,11 +257,11 @@ func (s State) found() *tdc.Setup {
 // crank is where the engine stands, in crank degrees after TDC of the reference
 // cylinder; false where that is not known.
 func (s State) crank() (geometry.Angle, bool) {
-	if line := s.stands.line(); line != "" {
-		return s.Place(line), slices.ContainsFunc(s.view.Sheet.Marks, func(m sheet.Mark) bool { return m.Name == line })
+	if line := s.atLine(); line != "" {
+		return s.Place(line), true
 	}
 	found := s.found()
-	if found == nil || s.stands.item == "" {
+	if found == nil || !isContact(s.stands.item) {
 		return 0, false
 	}
 	from := found.HalfArc

@@ -18,7 +18,11 @@ func TestEnoughPairsEarly(t *testing.T) {
 	}
 	s = script(t, s, "22")
 	line := s.View().ToLine
-	s, _, err := s.Apply(Event{Kind: Choose, Item: line})
+	sure, _, err := s.Apply(Event{Kind: Choose, Item: line, Sure: true})
+	if step := sure.View().Step; err != nil || step.Kind != TakeOut || step.Item != line || step.Rests == 0 {
+		t.Errorf("with nothing turned since got %s, %v, want the stop out at once", where(sure), err)
+	}
+	s, _, err = s.Apply(Event{Kind: Choose, Item: line})
 	if err != nil || line == "" {
 		t.Fatalf("after two pairs %q is offered: %v", line, err)
 	}

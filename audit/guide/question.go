@@ -176,6 +176,9 @@ func (s *State) said(step Step, e Event) (Change, error) {
 			s.valves = Said(said)
 		} else {
 			s.backward = Said(said)
+			if s.oneWay() && s.chosen.approach == sheet.Backward {
+				s.chosen.approach = 0 // chosen before anybody asked
+			}
 		}
 		if s.method() != sheet.Stop && slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return isContact(r.Item) }) {
 			return s.sameMounting(s.cylinder), nil // contacts were taken before anybody asked

@@ -233,6 +233,8 @@ type View struct {
 	Cylinder string // in which its stop sits; empty: the reference one
 	Method   sheet.Method
 	By       string // who reads; empty when nobody has said
+	Height   string // how far below its top the piston stands at a drop; empty when nobody has said
+	OneWay   bool   // the engine may not be turned backward, or nobody knows
 	Stop     Stop
 	Told     string         // what was said of the stop before this sitting; empty for nothing
 	Pairs    int            // usable, in the current setup

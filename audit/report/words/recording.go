@@ -11,7 +11,6 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
 	"markaudit/audit/report/rounding"
-	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
@@ -44,7 +43,7 @@ func (r Recording) Where() string {
 	if r.view.By != "" {
 		parts = append(parts, "read by "+Clean(r.view.By))
 	}
-	if r.view.Stop != guide.Unsaid && r.view.Method != sheet.AtTop {
+	if r.view.Stop != guide.Unsaid && r.StopMatters() {
 		parts = append(parts, "stop "+r.view.Stop.String())
 	}
 	return strings.Join(parts, ", ")
@@ -97,6 +96,8 @@ func Reading(row readings.Row) string {
 	switch {
 	case row.Item == "stop":
 		what = "pair " + Clean(row.Trial)
+	case row.Item == "closing" && row.Trial == "": // of a dial
+		what = topAgain
 	case row.Item == "closing":
 		what = "closing pair"
 	case row.Item == "drop" && row.Side != "":
@@ -221,4 +222,91 @@ func (r Recording) Trouble() string {
 		}
 	}
 	return "The readings are kept, but cannot be judged as they stand: " + text + ". Undo the last, or strike the one that is wrong (the list has its number)."
+}
+
+// Undo names what undo would take back; empty for nothing.
+func (r Recording) Undo() string {
+	u := r.view.Undo
+	switch u.Kind {
+	case guide.Read:
+		if u.Question != guide.NoQuestion {
+			return answered(u)
+		}
+		return shortReading(u.Row)
+	case guide.Strike:
+		return "strike of " + shortReading(u.Row)
+	case guide.Bumped, guide.NewSetup:
+		return "new setup"
+	case guide.Operator:
+		return "name " + Clean(u.Text)
+	case guide.StopIn:
+		return "stop in"
+	case guide.StopOut:
+		return "stop out"
+	case guide.Down:
+		return "piston down"
+	case guide.Stuck:
+		return "it does not move"
+	case guide.Choose:
+		return "next " + Clean(u.Text)
+	case guide.Skip:
+		if u.Text == "" {
+			return "left open"
+		}
+		return "left out " + Clean(u.Text)
+	case guide.Answer:
+		return answered(u)
+	}
+	return ""
+}
+
+// answered names an answer by what was asked.
+func answered(u guide.Undone) string {
+	said := Clean(u.Text)
+	switch u.Question {
+	case guide.Touched:
+		return "moved since: " + said
+	case guide.WhereStop:
+		return "stop " + said
+	case guide.HoleEmpty, guide.LastLook:
+		return map[bool]string{true: "stop out", false: "stop in"}[said == string(guide.Yes)]
+	case guide.Where:
+		return "turns freely: " + said
+	case guide.WhereBTDC:
+		return "BTDC lines " + said
+	case guide.Valves:
+		return "valves clear: " + said
+	case guide.TurnBack:
+		return "turning back: " + said
+	case guide.NextCylinder:
+		return "readout left alone: " + said
+	case guide.LookedAgain:
+		return "looked again: " + said
+	case guide.QuarterFrom, guide.QuarterTo:
+		return "quarter turn " + said
+	case guide.FurtherOn:
+		return "further on " + said
+	case guide.Stroke:
+		return "stroke " + said
+	case guide.Rod:
+		return "rod " + said
+	case guide.HowDeep:
+		return "drop " + said
+	}
+	return "answer " + said
+}
+
+// shortReading is a reading in a few words, its number first.
+func shortReading(row readings.Row) string {
+	number := Clean(row.Reading)
+	switch row.Item {
+	case "stop":
+		return number + ", pair " + Clean(row.Trial) + ", " + Clean(row.Approach)
+	case "closing":
+		if row.Trial == "" {
+			return number + ", " + topAgain
+		}
+		return number + ", closing, " + Clean(row.Approach)
+	}
+	return number + ", " + Clean(row.Item)
 }

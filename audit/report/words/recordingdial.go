@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"strings"
 
 	"markaudit/audit/guide"
 	"markaudit/audit/sheet"
@@ -10,6 +11,9 @@ import (
 
 // What the recorder says where the readout is a dial in the plug hole.
 
+// topAgain is the closing reading of a dial.
+const topAgain = "top once more"
+
 // dialTask names what is asked for; empty with any other readout, and for a line.
 func (r Recording) dialTask(step guide.Step) string {
 	switch {
@@ -17,7 +21,7 @@ func (r Recording) dialTask(step guide.Step) string {
 	case step.Item == "top":
 		return fmt.Sprintf("Top, reading %d", step.Number)
 	case step.Item == "closing":
-		return "Top once more"
+		return strings.ToUpper(topAgain[:1]) + topAgain[1:]
 	}
 	return ""
 }
@@ -30,6 +34,20 @@ func (r Recording) topSoFar(s tdc.Setup) string {
 		return text + ", which show no scatter yet"
 	}
 	return text + " that repeat to " + repeats
+}
+
+// dialHeadline is what to do, in a few words; empty where the words of other readouts do.
+func (r Recording) dialHeadline(step guide.Step) string {
+	switch {
+	case r.view.Method != sheet.AtTop:
+	case step.Kind == guide.Take && (step.Item == "top" || step.Item == "closing"):
+		return "Slowly over the top"
+	case step.Question == guide.LastLook:
+		return "Take the dial out. Is the hole empty?"
+	case step.Question == guide.Touched:
+		return "Was the dial moved since the last reading?"
+	}
+	return ""
 }
 
 // onRound is what to do past a line on an engine that must not be turned back.

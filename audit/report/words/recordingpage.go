@@ -23,6 +23,9 @@ const (
 // Headline is what is to be done, in a few words.
 func (r Recording) Headline() string {
 	step := r.view.Step
+	if text := r.dialHeadline(step); text != "" {
+		return text
+	}
 	switch step.Kind {
 	case guide.Ask:
 		return r.askShortly(step)
@@ -50,7 +53,7 @@ func (r Recording) Headline() string {
 // EnoughPairs reports whether the stop comes out because the contacts are enough.
 func (r Recording) EnoughPairs() bool {
 	step := r.view.Step
-	return step.Kind == guide.TakeOut && step.Item != "" && step.Item != "quarter turn" && step.Number <= 1 && r.view.Sure
+	return step.Kind == guide.TakeOut && step.Item != "" && step.Item != "quarter turn" && step.Item != "another cylinder" && step.Number <= 1 && r.view.Sure
 }
 
 // askShortly is a question as a headline.
@@ -59,7 +62,12 @@ func (r Recording) askShortly(step guide.Step) string {
 	case guide.Touched:
 		return "Was anything moved since the last reading?"
 	case guide.WhereStop:
+		if r.view.Method != sheet.Stop {
+			return "Look: is a stop in the engine?"
+		}
 		return "Look at the plug hole: is the stop in or out?"
+	case guide.FurtherOn:
+		return "A few degrees further the way it runs"
 	case guide.WhereBTDC:
 		return "On which side of the TDC line are the BTDC lines?"
 	case guide.QuarterFrom:
@@ -67,6 +75,9 @@ func (r Recording) askShortly(step guide.Step) string {
 	case guide.QuarterTo:
 		return "A quarter turn the way it runs"
 	case guide.HoleEmpty, guide.LastLook:
+		if step.Question == guide.LastLook && r.view.Method != sheet.Stop {
+			return "Take the indicator off. Is the engine empty?"
+		}
 		return "Look: is the hole empty?"
 	case guide.Where:
 		if r.largeRim() {
@@ -128,8 +139,11 @@ func (r Recording) Then() string {
 			ease = fmt.Sprintf("Ease off %s: %s, a few degrees. ", away, r.rotation(way))
 		}
 		last := ""
-		if step.Item == "" {
+		switch step.Item {
+		case "":
 			last = " This is the last step before the result."
+		case "another cylinder":
+			last = " The next cylinder comes then."
 		}
 		return ease + "Unscrew the stop and lift it out." + last
 	case guide.Take:
@@ -159,13 +173,16 @@ func (r Recording) takeAside(step guide.Step) string {
 		if step.Turn >= 30 {
 			beware = " Met much sooner? Do not push: a valve."
 		}
-		return ease + far + rotation + ", to the stop. " + r.touch() + beware + " Then read " + r.readoutAtItsPointer() + " and type it."
+		return ease + far + rotation + ", to the stop. " + r.touch() + beware + " Then read " + r.readoutName() + "."
 	case r.view.Method == sheet.EqualDrop && step.Side != "":
 		if step.Approach == sheet.Backward {
-			return "Go on past the top first; then " + rotation + ", until the rising piston stands at the drop below its highest."
+			return "Go on past the top first; then " + rotation + ", until the rising piston stands " + r.dropBelow() + " its highest. Then read " + r.readoutAtItsPointer() + "."
 		}
-		return rotation + ", until the rising piston stands at the drop below its highest."
+		return rotation + ", until the rising piston stands " + r.dropBelow() + " its highest. Then read " + r.readoutAtItsPointer() + "."
 	case r.view.Method == sheet.Sweep && step.Item == "sweep":
+		if step.Number == 1 {
+			return "Set the indicator on the piston, and begin some thirty degrees before the top, turning " + rotation + ". Stop anywhere, and read both. Five points at least, half of them before the top."
+		}
 		return "a little further, " + rotation + ", and stop anywhere near the top. Read both. Five points at least, half of them before the top."
 	}
 	at := theLine(step.Item) + " stands at the engine pointer"
@@ -191,6 +208,14 @@ func (r Recording) takeAside(step guide.Step) string {
 // readoutAtItsPointer names what is to be read: not the line's name, and not a
 // turn.
 func (r Recording) readoutAtItsPointer() string {
+	if r.Result.Sheet.Readout.Kind == sheet.Wheel {
+		return r.readoutName() + " at its own pointer"
+	}
+	return r.readoutName()
+}
+
+// readoutName calls the readout as it is called at the engine.
+func (r Recording) readoutName() string {
 	switch r.Result.Sheet.Readout.Kind {
 	case sheet.Rim:
 		return "the length on the rim"
@@ -199,7 +224,7 @@ func (r Recording) readoutAtItsPointer() string {
 	case sheet.Dial:
 		return "the dial"
 	}
-	return "the degree wheel at its own pointer"
+	return "the degree wheel"
 }
 
 // askAside is what helps to answer.
@@ -223,10 +248,13 @@ func (r Recording) askAside(step guide.Step) string {
 		return "About a quarter turn " + r.rotation(sheet.Forward).String() + ". What does it show now?"
 	case guide.LastLook:
 		if r.view.Method != sheet.Stop {
-			return "Last step before the result: take the indicator off, and see that no stop is in the engine."
+			return "Last step before the result: see too that no stop is in the engine."
 		}
 		return "Last step before the result: the stop is out of the engine."
 	case guide.HoleEmpty:
+		if r.view.Method != sheet.Stop {
+			return "You said that no stop is in."
+		}
 		return "You said that the stop is out."
 	case guide.Where:
 		slow := ""
@@ -321,6 +349,9 @@ func Kept(row readings.Row) string {
 	case "stop":
 		text += " contact " + Clean(row.Trial) + ", " + ways
 	case "closing":
+		if row.Trial == "" {
+			return text + " " + topAgain
+		}
 		text += " closing contact, " + ways
 	default:
 		text += " " + Clean(row.Item)
@@ -342,8 +373,33 @@ func (r Recording) Sum() (sure, goal string) {
 		return "", ""
 	}
 	goal = "Goal ± " + rounding.TwoDigits(r.view.Goal) + "."
-	if r.view.TDC == 0 {
-		return rounding.Count(n, "contact", "contacts") + " each way. One pair shows no scatter.", goal
+	taken := rounding.Count(n, "contact", "contacts") + " each way"
+	if r.view.Method == sheet.EqualDrop {
+		taken = rounding.Count(n, "drop", "drops") + " each side"
 	}
-	return fmt.Sprintf("%s each way: TDC ± %s.", rounding.Count(n, "contact", "contacts"), rounding.TwoDigits(r.view.TDC)), goal
+	if r.view.TDC == 0 {
+		return taken + ", no scatter yet.", goal
+	}
+	return taken + ": TDC ± " + rounding.TwoDigits(r.view.TDC) + ".", goal
+}
+
+// TakenBack names on the page what undo would take back; empty for nothing.
+func (r Recording) TakenBack() string {
+	if u := r.view.Undo; u.Kind == guide.Read && u.Question == guide.NoQuestion {
+		return strings.NewReplacer(waysOf(sheet.Forward), "the way it runs", waysOf(sheet.Backward), "backward").Replace(Kept(u.Row))
+	}
+	return r.Undo()
+}
+
+// Knocked is how the page calls that the readout lost its zero.
+func (r Recording) Knocked() string {
+	switch r.Result.Sheet.Readout.Kind {
+	case sheet.Wheel:
+		return "The wheel was knocked"
+	case sheet.Encoder:
+		return "The encoder was knocked"
+	case sheet.Dial:
+		return "The dial was moved"
+	}
+	return "Something was moved"
 }

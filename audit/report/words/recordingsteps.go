@@ -8,7 +8,6 @@ import (
 	"markaudit/audit/guide"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
-	"markaudit/audit/sheet/readings"
 	"markaudit/geometry"
 )
 
@@ -142,10 +141,18 @@ func (r Recording) question(step guide.Step) string {
 		return text
 	}
 	switch step.Question {
+	case guide.HoleEmpty:
+		if r.view.Method != sheet.Stop {
+			return "You said that no stop is in. Look once more: is the hole empty?"
+		}
+		return "You said that the stop is out. Look at the plug hole: is it empty?"
 	case guide.Touched:
 		return "Since the last reading, was the readout moved, zeroed or taken off, or the stop fitted anew for other contacts? Yes begins a new setup."
 	case guide.WhereStop:
 		text := "Look at the plug hole: is the stop in or out?"
+		if r.view.Method != sheet.Stop {
+			text = "Look: is a stop in the engine, or out?"
+		}
 		if r.view.Told != "" {
 			text += " It was said last to be " + Clean(r.view.Told) + "."
 		}
@@ -156,8 +163,6 @@ func (r Recording) question(step guide.Step) string {
 		return "The stop is out. " + r.readout() + ": what does it show now?"
 	case guide.QuarterTo:
 		return "Turn the engine about a quarter turn THE WAY IT RUNS, " + r.running() + ". What does it show now?"
-	case guide.HoleEmpty:
-		return "You said that the stop is out. Look at the plug hole: is it empty?"
 	case guide.LastLook:
 		if r.view.Method != sheet.Stop {
 			return "Last step before the result: take the indicator off. Look once more: is the hole empty, and no stop in the engine?"
@@ -263,12 +268,44 @@ func (r Recording) drop(step guide.Step) string {
 	if step.Approach == sheet.Backward {
 		way = "on past the top, then AGAINST the way it runs, " + r.rotation(step.Approach).String() + " " + r.viewpoint() + ", until the rising piston"
 	}
-	return fmt.Sprintf("No stop is in. Turn the engine %s stands at the drop below its highest. What does the readout show?", way)
+	return fmt.Sprintf("No stop is in. Turn the engine %s stands %s its highest. What does the readout show?", way, r.dropBelow())
+}
+
+// dropBelow is how far below its highest the piston stands at a drop.
+func (r Recording) dropBelow() string {
+	if r.view.Height == "" {
+		return "at the drop below"
+	}
+	return Clean(r.view.Height) + " below"
+}
+
+// theDrop names that drop in a few words.
+func (r Recording) theDrop() string {
+	if r.view.Height == "" {
+		return "the drop"
+	}
+	return Clean(r.view.Height) + " below the top,"
+}
+
+// StopMatters reports whether the stop belongs to the step at hand: where TDC is found
+// without one, it does so only while one is in, or nobody knows.
+func (r Recording) StopMatters() bool {
+	switch r.view.Method {
+	case sheet.AtTop:
+		return false
+	case sheet.Stop:
+		return true
+	}
+	return r.view.Stop != guide.Out
 }
 
 // sweep asks for one point.
-func (r Recording) sweep(guide.Step) string {
-	return "No stop is in. Turn the engine a little further THE WAY IT RUNS, " + r.running() +
+func (r Recording) sweep(step guide.Step) string {
+	first := ""
+	if step.Number == 1 {
+		first = "Set the indicator on the piston, and begin some thirty degrees before the top. "
+	}
+	return first + "No stop is in. Turn the engine a little further THE WAY IT RUNS, " + r.running() +
 		", and stop anywhere near the top: five points at least, half of them before it. What does the readout show, and what the indicator? Type both: 335.5 at 2.61 mm. `skip` when that is all."
 }
 
@@ -304,54 +341,6 @@ func (r Recording) line(step guide.Step) string {
 	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, %s. What does the readout show?", far, r.running(), at, past)
 }
 
-// Undo names what undo would take back; empty for nothing.
-func (r Recording) Undo() string {
-	u := r.view.Undo
-	switch u.Kind {
-	case guide.Read:
-		if u.Question != guide.NoQuestion {
-			return "answer " + Clean(u.Text)
-		}
-		return shortReading(u.Row)
-	case guide.Strike:
-		return "strike of " + shortReading(u.Row)
-	case guide.Bumped, guide.NewSetup:
-		return "new setup"
-	case guide.Operator:
-		return "name " + Clean(u.Text)
-	case guide.StopIn:
-		return "stop in"
-	case guide.StopOut:
-		return "stop out"
-	case guide.Down:
-		return "piston down"
-	case guide.Stuck:
-		return "it does not move"
-	case guide.Choose:
-		return "next " + Clean(u.Text)
-	case guide.Skip:
-		if u.Text == "" {
-			return "left open"
-		}
-		return "left out " + Clean(u.Text)
-	case guide.Answer:
-		return "answer " + Clean(u.Text)
-	}
-	return ""
-}
-
-// shortReading is a reading in a few words, its number first.
-func shortReading(row readings.Row) string {
-	number := Clean(row.Reading)
-	switch row.Item {
-	case "stop":
-		return number + ", pair " + Clean(row.Trial) + ", " + Clean(row.Approach)
-	case "closing":
-		return number + ", closing, " + Clean(row.Approach)
-	}
-	return number + ", " + Clean(row.Item)
-}
-
 // StopAtTheEnd is what stands at the end of every sitting in which the stop was
 // not said to be out; empty where it was.
 func (r Recording) StopAtTheEnd() string {
@@ -370,9 +359,9 @@ func (r Recording) StopAtTheEnd() string {
 // stand, and what to do.
 func (r Recording) Short() (where, what string) {
 	step := r.view.Step
-	parts := []string{strings.ToLower(r.Task()[:1]) + r.Task()[1:], "stop " + r.view.Stop.String()}
-	if r.view.Method == sheet.AtTop {
-		parts = parts[:1]
+	parts := []string{strings.ToLower(r.Task()[:1]) + r.Task()[1:]}
+	if r.StopMatters() {
+		parts = append(parts, "stop "+r.view.Stop.String())
 	}
 	if n := r.view.Pairs; n > 0 {
 		sure := rounding.Count(n, "pair", "pairs")
@@ -406,17 +395,28 @@ func (r Recording) Short() (where, what string) {
 			far = ", ~" + rounding.Fixed(step.Turn.Degrees(), 0)
 		}
 		switch step.Item {
-		case "stop", "closing":
+		case "top", "closing":
+			if r.view.Method == sheet.AtTop {
+				if step.OneWay {
+					return where, "on round " + with + ", slowly over the top; the highest"
+				}
+				return where, "back 20, then " + with + ", slowly over the top; the highest"
+			}
+			fallthrough
+		case "stop":
 			if step.Rests == step.Approach {
 				return where, "ease off 20, then " + way + ", to the stop"
 			}
 			return where, way + far + ", to the stop"
 		case "drop":
-			return where, way + ", to the drop " + step.Side + " TDC"
+			return where, way + ", to " + r.theDrop() + " " + step.Side + " TDC"
 		case "sweep":
 			return where, way + " a little; READING at HEIGHT, or skip"
 		}
-		if step.Again {
+		switch {
+		case step.OneWay && step.Again:
+			way = "on round " + way
+		case step.Again:
 			way = "back ten, then " + way
 		}
 		return where, way + far + ", to line " + Clean(step.Item)

@@ -110,7 +110,7 @@ func beginSheet(env *world.World, name string) (ready bool, err error) {
 // streamFlags are those of a readout that streams. What it returns opens that, nil
 // where none was named.
 func streamFlags(c *cobra.Command) func(world.World) (*stream.Live, error) {
-	source := c.Flags().String("stream", "", "a readout that sends its number again and again: a pipe, or a serial port as /dev/ttyUSB0@115200; an empty entry keeps what stands there")
+	source := c.Flags().String("stream", "", "a readout that sends its number again and again: a serial port as /dev/ttyUSB0@115200, a pipe, or a file that grows; an empty entry keeps what stands there")
 	pick := c.Flags().String("stream-pick", "", "regular expression that finds the number in a line of it")
 	return func(env world.World) (*stream.Live, error) {
 		switch {

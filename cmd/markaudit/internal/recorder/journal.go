@@ -38,6 +38,10 @@ type entry struct {
 	guide.Memory
 }
 
+// readCautions is what the journal has where somebody has read the cautions and done
+// nothing yet.
+const readCautions = "cautions"
+
 // What is said after the readings, as the journal has it.
 const (
 	SaidEye     = "eye"     // is the metal as the sheet says?
@@ -167,6 +171,19 @@ func (r *Recorder) Say(what, answer, about, who string) error {
 		r.memory.After.Proof = answer
 	}
 	return nil
+}
+
+// Begun reports whether somebody has read the cautions of this job, now or in an
+// earlier sitting, or has begun to work.
+func (r *Recorder) Begun() bool { return r.begun }
+
+// Begin takes it that the cautions were read. Without the journal they are shown
+// again after a restart.
+func (r *Recorder) Begin() {
+	if !r.begun {
+		_ = r.journal.add(entry{T: r.env.Now().Format(time.RFC3339), Did: readCautions, Memory: r.memory.Memory})
+	}
+	r.begun = true
 }
 
 // After is what was said after the readings.

@@ -37,6 +37,7 @@ type Recorder struct {
 
 	journal journal
 	memory  Remembered // what the journal says
+	begun   bool       // the cautions were read, or work has begun
 	process string     // goes with every identity of a step, so that no restart repeats one
 	steps   int        // shown so far
 }
@@ -157,6 +158,7 @@ func (r *Recorder) begin(text []byte) error {
 		return err
 	}
 	r.text, r.state = text, state
+	r.begun = len(state.Rows()) > 0 || !r.memory.Last.IsZero()
 	for i, row := range state.Rows() {
 		if row.ID != "" {
 			r.journal.done[row.ID] = Answer{guide.Read, row.Reading, fmt.Sprintf("%s (reading %d)", words.Reading(row), i+1)}
@@ -218,7 +220,7 @@ func (r *Recorder) Do(e guide.Event) (guide.Change, error) {
 	if err != nil {
 		return guide.Change{}, err
 	}
-	r.state = next
+	r.state, r.begun = next, true
 	if change.Sheet != nil {
 		r.text = change.Sheet
 	}

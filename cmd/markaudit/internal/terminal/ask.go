@@ -211,7 +211,7 @@ func (a *asked) following(q questions.Question, more bool) {
 func (a *asked) ask(q questions.Question) {
 	a.q, a.list = q, false
 	answered, of := a.i.Progress()
-	lead := fmt.Sprintf("%d OF %d", answered, of)
+	lead := fmt.Sprintf("%d OF %d ANSWERED", answered, of)
 	if q.Rare {
 		lead = "MORE"
 	}

@@ -107,7 +107,7 @@ func (d *dialogue) run() error {
 		d.say(document.Sentence{Text: told})
 	}
 	d.say(document.Sentence{Text: "`help` lists what can be typed, `pause` stops here."}, document.Space{})
-	if first = first && d.Person; first {
+	if first = d.Person && !d.Begun(); first {
 		_, _ = io.WriteString(d.out, "Enter, when all of this is done or kept to.\n> ")
 	} else {
 		d.prompt()
@@ -123,6 +123,7 @@ func (d *dialogue) run() error {
 		}
 		if first && line == "" {
 			first = false
+			d.Begin()
 			d.prompt()
 			continue
 		}

@@ -24,7 +24,7 @@ type mainPage struct {
 	Other                 string // a number that was meant for another step
 	Doubts                []string
 	Headline, Then, Seen  string
-	Stop                  string // in, out or not said
+	Stop                  string // in, out or not said; empty where the step has nothing to do with it
 	Face                  *facePicture
 	Pairs                 *pairsPicture
 	Sure, Goal            string
@@ -34,9 +34,10 @@ type mainPage struct {
 	Hole                  bool // the picture of stop and hole
 	Decide                bool
 	Again                 string // the line whose latest reading looks odd
+	Redo                  bool   // the latest contact looks odd: taken back, it is read anew
 	Lines                 document.Table
 	Rim                   rimPicture
-	Items                 []string // what can be read once more when all is read
+	Items                 []item // what can be read once more when all is read
 	Strip, Held           bool
 	Count                 int
 }
@@ -51,6 +52,7 @@ type frame struct {
 	What      string // the step in words, for a form from before a restart
 	Token     string
 	Undo      string
+	Knocked   string // what may have lost its zero, as a button says it
 	Screen    string // which page this is, for its style
 }
 
@@ -93,7 +95,7 @@ func (s *server) frame(screen string) frame {
 	if s.job != "" { // in a shop a job is called by its file
 		path = filepath.Base(path)
 	}
-	return frame{Base: s.base, Job: s.job, Title: r.Title(path), By: v.By, StepID: s.rec.StepID(), What: r.Task(), Undo: r.Undo(), Screen: screen}
+	return frame{Base: s.base, Job: s.job, Title: r.Title(path), By: v.By, StepID: s.rec.StepID(), What: r.Task(), Undo: r.TakenBack(), Knocked: r.Knocked(), Screen: screen}
 }
 
 func (s *server) mainPage() mainPage {
@@ -115,14 +117,20 @@ func (s *server) mainPage() mainPage {
 	case guide.HoleEmpty, guide.LastLook, guide.WhereStop: // it is not known while it is asked
 		p.Stop = guide.Unsaid.String()
 	}
+	if !r.StopMatters() {
+		p.Stop = ""
+	}
 	p.Sure, p.Goal = r.Sum()
 	p.Contact = step.Kind == guide.Take && (step.Item == "stop" || step.Item == "closing")
 	if text := r.Trouble(); text != "" {
 		p.Doubts = append(p.Doubts, text)
 	}
 	for _, doubt := range v.Doubts {
-		if doubt.Kind == guide.ReadingApart || doubt.Kind == guide.FarOff {
+		switch doubt.Kind {
+		case guide.ReadingApart, guide.FarOff:
 			p.Again = doubt.Item
+		case guide.ContactApart, guide.ArcApart, guide.MiddleApart, guide.BeyondTurn:
+			p.Redo = p.Undo != ""
 		}
 	}
 	p.Buttons = buttons(v)
@@ -145,7 +153,7 @@ type safePage struct {
 // whether it did.
 func (s *server) showSafe(w http.ResponseWriter, d *device) bool {
 	s.mu.Lock()
-	first := !s.begun && len(s.rec.State().Rows()) == 0
+	first := !s.rec.Begun()
 	p := safePage{s.frame("step"), words.Cautions()}
 	s.mu.Unlock()
 	if first {
@@ -168,44 +176,44 @@ func (s *server) rim(r words.Recording) rimPicture {
 // does what may be the case instead.
 func buttons(v guide.View) []button {
 	step := v.Step
+	held := button{Do: "stuck", Label: "It does not move that way", Minor: true}
 	switch step.Kind {
 	case guide.Lower:
-		return []button{{Do: "down", Label: "The piston is well down"}, {Do: "in", Label: "The stop is in already", Minor: true}}
+		return []button{{Do: "down", Label: "The piston is well down"}, {Do: "in", Label: "The stop is in already", Minor: true}, held}
 	case guide.Fit:
 		return []button{{Do: "in", Label: "The stop is in and locked"}}
 	case guide.TakeOut:
 		out := []button{{Do: "out", Label: "The stop is out"}}
-		if v.Pairs > 0 && step.Item != "" && step.Item != "quarter turn" {
+		if v.Pairs > 0 && step.Item != "" && step.Item != "quarter turn" && step.Item != "another cylinder" {
 			out = append(out, button{Do: "next", Text: "stop", Label: "The stop is still in: one more contact each way", Minor: true, Sure: true})
 		}
 		if step.Rests != 0 {
-			out = append(out, button{Do: "stuck", Label: "It does not move that way", Minor: true})
+			out = append(out, held)
 		}
 		return out
 	case guide.Decide:
 		return nil
 	case guide.Take:
-		if step.Item == "stop" || step.Item == "closing" {
-			out := []button{{Do: "stuck", Label: "It does not move that way", Minor: true}}
-			if v.ToLine != "" {
-				out = append(out, button{Do: "next", Text: v.ToLine, Label: "Enough pairs: go to the lines (the ± stays wider)", Minor: true})
-			}
-			return out
+		out := []button{held}
+		if v.ToLine != "" && len(v.Doubts) == 0 { // pressed before anything was turned, it leaves known where the piston rests
+			out = append(out, button{Do: "next", Text: v.ToLine, Label: "Not turned yet, and enough: to the lines", Minor: true, Sure: true})
 		}
-		if step.Item == "sweep" {
-			return []button{{Do: "skip", Label: "That is all", Minor: true}}
+		if step.Item == "sweep" && step.Number > guide.LeastPoints {
+			out = append(out, button{Do: "skip", Label: "That is all", Minor: true})
 		}
-		return nil
+		return out
 	}
 	var out []button
 	for _, word := range step.Question.Answers() {
-		label, ok := answerLabels[answerOf{step.Question, word}]
-		if !ok {
-			label = answerLabels[answerOf{guide.NoQuestion, word}]
-		}
-		out = append(out, button{Do: "answer", Text: word, Label: label})
+		out = append(out, button{Do: "answer", Text: word, Label: answerLabel(v.Method, step.Question, word)})
 	}
-	if step.Question.CanSkip() {
+	if step.Question == guide.QuarterTo || step.Question == guide.FurtherOn {
+		out = append(out, held)
+	}
+	switch {
+	case step.Question == guide.NextCylinder:
+		out = append(out, button{Do: "skip", Label: "Leave cylinder " + words.Clean(step.Cylinder) + " out", Minor: true})
+	case step.Question.CanSkip():
 		out = append(out, button{Do: "skip", Label: "Leave it open", Minor: true})
 	}
 	return out
@@ -214,6 +222,32 @@ func buttons(v guide.View) []button {
 type answerOf struct {
 	question guide.Question
 	word     string
+}
+
+// answerLabel says on a button what a word means.
+func answerLabel(m sheet.Method, q guide.Question, word string) string {
+	if m != sheet.Stop {
+		if label, ok := withoutStop[answerOf{q, word}]; ok {
+			switch {
+			case m != sheet.AtTop:
+				return label
+			case word == "no":
+				return "No, not yet"
+			}
+		}
+	}
+	if label, ok := answerLabels[answerOf{q, word}]; ok {
+		return label
+	}
+	return answerLabels[answerOf{guide.NoQuestion, word}]
+}
+
+// withoutStop are the labels that differ where TDC is found without a stop. Only
+// looked up.
+var withoutStop = map[answerOf]string{
+	{guide.WhereStop, "in"}: "A stop is in", {guide.WhereStop, "out"}: "No stop is in",
+	{guide.HoleEmpty, "yes"}: "Yes, no stop is in", {guide.HoleEmpty, "no"}: "No, a stop is in",
+	{guide.LastLook, "yes"}: "Yes, it is off, and the hole empty", {guide.LastLook, "no"}: "No, a stop is in",
 }
 
 // answerLabels say on a button what a word means. Only looked up.
@@ -250,6 +284,10 @@ func (s *server) entry(v guide.View, r words.Recording) *entry {
 		e.Free, e.Units = true, !s.rec.State().KnowsUnit("")
 		return e
 	}
+	if e.Height { // the keys serve both fields
+		e.Free = true
+		return e
+	}
 	switch v.Sheet.Readout.Step {
 	case 0.5:
 		e.Fractions = []string{".0", ".5"}
@@ -265,14 +303,16 @@ func (s *server) entry(v guide.View, r words.Recording) *entry {
 // reads, striking, the report.
 type morePage struct {
 	frame
-	Items    []string
+	Items    []item
 	Rows     document.Table
 	Count    int
 	Lines    document.Table
 	Rim      rimPicture
 	Figures  string
 	Cautions []string
-	Stop     string
+	Stop     string // empty where TDC is found without one, and none is in
+	NoStop   bool   // a dial stands in the hole
+	Back     bool   // a line may be come to by turning backward
 	Strip    bool
 	CanSkip  bool
 	Done     bool // the stop is out for good: only then what the lines say is shown
@@ -284,26 +324,36 @@ func (s *server) showMore(w http.ResponseWriter, d *device) {
 	s.mu.Lock()
 	v, r, rows := s.rec.State().View(), s.rec.Words(), s.rec.State().Rows()
 	p := morePage{
-		frame: s.frame("more"), Items: []string{"stop", "closing"}, Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
+		frame: s.frame("more"), Items: readable(v), NoStop: v.Method == sheet.AtTop, Back: !v.OneWay, Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
 		Lines: report.LineTable(r), Rim: s.rim(r), Figures: r.Figures(), Cautions: words.Cautions(), Stop: v.Stop.String(), Strip: v.Result != nil,
 		Done:    v.Step.Kind == guide.Decide,
 		CanSkip: v.Step.Kind != guide.Ask && v.Step.Kind != guide.Decide && v.Step.Item != "" && v.Step.Item != "stop",
 	}
-	for _, m := range v.Sheet.Marks {
-		p.Items = append(p.Items, m.Name)
+	if !r.StopMatters() {
+		p.Stop = ""
 	}
 	s.mu.Unlock()
 	p.Token = d.form
 	write(w, http.StatusOK, "more.html", p)
 }
 
-// readable is what can be read in a setup: contacts where there is a stop, and lines.
-func readable(v guide.View) (items []string) {
-	if v.Method == sheet.Stop {
-		items = []string{"stop", "closing"}
+// item is what can be read next, with the words for it.
+type item struct{ Name, Words string }
+
+// readable is what can be read in a setup: what finds TDC there, and the lines.
+func readable(v guide.View) (items []item) {
+	switch v.Method {
+	case sheet.Stop:
+		items = []item{{"stop", "One more contact each way"}, {"closing", "A closing pair"}}
+	case sheet.EqualDrop:
+		items = []item{{"drop", "One more drop each side"}}
+	case sheet.Sweep:
+		items = []item{{"sweep", "One more point of the sweep"}}
+	case sheet.AtTop:
+		items = []item{{"top", "The top once more"}, {"closing", "The closing reading of the top"}}
 	}
 	for _, m := range v.Sheet.Marks {
-		items = append(items, m.Name)
+		items = append(items, item{m.Name, words.Clean(m.Name) + " once more"})
 	}
 	return items
 }
@@ -318,7 +368,7 @@ type surePage struct {
 func (s *server) showSure(w http.ResponseWriter, r *http.Request, d *device, what string) {
 	s.mu.Lock()
 	p := surePage{frame: s.frame("sure")}
-	rows := s.rec.State().Rows()
+	rows, v := s.rec.State().Rows(), s.rec.State().View()
 	s.mu.Unlock()
 	p.Token = d.form
 	switch what {
@@ -343,19 +393,44 @@ func (s *server) showSure(w http.ResponseWriter, r *http.Request, d *device, wha
 			p.Buttons = []button{{Do: "strike", Text: why, Row: n, Label: "Strike it"}}
 		}
 	case "newsetup":
-		p.Headline, p.Then = "Begin a new setup?", "For when readout or stop were taken off and fitted again. What was read before stays."
+		p.Headline, p.Then = "Begin a new setup?", "For when "+takenOff(v.Method)+" taken off and fitted again. What was read before stays."
 		p.Buttons = []button{{Do: "new", Label: "Yes, a new setup"}}
 	case "knocked":
 		p.Headline = "What happened?"
 		p.Then = "Each begins a new setup; what was read before stays."
-		p.Buttons = []button{
-			{Do: "bumped", Text: guide.Knocked, Label: "The wheel was knocked, or zero was pressed"},
-			{Do: "bumped", Text: guide.Off, Label: "The readout was taken off"},
-			{Do: "bumped", Text: guide.Turned, Label: "The wheel was turned on its shaft; stop and crank left alone"},
-			{Do: "bumped", Text: guide.Refitted, Label: "The stop was fitted anew; the readout left alone"},
-		}
+		p.Buttons = knocked(v)
 	}
 	write(w, http.StatusOK, "sure.html", p)
+}
+
+// knocked are the ways in which a readout loses its zero, or a stop its place.
+func knocked(v guide.View) []button {
+	if v.Method == sheet.AtTop {
+		return []button{
+			{Do: "bumped", Text: guide.Knocked, Label: "The dial was moved, or set to nought"},
+			{Do: "bumped", Text: guide.Off, Label: "The dial was taken out"},
+		}
+	}
+	first, turned := "The readout was knocked or moved, or zero was pressed", "The readout was turned on its shaft; stop and crank left alone"
+	if v.Sheet.Readout.Kind == sheet.Wheel {
+		first, turned = "The wheel was knocked, or zero was pressed", "The wheel was turned on its shaft; stop and crank left alone"
+	}
+	out := []button{{Do: "bumped", Text: guide.Knocked, Label: first}, {Do: "bumped", Text: guide.Off, Label: "The readout was taken off"}}
+	if v.Method == sheet.Stop {
+		out = append(out, button{Do: "bumped", Text: guide.Turned, Label: turned}, button{Do: "bumped", Text: guide.Refitted, Label: "The stop was fitted anew; the readout left alone"})
+	}
+	return out
+}
+
+// takenOff says what may have come off in a setup.
+func takenOff(m sheet.Method) string {
+	switch m {
+	case sheet.Stop:
+		return "readout or stop were"
+	case sheet.AtTop:
+		return "the dial was"
+	}
+	return "readout or indicator were"
 }
 
 // readingsPage lists readings, the latest first a page.

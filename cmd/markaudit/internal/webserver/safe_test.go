@@ -38,7 +38,7 @@ func TestBeforeTheFirstTurn(t *testing.T) {
 	}
 	tap("do=in")
 	page = tap("do=read&text=400")
-	if task, look := strings.Index(page, `id="task"`), strings.Index(page, "more than a turn"); task < 0 || look < task || !strings.Contains(page[look:], `/undo">Undo`) {
+	if task, look := strings.Index(page, `id="task"`), strings.Index(page, "more than a turn"); task < 0 || look < task || !strings.Contains(page[look:], `/undo">Take it back`) {
 		t.Errorf("task at %d, warning at %d, and undo behind it:\n%s", task, look, page)
 	}
 	if page = tap("do=out"); strings.Contains(page, "The stop is IN") {

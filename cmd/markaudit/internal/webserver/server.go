@@ -62,7 +62,6 @@ type server struct {
 	kept   string // what was kept last, its number first
 	undone string // what was taken back last
 	held   bool   // the folder is gone: the readings are offered elsewhere
-	begun  bool   // the cautions were answered, or work has begun
 	closed bool   // the sheet is let go: nothing is kept here any more
 }
 
@@ -319,7 +318,7 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 		return
 	}
 	if form.Get("do") == "begin" { // no step is answered by it
-		s.begun = true
+		s.rec.Begin()
 		s.mu.Unlock()
 		http.Redirect(w, r, s.base+"/", http.StatusSeeOther)
 		return
@@ -347,7 +346,6 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 	var gone *recorder.FolderGone
 	s.held = errors.As(err, &gone)
 	if err == nil {
-		s.begun = true
 		s.kept, s.undone = s.said(e, done, undo)
 		if e.Kind == guide.Operator {
 			s.rememberName(w, e.Text)

@@ -13,6 +13,7 @@ let cards = []; // numbers that came when no step waited for them
 let coming = ""; // the number that is being typed without a field
 let last = "";
 let typedAt = 0;
+let into = "text"; // which of the two fields of a sweep the keypad types into
 
 function base() { return document.body.dataset.base || ""; }
 function el(id) { return document.getElementById(id); }
@@ -47,6 +48,7 @@ function begin() {
   const f = field();
   if (f) {
     f.inputMode = "none";
+    if (el("height")) el("height").inputMode = "none";
     f.value = "";
     f.focus();
   } else if (el("task")) el("task").focus();
@@ -116,13 +118,18 @@ document.addEventListener("submit", (e) => {
 function press(key) {
   const f = field();
   if (!f || busy) return;
-  const into = document.activeElement && document.activeElement.id === "height" ? document.activeElement : f;
-  if (key === "erase") into.value = into.value.slice(0, -1);
-  else if (key === "-") into.value = into.value.startsWith("-") ? into.value.slice(1) : "-" + into.value;
-  else if (key.startsWith(".") && into.value.includes(".")) {
-    if (key !== ".") into.value = into.value.split(".")[0] + key;
-  } else into.value += key;
+  const to = into === "height" && el("height") || f;
+  if (key === "erase") to.value = to.value.slice(0, -1);
+  else if (key === "-") to.value = to.value.startsWith("-") ? to.value.slice(1) : "-" + to.value;
+  else if (key.startsWith(".") && to.value.includes(".")) {
+    if (key !== ".") to.value = to.value.split(".")[0] + key;
+  } else to.value += key;
 }
+
+// A tap on a key takes the focus, so the field that had it last is remembered.
+document.addEventListener("focusin", (e) => {
+  if (e.target.id === "text" || e.target.id === "height") into = e.target.id;
+});
 
 document.addEventListener("click", (e) => {
   if (!audio && window.AudioContext) audio = new AudioContext();
