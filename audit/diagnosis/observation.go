@@ -50,7 +50,8 @@ var efforts = [...]int{
 
 // Observation is something to look at or to measure, and what it shows where the
 // lines are as measured and where they are not. Angles are of a closing pair what
-// the readout shows at TDC; lengths are of dividers and tape.
+// the readout shows at TDC, and Within is how far from Expect it may be all the same,
+// zero where that is not known; lengths are of dividers and tape.
 type Observation struct {
 	Kind                        ObservationKind
 	Lines                       []int
@@ -58,7 +59,7 @@ type Observation struct {
 	Cylinder                    string // whose TDC is to be found
 	On                          string // a further line on that part
 	Effort                      int
-	Expect, Instead             geometry.Angle
+	Expect, Instead, Within     geometry.Angle
 	ExpectLength, InsteadLength geometry.Length
 }
 
@@ -217,6 +218,9 @@ func (w *weigher) closingPair(x float64) Observation {
 	if e := w.evidence; len(e.Shows) > 0 {
 		o.Expect = e.Shows[w.last]
 		o.Instead = o.Expect + geometry.Angle(e.Counts)*geometry.Angle(x)
+		if len(e.Repeats) > 0 {
+			o.Within = e.Repeats[w.last]
+		}
 	}
 	return o
 }

@@ -247,3 +247,46 @@ func TestScribedOnce(t *testing.T) {
 		}
 	}
 }
+
+// What one more pair may show: t of 0.975 on 14 degrees of freedom, 2.145 (NIST/SEMATECH
+// e-Handbook, 1.3.6.7.2, from memory), times √(0.204²/4 + 0.204²), the scatter of middles
+// by hand from the successive differences of both setups, is 0.49.
+//
+// What is said as a step or as a finding is not said a second time in other words.
+func TestSaidOnce(t *testing.T) {
+	const sheetOf = `engine: {turns: clockwise}
+part: {marks_on: part, diameter: 160.0 mm}
+readout: {step: 0.5, counts: up, quarter_turn: [12, 102]}
+limits: {tolerance: 1}
+marks: [{name: T, at: 0}, {name: fire, at: 10 BTDC}, {name: adv, at: 20 BTDC}]
+setups:
+  - stop: {forward: [340.0, 340.5, 340.0, 340.0], backward: [20.5, 20.0, 20.0, 20.5]}
+`
+	for _, x := range []struct{ name, rest, once, never string }{
+		{"letters", "    marks: {T: [0.5, 0.0, 0.5], fire: [10.0, 10.5, 10.0], adv: [20, 20.5, 20]}\n    closing: {forward: 340.0, backward: 20.5}\n", "What explains it best: BTDC", "One mistake on the sheet|check their names"},
+		{"bumped", "    marks: {T: [3.5, 3.0, 3.5], fire: [353.0, 353.5, 353.0], adv: [343, 343.5, 343]}\n    closing: {forward: 343.0, backward: 23.5}\n", "Strike the contacts of the setup that moved", "begin a new setup"},
+		{"odd", "    marks: {T: [0.5, 0.0, 0.5], fire: [350.0, 350.5, 358.0], adv: [340, 340.5, 340]}\n    closing: {forward: 340.0, backward: 20.5}\n", "reading 3, 358.0, stands out", "its readings scatter by"},
+		{"a step to scribe", "    marks: {T: [0.5, 0.0, 0.5], fire: [353.0, 353.5, 353.0], adv: [340, 340.5, 340]}\n  - stop: {forward: [340.0, 340.5, 340.0, 340.0], backward: [20.5, 20.0, 20.0, 20.5]}\n    marks: {T: [0.0, 0.5, 0.5], fire: [353.5, 353.0, 353.0], adv: [340, 340, 340.5]}\n", "TDC must show 0.19 ± 0.49 again", "must show 0.19 again"},
+	} {
+		s, _, err := sheet.Read("a.yaml", []byte(sheetOf+x.rest), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := audit.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b strings.Builder
+		if err := document.Markdown(&b, Audit(r, audit.Next(r), document.Options{})); err != nil {
+			t.Fatal(err)
+		}
+		if n := strings.Count(b.String(), x.once); n != 1 {
+			t.Errorf("%s: %q stands %d times in\n%s", x.name, x.once, n, b.String())
+		}
+		for _, never := range strings.Split(x.never, "|") {
+			if strings.Contains(b.String(), never) {
+				t.Errorf("%s: says %q too", x.name, never)
+			}
+		}
+	}
+}

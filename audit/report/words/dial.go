@@ -162,7 +162,7 @@ func (v Audit) observeDial(o diagnosis.Observation) string {
 	case o.Kind == diagnosis.ReadAgain && o.On == "":
 		return "Read " + strings.Replace(v.lineNames(o.Lines), ", ", " and ", 1) + " again, three times, the piston rising."
 	case o.Kind == diagnosis.ClosingPair:
-		return "Read the top once more: the dial must show " + v.Of(geometry.Length(o.Expect)) + " again. If it was taken out or touched since, take a second setup instead."
+		return "Read the top once more: the dial must show " + v.again(o, 0) + ". If it was taken out or touched since, take a second setup instead."
 	case o.Kind == diagnosis.SecondSetup:
 		return "Take another setup: dial out and in again, the top three times, the lines, and the top once more."
 	}

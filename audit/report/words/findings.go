@@ -28,11 +28,27 @@ func (v Audit) Findings() []string {
 		out = append(out, text)
 	}
 	for _, w := range r.Warnings {
-		if w.Code == warning.DeclarationSuspect {
+		if w.Code == warning.DeclarationSuspect && !v.saidAsBest(w) {
 			out = append(out, Sentence(v.Warning(w)))
 		}
 	}
 	return out
+}
+
+// saidAsBest reports whether a suspicion is what explains the evidence best, so that it
+// was said already.
+func (v Audit) saidAsBest(w warning.Warning) bool {
+	best := v.Result.Diagnosis.Best()
+	if !v.Result.Diagnosis.Refuted || len(w.Suspicions) != 1 {
+		return false
+	}
+	code := map[warning.Mistake]diagnosis.Code{
+		warning.LettersSwapped: diagnosis.Letters, warning.AllLettersSwapped: diagnosis.Letters, warning.NamesSwapped: diagnosis.Names,
+		warning.CountsMirrored: diagnosis.Counts, warning.OtherCylinder: diagnosis.StopCylinder,
+	}
+	suspected := w.Suspicions[0]
+	is, known := code[suspected.Mistake]
+	return known && best.Code == is && (suspected.Mistake != warning.LettersSwapped || len(best.Lines) > 0)
 }
 
 // contradiction says which piece of evidence speaks against the lines as they were

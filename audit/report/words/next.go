@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
@@ -25,6 +26,9 @@ func (v Audit) undecided() []string {
 		text := v.ToDecide(m, v.Next[i])
 		if text == "" || v.Next[i].Way == advise.Observe { // that is a step of its own
 			continue
+		}
+		if v.Next[i].Way == advise.Repeat && v.asksAnew() {
+			continue // the same, but for striking
 		}
 		if v.Result.Advice.Together.Worthwhile && slices.Contains(v.Result.Diagnosis.Sharing, i) {
 			continue // what shifts them all is moved first, and then they are read again
@@ -48,6 +52,13 @@ func (v Audit) undecided() []string {
 		}
 	}
 	return out
+}
+
+// asksAnew reports whether contacts, or a whole setup, are asked for anew.
+func (v Audit) asksAnew() bool { return slices.ContainsFunc(v.Result.Diagnosis.Ask, anew) }
+
+func anew(o diagnosis.Observation) bool {
+	return o.Kind == diagnosis.SecondSetup || o.Kind == diagnosis.ReadAgain && o.On == "" && len(o.Lines) == 0
 }
 
 // ToDecide says what would decide a line, or nothing where nothing is to be

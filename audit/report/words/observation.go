@@ -22,6 +22,9 @@ func (v Audit) Ask(o diagnosis.Observation) string {
 // askFirst is the same without what is held back until then.
 func (v Audit) askFirst(o diagnosis.Observation) string {
 	text := v.observe(o)
+	if anew(o) && slices.ContainsFunc(v.Next, func(n advise.Next) bool { return n.Way == advise.Repeat }) {
+		text += " Strike the " + v.contacts() + " of the setup that moved, with the reason."
+	}
 	rivals := v.rivals(o)
 	var why []string
 	for _, e := range rivals {
@@ -33,6 +36,14 @@ func (v Audit) askFirst(o diagnosis.Observation) string {
 		text += " The reason: " + strings.Join(why, "; or ") + "."
 	}
 	return text
+}
+
+// contacts is what TDC was found by, as something to strike.
+func (v Audit) contacts() string {
+	if v.onDial() {
+		return "readings"
+	}
+	return "contacts"
 }
 
 // mostReasons is the number of explanations that a person reads at once.
@@ -73,7 +84,7 @@ func (v Audit) observe(o diagnosis.Observation) string {
 		}
 		return text + ". Write it under part.spacings."
 	case diagnosis.ClosingPair:
-		text := "Put the stop back in and take one closing pair. It must show TDC at " + v.Shows(o.Expect, n) + " again"
+		text := "Put the stop back in and take one closing pair. It must show TDC at " + v.again(o, n)
 		if o.Instead != o.Expect {
 			text += "; " + v.Shows(o.Instead, n) + " would mean that the readout moved"
 		}

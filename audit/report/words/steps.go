@@ -8,7 +8,9 @@ import (
 	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
 	"markaudit/audit/warning"
+	"markaudit/geometry"
 )
 
 // Steps is what to do, in the order in which it is done: what is wrong at the
@@ -191,9 +193,24 @@ func (v Audit) closeFirst() string {
 		return ""
 	}
 	if v.onDial() {
-		return " If the dial is still in, read the top once more first: it must show " + v.Shows(o.Expect, 0) + " again."
+		return " If the dial is still in, read the top once more first: it must show " + v.again(*o, 0) + "."
 	}
-	return " If the readout is still on, take one closing pair first: TDC must show " + v.Shows(o.Expect, v.StepDecimals()+1) + " again."
+	return " If the readout is still on, take one closing pair first: TDC must show " + v.again(*o, v.StepDecimals()+1) + "."
+}
+
+// again is what the readout must show once more, and how closely.
+func (v Audit) again(o diagnosis.Observation, n int) string {
+	within := ""
+	switch s := v.Result.Sheet; {
+	case o.Within == 0:
+	case v.onDial():
+		within = " ± " + v.Of(geometry.Length(o.Within))
+	case s.Readout.Kind == sheet.Rim:
+		within = " ± " + v.Of(geometry.Rim{Diameter: s.Part.Diameter}.Arc(s.Part.Turned(o.Within)))
+	default:
+		within = " ± " + strings.TrimSuffix(rounding.TwoDigits(o.Within), "°")
+	}
+	return v.Shows(o.Expect, n) + within + " again"
 }
 
 // partSteps is what to do about a part that has moved, or may have.

@@ -21,7 +21,7 @@ func (v Audit) Warnings() []string {
 	var out, large []string
 	for _, w := range v.Result.Warnings {
 		switch {
-		case toDoFirst(w.Code):
+		case toDoFirst(w.Code), w.Code == warning.LineOrder && v.orderExplained(), w.Code == warning.ScattersDiffer && v.oneOdd(w.Mark):
 		case w.Code == warning.UAboveTolerance:
 			if !slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Name == w.Mark && m.Verdict == diagnosis.Outside }) {
 				large = append(large, Clean(w.Mark))
@@ -34,6 +34,23 @@ func (v Audit) Warnings() []string {
 		out = append([]string{strings.Join(large, ", ") + ": the uncertainty is larger than the tolerance, so this measurement cannot show the line to be within."}, out...)
 	}
 	return out
+}
+
+// orderExplained reports whether what explains the evidence best is an entry that puts
+// lines into another order: the order is then a finding, and not a doubt of its own.
+func (v Audit) orderExplained() bool {
+	d := v.Result.Diagnosis
+	if !d.Refuted {
+		return false
+	}
+	c := d.Best().Code
+	return c == diagnosis.Letters || c == diagnosis.Names || c == diagnosis.Counts
+}
+
+// oneOdd reports whether a reading of a line is said to stand out: its scatter is then
+// that reading, and no second doubt.
+func (v Audit) oneOdd(line string) bool {
+	return slices.ContainsFunc(v.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.StandsOut && w.Mark == line })
 }
 
 // toDoFirst reports whether a doubt is the first thing to do, and so not repeated
