@@ -74,8 +74,9 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 // Record lays the record of an audit out on sheets of paper: the first to be signed,
 // then the annex.
 func Record(r audit.Result, next []advise.Next, o document.Options, paper document.Paper) []drawing.Scene {
-	v := spoken(r, next, o)
-	where := func(most geometry.Length) []drawing.Scene { return figure.Where(r, most) }
+	v, path := spoken(r, next, o).InPrint(drawing.Has, o.Path)
+	o.Path = path
+	where := func(most geometry.Length) []drawing.Scene { return figure.Where(v.Result, most) }
 	first := jobsheet.New(v, o, paper, where)
 	letter, key := v.Lettered(drawing.Has)
 	d := annex(v, first, o).Said(letter)

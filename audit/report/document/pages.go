@@ -57,6 +57,7 @@ func Pages(d Doc, p Print) []drawing.Scene {
 
 // PDF writes a document on sheets of A4.
 func PDF(w io.Writer, d Doc) error {
+	d = d.inPrint()
 	return drawing.PDF(w, d.title(), Pages(d, Print{Paper: A4}))
 }
 

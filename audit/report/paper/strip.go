@@ -71,7 +71,9 @@ func newStripper(r audit.Result, o StripOptions) stripper {
 	if o.Width == 0 {
 		o.Width = usualWidth
 	}
-	s := stripper{Audit: words.NewAudit(r, nil), o: o, asked: o.Width, known: map[[2]string]geometry.Length{}}
+	shown, path := words.NewAudit(r, nil).InPrint(drawing.Has, o.Path)
+	o.Path = path
+	s := stripper{Audit: shown, o: o, asked: o.Width, known: map[[2]string]geometry.Length{}}
 	s.letters, s.key = s.Lettered(drawing.Has)
 	return s
 }

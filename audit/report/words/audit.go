@@ -2,7 +2,6 @@ package words
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"sync"
 
@@ -19,6 +18,7 @@ type Audit struct {
 	Scribed   bool // what it orders is said to be done, by the sheet or by whoever reads it out
 	lettered  bool // readings carry BTDC or ATDC
 	distances func() []advise.Distance
+	shown     []string // the key of the names that a print shows by their number; nil before [Audit.InPrint]
 }
 
 // NewAudit speaks for an audit. Next is what would decide its lines, one a mark; nil
@@ -87,56 +87,4 @@ func (v Audit) MadeBy(software string) string {
 // Origin says what made a job sheet and from which sheet, with its digest.
 func (v Audit) Origin(software, path string) string {
 	return fmt.Sprintf("Made by %s from the sheet %s; SHA-256 of the sheet and its files: %s.", software, Clean(path), v.Result.Sheet.Digest)
-}
-
-// Lettered replaces, in any text made from an audit, the names whose letters a print
-// lacks, and says what it did. A line is then shown by its number on the sheet, and
-// other names by theirs in the order in which the sheet has them; whatever else it says
-// stays. Has reports whether the print has all letters of a text.
-func (v Audit) Lettered(has func(text string) bool) (replace func(text string) string, key []string) {
-	s := v.Result.Sheet
-	type name struct{ text, shown string }
-	var names []name
-	known := func(text string) bool {
-		return text == "" || has(text) || slices.ContainsFunc(names, func(n name) bool { return n.text == text })
-	}
-	for i, m := range s.Marks {
-		if text := Clean(m.Name); !known(text) {
-			shown := fmt.Sprintf("line %d", i+1)
-			names = append(names, name{text, shown})
-			key = append(key, fmt.Sprintf("%s is line number %d of the sheet, at %s: its name has letters that this print lacks.", shown, i+1, m.AtText))
-		}
-	}
-	others := 0
-	for _, other := range []struct{ what, text string }{
-		{"the title", s.Title},
-		{"the part's name", s.Part.Name},
-		{"the job", s.Job},
-		{"the engine's number", s.Engine.Number},
-		{"the part's number", s.Part.Number},
-		{"where one stands", s.Part.SeenFrom},
-		{"the readout's name", s.Readout.Name},
-	} {
-		if text := Clean(other.text); !known(text) {
-			others++
-			shown := fmt.Sprintf("name %d", others)
-			names = append(names, name{text, shown})
-			key = append(key, fmt.Sprintf("%s is %s on the sheet: it has letters that this print lacks.", shown, other.what))
-		}
-	}
-	slices.SortStableFunc(names, func(a, b name) int { return len(b.text) - len(a.text) }) // of two that begin alike the longer one
-	var pairs []string
-	for _, n := range names {
-		pairs = append(pairs, n.text, n.shown)
-	}
-	if len(pairs) == 0 {
-		return func(text string) string { return text }, nil
-	}
-	shown := strings.NewReplacer(pairs...)
-	return func(text string) string {
-		if changed := shown.Replace(text); changed != text {
-			return strings.ReplaceAll(changed, "line line ", "line ") // "towards line" and then its number
-		}
-		return text
-	}, key
 }
