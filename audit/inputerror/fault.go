@@ -1,6 +1,11 @@
 package inputerror
 
-import "strings"
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+)
 
 // Path names one value of what was read, as "setups[0].stop.forward[2]". The
 // empty path is the whole.
@@ -9,6 +14,30 @@ type Path string
 // Outer returns the path of what a value is part of; "" is the whole. A name
 // with a dot in it takes more than one step.
 func (p Path) Outer() Path { return p[:max(strings.LastIndexAny(string(p), ".["), 0)] }
+
+var counted = regexp.MustCompile(`([a-z_]*)\[([0-9]+)\]`)
+
+// one is what a person calls one of a list.
+var one = map[string]string{ // only looked up
+	"setups": "setup", "marks": "mark", "instruments": "instrument", "photos": "photo", "spacings": "spacing", "points": "point", "equal_drop": "drop", "dividers": "dividers", "readings": "reading",
+}
+
+// Said is the path as a person says it, who counts from one: setups[0].stop.forward[2]
+// is setup 1, stop.forward, value 3.
+func (p Path) Said() string {
+	text := counted.ReplaceAllStringFunc(string(p), func(step string) string {
+		of := counted.FindStringSubmatch(step)
+		n, err := strconv.Atoi(of[2])
+		if err != nil { // longer than any list
+			return step
+		}
+		if word, named := one[of[1]]; named {
+			return fmt.Sprintf("%s %d,", word, n+1)
+		}
+		return fmt.Sprintf("%s, value %d,", of[1], n+1)
+	})
+	return strings.TrimSuffix(strings.NewReplacer(",.", ", ", ",,", ",").Replace(text), ",")
+}
 
 // Within reports whether a path or anything that it is part of is in a set. The
 // whole itself does not count.

@@ -67,7 +67,7 @@ func (p Positions) Explain(faults List) error {
 	for i, f := range faults {
 		at, exact := p.Find(f.Path)
 		if !exact || at.Key == "" {
-			at.Key = string(f.Path)
+			at.Key = f.Path.Said()
 		}
 		all[i] = located{f, at}
 	}

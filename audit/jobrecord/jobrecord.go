@@ -5,6 +5,8 @@
 // It knows no engine and no study: readings are texts as they were written.
 package jobrecord
 
+import "time"
+
 // Job is what a title block says of an audit besides. Each is a text as it prints;
 // what is empty is a cell to write in.
 type Job struct {
@@ -51,7 +53,29 @@ type Instrument struct {
 	Name        string `json:",omitzero"`
 	Number      string `json:",omitzero"`
 	Certificate string `json:",omitzero"`
-	Due         string `json:",omitzero"` // a day such as 2027-01-31
+	Due         string `json:",omitzero"` // the day its certificate ends, such as 2027-01-31
+	Used        string `json:",omitzero"` // the day it was used; empty: the day of the record
+}
+
+// Overdue reports whether the certificate of an instrument of the record had ended
+// before it was used. Known is false where either day is missing: then nothing can
+// be said. Nothing is added to any uncertainty for it.
+func (r Record) Overdue(i Instrument) (overdue, known bool) {
+	used, err := time.Parse(time.DateOnly, r.UsedOn(i))
+	if err != nil {
+		return false, false
+	}
+	due, err := time.Parse(time.DateOnly, i.Due)
+	return err == nil && due.Before(used), err == nil
+}
+
+// UsedOn is the day on which an instrument of the record was used; empty where none
+// is stated.
+func (r Record) UsedOn(i Instrument) string {
+	if i.Used != "" {
+		return i.Used
+	}
+	return r.Date
 }
 
 // Reading is one value with what became of it.

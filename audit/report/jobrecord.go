@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"markaudit/audit/jobrecord"
 	"markaudit/audit/report/document"
@@ -40,6 +41,9 @@ func Recorded(d document.Doc, r jobrecord.Record, annex bool) document.Doc {
 	add("program", words.Clean(r.Software))
 	for _, i := range r.Instruments {
 		text := line(i.Name) + ", number " + line(i.Number) + ", certificate " + line(i.Certificate) + ", due " + line(i.Due)
+		if i.Used != "" {
+			text += ", used " + i.Used
+		}
 		role := i.Role
 		if role == "" {
 			role = "instrument"
@@ -52,6 +56,12 @@ func Recorded(d document.Doc, r jobrecord.Record, annex bool) document.Doc {
 	add("revision", line(r.Revision))
 	add("signed", toFillIn+", "+toFillIn)
 	d = append(d, document.Space{}, document.Sentence{Lead: "RECORD"}, t)
+	if ended := words.Ended(r); len(ended) > 0 {
+		d = append(d, document.Space{}, document.Sentence{Lead: "OVERDUE", Text: strings.Join(ended, " ")})
+	}
+	if text := words.NotJudged(r); text != "" {
+		d = append(d, document.Space{}, document.Sentence{Text: text})
+	}
 	if len(r.Files) > 0 {
 		f := r.Files[0]
 		head := []string{words.Clean(f.Name), f.Digest[:min(shortDigit, len(f.Digest))]}

@@ -100,6 +100,19 @@ func (s *Sheet) Due() (overdue []jobrecord.Instrument, day time.Time, known bool
 	return overdue, day, true
 }
 
+// Used are the instruments of a sheet with the day on which they were used, where it
+// is known.
+func (s *Sheet) Used() (all []jobrecord.Instrument) {
+	_, day, known := s.Due()
+	for _, i := range s.Instruments {
+		if known {
+			i.Used = day.Format(time.DateOnly)
+		}
+		all = append(all, i)
+	}
+	return all
+}
+
 const (
 	mostInstruments = 100
 	mostPhotos      = 100

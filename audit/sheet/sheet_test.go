@@ -181,7 +181,7 @@ func TestCSVPlaces(t *testing.T) {
 	}
 	after := s.Setups[0].Trials[1].Forward // stands below a note of two lines
 	got := p.Explain(inputerror.List{{Path: after.Path, Text: "x"}, {Path: s.Setups[1].Path + ".marks.TDC 1", Text: "y"}, {Path: "readout.counts", Text: "z"}}).Error()
-	want := "shop/spreadsheet.yaml:10:11: readout.counts: z\nshop/spreadsheet.csv:9:1: reading: x\nshop/spreadsheet.csv:13:1: readings[9].marks.TDC 1: y"
+	want := "shop/spreadsheet.yaml:10:11: readout.counts: z\nshop/spreadsheet.csv:9:1: reading: x\nshop/spreadsheet.csv:13:1: reading 10, marks.TDC 1: y"
 	if got != want {
 		t.Errorf("got:\n%s\nwant:\n%s", got, want)
 	}
@@ -233,7 +233,7 @@ func TestBlank(t *testing.T) {
 	if err == nil {
 		t.Fatal("got no error, want the keys to fill in")
 	}
-	for _, key := range []string{"engine.turns", "part.marks_on", "readout.step", "readout.counts", "limits.tolerance", "setups[0].stop", "setups[0].marks.TDC"} {
+	for _, key := range []string{"engine.turns", "part.marks_on", "readout.step", "readout.counts", "limits.tolerance", "setup 1, stop", "setup 1, marks.TDC"} {
 		if !strings.Contains(err.Error(), ": "+key+": ") {
 			t.Errorf("the blank sheet does not ask for %s:\n%v", key, err)
 		}

@@ -25,7 +25,7 @@ func Recorded(w io.Writer, r jobrecord.Record, study func(io.Writer) error) erro
 
 func recordJSON(r jobrecord.Record) jsonRecord {
 	out := jsonRecord{
-		Files: []jsonRecordFile{}, Software: r.Software, Asked: []jsonAsked{}, Instruments: []jsonInstrument{},
+		Files: []jsonRecordFile{}, Software: r.Software, Asked: []jsonAsked{}, Instruments: []jsonUsed{},
 		Conditions: text(r.Conditions), By: text(r.By), Date: text(r.Date), Rule: text(r.Rule), Revision: text(r.Revision), Readings: []jsonRecordReading{},
 	}
 	for _, f := range r.Files {
@@ -35,7 +35,11 @@ func recordJSON(r jobrecord.Record) jsonRecord {
 		out.Asked = append(out.Asked, jsonAsked(a))
 	}
 	for _, i := range r.Instruments {
-		out.Instruments = append(out.Instruments, instrumentJSON(i))
+		one := jsonUsed{jsonInstrument: instrumentJSON(i), Used: text(r.UsedOn(i))}
+		if overdue, known := r.Overdue(i); known {
+			one.Overdue = &overdue
+		}
+		out.Instruments = append(out.Instruments, one)
 	}
 	for _, x := range r.Readings {
 		one := jsonRecordReading{Where: x.Where, Text: x.Text, Struck: text(x.Struck), Slip: x.Slip, AsRead: x.AsRead}
@@ -78,7 +82,7 @@ type jsonRecord struct {
 	Files       []jsonRecordFile    `json:"files"`
 	Software    string              `json:"software"`
 	Asked       []jsonAsked         `json:"asked"`
-	Instruments []jsonInstrument    `json:"instruments"`
+	Instruments []jsonUsed          `json:"instruments"`
 	Conditions  *string             `json:"conditions"`
 	By          *string             `json:"by"`
 	Date        *string             `json:"date"`
@@ -105,6 +109,14 @@ type jsonInstrument struct {
 	Number      *string `json:"number"`
 	Certificate *string `json:"certificate"`
 	Due         *string `json:"due"`
+}
+
+// jsonUsed is an instrument with the day on which it was used, and whether its
+// certificate had ended by then; null: one of the two days is not stated.
+type jsonUsed struct {
+	jsonInstrument
+	Used    *string `json:"used"`
+	Overdue *bool   `json:"overdue"`
 }
 
 type jsonRecordReading struct {

@@ -51,10 +51,11 @@ func scored(o rehearse.Opened) (score []jsonScored, points, of *float64) {
 }
 
 // Batch writes what all apprentices of a batch came to, as one list and a newline.
-func Batch(w io.Writer, opened []rehearse.Opened) error {
+// Each has a record of its own, in the same order.
+func Batch(w io.Writer, opened []rehearse.Opened, recs []jobrecord.Record) error {
 	out := []jsonBatch{}
-	for _, o := range opened {
-		b := jsonBatch{Name: o.Name, Scenario: o.Scenario, Seed: o.Seed}
+	for i, o := range opened {
+		b := jsonBatch{Name: o.Name, Scenario: o.Scenario, Seed: o.Seed, Record: recordJSON(recs[i])}
 		b.Score, b.Points, b.Of = scored(o)
 		out = append(out, b)
 	}
@@ -63,10 +64,10 @@ func Batch(w io.Writer, opened []rehearse.Opened) error {
 
 // Batch writes opened rehearsals as a table, a row an item; who handed in nothing has
 // one row, absent.
-func (c CSV) Batch(w io.Writer, opened []rehearse.Opened, rec jobrecord.Record) error {
+func (c CSV) Batch(w io.Writer, opened []rehearse.Opened, recs []jobrecord.Record) error {
 	t := c.of("name", "mark", "item", "points", "of", "reason")
-	for _, o := range opened {
-		row := func(cells ...any) { t.row(append(append([]any{o.Name}, cells...), recorded(rec)...)...) }
+	for i, o := range opened {
+		row := func(cells ...any) { t.row(append(append([]any{o.Name}, cells...), recorded(recs[i])...)...) }
 		if o.Score == nil {
 			row("", "", "", "", "absent")
 		}
@@ -93,6 +94,7 @@ type jsonBatch struct {
 	Points   *float64     `json:"points"`
 	Of       *float64     `json:"of"`
 	Score    []jsonScored `json:"score"`
+	Record   jsonRecord   `json:"job_record"`
 }
 
 type jsonRehearsal struct {

@@ -5,9 +5,11 @@ import (
 	"slices"
 	"strings"
 
+	"markaudit/audit"
 	"markaudit/audit/jobrecord"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 	"markaudit/audit/tdc"
 )
 
@@ -18,12 +20,36 @@ func Record(v words.Audit, o document.Options) jobrecord.Record {
 	return jobrecord.Record{
 		Files:    []jobrecord.File{{Name: o.Path, Digest: s.Digest}},
 		Software: o.Software, By: strings.Join(people(v), ", "), Date: s.Date, Rule: v.Rule(),
-		Instruments: s.Instruments, Conditions: s.Conditions.String(),
+		Instruments: s.Used(), Conditions: s.Conditions.String(),
 		Job: jobrecord.Job{
 			Workshop: s.Workshop, Customer: s.Customer, Number: s.Job, Issued: s.Issued,
 			Engine: numbered(s.Title, s.Engine.Number), Part: numbered(s.Part.Name, s.Part.Number),
 			Measured: measured(v), Readout: v.ReadoutInShort(), Method: method(v.Result.TDC),
 		},
+	}
+}
+
+// Fill adds to the record of a study what its sheet says of the day, of who measured,
+// of the conditions and of the instruments. What the record says already stays.
+func Fill(r *jobrecord.Record, s sheet.Sheet) {
+	v := words.Audit{Result: audit.Result{Sheet: s}}
+	for _, fill := range []struct {
+		to   *string
+		text string
+	}{{&r.Date, s.Date}, {&r.By, strings.Join(people(v), ", ")}, {&r.Conditions, s.Conditions.String()}} {
+		if *fill.to == "" {
+			*fill.to = fill.text
+		}
+	}
+	Measured(r, s)
+}
+
+// Measured adds the instruments of a sheet to the record of a study, each once.
+func Measured(r *jobrecord.Record, s sheet.Sheet) {
+	for _, i := range s.Used() {
+		if !slices.Contains(r.Instruments, i) {
+			r.Instruments = append(r.Instruments, i)
+		}
 	}
 }
 

@@ -2,12 +2,14 @@ package words
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"markaudit/audit/compare"
 	"markaudit/audit/lines"
 	"markaudit/audit/report/rounding"
+	"markaudit/audit/sheet"
 )
 
 // Comparison says a comparison in sentences.
@@ -23,7 +25,28 @@ func (v Comparison) Title() string {
 	if title == "" {
 		title = last.Part.Name
 	}
-	return strings.TrimPrefix(Clean(title)+", ", ", ") + rounding.Count(len(v.Result.Audits), "audit", "audits")
+	title = strings.TrimPrefix(Clean(title)+", ", ", ") + rounding.Count(len(v.Result.Audits), "audit", "audits")
+	if n := len(v.ways()); n > 1 {
+		title += ", " + [...]string{2: "two", 3: "three", 4: "four"}[n] + " ways of measuring"
+	}
+	return title
+}
+
+// wayOf is how TDC was found, as one says it.
+var wayOf = map[sheet.Method]string{sheet.Stop: "a positive stop", sheet.EqualDrop: "equal drops", sheet.Sweep: "a sweep", sheet.AtTop: "a dial"} // only looked up
+
+// ways are the ways in which TDC was found, each with the first audit that took it.
+func (v Comparison) ways() (all []string) {
+	var seen []sheet.Method
+	for i, r := range v.Result.Audits {
+		for _, s := range r.TDC.Setups {
+			if !slices.Contains(seen, s.Method) {
+				seen = append(seen, s.Method)
+				all = append(all, wayOf[s.Method]+" in "+v.Name(i))
+			}
+		}
+	}
+	return all
 }
 
 // Name is how an audit is called: by its day, else by its sheet.
@@ -90,6 +113,9 @@ func (v Comparison) Step(s compare.Step) string {
 		e := s.Common
 		return between + fmt.Sprintf("no change that all lines share; one under %s could hide.", rounding.Degrees(e.Value.Abs()+e.Expanded, rounding.Places(e.Expanded.Degrees())))
 	case lines.SingleMark:
+		if text := v.ringAlone(s); text != "" {
+			return between + text + v.cause(s)
+		}
 		text := between + fmt.Sprintf("%s moved against the others", Clean(s.StandsOut[0]))
 		if s.Common != nil && s.Shifted {
 			return text + "; these moved together and come up " + moved() + ". " + v.cause(s)
@@ -98,6 +124,9 @@ func (v Comparison) Step(s compare.Step) string {
 	case lines.Individual:
 		if len(s.Lines) == 1 {
 			return between + fmt.Sprintf("%s comes up %s. One line cannot tell a slipped ring from a line that was changed.", Clean(s.Lines[0]), moved())
+		}
+		if text := v.ringAlone(s); text != "" {
+			return between + text + v.cause(s)
 		}
 		if cause := v.cause(s); cause != "" {
 			return between + "the lines moved. " + cause
@@ -108,6 +137,29 @@ func (v Comparison) Step(s compare.Step) string {
 		return between + "no line can be compared that was not to be scribed anew in between."
 	}
 	return between + "what the lines did together cannot be told: a readout moved, or too little was repeated."
+}
+
+// ringAlone says that the lines on the ring moved and those elsewhere did not; empty
+// where that is not so.
+func (v Comparison) ringAlone(s compare.Step) string {
+	if s.Cause != compare.Ring {
+		return ""
+	}
+	ring, stayed := "", []string(nil)
+	for _, p := range s.Parts {
+		switch {
+		case p.On == lines.OnRing && p.Moved:
+			ring = rounding.LaterSure(p.Change.Value, p.Change.Expanded)
+		case p.On == lines.OnRing, p.Moved:
+			return ""
+		default:
+			stayed = append(stayed, p.Lines...)
+		}
+	}
+	if ring == "" || len(stayed) == 0 {
+		return ""
+	}
+	return "the lines on the ring moved together and come up " + ring + "; " + strings.Join(CleanAll(stayed), ", ") + " stayed. "
 }
 
 // Trends says how fast the lines move from year to year.
@@ -146,6 +198,9 @@ func (v Comparison) Meaning() string {
 			text += " Not all sheets have a date, so they stand in the order given."
 			break
 		}
+	}
+	if ways := v.ways(); len(ways) > 1 {
+		text += " TDC was found in more than one way, first by " + strings.Join(ways, ", by ") + ": what is said to have changed may be what these differ by."
 	}
 	if len(v.Result.LeftOut) > 0 {
 		text += " Not compared, for the sheets do not agree where they belong: " + strings.Join(CleanAll(v.Result.LeftOut), ", ") + "."

@@ -62,3 +62,25 @@ func TestManyLinesCompared(t *testing.T) {
 		t.Errorf("of twenty all are shown: %v, %s", rest, text)
 	}
 }
+
+// A ring that slipped beside a hub that stayed is named, not the hub's line.
+func TestTheRingIsNamed(t *testing.T) {
+	part := func(on string, by geometry.Angle, names ...string) compare.Part {
+		return compare.Part{On: on, Lines: names, Change: uncertainty.Estimate{Value: by, Expanded: 0.2, Known: true}, Moved: by != 0}
+	}
+	s := compare.Step{
+		To: 1, Shift: lines.Shift{Finding: lines.SingleMark, Common: &uncertainty.Estimate{Value: -1.33, Expanded: 0.2, Known: true}, Shifted: true, StandsOut: []string{"h"}},
+		Cause: compare.Ring, Parts: []compare.Part{part(lines.OnRing, -1.33, "a", "b"), part(lines.OnHub, 0, "h")},
+	}
+	say := func(s compare.Step) string {
+		c := compare.Comparison{Audits: make([]audit.Result, 2), Order: []int{0, 1}, Taken: make([]time.Time, 2), Steps: []compare.Step{s}}
+		return Comparison{Result: c, Paths: []string{"a.yaml", "b.yaml"}}.Steps()[0]
+	}
+	if got := say(s); !strings.HasPrefix(got, "From a.yaml to b.yaml: the lines on the ring moved together and come up 1.33° earlier ± 0.20°; h stayed. The outer ring slipped") {
+		t.Errorf("the ring alone: %s", got)
+	}
+	s.Parts[1] = part(lines.OnHub, 0.5, "h")
+	if got := say(s); !strings.HasPrefix(got, "From a.yaml to b.yaml: h moved against the others; these moved together") {
+		t.Errorf("the hub moved too: %s", got)
+	}
+}

@@ -22,11 +22,7 @@ func ofPaperwork(c warning.Code, names []string) string {
 	case warning.EyeCheckFailed:
 		return "the check by eye did not come out as said: the sheet is wrong somewhere, and a new line by it would be a second wrong line. Scribe nothing. Look again at engine.turns, part.marks_on, readout.counts, part.diameter and the names of the lines, put the sheet right, and make the check anew"
 	case warning.InstrumentOverdue:
-		what := "the " + strings.TrimSpace(at(0)+" "+at(1))
-		if strings.HasPrefix(at(1), at(0)) { // a wheel called wheel 2
-			what = at(1)
-		}
-		return fmt.Sprintf("the certificate of %s ended on %s, before this sheet's %s: have it checked, or say which instrument was used", what, at(2), at(3))
+		return fmt.Sprintf("the certificate of %s ended on %s, before this sheet's %s: have it checked, or say which instrument was used", theInstrument(at(0), at(1)), at(2), at(3))
 	case warning.PhotoChanged:
 		return fmt.Sprintf("the photo %s is not the one that the sheet names: its SHA-256 begins %s, the sheet has %s; look for the right file, or put the digest right", at(0), ShortDigest(at(2)), ShortDigest(at(1)))
 	case warning.PhotoMissing:

@@ -90,6 +90,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 				return nil, err
 			}
 			for i, one := range sheets {
+				jobsheet.Measured(&rec, one)
 				rec.Readings = append(rec.Readings, jobsheet.Readings(files[i].Name, one)...)
 			}
 			changed := 0

@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -201,7 +202,19 @@ type opening struct {
 	all   []rehearse.Opened
 	batch bool
 	name  string
-	files []jobrecord.File
+	files [][]jobrecord.File // of each
+}
+
+// read are all files, each once.
+func (o opening) read() (all []jobrecord.File) {
+	for _, files := range o.files {
+		for _, f := range files {
+			if !slices.Contains(all, f) {
+				all = append(all, f)
+			}
+		}
+	}
+	return all
 }
 
 // right reports whether every answer has its points. Who handed in nothing has none.
@@ -225,13 +238,19 @@ func openedTo(env world.World, s *study, output string, open func(replaced fs.Fi
 			return nil, err
 		}
 		unmet = s.met(o.right(), o.name, "answers without their points")
-		rec, err := s.block(env, marking, replaced, o.files...)
+		rec, err := s.block(env, marking, replaced, o.read()...)
 		if err != nil {
 			return nil, err
 		}
+		var own []jobrecord.Record
+		for _, files := range o.files {
+			one := rec
+			one.Files = files
+			own = append(own, one)
+		}
 		return printed(func(w io.Writer) error {
 			if o.batch && s.format.word == "json" {
-				return export.Batch(w, o.all)
+				return export.Batch(w, o.all, own)
 			}
 			with := document.Options{Software: software}
 			doc, figures := report.Batch(o.all), func() []drawing.Scene { return nil }
@@ -239,7 +258,7 @@ func openedTo(env world.World, s *study, output string, open func(replaced fs.Fi
 				doc, figures = report.Rehearsal(o.all[0], with), func() []drawing.Scene { return figure.Rehearsal(o.all[0]) }
 			}
 			return s.shown(w, rec, doc, figures, func(w io.Writer) error { return export.Rehearsal(w, o.all[0], with) },
-				func(w io.Writer) error { return s.csv().Batch(w, o.all, rec) })
+				func(w io.Writer) error { return s.csv().Batch(w, o.all, own) })
 		})
 	})
 	if err == nil {
@@ -256,7 +275,8 @@ func openBatch(env world.World, folder string, replaced fs.FileInfo) (opened ope
 	if err != nil {
 		return opened, err
 	}
-	opened = opening{batch: true, name: path, files: []jobrecord.File{fileOf(called, data)}}
+	opened = opening{batch: true, name: path}
+	listed := fileOf(called, data)
 	var list batchList
 	if err := json.Unmarshal(data, &list); err != nil || list.Format != 1 || len(list.Stands) == 0 {
 		return opened, fmt.Errorf("%s: found no list of a batch, expected what `markaudit rehearse --batch` wrote", phrase.Shown(path))
@@ -279,7 +299,7 @@ func openBatch(env world.World, folder string, replaced fs.FileInfo) (opened ope
 			o.Score = nil
 		}
 		o.Name = stand.Name
-		opened.all, opened.files = append(opened.all, o), append(opened.files, one.files...)
+		opened.all, opened.files = append(opened.all, o), append(opened.files, append([]jobrecord.File{listed}, one.files[0]...))
 	}
 	return opened, nil
 }
@@ -291,7 +311,8 @@ func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (open
 	if err != nil {
 		return opened, err
 	}
-	opened = opening{name: path, files: []jobrecord.File{fileOf(called, data)}}
+	opened = opening{name: path}
+	files := []jobrecord.File{fileOf(called, data)}
 	sealed, err := rehearse.Open(string(data))
 	if err != nil {
 		return opened, fmt.Errorf("%s: %w", phrase.Shown(called), err)
@@ -300,14 +321,14 @@ func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (open
 	if err != nil {
 		return opened, err
 	}
-	opened.files = append(opened.files, jobrecord.File{Name: filepath.Base(positions.Name()), Digest: s.Digest})
+	files = append(files, jobrecord.File{Name: filepath.Base(positions.Name()), Digest: s.Digest})
 	var given rehearse.Answers
 	if answers != "" {
 		data, called, err := env.Whole(answers, csvfile.MostBytes, replaced)
 		if err != nil {
 			return opened, err
 		}
-		opened.files = append(opened.files, fileOf(called, data))
+		files = append(files, fileOf(called, data))
 		if len(sealed.Hands) > 0 {
 			given.Hands, err = rehearse.ReadHands(called, data)
 		} else {
@@ -326,6 +347,6 @@ func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (open
 	case errors.As(err, &refusal):
 		err = fmt.Errorf("%s: %w", phrase.Shown(path), refusal)
 	}
-	opened.all = []rehearse.Opened{o}
+	opened.all, opened.files = []rehearse.Opened{o}, [][]jobrecord.File{files}
 	return opened, err
 }

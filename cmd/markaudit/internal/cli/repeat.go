@@ -18,6 +18,8 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/export"
 	"markaudit/audit/report/figure"
+	"markaudit/audit/report/jobsheet"
+	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/phrase"
 	"markaudit/cmd/markaudit/internal/world"
 	"markaudit/geometry"
@@ -75,7 +77,7 @@ markaudit repeat class.csv --slips --output slips.txt`,
 			}
 			var parts [][]byte
 			for i, name := range args {
-				d, file, err := people(env, name, replaced)
+				d, of, file, err := people(env, name, replaced)
 				if err != nil {
 					return nil, err
 				}
@@ -96,6 +98,9 @@ markaudit repeat class.csv --slips --output slips.txt`,
 				rec, err := s.block(env, "5 % for all people together", replaced, file)
 				if err != nil {
 					return nil, err
+				}
+				if of != nil {
+					jobsheet.Fill(&rec, *of)
 				}
 				if *anonymous {
 					rec.By = ""
@@ -133,15 +138,16 @@ func renderStudy(s *study, r repeatability.Result, rec jobrecord.Record, slips, 
 }
 
 // people reads a study of people: a sheet or a CSV of values, by its name or, of
-// another name, by its first line.
-func people(env world.World, name string, replaced fs.FileInfo) (repeatability.Data, jobrecord.File, error) {
+// another name, by its first line. The sheet is nil for a CSV.
+func people(env world.World, name string, replaced fs.FileInfo) (d repeatability.Data, of *sheet.Sheet, file jobrecord.File, err error) {
 	data, called, err := env.Whole(name, repeatability.MostBytes, replaced)
 	if err != nil {
-		return repeatability.Data{}, jobrecord.File{}, err
+		return d, nil, file, err
 	}
+	file = fileOf(called, data)
 	if isTable(name, data) {
-		d, err := repeatability.ReadStudy(called, data)
-		return d, fileOf(called, data), err
+		d, err = repeatability.ReadStudy(called, data)
+		return d, nil, file, err
 	}
 	folder := "."
 	if name != world.StandardInput {
@@ -149,14 +155,14 @@ func people(env world.World, name string, replaced fs.FileInfo) (repeatability.D
 	}
 	s, positions, err := sheetOf(env, called, folder, data, replaced)
 	if err != nil {
-		return repeatability.Data{}, jobrecord.File{}, err
+		return d, nil, file, err
 	}
-	d, err := repeatability.FromSheet(s)
+	d, err = repeatability.FromSheet(s)
 	var faults inputerror.List
 	if errors.As(err, &faults) {
-		return repeatability.Data{}, jobrecord.File{}, positions.Explain(faults)
+		return d, nil, file, positions.Explain(faults)
 	}
-	return d, fileOf(called, data), nil
+	return d, &s, file, nil
 }
 
 // classList reads a list of names: the first column of a file, without its header by.

@@ -213,6 +213,8 @@ func TestSchemas(t *testing.T) {
 	history, _ := filepath.Glob(top + "testdata/history/*.yaml")
 	lesson := filepath.Join(folder, "lesson")
 	run("rehearse", "one-line", "--seed", "7", "--write", lesson)
+	run("rehearse", "one-line", "--batch", "2", "--names", file("names.csv", "Ana\nBo\n"), "--write", filepath.Join(folder, "batch"))
+	file("batch/one-line-001-answers.csv", "mark,off_by,verdict\n1-6,0.1 late,within\n")
 	qualify := func(name string, more ...string) string {
 		return run(append([]string{"qualify", name, "--allowed-bias", "0.1", "--step", "0.05", "--format", "json", "--job-record", record}, more...)...)
 	}
@@ -238,9 +240,10 @@ func TestSchemas(t *testing.T) {
 			run("repeat", top+"testdata/study/class.csv", "--format", "json"), run("repeat", top+"testdata/study/class.yaml", "--format", "json", "--job-record", record),
 			run("repeat", file("pen.csv", values), "--format", "json"),
 		},
-		"compare":  {run(append([]string{"compare", "--format", "json", "--job-record", record}, history...)...)},
-		"rehearse": {run("rehearse", "--open", lesson+"/one-line-7.sealed", "--answers", lesson+"/one-line-7-answers.csv", "--format", "json")},
-		"audit":    audits(t, run, folder),
+		"compare":        {run(append([]string{"compare", "--format", "json", "--job-record", record}, history...)...)},
+		"rehearse":       {run("rehearse", "--open", lesson+"/one-line-7.sealed", "--answers", lesson+"/one-line-7-answers.csv", "--format", "json")},
+		"rehearse-batch": {run("rehearse", "--open-batch", filepath.Join(folder, "batch"), "--format", "json")},
+		"audit":          audits(t, run, folder),
 		"history": {
 			run(append([]string{"history", "--format", "json", "--line", "1-4"}, past...)...),
 			run("history", past[0], past[0], "--format", "json"), run("history", top+"testdata/sheets/good/wheel-4.history.json", "--format", "json"),
@@ -270,13 +273,18 @@ func TestSchemas(t *testing.T) {
 			}
 		}
 		// What is wrong is found.
-		var value map[string]any
-		if err := json.Unmarshal([]byte(outputs[0]), &value); err != nil {
+		var whole any
+		if err := json.Unmarshal([]byte(outputs[0]), &whole); err != nil {
 			t.Fatal(err)
 		}
-		value["extra"] = true
-		delete(value, s.Required[0])
-		if len(s.check(s, name, value, map[string]bool{})) < 2 {
+		value, one := whole, s
+		if list, ok := whole.([]any); ok {
+			value, one = list[0], s.Items
+		}
+		object := value.(map[string]any)
+		object["extra"] = true
+		delete(object, one.Required[0])
+		if len(s.check(s, name, whole, map[string]bool{})) < 2 {
 			t.Errorf("%s: neither a missing key nor one too many is found", name)
 		}
 	}

@@ -250,7 +250,7 @@ func (a *asked) answers() {
 		_, _ = fmt.Fprintf(a.out, "%3d  %s\n", n+1, words.Clean(s.Text))
 	}
 	for _, f := range a.i.Faults() {
-		a.say(document.Sentence{Lead: "LOOK", Text: words.Clean(string(f.Path) + ": " + f.Text)})
+		a.say(document.Sentence{Lead: "LOOK", Text: words.Clean(f.Path.Said() + ": " + f.Text)})
 	}
 	if a.i.Ready() {
 		a.say(document.Sentence{Text: "Type `done` to measure, `change 3` to answer line 3 anew, `more` for what few jobs need."})

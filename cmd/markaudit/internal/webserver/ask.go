@@ -214,7 +214,7 @@ func (a asking) showCheck(w http.ResponseWriter, i questions.Interview, p askPag
 		}
 	}
 	for _, f := range i.Faults() {
-		p.Faults = append(p.Faults, words.Clean(strings.TrimPrefix(string(f.Path)+": "+f.Text, ": ")), words.Clean(f.Hint))
+		p.Faults = append(p.Faults, words.Clean(strings.TrimPrefix(f.Path.Said()+": "+f.Text, ": ")), words.Clean(f.Hint))
 	}
 	a.write(w, http.StatusOK, "check", p)
 }
