@@ -1,6 +1,7 @@
 // Package stream follows a readout that sends its number again and again: an
 // encoder box on a serial port, a pipe, or a file to which another program appends.
-// Nothing is kept by itself: what stands still is offered, and a person keeps it.
+// Nothing is kept by itself: what stands still is offered, and a person keeps it, or
+// where the engine was turned round at a contact the page does.
 package stream
 
 import (
@@ -30,6 +31,8 @@ type Live struct {
 	seen []sample // of the last second
 	end  error    // why no more will come; nil while it lasts
 	from io.Closer
+
+	turning turning // since the step at hand began
 }
 
 type sample struct {
@@ -145,6 +148,9 @@ func (l *Live) take(line string, find *regexp.Regexp) {
 	now := l.now()
 	l.seen = slices.DeleteFunc(l.seen, func(s sample) bool { return now.Sub(s.at) > remember })
 	l.seen = append(l.seen, sample{now, line, value})
+	if l.turning.step != "" {
+		l.turning.shows(now, value, line)
+	}
 }
 
 // Now is the latest number, empty before the first; ended tells that no more will

@@ -55,6 +55,27 @@ func TestBoxOnAPseudoTerminal(t *testing.T) {
 	if got, err := l.Standing(0.1); err != nil || got != "338.53" && got != "338.52" {
 		t.Errorf("got %s, %v, want the middle of what stands", got, err)
 	}
+	// Turned away from where it stood, it is a contact: pressed to 338.8 first, with
+	// another grip two degrees short of it.
+	l.Turned("step", true, 0.1)
+	for _, n := range []string{"310.00", "325.00", "336.50", "336.50", "336.51", "336.50", "336.50", "336.50", "336.50", "336.50", "336.50", "336.50", "338.80"} {
+		send("A="+n, n)
+	}
+	for range 5 {
+		for _, n := range []string{"338.50", "338.52"} {
+			send("A="+n, n)
+		}
+	}
+	for _, n := range []string{"336.00", "325.00"} {
+		send("A="+n, n)
+	}
+	if got := l.Turned("step", true, 0.1); got.Stood != "" {
+		t.Errorf("turned away by thirteen degrees: %+v", got)
+	}
+	send("A=318.00", "318.00")
+	if got := l.Turned("step", true, 0.1); got.Stood != "338.50" && got.Stood != "338.52" || got.Against {
+		t.Errorf("turned away from the stop: %+v", got)
+	}
 	// Across the zero a readout that stands does not jump by a turn.
 	at.Add(2000)
 	for _, n := range []string{"359.95", "0.00", "0.05"} {

@@ -176,8 +176,8 @@ func (b *browser) types(text string) {
 	}
 }
 
-// under tells what lies at five points of where Keep was.
-const under = `(() => { const r = window.keepWas; return [[.5,.5],[.1,.2],[.9,.2],[.1,.8],[.9,.8]].map(([x, y]) => { const e = document.elementFromPoint(r.x + x * r.width, r.y + y * r.height); const c = e && e.closest("button, a, input, select, summary"); return c ? c.textContent.trim() || c.id : ""; }).join("|"); })()`
+// atKeep tells what lies at five points of where Keep was.
+const atKeep = `(() => { const r = window.keepWas; return [[.5,.5],[.1,.2],[.9,.2],[.1,.8],[.9,.8]].map(([x, y]) => { const e = document.elementFromPoint(r.x + x * r.width, r.y + y * r.height); const c = e && e.closest("button, a, input, select, summary"); return c ? c.textContent.trim() || c.id : ""; }).join("|"); })()`
 
 // A browser at the engine: the keypad, a second tap on Keep, a computer that does
 // not answer, a readout that types, in three sizes. Then the questions of a new job.
@@ -210,7 +210,7 @@ func TestBrowser(t *testing.T) {
 		if got := b.eval(`(() => { const r = document.getElementById("go").getBoundingClientRect(); window.keepWas = r; return r.bottom <= innerHeight && r.right <= innerWidth && document.documentElement.scrollWidth <= innerWidth && document.getElementById("task").getBoundingClientRect().bottom <= innerHeight; })()`); got != true {
 			t.Errorf("%v: Keep or the task is out of sight", size)
 		}
-		if got := b.eval(under); got != "Keep|Keep|Keep|Keep|Keep" {
+		if got := b.eval(atKeep); got != "Keep|Keep|Keep|Keep|Keep" {
 			t.Errorf("%v: where Keep is lies %v", size, got)
 		}
 		if got := b.eval(`document.getElementById("text").value`); got != "" {
@@ -225,6 +225,8 @@ func TestBrowser(t *testing.T) {
 	if got := b.eval(`document.querySelector("[data-kept]").textContent`); got != "KEPT ✓ 338.5 contact 1, THE WAY IT RUNS" || rows() != 1 {
 		t.Errorf("got %v and %d readings", got, rows())
 	}
+
+	b.reads(t, "a number", "KEPT ✓ 338.5 contact 1, THE WAY IT RUNS")
 
 	// A computer that does not answer.
 	b.until(awake)
@@ -261,7 +263,7 @@ func TestBrowser(t *testing.T) {
 		b.size(size[0], size[1])
 		b.eval(`(() => { window.keepWas = document.getElementById("go").getBoundingClientRect(); return 1; })()`)
 		b.eval(`fetch("/undo").then((r) => r.text()).then((html) => { const was = window.keepWas; document.body.replaceWith(new DOMParser().parseFromString(html, "text/html").body); window.keepWas = was; return 1; })`)
-		if got := b.eval(under); got != "||||" {
+		if got := b.eval(atKeep); got != "||||" {
 			t.Errorf("%v: where Keep was lies %v", size, got)
 		}
 		b.open(s.base + "/")
@@ -270,5 +272,14 @@ func TestBrowser(t *testing.T) {
 	if n := rows(); n != 4 {
 		t.Errorf("got %d readings, want 4", n)
 	}
+	// What is refused is said; every page can be read aloud and left again.
+	b.types("1.2.3\n")
+	b.until(`document.querySelector("[data-refused]")`)
+	b.reads(t, "a refusal", "Not taken: ")
+	for _, path := range []string{"/more", "/undo", "/knocked", "/newsetup", "/readings", "/devices", "/strike?row=1&text=slipped"} {
+		b.open(s.base + path)
+		b.reads(t, path, "")
+	}
+	handsFreeInBrowser(t, b)
 	asksInBrowser(t, b)
 }

@@ -80,6 +80,20 @@ type button struct {
 // shown is what a device is told beside the step itself.
 type shown struct{ trouble, other string }
 
+// Spoken is the title of the page, which a screen reader says first: what came of the
+// last form, then the task.
+func (p mainPage) Spoken() string {
+	switch {
+	case p.Trouble != "" || p.Other != "":
+		return "NOT TAKEN. " + p.Headline
+	case p.Kept != "":
+		return "KEPT " + p.Kept + ". " + p.Headline
+	case p.Undone != "":
+		return "TAKEN BACK " + p.Undone + ". " + p.Headline
+	}
+	return p.Headline
+}
+
 // show renders the page at the engine.
 func (s *server) show(w http.ResponseWriter, status int, d *device, tell shown) {
 	s.mu.Lock()

@@ -92,6 +92,13 @@ func openPage(t testing.TB, path string) *testPage {
 // openPageOf serves the page with what earlier runs remember of devices.
 func openPageOf(t testing.TB, path string, store *devices.Store) *testPage {
 	t.Helper()
+	return openPageWith(t, path, Options{Devices: store})
+}
+
+// openPageWith serves the page with options.
+func openPageWith(t testing.TB, path string, o Options) *testPage {
+	t.Helper()
+	o.Software, o.Paper = "markaudit", 0.1
 	env := world.System()
 	env.Clock = testsheet.Noon
 	r, err := recorder.Open(env, path)
@@ -102,7 +109,7 @@ func openPageOf(t testing.TB, path string, store *devices.Store) *testPage {
 	var ctx context.Context
 	ctx, s.cancel = context.WithCancel(context.Background())
 	go func() {
-		err := serve(ctx, r, s.said, Options{Software: "markaudit", Paper: 0.1, Devices: store}, s.clock.now, endless)
+		err := serve(ctx, r, s.said, o, s.clock.now, endless)
 		r.Close()
 		s.ended <- err
 	}()

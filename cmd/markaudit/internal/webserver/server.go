@@ -218,14 +218,7 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, d *device, path 
 	case "/more":
 		s.showMore(w, d)
 	case "/live":
-		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
-		if s.live != nil {
-			text, ended := s.live.Now()
-			if ended {
-				text = "ended"
-			}
-			_, _ = io.WriteString(w, text)
-		}
+		s.showLive(w)
 	case "/devices":
 		s.showDevices(w, d)
 	case "/undo", "/knocked", "/strike", "/newsetup":

@@ -13,6 +13,9 @@ let cards = []; // numbers that came when no step waited for them
 let coming = ""; // the number that is being typed without a field
 let last = "";
 let typedAt = 0;
+let sent = ""; // the step for which a contact was sent without a tap
+let warned = ""; // the step for which it was told that the engine turns the other way
+let alone = false; // what is on its way was sent without a tap
 let into = "text"; // which of the two fields of a sweep the keypad types into
 
 function base() { return document.body.dataset.base || ""; }
@@ -37,9 +40,26 @@ function show(html) {
   document.body.replaceWith(doc.body);
   if (location.pathname !== base() + "/") history.pushState(null, "", base() + "/");
   begin();
+  speak();
   const heard = document.querySelector("[data-refused]") ? 1 : document.querySelector("[data-kept]") ? 2 : 0;
   if (heard === 1) tone(220, 0.35);
-  if (heard === 2) tone(1320, 0.12);
+  if (heard === 2) tone(alone ? 880 : 1320, 0.12);
+  if (heard === 2 && alone) setTimeout(() => tone(1320, 0.12), 150);
+  alone = false;
+}
+
+// speak lets a screen reader say what came of a form. What is put into a page together
+// with the page is often not said; what comes a little later into a place that is there
+// is.
+function speak() {
+  const told = [...document.querySelectorAll("main [role=status], main [role=alert]")];
+  const place = document.createElement("div");
+  place.id = "spoken";
+  place.className = "jump";
+  place.setAttribute("role", document.querySelector("[data-refused]") ? "alert" : "status");
+  document.body.append(place);
+  for (const e of told) e.removeAttribute("role");
+  setTimeout(() => { place.textContent = told.map((e) => e.textContent).join(" "); }, 150);
 }
 
 function begin() {
@@ -244,11 +264,28 @@ async function look() {
 async function live() {
   const at = el("live");
   if (!at || busy || document.hidden) return;
+  const step = document.body.dataset.step;
   try {
     const answer = await fetch(base() + "/live", { cache: "no-store", credentials: "same-origin" });
-    const text = answer.ok ? await answer.text() : "";
-    if (text === "ended") at.textContent = "The readout sends nothing any more: type the number.";
-    else if (text) at.textContent = "It shows " + text + ". Keep takes what stands there.";
+    if (!answer.ok || busy || step !== document.body.dataset.step) return;
+    const l = await answer.json();
+    if (l.ended) at.textContent = "The readout sends nothing any more: type the number.";
+    else if (l.against) at.textContent = "LOOK: " + l.now + ", turned the other way, or the sheet is wrong on which way it counts.";
+    else if (l.now && l.free) at.textContent = "It shows " + l.now + ". Stand at the stop for a second, then turn away: it is kept.";
+    else if (l.now) at.textContent = "It shows " + l.now + ". Keep takes what stands there.";
+    if (l.against && warned !== step) {
+      warned = step;
+      tone(220, 0.35);
+    }
+    const f = field();
+    if (!l.stood || !f || f.value || busy || step !== document.body.dataset.step || sent === step) return;
+    // The engine was turned away from the contact: what stood there is sent as if it were typed.
+    sent = step;
+    const data = new FormData(f.form);
+    data.set("text", l.stood);
+    last = l.stood;
+    alone = true;
+    send([...data].map(([k, v]) => [k, String(v)]), l.stood, base());
   } catch {
     // The next form will say so.
   }
