@@ -45,7 +45,7 @@ const (
 // What Bumped may say. Knocked, which an empty text is too: the readout was
 // zeroed, moved or knocked. Off: the readout was taken off. Turned: the wheel was
 // turned on its shaft, stop and crank left alone. Refitted: the stop was fitted
-// anew, the readout left alone.
+// anew, or TDC is to be found by the indicator once more; the readout left alone.
 const (
 	Knocked  = "knocked"
 	Off      = "off"
@@ -340,6 +340,10 @@ func (s *State) moved(step Step, e Event) (Change, error) {
 		s.begin()
 		s.mounting = ""
 	case Refitted:
+		if s.view.Method != sheet.Stop && !s.onDial() { // no stop is in it
+			change = change.and(s.void("indicator set anew before the other reading"))
+			return change.and(s.sameMounting(s.cylinder)), nil
+		}
 		change = change.and(s.void("stop fitted anew before the other contact"))
 		s.stop, s.at = Unsaid, Unknown
 		s.seat++
@@ -386,7 +390,7 @@ func (s *State) choose(e Event) error {
 	case e.Item == "closing" && s.onDial() && (closing[0] || s.topsRead() == 0):
 		return refuse("setup "+s.setup+" needs its top first, and has one closing reading of it at most", "")
 	case e.Item == "closing" && s.view.Method != sheet.Stop && !s.onDial(): // the valves may meet a stop
-		return refuse("a closing pair is taken with a stop, and in this setup TDC is found by "+wordOf(s.view.Method), "a second setup shows whether the readout has moved: say `new`")
+		return refuse("a closing pair is taken with a stop, and in this setup TDC is found by "+wordOf(s.view.Method), "TDC found once more shows whether the readout has moved: say `bumped refitted`")
 	case e.Item == "closing" && s.usable() == 0 && !s.onDial():
 		return refuse("setup "+s.setup+" has no pair yet that a closing pair could be held against", "")
 	case !finds && e.Item != "closing" && !known:

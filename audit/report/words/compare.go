@@ -220,7 +220,7 @@ func (v Comparison) cause(s compare.Step) string {
 	case compare.RingOrPointer:
 		return "No line moved: the outer ring slipped on its rubber, or the engine pointer was bent or moved, or parts were changed. Read a line on the hub too: it tells which. A ring that slips is replaced." + v.readoutStayed(s)
 	case compare.Open:
-		return "A readout that moved during one of the audits would look the same" + v.unproven(s) + ". Take a closing pair before anything is replaced."
+		return "A readout that moved during one of the audits would look the same" + v.unproven(s) + ". " + v.findAgain(s) + " before anything is replaced."
 	}
 	return ""
 }
@@ -267,6 +267,14 @@ func (v Comparison) another(s compare.Step) string {
 		}
 	}
 	return ""
+}
+
+// findAgain shows whether the readout of the later audit has stayed.
+func (v Comparison) findAgain(s compare.Step) string {
+	if way, without := (Audit{Result: v.Result.Audits[s.To]}).indicator(); without {
+		return "Take the " + way + " once more after the lines, the readout untouched,"
+	}
+	return "Take a closing pair"
 }
 
 // unproven names the audits that no closing pair proves.

@@ -225,6 +225,9 @@ func (v Audit) Withheld(w advise.Withheld) string {
 	case advise.WithheldMoved:
 		return "the readout moved, or TDC was not found where it is; take contacts and lines again"
 	case advise.WithheldUnproven:
+		if way, without := v.indicator(); without {
+			return "nothing shows that the readout stayed where it was; the " + way + " once more, a second setup that agrees, or dividers would"
+		}
 		return "nothing shows that the readout stayed where it was; a closing pair, a second setup that agrees, or dividers would"
 	case advise.WithheldSetups:
 		return "the setups contradict each other; take another first"

@@ -83,6 +83,9 @@ func (v Audit) piece(i diagnosis.Item) string {
 				return "the closing pair puts TDC " + rounding.Degrees(s.Closing.Abs(), rounding.Unsure) + " from where the contacts had it" + setup
 			}
 		}
+		if _, without := v.indicator(); without {
+			return "found twice in one mounting, TDC is not in one place" + setup
+		}
 		return "two sets of contacts in one mounting do not put TDC in one place" + setup
 	case diagnosis.ItemSetup:
 		return "the setups disagree" + setup
@@ -139,6 +142,9 @@ func (v Audit) may(e diagnosis.Explanation) string {
 	r := v.Result
 	by := rounding.Degrees(e.Shift.Abs(), rounding.Unsure)
 	between := "the contacts and the lines"
+	if way, without := v.indicator(); without {
+		between = "the " + way + " and the lines"
+	}
 	if v.onDial() {
 		by, between = v.Of(geometry.Length(e.Shift.Abs().Degrees())*lines.DialSlope), "the top and the lines"
 	}
@@ -160,6 +166,9 @@ func (v Audit) may(e diagnosis.Explanation) string {
 	case diagnosis.ReadoutMovedAfter:
 		return "the readout may have moved by " + by + " after the lines were read" + in
 	case diagnosis.MovedBetween:
+		if way, without := v.indicator(); without {
+			return "the " + way + ", taken twice, put TDC " + by + " apart: the readout may have moved in between" + in
+		}
 		return "two sets of contacts put TDC " + by + " apart: the readout may have moved between them" + in
 	case diagnosis.ReadoutCreeps:
 		return "the readout may creep while the contacts are taken" + in

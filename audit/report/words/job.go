@@ -112,10 +112,7 @@ func (j Job) StepsNow() []string {
 	if j.Standing.Eye == job.Yes {
 		return j.rest()
 	}
-	out := j.contactSteps()
-	for _, o := range j.Result.Diagnosis.Ask {
-		out = append(out, j.askFirst(o))
-	}
+	out := j.FirstToRead()
 	if j.Scribes() {
 		out = append(out, j.directionSteps()...)
 		if first := strings.TrimSpace(j.closeFirst()); first != "" {
@@ -125,6 +122,15 @@ func (j Job) StepsNow() []string {
 		out = append(out, j.withoutOrders()...)
 	}
 	return append(out, j.undecided()...)
+}
+
+// FirstToRead is what is to be looked at or read before anything is decided.
+func (v Audit) FirstToRead() []string {
+	out := v.contactSteps()
+	for _, o := range v.Result.Diagnosis.Ask {
+		out = append(out, v.askFirst(o))
+	}
+	return out
 }
 
 // rest is what else is to be done once the check by eye is answered.

@@ -10,8 +10,6 @@ import (
 	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
-	"markaudit/audit/sheet"
-	"markaudit/audit/tdc"
 )
 
 // undecided says what would decide the lines that are not decided, lines with
@@ -74,15 +72,21 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 			return "read " + name + " three times, the piston rising"
 		}
 		if !v.Result.TDC.Any() {
+			if way, without := v.indicator(); without {
+				return "find TDC first by " + oneOf(way) + ", then read " + name + " three times"
+			}
 			return "find TDC first: three pairs of stop contacts, then read " + name + " three times"
 		}
 		if v.Result.TDC.DOF == 0 {
-			return "take two more pairs of stop contacts, and read " + name + " three times, approached forward"
+			return "take two more " + v.pairsOfTDC() + ", and read " + name + " three times, approached forward"
 		}
 		return "read " + name + " three times, approached forward"
 	case advise.Repeat:
 		if v.onDial() {
 			return "the dial moved: begin a new setup, read the top and the lines again, and strike the readings of the setup that moved, with the reason"
+		}
+		if way, without := v.indicator(); without {
+			return "the readout moved: begin a new setup, take the " + way + " and the lines again, and strike those of the setup that moved, with the reason"
 		}
 		return "the readout moved: begin a new setup with new stop contacts, read the marks again, and strike the contacts of the setup that moved, with the reason"
 	case advise.ThirdSetup:
@@ -96,9 +100,9 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 		}
 		if v.Result.TDC.DOF == 0 {
 			if m.RepeatsLine() {
-				return "one pair shows no scatter: take two more pairs of stop contacts"
+				return "one pair shows no scatter: take two more " + v.pairsOfTDC()
 			}
-			return "one pair shows no scatter: take two more pairs of stop contacts, and read " + name + " three times"
+			return "one pair shows no scatter: take two more " + v.pairsOfTDC() + ", and read " + name + " three times"
 		}
 		return "one reading shows no scatter: read " + name + " twice more"
 	case advise.MoreReadings:
@@ -169,8 +173,5 @@ func (v Audit) morePairs(n int) string {
 	if v.onDial() {
 		return rounding.Count(n, "more reading of the top", "more readings of the top")
 	}
-	if slices.ContainsFunc(v.Result.TDC.Setups, func(s tdc.Setup) bool { return s.Method == sheet.Stop }) {
-		return rounding.Count(n, "more pair of stop contacts", "more pairs of stop contacts")
-	}
-	return rounding.Count(n, "more pair of readings at equal drop", "more pairs of readings at equal drop")
+	return rounding.Count(n, "more "+v.pairOfTDC(), "more "+v.pairsOfTDC())
 }

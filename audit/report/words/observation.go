@@ -56,6 +56,9 @@ func (v Audit) observe(o diagnosis.Observation) string {
 	if text := v.observeDial(o); text != "" {
 		return text
 	}
+	if text := v.observeIndicator(o); text != "" {
+		return text
+	}
 	switch o.Kind {
 	case diagnosis.Look:
 		return v.look(o)

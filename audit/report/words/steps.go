@@ -195,6 +195,9 @@ func (v Audit) closeFirst() string {
 	if v.onDial() {
 		return " If the dial is still in, read the top once more first: it must show " + v.again(*o, 0) + "."
 	}
+	if way, without := v.indicator(); without {
+		return " If the readout is still on, take the " + way + " once more first: TDC must come at " + v.again(*o, v.StepDecimals()+1) + "."
+	}
 	return " If the readout is still on, take one closing pair first: TDC must show " + v.again(*o, v.StepDecimals()+1) + "."
 }
 

@@ -82,11 +82,11 @@ func (v Audit) Warning(w warning.Warning) string {
 	case warning.HalfArcJumps:
 		return in + "the half arc jumps, by " + val(0) + " in all, more than the middles scatter: the stop or the touch changed between pairs; the middles hold only if each pair was taken alike"
 	case warning.OneTrial:
-		return "no setup has a second pair of contacts: one pair shows no scatter, so there is no ±; take three pairs or more"
+		return "no setup has a second " + strings.Replace(v.pairOfTDC(), "stop contacts", "contacts", 1) + ": one pair shows no scatter, so there is no ±; take three pairs or more"
 	case warning.TwoTrials:
-		return "the pairs of stop contacts repeat only once: a third pair divides their share of every ± by about three"
+		return "the " + v.pairsOfTDC() + " repeat only once: a third pair divides their share of every ± by about three"
 	case warning.NoPair:
-		return in + "no usable pair of stop contacts, so its marks are not used"
+		return in + "no usable " + v.pairOfTDC() + ", so its marks are not used"
 	case warning.NoRemounting:
 		return "the readout was not taken off and refitted often enough to see what that adds: three setups, or a limits.remount, would cover it"
 	case warning.SetupsDiffer:

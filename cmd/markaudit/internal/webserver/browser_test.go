@@ -147,9 +147,13 @@ func (b *browser) eval(expression string) any {
 // until waits on the page for something to be so.
 func (b *browser) until(condition string) {
 	b.t.Helper()
-	for b.eval(`!!(`+condition+`)`) != true {
+	for range 1500 { // half a minute of a page that does nothing
+		if b.eval(`!!(`+condition+`)`) == true {
+			return
+		}
 		time.Sleep(20 * time.Millisecond)
 	}
+	b.t.Fatalf("%v waits in vain for %s:\n%v", b.eval(`location.pathname`), condition, b.eval(`document.body.innerText`))
 }
 
 const awake = `document.body && document.body.dataset.step && document.readyState === "complete" && !document.body.classList.contains("asleep") && document.documentElement.classList.contains("js")`

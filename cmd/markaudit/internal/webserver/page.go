@@ -37,7 +37,10 @@ type mainPage struct {
 	Redo                  bool   // the latest contact looks odd: taken back, it is read anew
 	Lines                 document.Table
 	Rim                   rimPicture
-	Items                 []item // what can be read once more when all is read
+	Items                 []item   // what can be read once more when all is read
+	ReadNext              []string // what is to be read before anything is decided
+	Ask                   []button // the same as buttons
+	NewSetup              bool     // a new setup is asked for
 	Strip, Held           bool
 	Count                 int
 }
@@ -96,9 +99,11 @@ func (p mainPage) Spoken() string {
 
 // show renders the page at the engine.
 func (s *server) show(w http.ResponseWriter, status int, d *device, tell shown) {
-	s.mu.Lock()
-	p := s.mainPage()
-	s.mu.Unlock()
+	p := func() mainPage {
+		s.mu.Lock()
+		defer s.mu.Unlock() // a fault in one page must not shut the job for all devices
+		return s.mainPage()
+	}()
 	p.Token, p.Trouble, p.Other = d.form, tell.trouble, tell.other
 	write(w, status, "page.html", p)
 }
@@ -152,6 +157,9 @@ func (s *server) mainPage() mainPage {
 	if p.Decide {
 		p.Lines, p.Strip = report.LineTable(r), v.Result != nil
 		p.Items = readable(v)
+		if p.ReadNext, p.Ask, p.NewSetup = readNext(v); len(p.ReadNext) > 0 {
+			p.Then = "One thing is still to be read before all is decided."
+		}
 		p.Rim = s.rim(r)
 	}
 	return p
@@ -432,6 +440,8 @@ func knocked(v guide.View) []button {
 	out := []button{{Do: "bumped", Text: guide.Knocked, Label: first}, {Do: "bumped", Text: guide.Off, Label: "The readout was taken off"}}
 	if v.Method == sheet.Stop {
 		out = append(out, button{Do: "bumped", Text: guide.Turned, Label: turned}, button{Do: "bumped", Text: guide.Refitted, Label: "The stop was fitted anew; the readout left alone"})
+	} else {
+		out = append(out, button{Do: "bumped", Text: guide.Refitted, Label: "The indicator was set anew; the readout left alone"})
 	}
 	return out
 }

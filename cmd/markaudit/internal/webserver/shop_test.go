@@ -8,7 +8,9 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync/atomic"
 	"testing"
+	"time"
 
 	"markaudit/cmd/markaudit/internal/folder"
 	"markaudit/cmd/markaudit/internal/testsheet"
@@ -27,7 +29,10 @@ type shopPage struct {
 func openShop(t *testing.T, o ShopOptions) *shopPage {
 	t.Helper()
 	env := world.System()
-	env.Clock = testsheet.Noon
+	var ticks atomic.Int64
+	env.Clock = func() time.Time { // the order of readings counts
+		return testsheet.Noon().Add(time.Duration(ticks.Add(1)) * time.Second)
+	}
 	s := &shopPage{testPage: testPage{said: &shownCodes{first: make(chan struct{})}, ended: make(chan error, 1)}}
 	o.Software, o.Paper = "markaudit", 0.1
 	one, l, err := newShop(env, s.said, o, s.clock.now, endless)
