@@ -111,6 +111,35 @@ func TestPlacesByADialAgainstBisection(t *testing.T) {
 	}
 }
 
+// On a wheel the same limits put where a line belongs into doubt, in degrees: 0.02116 of
+// the stroke and 0.00843 of the rod, by bisection outside the project. A longer stroke
+// brings the line closer to TDC, so that what was read is earlier than it belongs before
+// TDC and later after it.
+func TestNominalDropsOnAWheel(t *testing.T) {
+	d := bench(54, 110, 0)
+	d.sheet.Engine = sheet.Engine{Stroke: 54, Rod: 110, StrokeLimit: geometry.Limit[geometry.Length]{Half: 0.1}, RodLimit: geometry.Limit[geometry.Length]{Half: 0.5}}
+	for side, sign := range map[geometry.Letters]float64{geometry.BTDC: -1, geometry.ATDC: 1} {
+		l := Line{Mark: sheet.Mark{Drop: 1.8, At: d.at(1.8, side)}}
+		rows := in(d).nominal(&l)
+		if len(rows) != 2 || rows[0].Source != uncertainty.Stroke || rows[1].Source != uncertainty.Rod {
+			t.Fatalf("got %+v", rows)
+		}
+		close1(t, "stroke", rows[0].Sensitivity[0]*rows[0].Scale, sign*0.02116, 1e-5)
+		close1(t, "rod", rows[1].Sensitivity[0]*rows[1].Scale, -sign*0.00843, 1e-5)
+		l.Drop = 0
+		if rows := in(d).nominal(&l); rows != nil {
+			t.Errorf("in degrees it hangs on no crank: %+v", rows)
+		}
+	}
+	d.sheet.Engine.BoreOffset.Limit.Half = 0.2
+	l := Line{Mark: sheet.Mark{Drop: 1.8, At: d.at(1.8, geometry.BTDC)}}
+	if rows := in(d).nominal(&l); len(rows) != 3 || rows[2].Source != uncertainty.BoreOffset || rows[2].Of != d.sheet.Engine.Cylinder("") {
+		t.Errorf("got %+v", rows)
+	}
+}
+
+func in(d dial) input { return d.input }
+
 // What a slanting dial shows, on a crown that leans (plane geometry; outside the
 // project).
 func TestAlongTheCylinder(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"markaudit/audit/internal/stats"
+	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
@@ -76,20 +77,27 @@ type size struct {
 	half, k, sign float64
 }
 
+// engineSize is a size of the engine with its limit, and what it changes of the crank.
+type engineSize struct {
+	source uncertainty.Source
+	limit  geometry.Limit[geometry.Length]
+	change func(*geometry.Crank, geometry.Length)
+	inTDC  bool // on a stop it makes a doubt of TDC too
+}
+
+func engineSizes(e sheet.Engine) []engineSize {
+	return []engineSize{
+		{uncertainty.Stroke, e.StrokeLimit, func(c *geometry.Crank, by geometry.Length) { c.Stroke += by }, false},
+		{uncertainty.Rod, e.RodLimit, func(c *geometry.Crank, by geometry.Length) { c.Rod += by }, false},
+		{uncertainty.PinOffset, e.PinOffset.Limit, func(c *geometry.Crank, by geometry.Length) { c.Offset -= by }, true},
+		{uncertainty.BoreOffset, e.BoreOffset.Limit, func(c *geometry.Crank, by geometry.Length) { c.Offset += by }, true},
+	}
+}
+
 // sizes are half of what the drop at one angle changes by between the ends of each
 // limit.
 func (d dial) sizes(theta geometry.Angle) (out []size) {
-	e := d.sheet.Engine
-	for _, x := range []struct {
-		source uncertainty.Source
-		limit  geometry.Limit[geometry.Length]
-		change func(*geometry.Crank, geometry.Length)
-	}{
-		{uncertainty.Stroke, e.StrokeLimit, func(c *geometry.Crank, by geometry.Length) { c.Stroke += by }},
-		{uncertainty.Rod, e.RodLimit, func(c *geometry.Crank, by geometry.Length) { c.Rod += by }},
-		{uncertainty.PinOffset, e.PinOffset.Limit, func(c *geometry.Crank, by geometry.Length) { c.Offset -= by }},
-		{uncertainty.BoreOffset, e.BoreOffset.Limit, func(c *geometry.Crank, by geometry.Length) { c.Offset += by }},
-	} {
+	for _, x := range engineSizes(d.sheet.Engine) {
 		if x.limit.Half == 0 {
 			continue
 		}

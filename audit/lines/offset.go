@@ -253,6 +253,7 @@ func (in input) combine(l *Line) {
 	group.Scatter = append(below.Groups[0].Scatter, group.Scatter...)
 	group.Rounding = append(below.Groups[0].Rounding, group.Rounding...)
 	inputs := uncertainty.Meet(below.Inputs, l.Alone.Inputs)
+	inputs = uncertainty.Meet(inputs, in.nominal(l))
 	l.From = uncertainty.Combination{Groups: []uncertainty.Group{group}, Inputs: in.settleLostMotion(inputs, l)}
 	fixed := Fixed(*in.sheet, group.Mountings)
 	if group.Before != nil { // the past has remounting in it

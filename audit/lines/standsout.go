@@ -241,9 +241,9 @@ func ScatterDOF(all []Line, some []int, variances []float64) float64 {
 func (g *group) addShared() {
 	shared := make([]uncertainty.Combination, len(g.Lines))
 	for i, k := range g.Lines {
-		unlike := []uncertainty.Source{uncertainty.OffCentre, uncertainty.LostMotion, uncertainty.RimDiameter, uncertainty.Correction, uncertainty.ReadoutReference}
+		unlike := []uncertainty.Source{uncertainty.OffCentre, uncertainty.LostMotion, uncertainty.RimDiameter, uncertainty.Correction, uncertainty.ReadoutReference, uncertainty.Stroke, uncertainty.Rod}
 		if g.all[k].ByDial != nil { // where each line has a slope of its own
-			unlike = append(unlike, uncertainty.DialError, uncertainty.ProbeAngle, uncertainty.CrownLean, uncertainty.Slack, uncertainty.ContactHeight, uncertainty.Stroke, uncertainty.Rod, uncertainty.PinOffset, uncertainty.BoreOffset)
+			unlike = append(unlike, uncertainty.DialError, uncertainty.ProbeAngle, uncertainty.CrownLean, uncertainty.Slack, uncertainty.ContactHeight, uncertainty.PinOffset, uncertainty.BoreOffset)
 		}
 		shared[i] = g.all[k].From.Only(unlike...)
 	}
