@@ -15,6 +15,7 @@ import (
 // tells nothing of the others.
 func (in stages) byDial(e *diagnosis.Evidence) {
 	e.QuarterTurn = true // nothing counts here
+	e.Revolution = in.sheet.Readout.Revolution
 	e.Move = make([]float64, len(in.lines))
 	step := in.sheet.Readout.StepLength * in.sheet.Readout.Along()
 	for j, l := range in.lines {

@@ -87,7 +87,7 @@ func suspicions(placed []lines.Line, told diagnosis.Diagnosis) (out []warning.Su
 			s.Mistake = warning.CountsMirrored
 		case diagnosis.StopCylinder:
 			s.Mistake, s.Angle = warning.OtherCylinder, e.Shift.Abs()
-		case diagnosis.Decade, diagnosis.MarkCylinder, diagnosis.BankAngle, diagnosis.Kind, diagnosis.Unnamed:
+		case diagnosis.Decade, diagnosis.Revolution, diagnosis.MarkCylinder, diagnosis.BankAngle, diagnosis.Kind, diagnosis.Unnamed:
 			s.Mistake, s.Angle = warning.NoLine, worstOffset(placed)
 		default:
 			continue

@@ -40,11 +40,12 @@ type Evidence struct {
 	Cylinders []Cylinder // as the sheet declares them
 	Checked   Checked
 
-	QuarterTurn bool           // a quarter turn shows which way the readout counts
-	BondedRing  bool           // an outer ring on rubber: lines on "ring" are on it, lines on "hub" on what it is bonded to
-	HalfSpeed   bool           // the part turns once in two turns of the crank
-	Decade      geometry.Angle // what an offset is out by where a reading is out by ten; zero: 10°, as on a wheel
-	DecideAt    float64        // probability from which a verdict is given, above 0.5 and below 1
+	QuarterTurn bool            // a quarter turn shows which way the readout counts
+	BondedRing  bool            // an outer ring on rubber: lines on "ring" are on it, lines on "hub" on what it is bonded to
+	HalfSpeed   bool            // the part turns once in two turns of the crank
+	Decade      geometry.Angle  // what an offset is out by where a reading is out by ten; zero: 10°, as on a wheel
+	Revolution  geometry.Length // how far the dial goes in one turn of its hand; zero: another readout, or not stated
+	DecideAt    float64         // probability from which a verdict is given, above 0.5 and below 1
 
 	// What an observation takes, and what it should show.
 	Counts        geometry.Sense   // of the readout

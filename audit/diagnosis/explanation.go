@@ -22,6 +22,7 @@ const (
 	BankAngle                     // the angle of a cylinder that was not found is wrong
 	BankAngleDiffers              // the angle between two cylinders is not what the sheet says
 	Kind                          // a nominal, an offset or the readings are of another kind than was written
+	Revolution                    // a turn of the dial's hand was missed at a line
 	Copied                        // one setup is a copy of another
 	Unnamed                       // a mistake that is none of these
 )
@@ -29,7 +30,7 @@ const (
 var codes = [...]string{
 	"as_measured", "readout_moved", "readout_moved_after", "moved_between", "readout_creeps", "reading_slipped",
 	"letters", "names", "counts", "decade", "stop_cylinder", "mark_cylinder", "bank_angle", "bank_angle_differs",
-	"kind", "copied", "unnamed",
+	"kind", "revolution", "copied", "unnamed",
 }
 
 func (c Code) String() string { return word(codes[:], int(c)) }
@@ -99,6 +100,7 @@ var explanations = [...]entry{
 	{BankAngle, 4, proposeBankAngle, []ObservationKind{OtherBankContacts}},
 	{BankAngleDiffers, 8, proposeBankAngleDiffers, []ObservationKind{Look}},
 	{Kind, 7, proposeKind, []ObservationKind{Look}},
+	{Revolution, 8, proposeRevolution, []ObservationKind{ReadAgain, SecondSetup}},
 	{Copied, 0, proposeCopied, []ObservationKind{SecondSetup}},
 	{Unnamed, 20, proposeUnnamed, []ObservationKind{ReadAgain}},
 }

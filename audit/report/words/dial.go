@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"markaudit/audit"
@@ -159,6 +160,8 @@ func (v Audit) observeDial(o diagnosis.Observation) string {
 	case !v.onDial():
 	case o.Kind == diagnosis.ReadAgain && o.On == "" && len(o.Lines) == 0:
 		return "Read the top of " + v.mounting(max(o.Mounting, 0)) + " again, three times, each time from 20 degrees away."
+	case o.Kind == diagnosis.ReadAgain && o.On == "" && slices.ContainsFunc(v.rivals(o), func(e diagnosis.Explanation) bool { return e.Code == diagnosis.Revolution }):
+		return "Read the top, then " + strings.Replace(v.lineNames(o.Lines), ", ", " and ", 1) + " again, three times, the piston rising. Count the turns of the hand on the way from the one to the other."
 	case o.Kind == diagnosis.ReadAgain && o.On == "":
 		return "Read " + strings.Replace(v.lineNames(o.Lines), ", ", " and ", 1) + " again, three times, the piston rising."
 	case o.Kind == diagnosis.ClosingPair:

@@ -185,6 +185,8 @@ func (v Audit) may(e diagnosis.Explanation) string {
 		return "the readout may count the other way round"
 	case diagnosis.Decade:
 		return of + " may have been misread by " + by + " every time"
+	case diagnosis.Revolution:
+		return "a turn of the hand may have been missed, or counted once too often, at " + of + ": it would then be " + rounding.OffBy(e.Offset[e.Lines[0]], rounding.Unsure)
 	case diagnosis.StopCylinder:
 		return "the stop may have sat in another cylinder, " + by + " away" + in
 	case diagnosis.MarkCylinder:
