@@ -1,7 +1,7 @@
 // Command mutants asks whether the tests would notice a mistake. It changes one
 // operator, number, comparison or absolute value at a time and runs the short
-// tests of the changed package and of audit. The tree stays as it is: the
-// changed file takes the place of its original by go test -overlay.
+// tests of the changed package. The tree stays as it is: the changed file takes
+// the place of its original by go test -overlay.
 package main
 
 import (
@@ -203,28 +203,18 @@ const (
 	survived
 )
 
-// asked are the packages whose tests a change of a file has to pass.
-func asked(file string) []string {
-	own := path.Dir(file)
-	if own == "audit" {
-		return []string{own}
-	}
-	return []string{own, "audit"}
-}
-
 // healthy runs the tests without any change: only then does a failure mean that
 // a change was noticed. It fills the build cache, too.
 func (b *bench) healthy(order []place) error {
 	done := map[string]bool{}
 	for _, p := range order {
-		for _, pkg := range asked(p.file) {
-			if done[pkg] {
-				continue
-			}
-			done[pkg] = true
-			if got, output := b.test(pkg, ""); got != survived {
-				return fmt.Errorf("the tests of %s fail without any change:\n%s", pkg, output)
-			}
+		pkg := path.Dir(p.file)
+		if done[pkg] {
+			continue
+		}
+		done[pkg] = true
+		if got, output := b.test(pkg, ""); got != survived {
+			return fmt.Errorf("the tests of %s fail without any change:\n%s", pkg, output)
 		}
 	}
 	return nil
@@ -292,12 +282,8 @@ func (b *bench) change(i int, p place) outcome {
 	if err != nil {
 		return doesNotCompile
 	}
-	for _, pkg := range asked(p.file) {
-		if got, _ := b.test(pkg, overlay); got != survived {
-			return got
-		}
-	}
-	return survived
+	got, _ := b.test(path.Dir(p.file), overlay)
+	return got
 }
 
 // test runs the short tests of a package. One that takes too long counts as
