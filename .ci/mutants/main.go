@@ -15,6 +15,7 @@ import (
 	"os/exec"
 	"path"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -32,6 +33,7 @@ type options struct {
 	least   float64 // share that must be noticed
 	workers int
 	list    bool
+	match   string // regular expression that a place's key must match
 }
 
 func main() {
@@ -43,6 +45,7 @@ func main() {
 	flag.Float64Var(&o.least, "least", 0.9, "share of the changes that the tests must notice")
 	flag.IntVar(&o.workers, "j", runtime.NumCPU(), "changes tried at the same time")
 	flag.BoolVar(&o.list, "list", false, "list the places in the order of the draw and try none")
+	flag.StringVar(&o.match, "match", "", "try only places whose line of the list matches this regular expression")
 	flag.Parse()
 	if err := run(o, flag.Args()); err != nil {
 		fmt.Fprintln(os.Stderr, "mutants:", err)
@@ -70,7 +73,11 @@ func run(o options, packages []string) error {
 	for _, s := range stale {
 		fmt.Println("equivalent: fits no place any more, take it off:", s)
 	}
-	order := drawn(places, o.seed)
+	wanted, err := regexp.Compile(o.match)
+	if err != nil {
+		return fmt.Errorf("-match: %w", err)
+	}
+	order := slices.DeleteFunc(drawn(places, o.seed), func(p place) bool { return !wanted.MatchString(p.key()) })
 	if o.list {
 		for _, p := range order {
 			fmt.Printf("%d: %s\n", p.line, p.key())

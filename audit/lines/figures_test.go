@@ -8,7 +8,6 @@ import (
 	"markaudit/audit/lines"
 	"markaudit/audit/readout"
 	"markaudit/audit/tdc"
-	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -30,18 +29,19 @@ func TestFigures(t *testing.T) {
 			continue
 		}
 		alike := lines.Alikes(s, top, placed.Lines)
-		gaps := map[string]uncertainty.Estimate{}
+		gaps := map[string][2]geometry.Angle{} // with their ±
 		for _, pair := range lines.Neighbours(s.Part, placed.Lines) {
 			from, to := placed.Lines[pair[0]], placed.Lines[pair[1]]
 			if chord, _, known := lines.ChordFrom(s.Part, from, to, lines.Gap(s, top, from, to)); known {
-				gaps[from.Name+" to "+to.Name], _ = chord.Evaluate(s.Limits.Confidence)
+				e, _ := chord.Evaluate(s.Limits.Confidence)
+				gaps[from.Name+" to "+to.Name] = [2]geometry.Angle{e.Value, e.Expanded}
 			}
 		}
 		type figures struct { // of one line
 			Off, U, ComesUpAt, Corrected geometry.Angle
 			DOF, Within, Early           float64
 			ArcU                         geometry.Length
-			Own, Compared                lines.Scatter
+			Own, Compared                [2]float64 // standard deviation and degrees of freedom
 			ByDial                       *lines.Drop
 			NotIncluded                  int
 		}
@@ -50,7 +50,7 @@ func TestFigures(t *testing.T) {
 			if l.Read() {
 				each[l.Name] = figures{
 					l.Offset.Value, l.Offset.Expanded, l.ComesUpAt, l.Corrected, float64(l.Offset.DOF), l.Conformity.Within, l.Conformity.Early,
-					l.OnRim.ArcU, l.Scatter, l.Compared, l.ByDial, len(l.NotIncluded),
+					l.OnRim.ArcU, scatter(l.Scatter), scatter(l.Compared), l.ByDial, len(l.NotIncluded),
 				}
 			}
 		}
@@ -59,8 +59,10 @@ func TestFigures(t *testing.T) {
 			Lines    map[string]figures
 			Warnings []warning.Warning
 			Alike    lines.Alike
-			Chords   map[string]uncertainty.Estimate
+			Chords   map[string][2]geometry.Angle
 		}{each, placed.Warnings, alike, gaps}
 	}
 	testkit.Figures(t, "figures/stage-lines.txt", found)
 }
+
+func scatter(s lines.Scatter) [2]float64 { return [2]float64{s.SD.Degrees(), s.DOF} }

@@ -13,11 +13,18 @@ func Good(t testkit.T) map[string]sheet.Sheet {
 	t.Helper()
 	out := map[string]sheet.Sheet{}
 	for _, file := range testkit.Files(t, "sheets/good/*.yaml") {
-		s, _, err := sheet.Read(file, testkit.Read(t, file), testkit.Beside(t, "sheets/good"))
-		if err != nil {
-			t.Fatalf("%v", err)
-		}
-		out[strings.TrimSuffix(path.Base(file), ".yaml")] = s
+		name := strings.TrimSuffix(path.Base(file), ".yaml")
+		out[name] = good(t, name)
 	}
 	return out
+}
+
+func good(t testkit.T, name string) sheet.Sheet {
+	t.Helper()
+	file := "sheets/good/" + name + ".yaml"
+	s, _, err := sheet.Read(file, testkit.Read(t, file), testkit.Beside(t, "sheets/good"))
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return s
 }

@@ -3,6 +3,7 @@ package teststand
 import (
 	"maps"
 	"math/rand/v2"
+	"slices"
 
 	"markaudit/audit/internal/testkit"
 	"markaudit/audit/sheet"
@@ -13,6 +14,7 @@ import (
 // stories are stands with something wrong, or done in an unusual way, and what the
 // pen then does to their sheets.
 var stories = map[string]struct {
+	of    string // a good sheet, where it is not a stand
 	stand func(r *simulate.Rig)
 	pen   func(s *sheet.Sheet)
 }{
@@ -129,6 +131,108 @@ var stories = map[string]struct {
 		r.Part.Teeth, r.Engine.Pin, r.Engine.Bore = 135, 0.8, 1
 	}, pen: func(s *sheet.Sheet) { s.Engine.PinOffset.Limit.Half, s.Engine.BoreOffset.Limit.Half = 0.2, 0.3 }},
 	"counted from the throw": {stand: func(r *simulate.Rig) { r.Engine.FromThrow, r.Engine.Pin, r.Engine.Bore = true, 1, 2 }},
+	"stop works its way out": {stand: first(func(u *simulate.Setup) { u.Hand.Creep, u.Trials = -0.15, 5 })},
+	"stop slips once": {stand: first(func(u *simulate.Setup) { u.Trials = 7 }), pen: func(s *sheet.Sheet) {
+		s.Setups[0].Trials[3].Forward.Value -= 1.5
+		s.Setups[0].Trials[3].Backward.Value += 1.5
+	}},
+	"two depths, coarse step": {stand: func(r *simulate.Rig) { depths(0.3)(r); r.Readout.Step = 1 }},
+	"three depths and drops": {stand: func(r *simulate.Rig) {
+		depths(0.2)(r)
+		drops := r.Setups[0]
+		drops.Method, drops.Drops = sheet.EqualDrop, []simulate.Drop{{Drop: 3, Taken: sheet.Rising}}
+		r.Setups[2].HalfArc = 30
+		r.Setups = append(r.Setups, drops)
+	}},
+	"drops that disagree": {stand: byDrops(sheet.Rising), pen: func(s *sheet.Sheet) {
+		d := s.Setups[0].Drops[1]
+		for i := range d.Before {
+			d.Before[i].Value += 1.5
+			d.After[i].Value += 1.5
+		}
+	}},
+	"one drop": {stand: func(r *simulate.Rig) { byDrops(sheet.OneWay)(r); r.Setups[0].Drops = r.Setups[0].Drops[:1] }},
+	"stop and drops, approach not said": {stand: func(r *simulate.Rig) {
+		twoWays("A", "A")(r)
+		r.Setups[1].Unsaid = true
+	}},
+	"stop and sweep, lines both ways": {stand: func(r *simulate.Rig) {
+		twoWays("A", "B")(r)
+		r.Setups[1].Method = sheet.Sweep
+		r.Setups[1].Sweep = simulate.Sweep{Points: 15, From: -30, To: 30, Taken: sheet.OneWay, HeightSD: 0.01}
+		r.Setups[1].Approaches = []sheet.Approach{sheet.Forward, sheet.Backward}
+		r.Lines[1].Readings = 5
+	}},
+	"two sweeps":         {stand: func(r *simulate.Rig) { bySweep(sheet.Rising, -30, 30)(r); *r = r.Repeated(2) }},
+	"dial counting down": {of: "plug-hole", pen: dialReadings(func(x geometry.Length) geometry.Length { return 10 - x })},
+	"dial, every line once": {of: "plug-hole", pen: func(s *sheet.Sheet) {
+		for name, all := range s.Setups[0].Marks {
+			s.Setups[0].Marks[name] = all[:1]
+		}
+		s.Setups[0].Top = s.Setups[0].Top[:1]
+	}},
+	"dial, two of each, some struck": {of: "plug-hole", pen: func(s *sheet.Sheet) {
+		for _, all := range s.Setups[0].Marks {
+			all[1].Struck = true
+		}
+		s.Setups[0].Top[0].Struck = true
+	}},
+	"dial, three setups": {of: "plug-hole", pen: threeTimes},
+	"dial, remounting stated": {of: "plug-hole", pen: func(s *sheet.Sheet) {
+		threeTimes(s)
+		s.Setups = s.Setups[:2]
+		s.Limits.Remount.Half = 0.3
+	}},
+	"dial moved after the lines": {of: "plug-hole", pen: func(s *sheet.Sheet) { s.Setups[0].ClosingTop.Length += 0.2 }},
+	"dial, no letters":           {of: "plug-hole", pen: dialLetters(geometry.NoLetters)},
+	"dial, a line misread":       {of: "plug-hole", pen: func(s *sheet.Sheet) { s.Setups[0].Marks["full"][1].Length++ }},
+	"dial, the top misread":      {of: "plug-hole", pen: func(s *sheet.Sheet) { s.Setups[0].Top[2].Length += 0.4 }},
+	"dial, counted from the throw": {of: "plug-hole", pen: func(s *sheet.Sheet) {
+		s.Engine.RefersToThrow, s.Engine.PinOffset.Value, s.Engine.PinOffset.Limit.Half = true, 1.5, 0.2
+	}},
+	"dial, narrow tolerances, coarse step": {of: "plug-hole", pen: func(s *sheet.Sheet) {
+		s.Readout.StepLength = 0.04
+		for i := range s.Marks {
+			s.Marks[i].Tolerance, s.Marks[i].Early, s.Marks[i].Late = 0.4, 0.2, 0.4
+		}
+	}},
+	"dial, a line low down": {of: "plug-hole", pen: func(s *sheet.Sheet) {
+		for i := range 3 {
+			s.Setups[0].Marks["check"][i].Length += 53.3
+		}
+		s.Marks[2].At = 172
+	}},
+	"earlier audits object": {of: "past", pen: func(s *sheet.Sheet) {
+		s.Setups[0].Trials[1].Forward.Value += 4
+		s.Setups[0].Marks["2-3"][0].Value += 4
+	}},
+	"rim, one line off, a distance": {of: "rim", pen: func(s *sheet.Sheet) {
+		for _, u := range s.Setups {
+			for i := range u.Marks[s.Marks[1].Name] {
+				u.Marks[s.Marks[1].Name][i].Value += 1.5
+			}
+		}
+		s.Part.DiameterLimit.Half = 25
+	}},
+	"two banks, narrow": {of: "banks", pen: func(s *sheet.Sheet) {
+		s.Engine.Cylinders[1].TDC += 0.7
+		s.Limits.Remount.Half = 0.05
+	}},
+	"teeth and a coarse diameter": {of: "spacings", pen: func(s *sheet.Sheet) {
+		s.Part.DiameterLimit.Half, s.Part.Spacings[0].Chord = 4, s.Part.Spacings[0].Chord+3
+	}},
+	"fixed scale, mirrored part": {of: "window", pen: func(s *sheet.Sheet) { s.Engine.Turns = geometry.Clockwise; s.Readout.QuarterTurn = nil }},
+	"ring, hub alone off": {of: "ring", pen: func(s *sheet.Sheet) {
+		for _, m := range s.Marks {
+			if m.On == "hub" {
+				for _, u := range s.Setups {
+					for i := range u.Marks[m.Name] {
+						u.Marks[m.Name][i].Value += 4
+					}
+				}
+			}
+		}
+	}},
 }
 
 func first(change func(u *simulate.Setup)) func(r *simulate.Rig) {
@@ -217,17 +321,74 @@ func turned(n int) func(r *simulate.Rig) {
 	}
 }
 
+func dialReadings(change func(x geometry.Length) geometry.Length) func(s *sheet.Sheet) {
+	return func(s *sheet.Sheet) {
+		u := &s.Setups[0]
+		for i := range u.Top {
+			u.Top[i].Length = change(u.Top[i].Length)
+		}
+		u.ClosingTop.Length = change(u.ClosingTop.Length)
+		for i := range s.Marks {
+			if f := s.Marks[i].Further; f != nil {
+				f[0].Length, f[1].Length = change(f[0].Length), change(f[1].Length)
+			}
+			for j := range u.Marks[s.Marks[i].Name] {
+				r := &u.Marks[s.Marks[i].Name][j]
+				r.Length = change(r.Length)
+			}
+		}
+	}
+}
+
+func dialLetters(side geometry.Letters) func(s *sheet.Sheet) {
+	return func(s *sheet.Sheet) {
+		for i := range s.Marks {
+			s.Marks[i].Further = nil
+			for j := range s.Setups[0].Marks[s.Marks[i].Name] {
+				s.Setups[0].Marks[s.Marks[i].Name][j].Side = side
+			}
+		}
+	}
+}
+
+// threeTimes has the first setup done three times, the dial fitted anew.
+func threeTimes(s *sheet.Sheet) {
+	first := s.Setups[0]
+	s.Setups = nil
+	for n := range 3 {
+		u := first
+		lower := geometry.Length(n) * 0.5
+		u.Name, u.Marks, u.Top, u.ClosingTop = string(rune('1'+n)), map[string][]sheet.Reading{}, slices.Clone(first.Top), nil
+		for i := range u.Top {
+			u.Top[i].Length += lower
+		}
+		for name, all := range first.Marks {
+			for _, r := range all {
+				r.Length += lower
+				u.Marks[name] = append(u.Marks[name], r)
+			}
+		}
+		s.Setups = append(s.Setups, u)
+	}
+}
+
 // Stories are the sheets of stands of which much is unusual, by what that is. They
 // are the same on every run, for figures that are kept.
 func Stories(t testkit.T) map[string]sheet.Sheet {
 	t.Helper()
-	out := maps.Collect(maps.All(Good(t)))
-	for name, story := range stories {
-		r := simulate.Steady(0.5, 0, 120, -30, 240)
-		if story.stand != nil {
-			story.stand(&r)
+	out := Good(t)
+	for _, name := range slices.Sorted(maps.Keys(stories)) {
+		story := stories[name]
+		var s sheet.Sheet
+		if story.of != "" {
+			s = good(t, story.of)
+		} else {
+			r := simulate.Steady(0.5, 0, 120, -30, 240)
+			if story.stand != nil {
+				story.stand(&r)
+			}
+			s, _ = r.Measure(rand.New(rand.NewPCG(20261128, 12)))
 		}
-		s, _ := r.Measure(rand.New(rand.NewPCG(20261128, 12)))
 		if story.pen != nil {
 			story.pen(&s)
 		}
