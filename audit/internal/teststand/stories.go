@@ -351,10 +351,11 @@ func dialLetters(side geometry.Letters) func(s *sheet.Sheet) {
 	}
 }
 
-// threeTimes has the first setup done three times, the dial fitted anew.
+// threeTimes has the first setup done three times, the dial fitted anew. The line at
+// TDC, whose side the letters do not tell, is left out.
 func threeTimes(s *sheet.Sheet) {
 	first := s.Setups[0]
-	s.Setups = nil
+	s.Setups, s.Marks = nil, s.Marks[:3]
 	for n := range 3 {
 		u := first
 		lower := geometry.Length(n) * 0.5
