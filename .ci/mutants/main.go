@@ -92,11 +92,7 @@ func run(o options, packages []string) error {
 	if err := b.healthy(order); err != nil {
 		return err
 	}
-	tried, survivors := b.try(order)
-	for _, p := range survivors {
-		fmt.Printf("%s:%d survives: %s\n", p.file, p.line, p.key())
-	}
-	noticed := tried - len(survivors)
+	tried, noticed := b.try(order)
 	fmt.Printf("%d of %d changes noticed (%d places, %d known to change nothing)\n", noticed, tried, len(all), len(all)-len(places))
 	switch {
 	case tried == 0:
@@ -227,9 +223,9 @@ func (b *bench) healthy(order []place) error {
 	return nil
 }
 
-// try tries changes in their order until enough of them compiled, and returns
-// how many did, and which of them no test noticed.
-func (b *bench) try(order []place) (tried int, survivors []place) {
+// try tries changes in their order until enough of them compiled, prints those that
+// no test noticed, and returns how many compiled and how many were noticed.
+func (b *bench) try(order []place) (tried, seen int) {
 	results := make([]outcome, len(order))
 	var (
 		lock  sync.Mutex
@@ -252,6 +248,9 @@ func (b *bench) try(order []place) (tried int, survivors []place) {
 				got := b.change(i, order[i])
 				lock.Lock()
 				results[i] = got
+				if got == survived {
+					fmt.Printf("%s:%d survives: %s\n", order[i].file, order[i].line, order[i].key())
+				}
 				if got != doesNotCompile {
 					ready++
 				}
@@ -260,18 +259,18 @@ func (b *bench) try(order []place) (tried int, survivors []place) {
 		})
 	}
 	wait.Wait()
-	for i, got := range results {
+	for _, got := range results {
 		if got == untried || got == doesNotCompile {
 			continue
 		}
-		if tried++; got == survived {
-			survivors = append(survivors, order[i])
+		if tried++; got == noticed {
+			seen++
 		}
 		if tried == b.places {
 			break // what another worker tried beyond is left out, so that the draw is one
 		}
 	}
-	return tried, survivors
+	return tried, seen
 }
 
 // change tries one change.

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"go/ast"
+	"go/constant"
 	"go/importer"
 	"go/parser"
 	"go/token"
@@ -101,7 +102,7 @@ func placesIn(folder string, sources map[string][]byte) ([]place, error) {
 	}
 	var all []place
 	for i, name := range names {
-		f := &finder{name: name, source: sources[name], file: positions.File(files[i].Pos()), known: known.Types}
+		f := &finder{name: name, source: sources[name], file: positions.File(files[i].Pos()), known: known.Types, idle: map[*ast.BasicLit]bool{}}
 		for _, d := range files[i].Decls {
 			f.function = ""
 			if fn, ok := d.(*ast.FuncDecl); ok {
@@ -144,6 +145,7 @@ type finder struct {
 	file     *token.File
 	function string
 	known    map[ast.Expr]types.TypeAndValue
+	idle     map[*ast.BasicLit]bool // not to be changed
 	found    []place
 }
 
@@ -160,7 +162,12 @@ func (f *finder) visit(n ast.Node) bool {
 	case *ast.ImportSpec:
 		return false
 	case *ast.BinaryExpr:
+		if (n.Op == token.ADD || n.Op == token.SUB) && f.tiny(n.Y) {
+			break
+		}
 		f.operator(n.OpPos, n.Op, n.X)
+	case *ast.ReturnStmt:
+		f.answer(n)
 	case *ast.AssignStmt:
 		f.operator(n.TokPos, n.Tok, n.Lhs[0])
 	case *ast.UnaryExpr:
@@ -190,10 +197,43 @@ func (f *finder) operator(at token.Pos, op token.Token, x ast.Expr) {
 	}
 }
 
+// tiny reports whether an expression is a constant below a millionth: by so much
+// arithmetic is trusted, and whether it is added or taken off is as good.
+func (f *finder) tiny(e ast.Expr) bool {
+	value := f.known[e].Value
+	if value == nil || value.Kind() != constant.Float && value.Kind() != constant.Int {
+		return false
+	}
+	v, _ := constant.Float64Val(value)
+	return v != 0 && v < 1e-6
+}
+
+// answer marks the numbers of a return that nobody looks at: those beside false, and
+// which one of the numbers below zero says that there is none.
+func (f *finder) answer(r *ast.ReturnStmt) {
+	if len(r.Results) == 0 {
+		return
+	}
+	last, _ := r.Results[len(r.Results)-1].(*ast.Ident)
+	for _, result := range r.Results {
+		if minus, ok := result.(*ast.UnaryExpr); ok && minus.Op == token.SUB {
+			if l, ok := minus.X.(*ast.BasicLit); ok && l.Kind == token.INT {
+				f.idle[l] = true
+			}
+		}
+		if l, ok := result.(*ast.BasicLit); ok && last != nil && last.Name == "false" {
+			f.idle[l] = true
+		}
+	}
+}
+
 // number makes a whole number larger by one and a decimal one twice as large.
 // Decimals below a millionth are left alone: they say how far arithmetic is
 // trusted, and twice as far is as good.
 func (f *finder) number(l *ast.BasicLit) {
+	if f.idle[l] {
+		return
+	}
 	switch l.Kind {
 	case token.INT:
 		if v, err := strconv.ParseInt(l.Value, 0, 64); err == nil {

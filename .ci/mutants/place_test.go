@@ -21,6 +21,15 @@ func f(a, b float64, s []int) (float64, bool) {
 	n := make([]int, 0, 7)
 	return x, len(n) > 0 && "a"+"b" != "c" && x < math.Inf(1)
 }
+
+const tie = 1e-9
+
+func g(x float64) (int, bool) {
+	if x > 3+tie {
+		return 7, false
+	}
+	return -1, true
+}
 `
 
 func TestPlaces(t *testing.T) {
@@ -47,6 +56,8 @@ func TestPlaces(t *testing.T) {
 		"f: if !(x < 1) && len(s) == 0 { → if !(x < 1) || len(s) == 0 {",
 		"f: if !(x < 1) && len(s) == 0 { → if !(x < 1) && len(s) != 0 {",
 		"f: x = -x → x = x",
+		"g: if x > 3+tie { → if x > 4+tie {",
+		"g: return -1, true → return 1, true",
 		`f: return x, len(n) > 0 && "a"+"b" != "c" && x < math.Inf(1) → return x, len(n) >= 0 && "a"+"b" != "c" && x < math.Inf(1)`,
 	} {
 		if !slices.Contains(got, want) {
@@ -57,6 +68,7 @@ func TestPlaces(t *testing.T) {
 		for what, change := range map[string]string{
 			"how much room is taken": "make([]int, 0, 8)", "joined texts": `"a"-"b"`,
 			"a border that no decimal meets": "x <= ", "a sign given twice over": "Inf(2)",
+			"what arithmetic is trusted by": "3-tie", "a number beside false": "8, false", "which number says none": "-2, true",
 		} {
 			if strings.Contains(p, change) {
 				t.Errorf("%s: %s is changed", p, what)
@@ -73,13 +85,13 @@ func TestTheDrawOfAPlaceDependsOnNoOther(t *testing.T) {
 	}
 	keys := func(all []place) (out []string) {
 		for _, p := range drawn(all, 1) {
-			if p.function != "g" {
+			if p.function != "h" {
 				out = append(out, p.key())
 			}
 		}
 		return out
 	}
-	more, err := placesIn(".", map[string][]byte{"sample.go": []byte(strings.Replace(sample, "func f", "func g(x int) int { return x + 1 }\n\nfunc f", 1))})
+	more, err := placesIn(".", map[string][]byte{"sample.go": []byte(strings.Replace(sample, "func f", "func h(x int) int { return x + 1 }\n\nfunc f", 1))})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -96,3 +96,58 @@ func TestComponentLimitsOfOneMeanSquare(t *testing.T) {
 		}
 	}
 }
+
+// Limits of differences and sums by the same formulas with 30 digits, quantiles by
+// bisection of the incomplete gamma and beta functions: outside the project.
+func TestLimitsOfMeanSquaresAgainstThirtyDigits(t *testing.T) {
+	for _, c := range []struct {
+		plus, minus           Term
+		confidence, low, high float64
+	}{
+		{Term{2, 1.5, 5}, Term{1, 0.5, 12}, 0.95, 0.500618949661, 17.5121231046},
+		{Term{5, 2, 8}, Term{0.5, 2, 20}, 0.9, 4.09445623483, 28.2461076484},
+		{Term{1, 1, 4}, Term{1, 1, 9}, 0.95, 0, 7.18168499611},
+		{Term{4, 5, 3}, Term{2, 1, 6}, 0.99, 0, 834.203669611},
+	} {
+		low, high := DifferenceLimits(c.plus, c.minus, c.confidence)
+		if math.Abs(low-c.low) > 1e-8 || math.Abs(high/c.high-1) > 1e-9 {
+			t.Errorf("%+v less %+v: got %.12g and %.12g, want %.12g and %.12g", c.plus, c.minus, low, high, c.low, c.high)
+		}
+	}
+	for _, c := range []struct {
+		terms                 []Term
+		confidence, low, high float64
+	}{
+		{[]Term{{2, 1.5, 5}, {1, 0.5, 12}}, 0.95, 1.65286724994, 18.5706449039},
+		{[]Term{{1, 1, 2}, {0.5, 4, 9}, {4, 0.1, 30}}, 0.9, 2.24416864839, 22.2096992038},
+	} {
+		low, high := SumLimits(c.terms, c.confidence)
+		if math.Abs(low/c.low-1) > 1e-9 || math.Abs(high/c.high-1) > 1e-9 {
+			t.Errorf("%+v: got %.12g and %.12g, want %.12g and %.12g", c.terms, low, high, c.low, c.high)
+		}
+	}
+}
+
+// The lower limit of a difference leaves zero, and the upper one comes to it, where
+// the F test of the two mean squares turns: the limits are made to be exact there.
+func TestLimitsOfADifferenceTurnWithF(t *testing.T) {
+	for _, dof := range [][2]float64{{3, 8}, {8, 3}, {20, 20}} {
+		minus := Term{Weight: 1, MeanSquare: 2, DOF: dof[1]}
+		limits := func(ratio float64) (low, high float64) {
+			return DifferenceLimits(Term{Weight: 1, MeanSquare: 2 * ratio, DOF: dof[0]}, minus, 0.95)
+		}
+		upper, lower := FQuantile(0.025, dof[0], dof[1]), FQuantile(0.975, dof[0], dof[1])
+		if low, _ := limits(upper * (1 - 1e-6)); low != 0 {
+			t.Errorf("%v: the lower limit is %g where F does not differ", dof, low)
+		}
+		if low, _ := limits(upper * (1 + 1e-6)); low <= 0 {
+			t.Errorf("%v: the lower limit is zero where F differs", dof)
+		}
+		if _, high := limits(lower * (1 - 1e-6)); high != 0 {
+			t.Errorf("%v: the upper limit is %g where F differs the other way", dof, high)
+		}
+		if _, high := limits(lower * (1 + 1e-6)); high <= 0 {
+			t.Errorf("%v: the upper limit is zero where F does not differ", dof)
+		}
+	}
+}
