@@ -297,7 +297,7 @@ func (b *bench) change(i int, p place) outcome {
 func (b *bench) test(pkg, overlay string) (outcome, string) {
 	limit, cancel := context.WithTimeout(context.Background(), 2*b.one+time.Minute) // with building
 	defer cancel()
-	args := []string{"test", "-short", "-failfast", "-vet=off", "-p=1", "-cpu=1", "-timeout=" + b.one.String()}
+	args := []string{"test", "-short", "-failfast", "-vet=off", "-ldflags=-s -w", "-p=1", "-cpu=1", "-timeout=" + b.one.String()}
 	if overlay != "" {
 		args = append(args, "-overlay="+overlay)
 	}

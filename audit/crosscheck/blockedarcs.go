@@ -61,7 +61,7 @@ func blockedArcs(in input, c *Checks) {
 		if len(fittings[name]) < 2 {
 			continue
 		}
-		found := in.centring(name, fittings[name])
+		found := centring(in, name, fittings[name])
 		c.Arcs = append(c.Arcs, found)
 		if found.Varies {
 			c.warn(warning.Warning{Code: warning.ArcsDiffer, Names: []string{name}, Values: []float64{found.Range.Degrees()}})
@@ -72,7 +72,7 @@ func blockedArcs(in input, c *Checks) {
 	}
 }
 
-func (in input) centring(name string, setups []tdc.Setup) Centring {
+func centring(in input, name string, setups []tdc.Setup) Centring {
 	c := Centring{Fitting: name}
 	n := len(setups)
 	arcs, per := make([]float64, n), 0.0

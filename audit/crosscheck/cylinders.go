@@ -23,7 +23,7 @@ type Bank struct {
 // cylinders compares the cylinders whose TDC was found in one mounting, and warns
 // of lines that count from one that was not found.
 func cylinders(in input, c *Checks) {
-	in.compareCylinders(c)
+	compareCylinders(in, c)
 	for _, l := range in.lines {
 		for _, s := range l.Seen {
 			if s.Later != 0 {
@@ -39,7 +39,7 @@ func cylinders(in input, c *Checks) {
 
 // compareCylinders holds every cylinder against the reference one. What remounting
 // does is the same for both, and drops out.
-func (in input) compareCylinders(c *Checks) {
+func compareCylinders(in input, c *Checks) {
 	var found []string
 	for _, m := range in.top.Mountings {
 		for _, t := range m.Tops {
@@ -55,7 +55,7 @@ func (in input) compareCylinders(c *Checks) {
 	slices.SortFunc(found, func(x, y string) int { return rank(x) - rank(y) })
 	from := found[0] // the reference one, if it was tried
 	for _, to := range found[1:] {
-		if b, ok := in.bank(from, to); ok {
+		if b, ok := bank(in, from, to); ok {
 			c.Cylinders = append(c.Cylinders, b)
 			if b.Differs {
 				c.warn(warning.Warning{Code: warning.BankDiffers, Names: []string{from, to}, Values: []float64{b.Angle.Value.Degrees(), b.Declared.Degrees()}})
@@ -64,7 +64,7 @@ func (in input) compareCylinders(c *Checks) {
 	}
 }
 
-func (in input) bank(from, to string) (Bank, bool) {
+func bank(in input, from, to string) (Bank, bool) {
 	b := Bank{From: from, To: to, Declared: in.sheet.Engine.Declared(to) - in.sheet.Engine.Declared(from)}
 	var angles []geometry.Angle
 	var parts []uncertainty.Combination

@@ -18,12 +18,12 @@ func setups(in input, c *Checks) {
 		c.warn(warning.Warning{Code: warning.NoRemounting})
 	}
 	for _, same := range lines.SameSetups(in.lines) {
-		in.compareSetups(same, c)
+		compareSetups(in, same, c)
 	}
 }
 
 // compareSetups tests the setups that some lines share.
-func (in input) compareSetups(same []int, c *Checks) {
+func compareSetups(in input, same []int, c *Checks) {
 	k, p := len(in.lines[same[0]].Seen), float64(len(same))
 	remount := in.sheet.Limits.Remount
 	if k < uncertainty.EnoughSetups || remount.Half == 0 {

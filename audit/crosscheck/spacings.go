@@ -31,7 +31,7 @@ const countedTeeth = 0.5
 func spacings(in input, c *Checks) {
 	part := in.sheet.Part
 	for _, s := range part.Spacings {
-		first, second := in.named(s.From), in.named(s.To)
+		first, second := named(in, s.From), named(in, s.To)
 		if first < 0 || second < 0 || !in.lines[first].Read() || !in.lines[second].Read() {
 			continue
 		}
@@ -47,8 +47,8 @@ func spacings(in input, c *Checks) {
 			limit := geometry.Limit[geometry.Angle]{Half: geometry.Angle(countedTeeth / perDegree)}
 			from = from.With(uncertainty.By(uncertainty.Limited(uncertainty.CountingTeeth, s.From, limit), 1))
 			found.Measured = s.Teeth
-			found.Expected = in.teethBetween(gap, s.Teeth)
-			found.Nominal = in.teethBetween(other.Place-one.Place, s.Teeth)
+			found.Expected = teethBetween(in, gap, s.Teeth)
+			found.Nominal = teethBetween(in, other.Place-one.Place, s.Teeth)
 		} else {
 			from, perDegree, known = lines.ChordFrom(part, one, other, gap)
 			if s.Limit.Half > 0 && known {
@@ -73,13 +73,13 @@ func spacings(in input, c *Checks) {
 }
 
 // named is the index of a line, -1 where there is none of that name.
-func (in input) named(name string) int {
+func named(in input, name string) int {
 	return slices.IndexFunc(in.lines, func(l lines.Line) bool { return l.Name == name })
 }
 
 // teethBetween counts the teeth between two lines the way round that comes nearer
 // to what was counted.
-func (in input) teethBetween(gap geometry.Angle, counted float64) float64 {
+func teethBetween(in input, gap geometry.Angle, counted float64) float64 {
 	part := in.sheet.Part
 	one := geometry.Teeth(part.Turned(part.Onwards(gap)), part.Teeth)
 	other := float64(part.Teeth) - one

@@ -25,12 +25,12 @@ type WayDifference struct {
 func ways(in input, c *Checks) {
 	first := in.top.Setups[0].Method
 	for _, second := range []sheet.Method{sheet.Stop, sheet.EqualDrop, sheet.Sweep} {
-		if second == first || !in.used(second) {
+		if second == first || !used(in, second) {
 			continue
 		}
-		d, ok := in.waysInOne(first, second)
+		d, ok := waysInOne(in, first, second)
 		if !ok {
-			d, ok = in.waysByLines(first, second)
+			d, ok = waysByLines(in, first, second)
 		}
 		if !ok {
 			continue
@@ -46,7 +46,7 @@ func ways(in input, c *Checks) {
 	}
 }
 
-func (in input) used(m sheet.Method) bool {
+func used(in input, m sheet.Method) bool {
 	for _, s := range in.top.Setups {
 		if s.Method == m {
 			return true
@@ -55,9 +55,9 @@ func (in input) used(m sheet.Method) bool {
 	return false
 }
 
-// named gives rock, slack and offsets a name of their own: they reach each way in
+// ofWay gives rock, slack and offsets a name of their own: they reach each way in
 // its own way.
-func named(c uncertainty.Combination, way sheet.Method) uncertainty.Combination {
+func ofWay(c uncertainty.Combination, way sheet.Method) uncertainty.Combination {
 	return c.Renamed(func(id uncertainty.ID) uncertainty.ID {
 		switch id.Source {
 		case uncertainty.ContactHeight, uncertainty.Slack, uncertainty.PinOffset, uncertainty.BoreOffset:
@@ -68,7 +68,7 @@ func named(c uncertainty.Combination, way sheet.Method) uncertainty.Combination 
 }
 
 // waysInOne compares two ways where the readout stayed.
-func (in input) waysInOne(first, second sheet.Method) (WayDifference, bool) {
+func waysInOne(in input, first, second sheet.Method) (WayDifference, bool) {
 	d := WayDifference{First: first, Second: second, Together: true}
 	var gaps []geometry.Angle
 	var parts []uncertainty.Combination
@@ -80,7 +80,7 @@ func (in input) waysInOne(first, second sheet.Method) (WayDifference, bool) {
 				continue
 			}
 			gaps = append(gaps, tdc.Apart(*in.sheet, one, other))
-			parts = append(parts, uncertainty.Add(named(other.At, second), named(one.At, first).Times(-1)))
+			parts = append(parts, uncertainty.Add(ofWay(other.At, second), ofWay(one.At, first).Times(-1)))
 		}
 	}
 	if len(gaps) == 0 {
@@ -94,7 +94,7 @@ func (in input) waysInOne(first, second sheet.Method) (WayDifference, bool) {
 // waysByLines compares two ways that were used in different mountings, by what
 // the lines that all of these saw are off on average. A later TDC makes every line
 // come earlier.
-func (in input) waysByLines(first, second sheet.Method) (WayDifference, bool) {
+func waysByLines(in input, first, second sheet.Method) (WayDifference, bool) {
 	d := WayDifference{First: first, Second: second}
 	group, _ := lines.LargestGroup(in.lines)
 	if len(group) == 0 {
@@ -126,7 +126,7 @@ func (in input) waysByLines(first, second sheet.Method) (WayDifference, bool) {
 	var both uncertainty.Combination
 	for side, way := range []sheet.Method{first, second} {
 		n := float64(len(offsets[side]))
-		mean := named(uncertainty.Mean(tops[side], false), way)
+		mean := ofWay(uncertainty.Mean(tops[side], false), way)
 		if limit := in.sheet.Limits.Remount; limit.Half > 0 {
 			for _, m := range mean.Groups[0].Mountings {
 				mean = mean.With(uncertainty.By(uncertainty.Limited(uncertainty.Remounting, m, limit), 1/n))
