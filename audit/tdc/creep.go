@@ -14,7 +14,7 @@ import (
 // were taken. The half arcs, which do not feel a readout that creeps, lend their
 // scatter; those of drops differ by design. The chance is counted over all setups
 // that were asked (Bonferroni; NIST/SEMATECH e-Handbook, 7.4.7.3).
-func (f *Found) drifts(in input) {
+func drifts(f *Found, in input) {
 	floor, asked := in.readout.Step().Degrees()/math.Sqrt(24), 0.0
 	for i := range f.Setups {
 		s := &f.Setups[i]
@@ -44,7 +44,7 @@ func doubtContacts(in input, f Found) (out []warning.Warning) {
 		if h, in := s.dwell(); in {
 			out = append(out, warning.Warning{Code: warning.StopInDwell, Setup: s.Name, Values: []float64{2 * h.Degrees()}})
 		}
-		if s.DriftP < driftSeen && !f.followsHalfArc(s) {
+		if s.DriftP < driftSeen && !followsHalfArc(f, s) {
 			out = append(out, warning.Warning{Code: warning.MiddlesDrift, Setup: s.Name, Values: []float64{s.Drift.Degrees()}})
 		}
 		if s.Method != sheet.Stop { // drops have half arcs of their own
@@ -75,7 +75,7 @@ func doubtContacts(in input, f Found) (out []warning.Warning) {
 // followsHalfArc reports whether the middles of a setup's drops were seen to follow
 // the half arc. Taken from the smallest drop to the largest they then change in
 // order of time too, and one word is enough.
-func (f Found) followsHalfArc(s Setup) bool {
+func followsHalfArc(f Found, s Setup) bool {
 	return slices.ContainsFunc(f.Warnings, func(w warning.Warning) bool {
 		return w.Code == warning.DropsTrend && w.Setup == s.Name
 	})

@@ -9,7 +9,7 @@ import (
 // contactInputs are the doubts of a TDC that no repetition shows: piston rock,
 // bearing slack, and offsets of which the side or the size is not known. There are
 // none without stroke and rod, which turn a height into an angle.
-func (f *Found) contactInputs(in input, t Top) []uncertainty.Contribution {
+func contactInputs(f *Found, in input, t Top) []uncertainty.Contribution {
 	if !in.hasCrank {
 		return nil
 	}
@@ -21,7 +21,7 @@ func (f *Found) contactInputs(in input, t Top) []uncertainty.Contribution {
 		return sum
 	}
 	var out []uncertainty.Contribution
-	if l := f.contactLimit(in); l.Half > 0 {
+	if l := contactLimit(f, in); l.Half > 0 {
 		out = append(out, uncertainty.By(uncertainty.LimitedLength(uncertainty.ContactHeight, t.Cylinder, l), mean(Setup.PerHeight)))
 	}
 	// Half of the limit is corrected where the sense is known, so that half is left.
@@ -69,7 +69,7 @@ func (found *reached) hang(in input, taken sheet.Taken, perHeight float64) geome
 
 // contactLimit is how far the two contacts may differ in height: as stated, or as
 // two stop depths show where that is more.
-func (f *Found) contactLimit(in input) geometry.Limit[geometry.Length] {
+func contactLimit(f *Found, in input) geometry.Limit[geometry.Length] {
 	if f.Rock != nil && f.Rock.Used {
 		return geometry.Limit[geometry.Length]{Half: f.Rock.Limit}
 	}
@@ -105,5 +105,5 @@ func StopInputs(s sheet.Sheet, halfArc geometry.Angle) []uncertainty.Contributio
 		setup.PerDegree = in.crank.DropPerDegree(halfArc)
 	}
 	f := Found{Setups: []Setup{setup}}
-	return f.contactInputs(in, Top{Setups: []int{0}})
+	return contactInputs(&f, in, Top{Setups: []int{0}})
 }

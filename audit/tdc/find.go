@@ -70,18 +70,18 @@ func Find(s sheet.Sheet, r readout.Readout) (Found, error) {
 		return Found{Warnings: f.Warnings}, nil
 	}
 	if s.Readout.Kind == sheet.Dial {
-		f.heights(s, all)
+		heights(&f, s, all)
 		return f, nil
 	}
-	f.shareScatter(all)
-	f.lend(s, all)
+	shareScatter(&f, all)
+	lend(&f, s, all)
 	for i := range f.Mountings {
-		f.join(in, all, &f.Mountings[i])
+		join(&f, in, all, &f.Mountings[i])
 	}
 	for _, a := range all {
 		f.Setups = append(f.Setups, a.Setup)
 	}
-	f.drifts(in)
+	drifts(&f, in)
 	f.Rock = stopDepths(in, f)
 	if f.Rock != nil && f.Rock.Seen {
 		f.Warnings = append(f.Warnings, warning.Warning{Code: warning.RockSeen, Values: []float64{f.Rock.Shift.Degrees(), f.Rock.Height.Millimetres(), f.Rock.U.Millimetres()}})
@@ -89,7 +89,7 @@ func Find(s sheet.Sheet, r readout.Readout) (Found, error) {
 	for i := range f.Mountings {
 		m := &f.Mountings[i]
 		for j := range m.Tops {
-			f.enter(in, all, *m, &m.Tops[j])
+			enter(&f, in, all, *m, &m.Tops[j])
 		}
 	}
 	f.sumUp()

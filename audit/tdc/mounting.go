@@ -14,7 +14,7 @@ import (
 
 // join takes, for each cylinder of a mounting, the plain mean of the setups that
 // found its TDC.
-func (f *Found) join(in input, all []reached, m *Mounting) {
+func join(f *Found, in input, all []reached, m *Mounting) {
 	for i := range m.Tops {
 		t := &m.Tops[i]
 		t.Middle, t.Correction, _ = mean(t.Setups, all)
@@ -40,10 +40,10 @@ func mean(setups []int, all []reached) (middle, correction geometry.Angle, reach
 }
 
 // enter gives a TDC everything that it depends on.
-func (f *Found) enter(in input, all []reached, m Mounting, t *Top) {
+func enter(f *Found, in input, all []reached, m Mounting, t *Top) {
 	_, _, reach := mean(t.Setups, all)
 	t.Lost, t.Unsaid = reach.Lost, reach.Unsaid != 0
-	t.At = f.combine(in, m, *t, reach)
+	t.At = combine(f, in, m, *t, reach)
 	// The part of a setup by each way, for comparing the ways.
 	for _, method := range []sheet.Method{sheet.Stop, sheet.EqualDrop, sheet.Sweep} {
 		var some []int
@@ -58,14 +58,14 @@ func (f *Found) enter(in input, all []reached, m Mounting, t *Top) {
 		one := Top{Cylinder: t.Cylinder, Setups: some}
 		one.Middle, one.Correction, reach = mean(some, all)
 		one.Lost, one.Unsaid = reach.Lost, reach.Unsaid != 0
-		one.At = f.combine(in, m, one, reach)
+		one.At = combine(f, in, m, one, reach)
 		t.Ways = append(t.Ways, Way{Method: method, Top: one})
 	}
 }
 
 // combine is a TDC with its inputs: what scatters and rounds, what the readout
 // does, and the doubts of the contacts.
-func (f *Found) combine(in input, m Mounting, t Top, reach readout.Sensitivity) uncertainty.Combination {
+func combine(f *Found, in input, m Mounting, t Top, reach readout.Sensitivity) uncertainty.Combination {
 	counts := in.readout.Counts()
 	g := uncertainty.Group{Mountings: []string{m.Name}, Values: []geometry.Angle{counts*t.Middle - t.Correction}}
 	var rounded, swept float64 // shares that round as the middle of two readings, and as the readings of a sweep
@@ -91,7 +91,7 @@ func (f *Found) combine(in input, m Mounting, t Top, reach readout.Sensitivity) 
 	reach.Wheel *= readout.Phase(t.Middle - m.Origin(*in.sheet))
 	return uncertainty.Combination{
 		Groups: []uncertainty.Group{g},
-		Inputs: append(in.readout.Inputs(reach), f.contactInputs(in, t)...),
+		Inputs: append(in.readout.Inputs(reach), contactInputs(f, in, t)...),
 	}
 }
 

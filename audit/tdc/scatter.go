@@ -13,7 +13,7 @@ import (
 // lend joins the scatter of stop contacts with that of earlier audits, where the sheet
 // names them and today's readings do not object. Other ways of finding TDC have no
 // past.
-func (f *Found) lend(s sheet.Sheet, all []reached) {
+func lend(f *Found, s sheet.Sheet, all []reached) {
 	var warnings []warning.Warning
 	f.Past, warnings = past.For(s)
 	f.Warnings = append(f.Warnings, warnings...)
@@ -34,7 +34,7 @@ func (f *Found) lend(s sheet.Sheet, all []reached) {
 
 // shareScatter pools the scatter of the middles over the setups of one way. A
 // sweep has its own. Scatter and DOF tell of the way that most trials used.
-func (f *Found) shareScatter(all []reached) {
+func shareScatter(f *Found, all []reached) {
 	most := 0
 	for _, method := range []sheet.Method{sheet.Stop, sheet.EqualDrop} {
 		squares, dof, trials := 0.0, 0.0, 0

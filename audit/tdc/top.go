@@ -56,7 +56,7 @@ func tops(setup *sheet.Setup) (out []geometry.Angle) {
 // heights completes what a dial found: one scatter for the tops of all setups, and
 // for each mounting a TDC at zero. What the top is off by reaches every line by its
 // own slope, so it stands with the lines.
-func (f *Found) heights(s sheet.Sheet, all []reached) {
+func heights(f *Found, s sheet.Sheet, all []reached) {
 	var squares, dof float64
 	for _, a := range all {
 		ss, d := stats.Spread(tops(&s.Setups[a.Index]))
