@@ -46,10 +46,10 @@ func (d Diagnosis) Stands(codes ...Code) bool {
 // refuted reports whether the lines are not as measured: something that would
 // matter explains the evidence far better, or one piece of evidence alone speaks
 // against them.
-func (w *weigher) refuted(all []weighed) bool {
+func refuted(w *weigher, all []weighed) bool {
 	least := w.measured.Surprise
 	for _, x := range all {
-		if !w.idle(x) {
+		if !idle(w, x) {
 			least = math.Min(least, x.Surprise)
 		}
 	}
@@ -60,14 +60,14 @@ func (w *weigher) refuted(all []weighed) bool {
 // every line stays where it is, whichever of them are right: two banks are seldom
 // machined to the angle of the sheet, and a stop that is seated anew sits a little
 // differently.
-func (w *weigher) mild(pair int) bool {
-	return w.evidence.Pairs[pair].Kind != Closing && w.idleShift(w.shown[pair])
+func mild(w *weigher, pair int) bool {
+	return w.evidence.Pairs[pair].Kind != Closing && idleShift(w, w.shown[pair])
 }
 
 // idle reports whether an explanation is a move, or a bank's angle, so small that
 // every line stays where it is. Of many setups and lines some always look as if
 // such a move had been there. It stands as all others do, but refutes nothing.
-func (w *weigher) idle(x weighed) bool {
+func idle(w *weigher, x weighed) bool {
 	switch x.Code {
 	case ReadoutMovedAfter:
 		for i, p := range w.evidence.Pairs {
@@ -79,12 +79,12 @@ func (w *weigher) idle(x weighed) bool {
 	default:
 		return false
 	}
-	return w.idleShift(x.claim.shift)
+	return idleShift(w, x.claim.shift)
 }
 
 // idleShift reports whether a shift leaves every line where it was measured.
-func (w *weigher) idleShift(x float64) bool {
-	for _, j := range w.linesRead() {
+func idleShift(w *weigher, x float64) bool {
+	for _, j := range linesRead(w) {
 		if math.Abs(x) > w.slack(j).Degrees()+tiny {
 			return false
 		}

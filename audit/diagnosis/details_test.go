@@ -164,18 +164,18 @@ func TestRingApartByItsOwnLines(t *testing.T) {
 	e.on("ring", "ring", "ring", "hub", "hub")
 	w := newWeigher(&e, nil)
 	rival := []weighed{{Explanation: Explanation{Offset: Row{2, 2, 2, 0, 0}}}}
-	if w.ringApart(rival) {
+	if ringApart(w, rival) {
 		t.Error("1 elsewhere, tolerance 1")
 	}
 	e.Lines[4].U = 2
-	if w.ringApart(rival) {
+	if ringApart(w, rival) {
 		t.Error("the hub's lines were asked")
 	}
 	e.Lines[1].U = 1
-	if !w.ringApart(rival) {
+	if !ringApart(w, rival) {
 		t.Error("known to 1")
 	}
-	if !w.ringApart([]weighed{{Explanation: Explanation{Offset: Row{8, 8, 8, 5, 5}}}}) {
+	if !ringApart(w, []weighed{{Explanation: Explanation{Offset: Row{8, 8, 8, 5, 5}}}}) {
 		t.Error("both moved alike")
 	}
 }
@@ -322,13 +322,13 @@ func TestPointerHeld(t *testing.T) {
 	} {
 		e.Creep = []Creep{{Mounting: 0, Drift: .4, P: .001}}
 		d := Diagnosis{}
-		got := w.common(&d, best, []weighed{{Explanation: Explanation{Offset: c.late}, claim: c.claim}}, false)
+		got := common(w, &d, best, []weighed{{Explanation: Explanation{Offset: c.late}, claim: c.claim}}, false)
 		if got.Held != c.want || got.Scribe == c.want {
 			t.Errorf("%v: %+v", c.late, got)
 		}
 	}
 	d := Diagnosis{Refuted: true}
-	if got := w.common(&d, best, nil, false); got.Held || got.Scribe || got.Verdict != Undecided || got.IfRight != Outside {
+	if got := common(w, &d, best, nil, false); got.Held || got.Scribe || got.Verdict != Undecided || got.IfRight != Outside {
 		t.Errorf("refuted: %+v", got)
 	}
 }
@@ -380,7 +380,7 @@ func TestSmallThings(t *testing.T) {
 	// A closing pair counts for its own mounting, and only after the lines.
 	e = bench([]float64{0}, []float64{0})
 	e.Pairs = []Pair{{Kind: Closing, Mounting: 0, AfterLines: true}, {Kind: OtherDepth, Mounting: 1}}
-	if w := newWeigher(&e, nil); !w.closed(0) || w.closed(1) {
+	if w := newWeigher(&e, nil); !closedIn(w, 0) || closedIn(w, 1) {
 		t.Error("the wrong mounting is closed")
 	}
 	// On the early side too a line comes after the pointer from T + U on.

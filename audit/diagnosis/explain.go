@@ -43,12 +43,12 @@ func Explain(e Evidence, reread func(Edit) ([][]geometry.Angle, bool)) Diagnosis
 	d := Diagnosis{Measured: all[0].Explanation}
 	slices.SortStableFunc(all, func(x, y weighed) int { return cmp.Compare(round(x.Surprise), round(y.Surprise)) })
 	least := all[0].Surprise
-	d.Refuted = w.refuted(all)
+	d.Refuted = refuted(w, all)
 	standing := w.keep(all, least)
 	for _, s := range standing {
 		d.Standing = append(d.Standing, s.Explanation)
 	}
-	w.decide(&d, standing)
+	decide(w, &d, standing)
 	return d
 }
 
@@ -224,7 +224,7 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 	loudest := 0.0
 	add := func(item Item, costs float64) {
 		total += costs
-		if item.Kind != ItemPair || !w.mild(item.Index) {
+		if item.Kind != ItemPair || !mild(w, item.Index) {
 			loudest = max(loudest, item.Surprise)
 		}
 		if item.Surprise > worst.Surprise {
@@ -309,7 +309,7 @@ func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float6
 		for j, d := range late[i] {
 			if !math.IsNaN(d) && reads[j] > 1 {
 				shift[i] += near(d - mean[j])
-				own := w.own(i, j)
+				own := w.ownSD(i, j)
 				variance[i] += own * own
 				lines[i]++
 			}
@@ -336,15 +336,15 @@ func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float6
 				continue
 			}
 			free := 1 - 1/reads[j]
-			s := seen(near(near(d-mean[j])-shift[i])/some(w.own(i, j)*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
+			s := seen(near(near(d-mean[j])-shift[i])/some(w.ownSD(i, j)*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
 			add(Item{ItemLine, i, j, -1, s}, s*free)
 		}
 	}
 }
 
-// own is the standard deviation of a line's offset in one mounting from its own
+// ownSD is the standard deviation of a line's offset in one mounting from its own
 // readings; that of one reading where there it has another line's, which was read.
-func (w *weigher) own(i, j int) float64 {
+func (w *weigher) ownSD(i, j int) float64 {
 	if own := w.evidence.Own[i][j].Degrees(); !isNaN(own) {
 		return own
 	}

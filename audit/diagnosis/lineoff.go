@@ -45,7 +45,7 @@ const (
 	leastAlike  = 1.0 // degrees: lines this close to a shift share it
 )
 
-// own is the surprise of one line that is off by m degrees all by itself, u being
+// ownSD is the surprise of one line that is off by m degrees all by itself, u being
 // the standard deviation of m.
 //
 //	2 ln(1 + m²/(0.5² + u²))

@@ -87,7 +87,7 @@ type offer struct {
 
 // ask fills in what to do first: what is uncertain at the contacts, what to read
 // again, then what tells explanations apart, each once.
-func (w *weigher) ask(d *Diagnosis, standing []weighed, ringHeld bool) {
+func ask(w *weigher, d *Diagnosis, standing []weighed, ringHeld bool) {
 	add := func(o Observation) {
 		if o.Kind != NoObservation && !slices.ContainsFunc(d.Ask, o.same) {
 			d.Ask = append(d.Ask, o)
@@ -95,11 +95,11 @@ func (w *weigher) ask(d *Diagnosis, standing []weighed, ringHeld bool) {
 	}
 	e := w.evidence
 	for _, c := range e.Creep {
-		if c.P < certain && slices.ContainsFunc(w.linesRead(), func(j int) bool { return w.matters(c.Drift, j) }) {
+		if c.P < certain && slices.ContainsFunc(linesRead(w), func(j int) bool { return mattersTo(w, c.Drift, j) }) {
 			add(contactsAgain(c.Mounting))
 		}
 	}
-	if odd := e.Odd; odd != nil && odd.P < certain && slices.ContainsFunc(w.linesRead(), w.oddMatters) {
+	if odd := e.Odd; odd != nil && odd.P < certain && slices.ContainsFunc(linesRead(w), func(j int) bool { return oddMatters(w, j) }) {
 		if odd.Line < 0 {
 			add(contactsAgain(odd.Mounting))
 		} else {
@@ -107,7 +107,7 @@ func (w *weigher) ask(d *Diagnosis, standing []weighed, ringHeld bool) {
 		}
 	}
 	if d.Refuted {
-		add(w.contradicted(d, standing))
+		add(contradicted(w, d, standing))
 	}
 	for i := range d.Decisions {
 		c := &d.Decisions[i]
@@ -118,22 +118,22 @@ func (w *weigher) ask(d *Diagnosis, standing []weighed, ringHeld bool) {
 			for k, at := range c.Against {
 				rivals[k] = standing[at]
 			}
-			c.Ask = w.best(c.Line, rivals)
+			c.Ask = bestFor(w, c.Line, rivals)
 		case c.Held && ringHeld:
-			c.Ask = observation(ReadAgain, w.hubLines()...)
+			c.Ask = observation(ReadAgain, hubLines(w)...)
 			c.Ask.On = onHub
-		case c.Line >= 0 && c.IfRight == Outside && w.hubLine(c.Line):
+		case c.Line >= 0 && c.IfRight == Outside && hubLine(w, c.Line):
 			c.Ask = observation(ReadAgain, c.Line)
 		}
 		add(c.Ask)
 	}
-	if slices.ContainsFunc(d.Decisions, func(c Decision) bool { return c.Scribe }) && !w.closed(w.last) {
-		o := w.closingPair(0)
+	if slices.ContainsFunc(d.Decisions, func(c Decision) bool { return c.Scribe }) && !closedIn(w, w.last) {
+		o := closingPair(w, 0)
 		d.CloseFirst = &o
 	}
 }
 
-func (w *weigher) linesRead() []int {
+func linesRead(w *weigher) []int {
 	var out []int
 	for j, n := range w.reads {
 		if n > 0 {
@@ -143,9 +143,9 @@ func (w *weigher) linesRead() []int {
 	return out
 }
 
-func (w *weigher) hubLines() []int {
+func hubLines(w *weigher) []int {
 	var out []int
-	for _, j := range w.linesRead() {
+	for _, j := range linesRead(w) {
 		if w.evidence.Lines[j].On == onHub {
 			out = append(out, j)
 		}
@@ -155,7 +155,7 @@ func (w *weigher) hubLines() []int {
 
 // oddMatters reports whether the reading that stands out moves a line by more than
 // a quarter of its tolerance.
-func (w *weigher) oddMatters(j int) bool {
+func oddMatters(w *weigher, j int) bool {
 	without := make([][]float64, len(w.late))
 	for i := range without {
 		without[i] = make([]float64, len(w.mean))
@@ -164,19 +164,19 @@ func (w *weigher) oddMatters(j int) bool {
 		}
 	}
 	by := near(w.means(without)[j] - w.mean[j])
-	return isNaN(by) || w.matters(geometry.Angle(by), j)
+	return isNaN(by) || mattersTo(w, geometry.Angle(by), j)
 }
 
 // contradicted asks for what tells the best explanation from the lines as measured
 // once these are refuted, or, where they are the best all the same, for the piece
 // of evidence that contradicts them again.
-func (w *weigher) contradicted(d *Diagnosis, standing []weighed) Observation {
+func contradicted(w *weigher, d *Diagnosis, standing []weighed) Observation {
 	if best := standing[0]; best.Code != AsMeasured {
 		line := -1
 		if len(best.Lines) > 0 {
 			line = best.Lines[0]
 		}
-		return w.best(line, standing[:1])
+		return bestFor(w, line, standing[:1])
 	}
 	e, worst := w.evidence, d.Measured.Worst
 	switch worst.Kind {
@@ -196,23 +196,23 @@ func (w *weigher) contradicted(d *Diagnosis, standing []weighed) Observation {
 	case ItemCreep:
 		return contactsAgain(worst.Mounting)
 	}
-	return w.secondSetup()
+	return secondSetup(w)
 }
 
-func (w *weigher) secondSetup() Observation {
+func secondSetup(w *weigher) Observation {
 	o := observation(SecondSetup)
 	o.Effort += w.evidence.SetupReadings
 	return o
 }
 
-// closed reports whether TDC was found again after the lines of a mounting.
-func (w *weigher) closed(mounting int) bool {
+// closedIn reports whether TDC was found again after the lines of a mounting.
+func closedIn(w *weigher, mounting int) bool {
 	return slices.ContainsFunc(w.evidence.Pairs, func(p Pair) bool { return p.Mounting == mounting && p.AfterLines })
 }
 
 // closingPair asks for a closing pair of the last mounting: x is how much later it
 // would show TDC than the contacts, in crank degrees, if the readout moved.
-func (w *weigher) closingPair(x float64) Observation {
+func closingPair(w *weigher, x float64) Observation {
 	o := observation(ClosingPair)
 	o.Mounting = w.last
 	if e := w.evidence; len(e.Shows) > 0 {
@@ -225,16 +225,16 @@ func (w *weigher) closingPair(x float64) Observation {
 	return o
 }
 
-// best is the observation that tells most rivals from the lines as measured for
+// bestFor is the observation that tells most rivals from the lines as measured for
 // its effort; of equal ones the cheaper. Line is what it is about, or below zero.
-func (w *weigher) best(line int, rivals []weighed) Observation {
-	offers := []offer{w.offerLook(rivals), w.offerReading(line, rivals), w.offerContacts(rivals), w.offerClosing(rivals)}
-	offers = append(offers, w.offerDistances(line, rivals)...)
+func bestFor(w *weigher, line int, rivals []weighed) Observation {
+	offers := []offer{offerLook(w, rivals), offerReading(w, line, rivals), offerContacts(w, rivals), offerClosing(w, rivals)}
+	offers = append(offers, offerDistances(w, line, rivals)...)
 	for _, kind := range []ObservationKind{QuarterTurn, OtherBankContacts, SecondSetup} {
 		o := observation(kind)
 		switch kind {
 		case SecondSetup:
-			o = w.secondSetup()
+			o = secondSetup(w)
 		case OtherBankContacts:
 			if w.evidence.OpenCylinder == "" {
 				continue
@@ -243,7 +243,7 @@ func (w *weigher) best(line int, rivals []weighed) Observation {
 		}
 		one := offer{Observation: o}
 		for _, r := range rivals {
-			if w.tells(kind, r) {
+			if tells(w, kind, r) {
 				one.tells++
 			}
 		}
@@ -258,13 +258,13 @@ func (w *weigher) best(line int, rivals []weighed) Observation {
 		}
 	}
 	if chosen.tells == 0 {
-		return w.secondSetup()
+		return secondSetup(w)
 	}
 	return chosen.Observation
 }
 
 // tells reports whether the list says that an observation tells a rival.
-func (w *weigher) tells(kind ObservationKind, r weighed) bool {
+func tells(w *weigher, kind ObservationKind, r weighed) bool {
 	if !slices.Contains(explanations[r.entry].told, kind) {
 		return false
 	}
@@ -276,10 +276,10 @@ func (w *weigher) tells(kind ObservationKind, r weighed) bool {
 
 // offerLook gathers what can be settled by looking: at the lines that rivals name,
 // or at the sheet and the plug hole.
-func (w *weigher) offerLook(rivals []weighed) offer {
+func offerLook(w *weigher, rivals []weighed) offer {
 	o := offer{Observation: observation(Look)}
 	for _, r := range rivals {
-		if !w.tells(Look, r) {
+		if !tells(w, Look, r) {
 			continue
 		}
 		o.tells++
@@ -295,20 +295,20 @@ func (w *weigher) offerLook(rivals []weighed) offer {
 
 // offerReading is reading a line again, beside one that the same move left alone
 // where there is one: a readout that has moved shows both as before, or neither.
-func (w *weigher) offerReading(line int, rivals []weighed) offer {
+func offerReading(w *weigher, line int, rivals []weighed) offer {
 	if line < 0 {
 		return offer{}
 	}
 	o := offer{Observation: observation(ReadAgain, line)}
 	for _, r := range rivals {
-		if !w.tells(ReadAgain, r) || !slices.Contains(r.Lines, line) {
+		if !tells(w, ReadAgain, r) || !slices.Contains(r.Lines, line) {
 			continue
 		}
 		o.tells++
 		if r.Code != ReadoutMoved || len(o.Lines) > 1 {
 			continue
 		}
-		for _, j := range w.linesRead() {
+		for _, j := range linesRead(w) {
 			if !slices.Contains(r.Lines, j) {
 				o.Lines = append(o.Lines, j)
 				break
@@ -319,12 +319,12 @@ func (w *weigher) offerReading(line int, rivals []weighed) offer {
 }
 
 // offerContacts is taking the contacts of one mounting again.
-func (w *weigher) offerContacts(rivals []weighed) offer {
+func offerContacts(w *weigher, rivals []weighed) offer {
 	var o offer
 	for _, i := range w.used {
 		one := offer{Observation: contactsAgain(i)}
 		for _, r := range rivals {
-			if w.tells(ReadAgain, r) && len(r.Lines) == 0 && slices.Contains(r.Mountings, i) {
+			if tells(w, ReadAgain, r) && len(r.Lines) == 0 && slices.Contains(r.Mountings, i) {
 				one.tells++
 			}
 		}
@@ -336,9 +336,9 @@ func (w *weigher) offerContacts(rivals []weighed) offer {
 }
 
 // offerClosing is a closing pair of the last mounting, where there is none.
-func (w *weigher) offerClosing(rivals []weighed) offer {
-	o := offer{Observation: w.closingPair(0)}
-	if w.closed(w.last) {
+func offerClosing(w *weigher, rivals []weighed) offer {
+	o := offer{Observation: closingPair(w, 0)}
+	if closedIn(w, w.last) {
 		return o
 	}
 	sd := math.Hypot(w.evidence.TDC[w.last].Degrees(), w.evidence.Scatter.Middle.Degrees())
@@ -348,7 +348,7 @@ func (w *weigher) offerClosing(rivals []weighed) offer {
 		}
 		if x := r.claim.closes[w.last]; math.Abs(x) > math.Max(leastMove, toSee*sd)-tiny {
 			if o.tells == 0 {
-				o.Observation = w.closingPair(x)
+				o.Observation = closingPair(w, x)
 			}
 			o.tells++
 		}
@@ -369,17 +369,17 @@ const (
 
 // offerDistances are the distances from a line to each other one on its part that
 // were not measured yet.
-func (w *weigher) offerDistances(line int, rivals []weighed) []offer {
+func offerDistances(w *weigher, line int, rivals []weighed) []offer {
 	e := w.evidence
 	if line < 0 || e.Diameter == 0 {
 		return nil
 	}
 	var out []offer
-	for _, k := range w.linesRead() {
-		if k == line || e.Lines[k].On != e.Lines[line].On || w.measuredAlready(line, k) {
+	for _, k := range linesRead(w) {
+		if k == line || e.Lines[k].On != e.Lines[line].On || measuredAlready(w, line, k) {
 			continue
 		}
-		gap := w.span(line, k, w.mean, nil)
+		gap := span(w, line, k, w.mean, nil)
 		o := offer{Observation: observation(Dividers, line, k)}
 		switch {
 		case gap < leastSpan:
@@ -403,7 +403,7 @@ func (w *weigher) offerDistances(line int, rivals []weighed) []offer {
 			for j, d := range r.Offset {
 				late[j] = d.Degrees()
 			}
-			then := length(w.span(line, k, late, r.claim.renamed))
+			then := length(span(w, line, k, late, r.claim.renamed))
 			if abs(then-o.ExpectLength) <= e.DividersU || isNaN(float64(then)) {
 				continue
 			}
@@ -416,7 +416,7 @@ func (w *weigher) offerDistances(line int, rivals []weighed) []offer {
 	}
 	// Of pairs that tell as much the one nearest to a quarter of a turn.
 	slices.SortStableFunc(out, func(x, y offer) int {
-		at := func(o offer) float64 { return math.Abs(w.span(line, o.Lines[1], w.mean, nil) - 90) }
+		at := func(o offer) float64 { return math.Abs(span(w, line, o.Lines[1], w.mean, nil) - 90) }
 		switch a, b := at(x), at(y); {
 		case a < b-tiny:
 			return -1
@@ -428,14 +428,14 @@ func (w *weigher) offerDistances(line int, rivals []weighed) []offer {
 	return out
 }
 
-func (w *weigher) measuredAlready(a, b int) bool {
+func measuredAlready(w *weigher, a, b int) bool {
 	return slices.ContainsFunc(w.evidence.Distances, func(d Distance) bool {
 		return d.From == a && d.To == b || d.From == b && d.To == a
 	})
 }
 
 // span is how far two lines lie apart on the part, 0 to 180 degrees.
-func (w *weigher) span(a, b int, late, renamed []float64) float64 {
+func span(w *weigher, a, b int, late, renamed []float64) float64 {
 	gap := w.place(b, late, renamed) - w.place(a, late, renamed)
 	return math.Abs(wrap(gap * 360 / w.turn()))
 }

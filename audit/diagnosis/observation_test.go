@@ -29,15 +29,15 @@ func TestObservations(t *testing.T) {
 		// The first setup's readout is gone; a pair of the second tells nothing of it.
 		w := newWeigher(&e, nil)
 		moved := weighed{claim: claim{closes: []float64{3, 0}}, Explanation: Explanation{Code: ReadoutMoved, Mountings: []int{0}}, entry: 1}
-		if o := w.best(-1, []weighed{moved}); o.Kind != SecondSetup || o.Effort != 17 {
+		if o := bestFor(w, -1, []weighed{moved}); o.Kind != SecondSetup || o.Effort != 17 {
 			t.Errorf("of the first: %+v", o)
 		}
 		moved = weighed{claim: claim{closes: []float64{0, 3}}, Explanation: Explanation{Code: ReadoutMoved, Mountings: []int{1}}, entry: 1}
-		if o := w.best(-1, []weighed{moved}); o.Kind != ClosingPair || o.Mounting != 1 {
+		if o := bestFor(w, -1, []weighed{moved}); o.Kind != ClosingPair || o.Mounting != 1 {
 			t.Errorf("of the second: %+v", o)
 		}
 		e.Pairs = []Pair{{Kind: Closing, Mounting: 1, SD: 1, DOF: 3, AfterLines: true}}
-		if o := w.best(-1, []weighed{moved}); o.Kind != SecondSetup {
+		if o := bestFor(w, -1, []weighed{moved}); o.Kind != SecondSetup {
 			t.Errorf("once it was taken: %+v", o)
 		}
 	})
@@ -47,7 +47,7 @@ func TestObservations(t *testing.T) {
 		sd := math.Hypot(e.TDC[0].Degrees(), .07)
 		for _, x := range []float64{2*sd - .001, 2*sd + .001} {
 			r := weighed{claim: claim{closes: []float64{x}}, Explanation: Explanation{Code: ReadoutMoved}, entry: 1}
-			if got := w.offerClosing([]weighed{r}).tells; (got == 1) != (x > 2*sd) {
+			if got := offerClosing(w, []weighed{r}).tells; (got == 1) != (x > 2*sd) {
 				t.Errorf("by %g: %d", x, got)
 			}
 		}
@@ -56,11 +56,11 @@ func TestObservations(t *testing.T) {
 		e := bench([]float64{2.9, 2.9, 2.9})
 		w := newWeigher(&e, nil)
 		bank := weighed{Explanation: Explanation{Code: BankAngle}, entry: slices.IndexFunc(explanations[:], func(x entry) bool { return x.code == BankAngle })}
-		if o := w.best(-1, []weighed{bank}); o.Kind != SecondSetup {
+		if o := bestFor(w, -1, []weighed{bank}); o.Kind != SecondSetup {
 			t.Errorf("no other bank: %+v", o)
 		}
 		e.OpenCylinder = "6"
-		if o := w.best(-1, []weighed{bank}); o.Kind != OtherBankContacts || o.Cylinder != "6" || o.Effort != 6 || o.Mounting != 0 {
+		if o := bestFor(w, -1, []weighed{bank}); o.Kind != OtherBankContacts || o.Cylinder != "6" || o.Effort != 6 || o.Mounting != 0 {
 			t.Errorf("got %+v", o)
 		}
 	})
@@ -71,10 +71,10 @@ func TestObservations(t *testing.T) {
 		w := newWeigher(&e, nil)
 		all := weighed{claim: claim{closes: []float64{3}}, Explanation: Explanation{Code: ReadoutMoved, Offset: Row{3, 3, 3}}, entry: 1}
 		some := weighed{claim: claim{closes: []float64{3}}, Explanation: Explanation{Code: Unnamed, Offset: Row{0, 3, 0}}}
-		if o := w.best(1, []weighed{some}); o.Kind != Dividers { // 1/2 against 1/3
+		if o := bestFor(w, 1, []weighed{some}); o.Kind != Dividers { // 1/2 against 1/3
 			t.Errorf("one: %+v", o)
 		}
-		if o := w.best(1, []weighed{all, some}); o.Kind != ClosingPair { // 2/3 against 1/2
+		if o := bestFor(w, 1, []weighed{all, some}); o.Kind != ClosingPair { // 2/3 against 1/2
 			t.Errorf("both: %+v", o)
 		}
 	})
@@ -86,11 +86,11 @@ func TestObservations(t *testing.T) {
 		}
 		letters := weighed{Explanation: Explanation{Code: Letters, Lines: []int{2}}, entry: at(Letters)}
 		names := weighed{Explanation: Explanation{Code: Names, Lines: []int{0, 2}}, entry: at(Names)}
-		if o := w.best(2, []weighed{letters, names}); o.Kind != Look || !slices.Equal(o.Lines, []int{0, 2}) || o.Effort != 1 {
+		if o := bestFor(w, 2, []weighed{letters, names}); o.Kind != Look || !slices.Equal(o.Lines, []int{0, 2}) || o.Effort != 1 {
 			t.Errorf("got %+v", o)
 		}
 		quarter := weighed{Explanation: Explanation{Code: Counts}, entry: at(Counts)}
-		if o := w.best(2, []weighed{quarter}); o.Kind != QuarterTurn {
+		if o := bestFor(w, 2, []weighed{quarter}); o.Kind != QuarterTurn {
 			t.Errorf("got %+v", o)
 		}
 	})
@@ -102,7 +102,7 @@ func TestDividersAskedFor(t *testing.T) {
 	e.at(0, 5, 80, 149, 170)
 	w := newWeigher(&e, nil)
 	rival := weighed{Explanation: Explanation{Offset: Row{3, 0, 0, 0, 0}}}
-	offers := w.offerDistances(0, []weighed{rival})
+	offers := offerDistances(w, 0, []weighed{rival})
 	var lines []int
 	for _, o := range offers {
 		lines = append(lines, o.Lines[1])
@@ -121,30 +121,30 @@ func TestDividersAskedFor(t *testing.T) {
 
 	e.Distances = []Distance{{From: 2, To: 0}}
 	e.on("", "", "", "hub", "")
-	if got := w.offerDistances(0, []weighed{rival}); len(got) != 1 || got[0].Lines[1] != 4 {
+	if got := offerDistances(w, 0, []weighed{rival}); len(got) != 1 || got[0].Lines[1] != 4 {
 		t.Errorf("measured already, and on another part: %+v", got)
 	}
 	e.on("", "", "", "", "")
 	e.Distances = nil
 	// A line off by its tolerance of 1 moves the chord of 80 degrees by 1.07 mm.
 	e.DividersU = 1.1
-	if got := w.offerDistances(0, []weighed{rival}); slices.ContainsFunc(got, func(o offer) bool { return o.Lines[1] == 2 }) {
+	if got := offerDistances(w, 0, []weighed{rival}); slices.ContainsFunc(got, func(o offer) bool { return o.Lines[1] == 2 }) {
 		t.Errorf("with blunt dividers: %+v", got)
 	}
 	e.DividersU = 1.0
-	if got := w.offerDistances(0, []weighed{rival}); !slices.ContainsFunc(got, func(o offer) bool { return o.Lines[1] == 2 }) {
+	if got := offerDistances(w, 0, []weighed{rival}); !slices.ContainsFunc(got, func(o offer) bool { return o.Lines[1] == 2 }) {
 		t.Errorf("with better ones: %+v", got)
 	}
 	// What a rival leaves where it is tells nothing.
-	if got := w.offerDistances(0, []weighed{{Explanation: Explanation{Offset: Row{2, 2, 2, 2, 2}}}}); got[0].tells != 0 {
+	if got := offerDistances(w, 0, []weighed{{Explanation: Explanation{Offset: Row{2, 2, 2, 2, 2}}}}); got[0].tells != 0 {
 		t.Errorf("of a pointer: %+v", got)
 	}
 	e.HalfSpeed = true // 149 degrees of the crank are 74.5 of the part
-	if got := w.span(0, 3, w.mean, nil); math.Abs(got-74.5) > 1e-9 {
+	if got := span(w, 0, 3, w.mean, nil); math.Abs(got-74.5) > 1e-9 {
 		t.Errorf("half speed: %g", got)
 	}
 	e.Diameter = 0
-	if got := w.offerDistances(0, []weighed{rival}); got != nil {
+	if got := offerDistances(w, 0, []weighed{rival}); got != nil {
 		t.Errorf("without a diameter: %+v", got)
 	}
 }
@@ -172,7 +172,7 @@ func TestContradicted(t *testing.T) {
 		{Item{Kind: ItemSetup}, SecondSetup, nil, -1},
 		{Item{Kind: ItemOrder, Line: 0, Index: 1}, Look, []int{0, 1}, -1},
 	} {
-		o := w.contradicted(&Diagnosis{Measured: Explanation{Worst: c.worst}}, asMeasured)
+		o := contradicted(w, &Diagnosis{Measured: Explanation{Worst: c.worst}}, asMeasured)
 		if o.Kind != c.kind || !slices.Equal(o.Lines, c.lines) || o.Mounting != c.at {
 			t.Errorf("%v: %+v", c.worst.Kind, o)
 		}

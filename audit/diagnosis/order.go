@@ -31,34 +31,34 @@ const (
 
 // decide is THE rule: verdicts and orders hold only where they are right under
 // every explanation that stands, and the lines as measured stand.
-func (w *weigher) decide(d *Diagnosis, standing []weighed) {
+func decide(w *weigher, d *Diagnosis, standing []weighed) {
 	best := cheapest(w.measured.stories)
-	ringHeld := w.ringStory(w.measured.stories)
-	d.Ring = w.slippedRing(d.Refuted, standing)
+	ringHeld := ringStory(w, w.measured.stories)
+	d.Ring = slippedRing(w, d.Refuted, standing)
 	d.Story = best.story
-	common := w.common(d, best, standing, ringHeld)
+	common := common(w, d, best, standing, ringHeld)
 	d.Decisions = make([]Decision, len(w.mean), len(w.mean)+1)
 	for j := range w.mean {
-		d.Decisions[j] = w.line(j, d, standing, common, ringHeld)
+		d.Decisions[j] = decideLine(w, j, d, standing, common, ringHeld)
 	}
 	if common != nil {
 		d.Decisions = append(d.Decisions, *common)
 	}
-	w.ask(d, standing, ringHeld)
+	ask(w, d, standing, ringHeld)
 }
 
 // common is the one order for lines that are off together, nil where there is
 // none. It fills in which lines share the shift.
-func (w *weigher) common(d *Diagnosis, best told, standing []weighed, ringHeld bool) *Decision {
+func common(w *weigher, d *Diagnosis, best told, standing []weighed, ringHeld bool) *Decision {
 	if best.story.Kind == EachByItself {
 		return nil
 	}
 	for j, x := range w.mean {
-		if !isNaN(x) && math.Abs(near(x-best.x)) <= w.close[j] && w.carries(best.story, j) {
+		if !isNaN(x) && math.Abs(near(x-best.x)) <= w.close[j] && carries(w, best.story, j) {
 			d.Sharing = append(d.Sharing, j)
 		}
 	}
-	d.Shift = w.shiftOf(d.Sharing, func(j int) float64 { return w.mean[j] })
+	d.Shift = shiftOf(w, d.Sharing, func(j int) float64 { return w.mean[j] })
 	bonded := w.evidence.BondedRing && best.story.Kind == PartAlike
 	if bonded && (best.story.On == onRing || best.story.On == onHub) || best.story.On == onHub {
 		return nil // a slipped ring is replaced, and the hub is what all else is seen against
@@ -79,9 +79,9 @@ func (w *weigher) common(d *Diagnosis, best told, standing []weighed, ringHeld b
 	}
 	c.IfRight = Outside
 	for i, s := range standing {
-		shift := w.shiftOf(d.Sharing, func(j int) float64 { return s.Offset[j].Degrees() })
+		shift := shiftOf(w, d.Sharing, func(j int) float64 { return s.Offset[j].Degrees() })
 		right := !slices.ContainsFunc(d.Sharing, func(j int) bool { return beyond(s.Offset[j], w.evidence.Lines[j]) })
-		crept := slices.ContainsFunc(d.Sharing, func(j int) bool { return w.creptAway(j, s) })
+		crept := slices.ContainsFunc(d.Sharing, func(j int) bool { return creptAway(w, j, s) })
 		if right || crept || (shift-d.Shift).Wrap().Abs() > slack+tiny {
 			c.Against = append(c.Against, i)
 		}
@@ -99,12 +99,12 @@ func (w *weigher) common(d *Diagnosis, best told, standing []weighed, ringHeld b
 }
 
 // carries reports whether a line is one that the story moves.
-func (w *weigher) carries(s Story, j int) bool {
+func carries(w *weigher, s Story, j int) bool {
 	return s.Kind == AllAlike || w.evidence.Lines[j].On == s.On
 }
 
 // shiftOf is the mean offset of some lines.
-func (w *weigher) shiftOf(lines []int, late func(j int) float64) geometry.Angle {
+func shiftOf(w *weigher, lines []int, late func(j int) float64) geometry.Angle {
 	first, sum := wrap(late(lines[0])), 0.0
 	for _, j := range lines {
 		sum += near(wrap(late(j)) - first)
@@ -112,8 +112,8 @@ func (w *weigher) shiftOf(lines []int, late func(j int) float64) geometry.Angle 
 	return geometry.Angle(wrap(first + sum/float64(len(lines))))
 }
 
-// line decides about one line.
-func (w *weigher) line(j int, d *Diagnosis, standing []weighed, common *Decision, ringHeld bool) Decision {
+// decideLine decides about one line.
+func decideLine(w *weigher, j int, d *Diagnosis, standing []weighed, common *Decision, ringHeld bool) Decision {
 	l := w.evidence.Lines[j]
 	out := Decision{Line: j}
 	if w.reads[j] == 0 {
@@ -127,38 +127,38 @@ func (w *weigher) line(j int, d *Diagnosis, standing []weighed, common *Decision
 		return out
 	}
 	out.IfRight, out.Late = ifRight(l, w.evidence.DecideAt), geometry.Angle(w.mean[j])
-	out.Against = w.against(j, out.IfRight, standing)
+	out.Against = against(w, j, out.IfRight, standing)
 	if !d.Refuted && len(out.Against) == 0 {
 		out.Verdict = out.IfRight
 	}
-	if w.hubLine(j) || w.onRing(j) && d.Ring == RingSlipped {
+	if hubLine(w, j) || lineOnRing(w, j) && d.Ring == RingSlipped {
 		return out
 	}
 	off, may := out.IfRight == Outside, true
-	if common != nil && (common.Scribe || common.Held) && w.carries(d.Story, j) {
+	if common != nil && (common.Scribe || common.Held) && carries(w, d.Story, j) {
 		rest := (out.Late - d.Shift).Wrap()
 		if !l.Known || !beyond(rest, Line{Early: l.Early + l.U, Late: l.Late + l.U}) {
 			return out // the one order puts it right
 		}
 		out.Late, out.After, off, may = rest, true, true, common.Scribe
-		out.Against = w.against(j, Outside, standing)
+		out.Against = against(w, j, Outside, standing)
 	}
 	if !off || d.Refuted {
 		return out
 	}
-	out.Scribe = may && len(out.Against) == 0 && !(w.onRing(j) && ringHeld)
+	out.Scribe = may && len(out.Against) == 0 && !(lineOnRing(w, j) && ringHeld)
 	out.Held = !out.Scribe
-	out.Look = len(d.Sharing) > 0 || w.single()
+	out.Look = len(d.Sharing) > 0 || single(w)
 	return out
 }
 
-// onRing reports whether a line lies on the outer ring of a bonded pulley.
-func (w *weigher) onRing(j int) bool {
+// lineOnRing reports whether a line lies on the outer ring of a bonded pulley.
+func lineOnRing(w *weigher, j int) bool {
 	return w.evidence.BondedRing && w.evidence.Lines[j].On == onRing
 }
 
 // single reports whether no other line tells of a pointer or a key.
-func (w *weigher) single() bool {
+func single(w *weigher) bool {
 	n := 0
 	for _, r := range w.reads {
 		n += min(r, 1)

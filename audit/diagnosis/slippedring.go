@@ -41,7 +41,7 @@ const (
 // slippedRing asks whether the ring has slipped on its hub. A ring whose lines are
 // where they belong has never slipped, whatever a keyway says: then the hub's line
 // is off or misread.
-func (w *weigher) slippedRing(refuted bool, standing []weighed) Ring {
+func slippedRing(w *weigher, refuted bool, standing []weighed) Ring {
 	if !w.evidence.BondedRing {
 		return RingNoSign
 	}
@@ -54,11 +54,11 @@ func (w *weigher) slippedRing(refuted bool, standing []weighed) Ring {
 			with, x = t.cost, math.Abs(t.x)
 		}
 	}
-	less, tolerance := without-with, w.tolerance(onRing)
+	less, tolerance := without-with, toleranceOn(w, onRing)
 	switch {
 	case math.IsInf(with, 1) || less <= ringMay || x <= tolerance/2+tiny:
 		return RingNoSign
-	case less <= ringSlips || x <= tolerance+tiny || refuted || !w.ringApart(standing):
+	case less <= ringSlips || x <= tolerance+tiny || refuted || !ringApart(w, standing):
 		return RingMay
 	}
 	return RingSlipped
@@ -66,7 +66,7 @@ func (w *weigher) slippedRing(refuted bool, standing []weighed) Ring {
 
 // ringApart reports whether under every explanation that stands the ring's lines
 // come as much later than the others as they were measured.
-func (w *weigher) ringApart(standing []weighed) bool {
+func ringApart(w *weigher, standing []weighed) bool {
 	apart := func(late func(j int) float64) float64 {
 		var sum [2]float64
 		var n [2]float64
@@ -98,8 +98,8 @@ func (w *weigher) ringApart(standing []weighed) bool {
 	return true
 }
 
-// tolerance is the least one of the lines on a part.
-func (w *weigher) tolerance(on string) float64 {
+// toleranceOn is the least one of the lines on a part.
+func toleranceOn(w *weigher, on string) float64 {
 	least := math.Inf(1)
 	for _, l := range w.evidence.Lines {
 		if l.On == on {
@@ -112,7 +112,7 @@ func (w *weigher) tolerance(on string) float64 {
 // ringStory reports whether a story in which the ring has slipped stands among
 // those of the lines as measured: by itself, or, where no line lies on the hub to
 // tell them apart, as all lines alike.
-func (w *weigher) ringStory(stories []told) bool {
+func ringStory(w *weigher, stories []told) bool {
 	if !w.evidence.BondedRing {
 		return false
 	}
@@ -123,7 +123,7 @@ func (w *weigher) ringStory(stories []told) bool {
 	least := cheapest(stories).cost
 	for _, t := range stories {
 		slipped := t.story == Story{PartAlike, onRing} || t.story.Kind == AllAlike && !hub
-		if slipped && t.cost <= least+stands && math.Abs(t.x) > w.tolerance(onRing)/2+tiny {
+		if slipped && t.cost <= least+stands && math.Abs(t.x) > toleranceOn(w, onRing)/2+tiny {
 			return true
 		}
 	}
@@ -132,7 +132,7 @@ func (w *weigher) ringStory(stories []told) bool {
 
 // hubLine reports whether a line lies on the hub, or is its keyway, which is never
 // scribed anew.
-func (w *weigher) hubLine(j int) bool {
+func hubLine(w *weigher, j int) bool {
 	if w.evidence.Lines[j].On != onHub {
 		return false
 	}

@@ -43,14 +43,14 @@ func ifRight(l Line, at float64) Verdict {
 // needs all of them to put the line where it was measured. Within only needs that
 // none puts it beyond its tolerance. Of a line that the readings leave undecided
 // it is those that put it elsewhere.
-func (w *weigher) against(j int, verdict Verdict, standing []weighed) []int {
+func against(w *weigher, j int, verdict Verdict, standing []weighed) []int {
 	var out []int
 	for i, s := range standing {
 		elsewhere := !w.agree(s.Offset[j], geometry.Angle(w.mean[j]), j)
 		if verdict == Within {
 			elsewhere = beyond(s.Offset[j], w.evidence.Lines[j])
 		}
-		if elsewhere || w.creptAway(j, s) {
+		if elsewhere || creptAway(w, j, s) {
 			out = append(out, i)
 		}
 	}
@@ -67,16 +67,16 @@ const (
 // creptAway reports whether an explanation is a readout that certainly creeps, by
 // more than a quarter of a line's tolerance. Then it counts as moved, whatever the
 // middles come to on average.
-func (w *weigher) creptAway(j int, s weighed) bool {
+func creptAway(w *weigher, j int, s weighed) bool {
 	for _, c := range w.evidence.Creep {
-		if s.claim.creeps == c.Mounting+1 && c.P < certain && w.matters(c.Drift, j) && !isNaN(w.late[c.Mounting][j]) {
+		if s.claim.creeps == c.Mounting+1 && c.P < certain && mattersTo(w, c.Drift, j) && !isNaN(w.late[c.Mounting][j]) {
 			return true
 		}
 	}
 	return false
 }
 
-func (w *weigher) matters(by geometry.Angle, j int) bool {
+func mattersTo(w *weigher, by geometry.Angle, j int) bool {
 	return by.Abs() > w.evidence.Lines[j].tolerance()/matters+tiny
 }
 

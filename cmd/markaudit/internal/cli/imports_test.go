@@ -115,7 +115,7 @@ var clock = []string{rooms + "world", rooms + "webserver"}
 
 // The virtual stand and the studies of the tests draw from a generator that their
 // caller seeds; a study to come is drawn with a seed that never changes.
-var drawers = []string{"audit/simulate", "audit/rehearse/scenario.go", "audit/internal/studyrates", "audit/qualify/further.go", "audit/qualify/plan.go"}
+var drawers = []string{"audit/simulate", "audit/internal/teststand", "audit/rehearse/scenario.go", "audit/internal/studyrates", "audit/qualify/further.go", "audit/qualify/plan.go"}
 
 // Calls that make a result depend on when or how often it is computed.
 var unrepeatable = map[string]string{"time": "Now", "math/rand": "*", "math/rand/v2": "*"}
