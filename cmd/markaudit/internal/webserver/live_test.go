@@ -98,7 +98,7 @@ func handsFreeInBrowser(t *testing.T, b *browser) {
 	b.size(390, 844)
 	b.call("Page.navigate", map[string]any{"url": s.base + "/enter/" + s.code()})
 	b.until(`location.origin === ` + fmt.Sprintf("%q", s.base) + ` && location.pathname === "/"`)
-	b.until(awake)
+	b.leavesNameOut()
 	s.sends(22.04)
 	b.until(`document.getElementById("live").textContent.includes("It shows 22.04. Stand at the stop for a second, then turn away")`)
 	s.sends(10, 355)

@@ -64,6 +64,7 @@ func TestStepsWithoutAStop(t *testing.T) {
 			defer r.Close()
 			d := &direct{&server{rec: r}, &device{form: "form"}}
 			r.Begin()
+			d.press(t, url.Values{"do": {"nobody"}}) // who reads is asked of every device
 			never := regexp.MustCompile(job.never)
 			turned, looked := 0, false
 			for range 60 {

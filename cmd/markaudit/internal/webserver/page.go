@@ -4,7 +4,6 @@ import (
 	"net/http"
 	"path/filepath"
 	"strconv"
-	"strings"
 
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
@@ -326,7 +325,7 @@ func (s *server) entry(v guide.View, r words.Recording) *entry {
 type morePage struct {
 	frame
 	Items    []item
-	Rows     document.Table
+	Table    document.Table // the latest readings
 	Count    int
 	Lines    document.Table
 	Rim      rimPicture
@@ -346,7 +345,7 @@ func (s *server) showMore(w http.ResponseWriter, d *device) {
 	s.mu.Lock()
 	v, r, rows := s.rec.State().View(), s.rec.Words(), s.rec.State().Rows()
 	p := morePage{
-		frame: s.frame("more"), Items: readable(v), NoStop: v.Method == sheet.AtTop, Back: !v.OneWay, Rows: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
+		frame: s.frame("more"), Items: readable(v), NoStop: v.Method == sheet.AtTop, Back: !v.OneWay, Table: report.Readings(rows, len(rows)-shownRows+1), Count: len(rows),
 		Lines: report.LineTable(r), Rim: s.rim(r), Figures: r.Figures(), Cautions: words.Cautions(), Stop: v.Stop.String(), Strip: v.Result != nil,
 		Done:    v.Step.Kind == guide.Decide,
 		CanSkip: v.Step.Kind != guide.Ask && v.Step.Kind != guide.Decide && v.Step.Item != "" && v.Step.Item != "stop",
@@ -378,83 +377,6 @@ func readable(v guide.View) (items []item) {
 		items = append(items, item{m.Name, words.Clean(m.Name) + " once more"})
 	}
 	return items
-}
-
-// surePage asks for the second tap of what destroys.
-type surePage struct {
-	frame
-	Headline, Then string
-	Buttons        []button
-}
-
-func (s *server) showSure(w http.ResponseWriter, r *http.Request, d *device, what string) {
-	s.mu.Lock()
-	p := surePage{frame: s.frame("sure")}
-	rows, v := s.rec.State().Rows(), s.rec.State().View()
-	s.mu.Unlock()
-	p.Token = d.form
-	switch what {
-	case "undo":
-		p.Headline = "Take back: " + p.frame.Undo
-		p.Then = "What was said of the stop or of the engine is asked again."
-		p.Buttons = []button{{Do: "undo", Label: "Take it back"}}
-		if p.frame.Undo == "" {
-			p.Headline, p.Then, p.Buttons = "Nothing to take back", "A reading from an earlier sitting is struck, with the reason, under More.", nil
-		}
-	case "strike":
-		n, err := strconv.Atoi(strings.TrimSpace(r.URL.Query().Get("row")))
-		why := strings.TrimSpace(r.URL.Query().Get("text"))
-		switch {
-		case err != nil || n < 1 || n > len(rows):
-			p.Headline, p.Then = "No such reading", "Go back and give its number from the list."
-		case why == "":
-			p.Headline, p.Then = "No reason", "Go back and say why it is not to be trusted: that stays beside it."
-		default:
-			p.Headline = "Strike reading " + strconv.Itoa(n) + "?"
-			p.Then = words.Reading(rows[n-1]) + ", setup " + words.Clean(rows[n-1].Setup) + ". Why: " + words.Clean(why) + ". It stays in the file, with the reason, and is not used."
-			p.Buttons = []button{{Do: "strike", Text: why, Row: n, Label: "Strike it"}}
-		}
-	case "newsetup":
-		p.Headline, p.Then = "Begin a new setup?", "For when "+takenOff(v.Method)+" taken off and fitted again. What was read before stays."
-		p.Buttons = []button{{Do: "new", Label: "Yes, a new setup"}}
-	case "knocked":
-		p.Headline = "What happened?"
-		p.Then = "Each begins a new setup; what was read before stays."
-		p.Buttons = knocked(v)
-	}
-	write(w, http.StatusOK, "sure.html", p)
-}
-
-// knocked are the ways in which a readout loses its zero, or a stop its place.
-func knocked(v guide.View) []button {
-	if v.Method == sheet.AtTop {
-		return []button{
-			{Do: "bumped", Text: guide.Knocked, Label: "The dial was moved, or set to nought"},
-			{Do: "bumped", Text: guide.Off, Label: "The dial was taken out"},
-		}
-	}
-	first, turned := "The readout was knocked or moved, or zero was pressed", "The readout was turned on its shaft; stop and crank left alone"
-	if v.Sheet.Readout.Kind == sheet.Wheel {
-		first, turned = "The wheel was knocked, or zero was pressed", "The wheel was turned on its shaft; stop and crank left alone"
-	}
-	out := []button{{Do: "bumped", Text: guide.Knocked, Label: first}, {Do: "bumped", Text: guide.Off, Label: "The readout was taken off"}}
-	if v.Method == sheet.Stop {
-		out = append(out, button{Do: "bumped", Text: guide.Turned, Label: turned}, button{Do: "bumped", Text: guide.Refitted, Label: "The stop was fitted anew; the readout left alone"})
-	} else {
-		out = append(out, button{Do: "bumped", Text: guide.Refitted, Label: "The indicator was set anew; the readout left alone"})
-	}
-	return out
-}
-
-// takenOff says what may have come off in a setup.
-func takenOff(m sheet.Method) string {
-	switch m {
-	case sheet.Stop:
-		return "readout or stop were"
-	case sheet.AtTop:
-		return "the dial was"
-	}
-	return "readout or indicator were"
 }
 
 // readingsPage lists readings, the latest first a page.

@@ -432,7 +432,7 @@ func TestTwoTaps(t *testing.T) {
 		_, _ = s.press(t, form)
 	}
 	for path, want := range map[string]string{
-		"/strike?row=1&text=hand+slipped": "Strike reading 1?", "/strike?row=2&text=x": "No such reading", "/strike?row=x": "No such reading", "/strike?row=1": "No reason",
+		"/strike?row=1&text=hand+slipped": "Strike reading 1?", "/strike?row=2&text=x": "No such reading", "/strike?row=x": "No such reading", "/strike?row=1": "Why is reading 1 not to be trusted?",
 		"/newsetup": "Begin a new setup?",
 	} {
 		if status, body := fetch(t, s.client, s.base, path); status != http.StatusOK || !strings.Contains(body, want) {
@@ -441,6 +441,11 @@ func TestTwoTaps(t *testing.T) {
 	}
 	if _, body := fetch(t, s.client, s.base, "/readings"); strings.Contains(body, "struck") || !strings.Contains(body, "338") {
 		t.Errorf("it was struck by the first tap:\n%s", body)
+	}
+	for _, list := range []string{"/readings", "/more"} { // the first tap is on its number
+		if _, body := fetch(t, s.client, s.base, list); !strings.Contains(body, `href="/strike?row=1"`) {
+			t.Errorf("%s offers no row to strike:\n%s", list, body)
+		}
 	}
 	if status, body := s.press(t, url.Values{"do": {"strike"}, "row": {"1"}, "text": {"hand slipped"}}); status != http.StatusOK || !strings.Contains(body, "TAKEN BACK ↶ struck") {
 		t.Errorf("the second tap: status %d:\n%s", status, body)

@@ -59,10 +59,11 @@ type server struct {
 
 	mu     sync.Mutex
 	rec    *recorder.Recorder
-	kept   string // what was kept last, its number first
-	undone string // what was taken back last
-	held   bool   // the folder is gone: the readings are offered elsewhere
-	closed bool   // the sheet is let go: nothing is kept here any more
+	kept   string          // what was kept last, its number first
+	undone string          // what was taken back last
+	named  map[string]bool // devices that were asked who reads, by their token
+	held   bool            // the folder is gone: the readings are offered elsewhere
+	closed bool            // the sheet is let go: nothing is kept here any more
 }
 
 // What a form may hold.
@@ -206,7 +207,7 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, d *device, path 
 	switch path {
 	case "/":
 		s.takeName(r)
-		if !s.showSafe(w, d) {
+		if !s.showSafe(w, d) && !s.showWho(w, r, d) {
 			s.show(w, http.StatusOK, d, shown{})
 		}
 	case "/at":
@@ -316,6 +317,12 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 		http.Redirect(w, r, s.base+"/", http.StatusSeeOther)
 		return
 	}
+	if form.Get("do") == "nobody" { // nor by this
+		s.hasNamed(d)
+		s.mu.Unlock()
+		http.Redirect(w, r, s.base+"/", http.StatusSeeOther)
+		return
+	}
 	id := form.Get("step")
 	if id != s.rec.StepID() {
 		tell, status := s.notThisStep(form, id)
@@ -340,6 +347,9 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 	s.held = errors.As(err, &gone)
 	if err == nil {
 		s.kept, s.undone = s.said(e, done, undo)
+		if e.Kind == guide.Operator || e.Kind == guide.Read {
+			s.hasNamed(d)
+		}
 		if e.Kind == guide.Operator {
 			s.rememberName(w, e.Text)
 		}

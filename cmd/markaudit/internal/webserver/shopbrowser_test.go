@@ -122,9 +122,10 @@ func (p *pointer) atEngine(t *testing.T, id string) {
 		if v.Step.Kind == guide.Decide {
 			return
 		}
-		if begin := `button[name="do"][value="begin"]`; p.eval(fmt.Sprintf(`!!document.querySelector(%q)`, begin)) == true { // the cautions before the first turn
-			p.tap(t, begin)
-			p.until(fmt.Sprintf(`!document.querySelector(%q)`, begin))
+		if asks := `button[value="begin"], button[value="nobody"]`; p.eval(fmt.Sprintf(`!!document.querySelector(%q)`, asks)) == true { // the cautions, and who reads
+			was := p.eval(fmt.Sprintf(`document.querySelector(%q).value`, asks))
+			p.tap(t, asks)
+			p.until(fmt.Sprintf(`!document.querySelector('button[value="%v"]')`, was))
 			continue
 		}
 		p.page = fmt.Sprint(p.eval(`document.body.innerHTML`))

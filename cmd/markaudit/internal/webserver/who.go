@@ -3,6 +3,7 @@ package webserver
 import (
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"markaudit/audit/guide"
@@ -51,4 +52,47 @@ func (s *server) takeName(r *http.Request) {
 		return
 	}
 	_, _ = s.rec.Do(guide.Event{Kind: guide.Operator, Text: name}) // else it is asked again
+}
+
+// whoPage asks who reads, before the first number of a sitting on a device.
+type whoPage struct {
+	frame
+	Names []string // that were given before, that of the device first
+}
+
+const mostNames = 6
+
+// showWho asks who reads where a device is about to give its first number, and reports
+// whether it did. A device that brings the name that stands already is not asked.
+func (s *server) showWho(w http.ResponseWriter, r *http.Request, d *device) bool {
+	s.mu.Lock()
+	v, rows := s.rec.State().View(), s.rec.State().Rows()
+	own := s.who(r)
+	if v.Step.Kind != guide.Take || s.named[d.form] || own != "" && own == v.By {
+		s.mu.Unlock()
+		return false
+	}
+	p := whoPage{frame: s.frame("step")}
+	s.mu.Unlock()
+	p.Token = d.form
+	names := []string{own, v.By}
+	for _, row := range slices.Backward(rows) {
+		names = append(names, row.By)
+	}
+	for _, name := range names {
+		if name != "" && !slices.Contains(p.Names, name) && len(p.Names) < mostNames {
+			p.Names = append(p.Names, name)
+		}
+	}
+	write(w, http.StatusOK, "who.html", p)
+	return true
+}
+
+// hasNamed takes it that a device has said who reads, or does not want to. The caller
+// holds the lock.
+func (s *server) hasNamed(d *device) {
+	if s.named == nil {
+		s.named = map[string]bool{}
+	}
+	s.named[d.form] = true
 }
