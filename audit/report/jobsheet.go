@@ -116,9 +116,13 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 		}
 	}
 	add(document.Heading{Text: "Annex A  Where the doubt comes from"})
-	draw(figure.Budget(r))
-	if !first.LinesCut {
-		add(riskTable(v)...)
+	budget := figure.Budget(r)
+	draw(budget)
+	switch risks := riskTable(v); {
+	case !first.LinesCut && len(risks) > 0:
+		add(risks...)
+	case len(budget) == 0:
+		add(document.Sentence{Text: "There is nothing to list: no line has a ± that is known."})
 	}
 	add(document.Heading{Text: "Annex B  Readings as they were written"}, enteredTable(v))
 	add(statedSizes(v)...)
@@ -137,8 +141,6 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
 	add(spacingTable(v)...)
 	add(settings(v)...)
-	add(afterScribing(v)...)
-	add(paperwork(v)...)
 	add(document.Heading{Text: "Annex D  Method, cautions, origin"})
 	add(paperwork(v)...)
 	add(document.Sentence{Lead: "METHOD", Text: v.Method()})

@@ -142,9 +142,10 @@ func (u unrolling) way(r partRow) string {
 	return text + " ►"
 }
 
-// goes says which way the new line goes, first towards which line.
+// goes says which way the new line goes: first the way as one sees it, for a long name of
+// the line towards which it goes may have to be cut.
 func (u unrolling) goes(r partRow) string {
-	return "new line: " + u.Goes(r.mark.Scribe) + ", " + strings.ToUpper(r.mark.Scribe.Rotation.String())
+	return "new line: " + strings.ToUpper(r.mark.Scribe.Rotation.String()) + ", " + u.Goes(r.mark.Scribe)
 }
 
 // told is a row in words.

@@ -54,6 +54,9 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 		_, note, _ = strings.Cut(note, "Below it each")
 		note = "Each" + strings.TrimSuffix(note, ".") + ". Thick: as found. Triangle: where it belongs. Grey: tolerance. Bar: the found line may really stand anywhere in it."
 	}
+	if len(here) < len(asked) {
+		note = strings.TrimSuffix(note, ".") + ". More places with lines that are not within: annex."
+	}
 	s.Title = u.title() + ". " + note
 	var told []string
 	for _, p := range here {

@@ -110,9 +110,13 @@ func eyeHeight(v words.Audit, letter func(string) string) geometry.Length {
 // checked is the section to fill in by hand.
 func (p *page) checked(v words.Audit, number string, all []check, left int) {
 	scribes := v.Scribes()
+	lined := slices.ContainsFunc(all, func(c check) bool { return c.after != "" })
 	name := "Checked"
-	if scribes {
+	switch {
+	case lined:
 		name = "Checked before and after scribing"
+	case scribes:
+		name = "Checked before anything is scribed or moved"
 	}
 	p.lead(number+" "+name, "to be filled in by hand")
 	if scribes {
@@ -135,7 +139,7 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 	}
 	heads := []string{"dividers, straight across", "before: should be", "before: measured", "after: should be", "after: measured"}
 	widths := []geometry.Length{60, 27, 30, 27, 36}
-	if !scribes {
+	if !lined {
 		heads, widths = []string{heads[0], "should be", "measured"}, []geometry.Length{80, 40, 60}
 	}
 	p.y += 4
@@ -160,8 +164,8 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 		}
 		p.y += cellHeight
 	}
-	note := "Off by more than its ±: a wrong reading or a wrong sheet."
-	if scribes {
+	note := "Off by more than its ±: a wrong reading or a wrong sheet; nothing is moved or scribed."
+	if lined {
 		note = "Before, off by more than its ±: a wrong reading or a wrong sheet; nothing is scribed. After: strike the new line through and begin again."
 	}
 	if left > 0 {

@@ -2,6 +2,7 @@ package jobsheet
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -55,8 +56,12 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 	if len(s.shown) <= mostLines {
 		s.shown = v.Result.ByLine()
 	} else {
-		s.more, s.LinesCut = len(s.shown)-mostLines+1, true
-		s.shown = s.shown[:mostLines-1]
+		here := mostLines - 1
+		if n := len(slices.DeleteFunc(slices.Clone(s.shown), func(m audit.LineResult) bool { return m.Verdict == diagnosis.Within })); n > 0 {
+			here = min(here, n) // lines that are within give way to what is to be done
+		}
+		s.more, s.LinesCut = len(s.shown)-here, true
+		s.shown = s.shown[:here]
 	}
 	s.checks = checks(v, s.letter)
 	all, doubts := len(s.checks), v.Warnings()

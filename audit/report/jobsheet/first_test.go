@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/jobrecord"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
@@ -137,5 +138,39 @@ func TestFirstSheetShowsNamesThatPrintLacksByNumber(t *testing.T) {
 	}
 	if text := written(scene); !strings.Contains(text, "line 2") || !strings.Contains(text, "name 1") || !strings.Contains(text, "its name has letters that this print lacks") {
 		t.Errorf("no numbers, or no key: %s", text)
+	}
+}
+
+// Of more than twelve lines those that are within give way to what is to be done: they
+// are counted, and every line outside has its row and its order on the sheet.
+func TestLinesThatAreWithinGiveWayToOrders(t *testing.T) {
+	r := reporttest.Crowd{Lines: 24, Gap: 15, Diameter: "158 mm", Turns: "clockwise", MarksOn: "part"}.Audit(t)
+	v := words.NewAudit(r, audit.Next(r))
+	n := 0
+	for _, m := range r.ByLine() {
+		if m.Verdict != diagnosis.Within {
+			n++
+		}
+	}
+	s := New(v, document.Options{Path: "job.yaml"}, document.A4, nil)
+	text := written(s.Draw(5))
+	switch {
+	case n == 0 && len(s.shown) != mostLines-1:
+		t.Errorf("all are within: %d rows, want %d", len(s.shown), mostLines-1)
+	case n > 0 && len(s.shown) != min(n, mostLines-1):
+		t.Errorf("%d rows of lines, want those %d that are not within", len(s.shown), n)
+	}
+	if want := fmt.Sprintf("%d others are within: annex.", 24-len(s.shown)); !strings.Contains(text, want) {
+		t.Errorf("no %q in\n%s", want, text)
+	}
+	off := reporttest.ManyLines(t, 13, "", "clockwise", "part", 3)
+	s = New(words.NewAudit(off, audit.Next(off)), document.Options{Path: "job.yaml"}, document.A4, nil)
+	for _, m := range s.shown {
+		if m.Verdict == diagnosis.Within {
+			t.Errorf("%s is within and has a row", m.Name)
+		}
+	}
+	if len(s.shown) == 0 || s.more+len(s.shown) != 13 {
+		t.Errorf("%d rows and %d counted, want 13 lines", len(s.shown), s.more)
 	}
 }

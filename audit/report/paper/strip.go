@@ -286,7 +286,7 @@ func (s stripper) behind(m audit.LineResult) string {
 	if line == "" || line == m.Forced.Towards {
 		return ""
 	}
-	return s.letters(", AWAY FROM line " + words.Clean(line))
+	return s.letters(", AWAY FROM " + words.TheLine(line))
 }
 
 // flags are those of an old place and of a new one, a way to the right of it: each

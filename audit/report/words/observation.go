@@ -87,7 +87,7 @@ func (v Audit) observe(o diagnosis.Observation) string {
 		}
 		return text + ". Write it under part.spacings."
 	case diagnosis.ClosingPair:
-		text := "Put the stop back in and take one closing pair. It must show TDC at " + v.again(o, n)
+		text := "Put the stop back in and take one closing pair. The middle of its two contacts must be " + v.again(o, n)
 		if o.Instead != o.Expect {
 			text += "; " + v.Shows(o.Instead, n) + " would mean that the readout moved"
 		}

@@ -82,9 +82,18 @@ func (v Audit) Goes(s advise.Scribe) string {
 	case s.Towards == "":
 		return strings.Replace(v.along(s.Along), "back", "BACK", 1)
 	case s.Past:
-		return "TOWARDS line " + Clean(s.Towards) + " and past it"
+		return "TOWARDS " + TheLine(s.Towards) + " and past it"
 	}
-	return "TOWARDS line " + Clean(s.Towards)
+	return "TOWARDS " + TheLine(s.Towards)
+}
+
+// TheLine names a line within a sentence. One that is called "line 4" is not called so
+// twice.
+func TheLine(name string) string {
+	if name = Clean(name); strings.HasPrefix(strings.ToLower(name), "line ") {
+		return name
+	}
+	return "line " + name
 }
 
 // seen says the same way as one sees it, and along the rim where that was not said.
@@ -183,7 +192,7 @@ func (v Audit) Look() string {
 	c, part := v.Result.Advice.Check, v.Result.Sheet.Part
 	moving := c.Rotation.String()
 	if c.From != "" {
-		return fmt.Sprintf("%s, the shorter way round from line %s to line %s goes %s", v.viewpoint(), Clean(c.From), Clean(c.To), moving)
+		return fmt.Sprintf("%s, the shorter way round from %s to %s goes %s", v.viewpoint(), TheLine(c.From), TheLine(c.To), moving)
 	}
 	if part.Moves != "" {
 		moving += ", " + part.Moves + " in the window"
@@ -191,7 +200,7 @@ func (v Audit) Look() string {
 	if part.MarksOn == sheet.OnEngine {
 		return fmt.Sprintf("%s, turn the engine the way it runs: the turning line passes the scale moving %s, and the scale stands still", v.viewpoint(), moving)
 	}
-	return fmt.Sprintf("%s, turn the engine the way it runs: line %s passes the pointer moving %s, and the pointer stands still", v.viewpoint(), Clean(c.Passes), moving)
+	return fmt.Sprintf("%s, turn the engine the way it runs: %s passes the pointer moving %s, and the pointer stands still", v.viewpoint(), TheLine(c.Passes), moving)
 }
 
 // AboutDistances says what distances between lines are good for: the second check

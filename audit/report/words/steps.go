@@ -127,7 +127,7 @@ func (v Audit) ordered() string {
 	}
 	for _, m := range r.ByLine() {
 		if s := m.Scribe; s.Worthwhile {
-			out = append(out, "line "+Clean(m.Name)+" scribed anew, "+v.by(s))
+			out = append(out, TheLine(m.Name)+" scribed anew, "+v.by(s))
 		}
 	}
 	return strings.Join(out, "; ")
@@ -198,7 +198,7 @@ func (v Audit) closeFirst() string {
 	if way, without := v.indicator(); without {
 		return " If the readout is still on, take the " + way + " once more first: TDC must come at " + v.again(*o, v.StepDecimals()+1) + "."
 	}
-	return " If the readout is still on, take one closing pair first: TDC must show " + v.again(*o, v.StepDecimals()+1) + "."
+	return " If the readout is still on, take one closing pair first: the middle of its two contacts must be " + v.again(*o, v.StepDecimals()+1) + "."
 }
 
 // again is what the readout must show once more, and how closely.
