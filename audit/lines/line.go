@@ -35,6 +35,7 @@ type Line struct {
 	Seen        []Seen                  // one for each mounting that read it
 	Scatter     Scatter                 // that its interval uses
 	Compared    Scatter                 // by which it is held against other lines
+	Own         Scatter                 // of its own readings alone
 	Before      past.Use                // what earlier audits say of the scatter of its readings
 	Remounted   past.Use                // and of what remounting changes
 	Lost        float64                 // share of the readout's lost motion in Offset: 1/2, -1/2, or 0 read from both sides

@@ -59,6 +59,7 @@ func forComparing(lines []Line, spreads []stats.Scatter, step geometry.Angle) {
 	}
 	compared, own := stats.ForComparing(each, stats.Square((step+geometry.Tie).Degrees())/3)
 	for k, i := range read {
+		lines[i].Own = Scatter{SD: deviation(each[k]), DOF: each[k].DOF}
 		lines[i].Compared = Scatter{
 			SD: deviation(compared[k]), DOF: compared[k].DOF,
 			Shared: !slices.Contains(own, k), Pooled: len(read) > 1 && !slices.Contains(own, k),

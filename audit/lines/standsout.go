@@ -20,7 +20,8 @@ type Comparison struct {
 	Offsets []float64 // degrees, unwrapped around the first
 	DOF     float64   // for comparing all lines at once; +Inf where v is known
 	v       *mat.SymDense
-	parts   []stats.Part // of v, those that scatter makes
+	parts   []stats.Part    // of v, those that scatter makes
+	own     []stats.Scatter // variance of each offset by its own scatter alone, in place of the pooled part; no degrees of freedom: not known
 }
 
 // group is a comparison in the making.
@@ -44,33 +45,11 @@ func Compare(s sheet.Sheet, top tdc.Found, all []Line, some []int) (Comparison, 
 	g.Offsets = stats.Degrees(geometry.Unwrap(offsets, offsets[0]))
 	p := len(some)
 	g.v = mat.NewSymDense(p, nil)
-	scatter := make([]float64, p) // variance of each line that comes from scatter
+	g.own = make([]stats.Scatter, p)
 	if g.mountings >= uncertainty.EnoughSetups {
-		residual, dof := g.interaction()
-		for i, index := range some {
-			scatter[i] = residual / float64(g.mountings)
-			rest := 0.0
-			rows, _ := g.all[index].Alone.Budget()
-			for _, row := range rows {
-				if row.Source == uncertainty.StepAtLine {
-					rest += stats.Square(float64(row.Standard()))
-				}
-			}
-			g.v.SetSym(i, i, scatter[i]+rest)
-		}
-		if dof > 0 {
-			g.parts = append(g.parts, stats.Part{V: mat.NewDiagDense(p, scatter), DOF: dof})
-		}
-	} else {
-		for i, index := range some {
-			if g.all[index].Scatter.DOF == 0 {
-				return Comparison{}, false
-			}
-			var rest float64
-			scatter[i], rest = ownVariance(g.all[index])
-			g.v.SetSym(i, i, scatter[i]+rest)
-		}
-		g.parts = g.scatterParts(scatter)
+		g.byTable()
+	} else if !g.byReadings() {
+		return Comparison{}, false
 	}
 	tops, known := g.addTops()
 	if !known {
@@ -82,24 +61,43 @@ func Compare(s sheet.Sheet, top tdc.Found, all []Line, some []int) (Comparison, 
 	return g.Comparison, true
 }
 
-// scatterParts splits the variances of the lines by the estimates that they come
-// from: the one that they share, and that of each line which scatters more.
-func (g *group) scatterParts(variances []float64) (out []stats.Part) {
-	shared, dof := make([]float64, len(variances)), 0.0
+// byReadings fills in the variance of each line's offset from its readings, with the
+// estimates that it comes from: the one that lines share, and that of each line which
+// scatters more. Which of scatter and step counts is seen in as few readings as the
+// scatter itself, so the step has its degrees of freedom. It reports false where a
+// scatter is not known.
+func (g *group) byReadings() bool {
+	p := len(g.Lines)
+	shared, dof := make([]float64, p), 0.0
 	for i, index := range g.Lines {
-		l := g.all[index].Scatter
-		if l.Shared {
-			shared[i], dof = variances[i], l.DOF
+		l := g.all[index]
+		if l.Scatter.DOF == 0 {
+			return false
+		}
+		v := ownVariance(l)
+		g.v.SetSym(i, i, v)
+		if !l.Scatter.Shared {
+			g.parts = append(g.parts, only(p, i, stats.Scatter{Variance: v, DOF: l.Scatter.DOF}))
 			continue
 		}
-		own := make([]float64, len(variances))
-		own[i] = variances[i]
-		out = append(out, stats.Part{V: mat.NewDiagDense(len(own), own), DOF: l.DOF})
+		shared[i], dof = v, l.Scatter.DOF
+		if l.Own.DOF >= OwnDOF {
+			l.Scatter = l.Own
+			l.Alone = l.rescattered(l.Alone)
+			g.own[i] = stats.Scatter{Variance: ownVariance(l), DOF: l.Own.DOF}
+		}
 	}
 	if dof > 0 {
-		out = append(out, stats.Part{V: mat.NewDiagDense(len(shared), shared), DOF: dof})
+		g.parts = append(g.parts, stats.Part{V: mat.NewDiagDense(p, shared), DOF: dof, Pooled: true})
 	}
-	return out
+	return true
+}
+
+// only is the part of a covariance of p lines that one line's own scatter makes.
+func only(p, i int, s stats.Scatter) stats.Part {
+	v := make([]float64, p)
+	v[i] = s.Variance
+	return stats.Part{V: mat.NewDiagDense(p, v), DOF: s.DOF}
 }
 
 // sameTops reports whether all lines count from the same TDCs, which then drop
@@ -198,16 +196,15 @@ const comparable = 2
 
 // ownVariance is the variance of a line's own rows, from scatter and from the
 // step.
-func ownVariance(l Line) (scatter, step float64) {
+func ownVariance(l Line) float64 {
 	own := l.Alone.Groups[0]
-	scatter, step = uncertainty.Variance(own.Scatter), uncertainty.Variance(own.Rounding)
+	scatter, step := uncertainty.Variance(own.Scatter), uncertainty.Variance(own.Rounding)
 	if larger, smaller := max(scatter, step), min(scatter, step); l.Scatter.DOF != 1 && larger <= comparable*comparable*smaller*(1+1e-9) {
-		return scatter, step
+		return scatter + step
 	}
 	rows, _ := uncertainty.Combination{Groups: l.Alone.Groups}.Budget()
 	all, _ := rows.Combined()
-	counts, _ := rows.Scatter().Combined()
-	return stats.Square(float64(counts)), math.Max(0, stats.Square(float64(all))-stats.Square(float64(counts)))
+	return stats.Square(float64(all))
 }
 
 // ScatterDOF combines the degrees of freedom of the lines' scatters, of which each
@@ -252,65 +249,6 @@ func (g *group) addShared() {
 			g.v.SetSym(i, j, g.v.At(i, j)+uncertainty.Covariance(shared[i], shared[j]))
 		}
 	}
-}
-
-// interaction returns the mean square that is left in the table of lines and
-// setups once each line and each setup has its mean, and its degrees of freedom.
-// Lines of one cylinder make a table of their own, unless each is alone in it.
-func (g *group) interaction() (meanSquare, dof float64) {
-	var ss float64
-	for _, lines := range g.tables() {
-		s, d := g.table(lines)
-		ss, dof = ss+s, dof+d
-	}
-	if dof == 0 {
-		return 0, 0
-	}
-	return ss / dof, dof
-}
-
-// tables splits the lines by the TDCs that they count from.
-func (g *group) tables() [][]int {
-	if g.single() {
-		return [][]int{g.Lines}
-	}
-	var out [][]int
-	for _, i := range g.Lines {
-		at := slices.IndexFunc(out, func(t []int) bool {
-			return slices.Equal(g.all[t[0]].Zeros(), g.all[i].Zeros())
-		})
-		if at < 0 {
-			out = append(out, nil)
-			at = len(out) - 1
-		}
-		out[at] = append(out[at], i)
-	}
-	return out
-}
-
-// table returns the squares that are left in one table and their degrees of
-// freedom.
-func (g *group) table(lines []int) (ss, dof float64) {
-	p, k := len(lines), g.mountings
-	if p == 1 {
-		return 0, 0
-	}
-	table := make([][]float64, p)
-	rows, columns, grand := make([]float64, p), make([]float64, k), 0.0
-	for i, index := range lines {
-		table[i] = stats.Degrees(g.all[index].Offsets())
-		for j, x := range table[i] {
-			rows[i] += x / float64(k)
-			columns[j] += x / float64(p)
-			grand += x / float64(p*k)
-		}
-	}
-	for i := range table {
-		for j, x := range table[i] {
-			ss += stats.Square(x - rows[i] - columns[j] + grand)
-		}
-	}
-	return ss, float64((p - 1) * (k - 1))
 }
 
 // Fit is the generalized least squares mean of the lines and how badly they fit it.
@@ -370,6 +308,25 @@ func Changes(before, now Comparison) Comparison {
 	for i := range n {
 		g.Offsets[i] = geometry.Angle(now.Offsets[i] - before.Offsets[i]).Wrap().Degrees()
 	}
+	if before.own != nil && now.own != nil {
+		g.own = make([]stats.Scatter, n)
+		for i := range n {
+			g.own[i] = both(before.own[i], now.own[i])
+		}
+	}
 	g.DOF = g.mixedDOF()
 	return g
+}
+
+// both is the scatter of a difference (Welch-Satterthwaite, JCGM 100, G.4.1); not known
+// where one of the two is not.
+func both(a, b stats.Scatter) stats.Scatter {
+	if a.DOF == 0 || b.DOF == 0 {
+		return stats.Scatter{}
+	}
+	v := a.Variance + b.Variance
+	if v == 0 {
+		return stats.Scatter{DOF: a.DOF + b.DOF}
+	}
+	return stats.Scatter{Variance: v, DOF: v * v / (a.Variance*a.Variance/a.DOF + b.Variance*b.Variance/b.DOF)}
 }

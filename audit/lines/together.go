@@ -130,7 +130,7 @@ func (shift *Shift) Settle(g Comparison, f Fit, some []int, common func(Fit, []i
 		h := stats.FSurvival(f.Q/float64(p-1), float64(p-1), g.DOF)
 		shift.Homogeneity = &h
 	}
-	differ := stats.Differ(g.Offsets, g.v, g.parts, FalseClaims)
+	differ := stats.Differ(g.Offsets, g.v, g.parts, g.own, FalseClaims)
 	if len(differ) == 1 {
 		shift.Finding = SingleMark
 		others := slices.Delete(slices.Clone(some), differ[0], differ[0]+1)

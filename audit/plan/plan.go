@@ -84,6 +84,7 @@ var (
 
 const (
 	plannedTrials, plannedReadings = 10, 6 // the most that a setup is planned with
+	leastTrials                    = 3     // pairs: what the guide asks for too (docs/record.md)
 	asGood                         = 1.05  // a shallower stop is taken where U grows by less
 )
 

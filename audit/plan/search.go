@@ -27,15 +27,15 @@ func (p planner) effort(s amount) float64 {
 }
 
 // least looks for the least effort that reaches a U with remounting covered, of at
-// least two pairs and two readings a line in every setup: one reading shows neither
-// its scatter nor a slip.
+// least three pairs and two readings a line in every setup. Two pairs show no creep, and
+// the bench asks for three; one reading shows neither its scatter nor a slip.
 func (p planner) least(wanted geometry.Angle) *Scheme {
 	var best *Scheme
 	for k := 1; k <= advise.MostSetups; k++ {
 		if k < uncertainty.EnoughSetups && p.sheet.Limits.Remount.Half == 0 {
 			continue
 		}
-		for n := 2; n <= plannedTrials; n++ {
+		for n := leastTrials; n <= plannedTrials; n++ {
 			for m := 2; m <= plannedReadings; m++ {
 				s := amount{k, n, m}
 				if best != nil && p.effort(s) >= best.Effort {

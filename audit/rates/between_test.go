@@ -124,6 +124,12 @@ var goodLineups = []lineup{
 	{count: 8, trials: 5, readings: 3, setups: 1, step: 0.02, wheel: 0.3},
 	{count: 24, trials: 5, readings: 5, setups: 1, step: 0.02, wheel: 0.3},
 	{count: 8, trials: 3, readings: 3, setups: 3, step: 0.02, wheel: 0.3},
+	{count: 2, trials: 3, readings: 2, setups: 1, step: 1},
+	{count: 4, trials: 3, readings: 2, setups: 1, step: 1},
+	{count: 4, trials: 3, readings: 2, setups: 1, step: 2},
+	{count: 12, trials: 4, readings: 3, setups: 3, step: 0.02, loose: 3},
+	{count: 4, trials: 4, readings: 3, setups: 4, step: 0.02, loose: 3},
+	{count: 12, trials: 4, readings: 3, setups: 6, step: 0.02, loose: 3},
 }
 
 // Lines that agree are said to differ, or to be off alike, in 5 % in all: 2.5 % for

@@ -43,11 +43,15 @@ func TestForComparing(t *testing.T) {
 	if !slices.Equal(odd, []int{0}) || out[0] != each[0] || out[1] != out[2] || out[1].DOF != 13 || math.Abs(out[1].Variance-0.25/13) > 1e-15 {
 		t.Errorf("larger: %+v, %v", out, odd)
 	}
-	// Three times as loose as that it is left out of it.
+	// F(4, 9) of 10 has 0.0022, above 0.0001/3; of 100 it has 2e-7, and is left out of it.
 	each[0].Variance = 0.1
+	if out, odd = ForComparing(each, 0); !slices.Equal(odd, []int{0}) || out[1].DOF != 13 {
+		t.Errorf("much larger: %+v, %v", out, odd)
+	}
+	each[0].Variance = 1
 	out, odd = ForComparing(each, 0)
 	if !slices.Equal(odd, []int{0}) || out[0] != each[0] || out[1] != out[2] || out[1].DOF != 9 || math.Abs(out[1].Variance-0.01) > 1e-15 {
-		t.Errorf("much larger: %+v, %v", out, odd)
+		t.Errorf("a hundred times as large: %+v, %v", out, odd)
 	}
 	each[0].Variance = 0.03 // F(4, 9) of 3 has 0.079
 	out, odd = ForComparing(each, 0)
@@ -72,7 +76,7 @@ func TestForComparing(t *testing.T) {
 // one 1/9 of that.
 func TestDropped(t *testing.T) {
 	v := mat.NewDiagDense(4, []float64{.04, .04, .04, .04})
-	known := []Part{{v, 20}}
+	known := []Part{{V: v, DOF: 20}}
 	drop, dof, ok := dropped([]float64{10, 10, 10, 11}, v, known, []int{0, 1, 2, 3})
 	if !ok || math.Abs(drop[3]-18.75) > 1e-9 || math.Abs(drop[0]-18.75/9) > 1e-9 || math.Abs(dof[0]-20) > 1e-9 {
 		t.Errorf("got %v on %v", drop, dof)
@@ -86,7 +90,7 @@ func TestDropped(t *testing.T) {
 	// The first by itself on 4, the others on 10, of which 0.09/0.13 and 0.04/0.13 of
 	// 0.04 and 0.09 count: 0.01 and 0.0276923 (Welch).
 	one, rest := mat.NewDiagDense(3, []float64{.01, 0, 0}), mat.NewDiagDense(3, []float64{0, .04, .09})
-	_, dof, _ = dropped([]float64{1, 0, 0}, mat.NewDiagDense(3, []float64{.01, .04, .09}), []Part{{one, 4}, {rest, 10}}, []int{0, 1, 2})
+	_, dof, _ = dropped([]float64{1, 0, 0}, mat.NewDiagDense(3, []float64{.01, .04, .09}), []Part{{V: one, DOF: 4}, {V: rest, DOF: 10}}, []int{0, 1, 2})
 	others := .04 * .09 / .13
 	if want := (.01 + others) * (.01 + others) / (.01*.01/4 + others*others/10); math.Abs(dof[0]-want) > 1e-9 {
 		t.Errorf("got %v degrees of freedom, want %g", dof[0], want)
@@ -122,11 +126,45 @@ func TestDiffer(t *testing.T) {
 		{"nothing", nil, 20, 0.025, nil},
 	} {
 		v := equal(max(1, len(c.means)))
-		if got := Differ(c.means, v, []Part{{v, c.dof}}, c.level); !slices.Equal(got, c.want) {
+		if got := Differ(c.means, v, []Part{{V: v, DOF: c.dof}}, nil, c.level); !slices.Equal(got, c.want) {
 			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
 		}
 	}
-	if got := Differ([]float64{0, 9}, mat.NewSymDense(2, nil), nil, 0.5); got != nil {
+	if got := Differ([]float64{0, 9}, mat.NewSymDense(2, nil), nil, nil, 0.5); got != nil {
 		t.Errorf("without an inverse: %v", got)
+	}
+}
+
+// Five readings that scatter by themselves with a variance of 0.2, in a pool of 0.1:
+// 1.5 beside three others that lie at nought. By hand, variances of the means 0.02 by
+// the pool, 0.04 by its own:
+//
+//	t² = 2.25/(0.02 · 4/3) = 84.4        by the pool on 16: far beyond 0.025/4
+//	t² = 2.25/(0.04 + 0.02/3) = 48.2     by its own on 4 and more: beyond 5 %
+//
+// With an own variance of 0.6 it is 2.25/(0.6 + 0.02/3) = 3.71, about the point of
+// 12 % of F(1, 4) (tables: 7.71 has 5 %, 4.54 has 10 %).
+func TestDifferByItself(t *testing.T) {
+	means, v := []float64{0, 0, 0, 1.5}, mat.NewDiagDense(4, []float64{.02, .02, .02, .02})
+	for _, c := range []struct {
+		name string
+		own  Scatter
+		want []int
+	}{
+		{"by both", Scatter{0.04, 4}, []int{3}},
+		{"not by its own", Scatter{0.6, 4}, nil},
+		{"of which nothing is known", Scatter{0.6, 0}, []int{3}},
+	} {
+		own := []Scatter{{}, {}, {}, c.own}
+		if got := Differ(means, v, []Part{{V: v, DOF: 16, Pooled: true}}, own, 0.025); !slices.Equal(got, c.want) {
+			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
+		}
+	}
+	// Of two that accuse each other either may be the loose one.
+	two := mat.NewDiagDense(2, []float64{.02, .02})
+	for _, own := range [][]Scatter{{{0.6, 4}, {}}, {{}, {0.6, 4}}} {
+		if got := Differ([]float64{0, 1.5}, two, []Part{{V: two, DOF: 16, Pooled: true}}, own, 0.025); got != nil {
+			t.Errorf("two: got %v", got)
+		}
 	}
 }
