@@ -87,7 +87,7 @@ func formReadout() *form {
 	f.row().ask("Smallest step", "step", true).cell(22).word("°").to(72).ask("As it runs, the number goes", "counts", true).tick("up").tick("down")
 	f.row().ask("A quarter turn on, the way it runs: it showed, then shows", "quarter_turn", false).cell(28).cell(28)
 	f.row().ask("Wheel across", "diameter", false).length(24).to(84).ask("Off centre, at most", "off_centre", false).length(22)
-	f.row().ask("Lost motion in all, if it is driven", "lost_motion", false).cell(26).word("±").cell(22).word("°")
+	f.row().ask("Only if it is driven: lost motion in all", "lost_motion", false).cell(26).word("±").cell(22).word("°")
 	f.section("limits")
 	f.row().ask("Tolerance, each way", "tolerance", true).cell(22).word("°").to(84).ask("Remounting changes", "remount", false).word("±").cell(22).word("°")
 	f.row().ask("Piston rock, at most", "contact", false).length(22).to(84).ask("A new line placed to", "placement", false).length(22)
@@ -104,7 +104,7 @@ func formStop() *form {
 	f := newForm("One setup, with a stop")
 	f.small("A new copy whenever the readout was moved, refitted or zeroed, or the stop was moved. No stop, or no turning back? The next page.")
 	f.section("setups")
-	f.setup("Which CYLINDER is the stop in?")
+	f.setup("Stop in CYLINDER")
 	f.section("stop")
 	f.row().titled("STOP IN").tick("piston well down first").tick("then the stop").word("Same light touch both ways.")
 	f.small("Forward: turn the way it runs until the piston meets the stop. Backward: turn AGAINST the way it runs until it meets the stop from the other side of TDC. The piston is rising both times.")
@@ -127,7 +127,7 @@ func formWithoutStop() *form {
 	f.instead = true
 	f.small("With an indicator on the piston. Take WAY A or WAY B, not both. Both need stroke and rod. A new copy whenever readout or indicator was moved.")
 	f.section("setups")
-	f.setup("Which CYLINDER is the indicator on?")
+	f.setup("Indicator on CYLINDER")
 	turning := func() {
 		f.row().ask("Tick ONE", "approach", false).tick("all turned the way it runs").tick("piston always rising: turned back after TDC")
 	}
@@ -146,10 +146,11 @@ func formWithoutStop() *form {
 	return f
 }
 
-// setup asks what every setup is known by, and for the cylinder.
+// setup asks what every setup is known by, for the cylinder, and once more for step and
+// count of the readout, which may be another one.
 func (f *form) setup(cylinder string) {
 	f.row().ask("Setup number", "", false).cell(16).ask("Who", "by", false).cell(42).ask("Date", "date", false).cell(34)
-	f.row().ask(cylinder, "cylinder", false).cell(24)
+	f.row().ask(cylinder, "cylinder", false).cell(14).ask("Step", "", false).cell(16).word("°").ask("It counts", "", false).tick("up").tick("down")
 }
 
 // again asks for the step and the count of a readout on a page of its own.

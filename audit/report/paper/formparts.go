@@ -94,6 +94,7 @@ func (f *form) cautions(forbidden string) {
 		r.caution(pair[0]).to(93).caution(pair[1])
 		f.y += boxSide
 	}
+	f.y += 1.2
 	f.text(0, f.y+2.6, drawing.Text{Size: drawing.TextSize, Bold: true, Text: "The stop comes OUT before TDC is passed. The maker's data, local rules and licensed practice come first."})
 	f.text(0, f.y+6.4, drawing.Text{Size: drawing.TextSize, Text: forbidden})
 	f.y += 8
@@ -116,11 +117,12 @@ func (f *form) sketch() {
 	for i, line := range []string{
 		"an arrow on the dashed circle: the way it runs", "the pointer, or where the fixed scale sits",
 		"every line where you see it, with its name", "which lines you can read, and which not",
+		"only if there is a window: an arrow in it, the way the line moves",
 	} {
 		y += 5.6
 		f.text(2*radius+20, y, drawing.Text{Size: askSize, Text: strconv.Itoa(i+1) + "  " + line})
 	}
-	f.y = centre.Y + radius + 2
+	f.y = max(centre.Y+radius+2, y+1)
 }
 
 // row is a line of the form while it is filled, from left to right.

@@ -90,7 +90,7 @@ func (s StudyForm) front() *form {
 	}
 	f.title("Instruments", "what is open stays open")
 	instruments := map[string][]string{
-		"stop":  {"new stop", "trusted stop", "readout"},
+		"stop":  {"new stop", "reference (trusted)", "readout"},
 		"wheel": {"wheel", "reference"},
 		"class": {"readout", "stop"},
 	}[s.Kind]
