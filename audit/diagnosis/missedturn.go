@@ -35,7 +35,9 @@ func proposeRevolution(w *weigher, price float64) (out []claim) {
 				c.late[i][j] = late[i][j].Degrees()
 				told = told && !math.IsNaN(c.late[i][j])
 			}
-			if told { // else it would lie so close to TDC that its side is open
+			// Else it would lie so close to TDC that its side is open, or it would be off
+			// all the same: a wrong line and a wrong reading at once are not sought.
+			if told && !beyond(geometry.Angle(w.means(c.late)[j]), w.evidence.Lines[j]) {
 				out = append(out, c)
 			}
 		}
