@@ -81,11 +81,11 @@ func answerTable(v words.Audit) []document.Block {
 	}
 	same := true
 	for _, m := range marks {
-		same = same && words.Allowed(m.Mark) == words.Allowed(marks[0].Mark)
+		same = same && v.Allowed(m.Mark) == v.Allowed(marks[0].Mark)
 	}
 	t := document.Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
 	if same {
-		t.Header[4] = "within " + words.Allowed(marks[0].Mark) + "?"
+		t.Header[4] = "within " + v.Allowed(marks[0].Mark) + "?"
 	}
 	asFitted := false
 	for _, m := range marks {
@@ -96,7 +96,7 @@ func answerTable(v words.Audit) []document.Block {
 		if m.Offset != nil {
 			row[2], row[3], row[4] = words.ComesUp(m), words.OffBy(m), words.Verdict(m)
 			if !same {
-				row[4] += " " + words.Allowed(m.Mark)
+				row[4] += " " + v.Allowed(m.Mark)
 			}
 			row[4] += words.Fitted(m)
 			asFitted = asFitted || words.AsFitted(m)

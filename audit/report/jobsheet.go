@@ -156,7 +156,7 @@ func allLines(v words.Audit) document.Table {
 		Right:  []bool{false, false, false, false, false, true, true, true, true},
 	}
 	for _, m := range v.Result.ByLine() {
-		row := []string{words.Clean(m.Name), m.AtText, "-", "-", words.Judged(m), "-", "-", "-", "-"}
+		row := []string{words.Clean(m.Name), m.AtText, "-", "-", v.Judged(m), "-", "-", "-", "-"}
 		if m.Offset != nil {
 			row[2], row[3] = words.ComesUp(m), words.Offset(m.Offset)
 			if m.Offset.Known {

@@ -128,7 +128,7 @@ func lines(v words.Audit, shown []audit.LineResult) string {
 			unread = append(unread, name)
 		case m.Verdict == diagnosis.Within:
 			within = append(within, name)
-			same[words.Allowed(m.Mark)] = true
+			same[v.Allowed(m.Mark)] = true
 		case m.Verdict == diagnosis.Outside:
 			outside = append(outside, name+", "+words.OffBy(m))
 		default:

@@ -308,11 +308,11 @@ func (s *Sheet) answer(p *page) {
 	}
 	same := true
 	for _, m := range all {
-		same = same && words.Allowed(m.Mark) == words.Allowed(all[0].Mark)
+		same = same && s.v.Allowed(m.Mark) == s.v.Allowed(all[0].Mark)
 	}
 	heads := []string{"line", "belongs at", "comes up at", "off by (± holds in " + s.v.Confidence() + ")", "verdict"}
 	if same {
-		heads[4] = "within " + words.Allowed(all[0].Mark) + "?"
+		heads[4] = "within " + s.v.Allowed(all[0].Mark) + "?"
 	}
 	columns := []geometry.Length{0, 44, 71, 100, 142}
 	p.y += leading
@@ -326,7 +326,7 @@ func (s *Sheet) answer(p *page) {
 		if m.Offset != nil {
 			row[2], row[3], row[4] = words.ComesUp(m), words.OffBy(m), words.Verdict(m)
 			if !same {
-				row[4] += " " + words.Allowed(m.Mark)
+				row[4] += " " + s.v.Allowed(m.Mark)
 			}
 			row[4] += words.Fitted(m)
 		}

@@ -7,9 +7,11 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/diagnosis"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
 )
 
 // Meaning says what the ± and the verdicts stand for.
@@ -111,12 +113,63 @@ func Allowed(m sheet.Mark) string {
 	return "±" + rounding.Plain(rounding.Trimmed(m.Tolerance.Degrees())) + "°"
 }
 
+// Allowed is how far a line may be off as the sheet has it: "±1°30'", "±3 mm rim".
+func (v Audit) Allowed(m sheet.Mark) string {
+	text, own := ownWords(v.tolerance(m))
+	if computed := Allowed(m); !own || m.DropLimit > 0 && strings.HasPrefix("±"+text, computed) {
+		return computed
+	}
+	return "±" + text
+}
+
+// tolerance is that of a line in the words of the sheet.
+func (v Audit) tolerance(m sheet.Mark) string {
+	if said := v.Result.Sheet.Said(m.Path + ".tolerance"); said != "" {
+		return said
+	}
+	return v.Result.Sheet.Said("limits.tolerance")
+}
+
+// ownWords is a size or a limit as somebody wrote it, without the ±, where a report would
+// write it otherwise: in fractions, inches, minutes, round the rim, with a coverage
+// factor. Plain numbers, and millimetres, read the same.
+func ownWords(said string) (text string, own bool) {
+	text = Clean(strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(said), "±")))
+	plain := strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(strings.TrimSuffix(text, "°"), "deg"), "mm"))
+	return text, text != "" && strings.Trim(plain, "0123456789.") != ""
+}
+
+// asWritten is a size of the sheet in its own words, with what it comes to beside where
+// that is another unit; else as it is given here.
+func (v Audit) asWritten(path inputerror.Path, computed string) string {
+	said := v.Result.Sheet.Said(path)
+	text, own := ownWords(said)
+	if !own {
+		return computed
+	}
+	if c := strings.TrimPrefix(sheet.Converted(text), "± "); c != "" {
+		text += " (" + c + ")"
+	}
+	return text
+}
+
 // dropAt follows where a line comes up, for a line given as a piston drop.
 func dropAt(m audit.LineResult) string {
 	if m.DropAt == 0 {
 		return ""
 	}
+	if strings.Contains(m.AtText, "in ") { // a nominal in inches is compared in inches
+		return " = " + rounding.Fixed(m.DropAt.In(geometry.Inch), 3) + " in"
+	}
 	return " = " + rounding.Fixed(m.DropAt.Millimetres(), 2) + " mm"
+}
+
+// Judged is the verdict on a line in words, with what the sheet allows in its own words.
+func (v Audit) Judged(m audit.LineResult) string {
+	if m.Offset == nil {
+		return Judged(m)
+	}
+	return Verdict(m) + " " + v.Allowed(m.Mark) + Fitted(m)
 }
 
 // Judged is the verdict on a line in words, with what it was held against.
@@ -158,9 +211,15 @@ func (v Audit) inDegrees() string {
 		text := m.AtText + " is " + m.At.Crank(2)
 		if m.DropLimit > 0 {
 			early, late := m.Allowed()
-			text += fmt.Sprintf(", ±%s mm of it from %s early to %s late", rounding.Plain(m.DropLimit.Millimetres()), rounding.Degrees(early, 2), rounding.Degrees(late, 2))
+			text += fmt.Sprintf(", %s of it from %s early to %s late", v.Allowed(m.Mark), rounding.Degrees(early, 2), rounding.Degrees(late, 2))
 		}
 		if !slices.Contains(parts, text) {
+			parts = append(parts, text)
+		}
+	}
+	for _, m := range v.Result.ByLine() { // tolerances in other words than degrees
+		said, computed := v.Allowed(m.Mark), Allowed(m.Mark)
+		if text := said + " is " + computed; m.DropLimit == 0 && said != computed && !slices.Contains(parts, text) {
 			parts = append(parts, text)
 		}
 	}

@@ -81,9 +81,9 @@ func (v Audit) corrected() string {
 // step is the smallest step of the readout as it was written.
 func (v Audit) step() string {
 	if kind := v.Result.Sheet.Readout.Kind; kind == sheet.Rim || kind == sheet.Dial {
-		return rounding.Plain(rounding.Trimmed(v.Result.Sheet.Readout.StepLength.Millimetres())) + " mm"
+		return v.asWritten("readout.step", rounding.Plain(rounding.Trimmed(v.Result.Sheet.Readout.StepLength.Millimetres()))+" mm")
 	}
-	return rounding.Plain(v.Result.Sheet.Readout.Step.Degrees()) + "°"
+	return v.asWritten("readout.step", rounding.Plain(v.Result.Sheet.Readout.Step.Degrees())+"°")
 }
 
 // StepDecimals is the number of decimals of an angle read in the readout's steps.

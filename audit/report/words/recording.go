@@ -148,7 +148,7 @@ func (r Recording) Figures() string {
 func (r Recording) Lines() []Line {
 	var out []Line
 	for _, m := range r.Result.ByLine() {
-		l := Line{Name: Clean(m.Name), BelongsAt: m.AtText, Allowed: Allowed(m.Mark), Verdict: "not read"}
+		l := Line{Name: Clean(m.Name), BelongsAt: m.AtText, Allowed: r.Allowed(m.Mark), Verdict: "not read"}
 		l.Early, l.Late = m.Mark.Allowed()
 		if r.view.Result != nil && !r.Result.TDC.Any() {
 			l.Verdict = "no TDC yet"

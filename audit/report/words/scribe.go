@@ -22,7 +22,7 @@ func (v Audit) outside(m audit.LineResult) string {
 		return name + ": outside, but no instruction: " + v.Withheld(s.Withheld) + "."
 	case s.HasLengths && m.Offset.Expanded < m.Offset.Value.Abs():
 		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
-			name, v.Of(v.Result.Sheet.Limits.Placement), rounding.TwoDigits(s.Then(v.Result.Sheet)))
+			name, v.placement(), rounding.TwoDigits(s.Then(v.Result.Sheet)))
 	}
 	return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s, no better than the old one is wrong. Measure more surely first.",
 		name, rounding.TwoDigits(m.Offset.Expanded))
@@ -49,13 +49,18 @@ func (v Audit) Scribe(m audit.LineResult) string {
 		if s.HasTeeth {
 			fmt.Fprintf(&b, " It is %s teeth.", rounding.Fixed(s.Teeth, 2))
 		}
-		b.WriteString(v.across(s) + v.then(s, ", placing it within "+v.Of(v.Result.Sheet.Limits.Placement)+" included"))
+		b.WriteString(v.across(s) + v.then(s, ", placing it within "+v.placement()+" included"))
 	} else {
 		fmt.Fprintf(&b, "%s %s %s. %s Add part.diameter to the sheet and it is said in millimetres.",
 			what, rounding.SureDegrees(s.Angle, e.Expanded), v.Goes(s), seen)
 	}
 	fmt.Fprintf(&b, " Until then, setting to it gives %s.", ComesUp(m))
 	return b.String()
+}
+
+// placement is how closely a new line is laid.
+func (v Audit) placement() string {
+	return v.asWritten("limits.placement", v.Of(v.Result.Sheet.Limits.Placement))
 }
 
 // farOff is an offset that is more often a slip of the pen than a wrong line.

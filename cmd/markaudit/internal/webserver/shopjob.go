@@ -371,7 +371,7 @@ func (s *shop) sayScribed(j folder.Job, answer, who string) error {
 func lineRows(v words.Job) ([]lineRow, string) {
 	var out []lineRow
 	for _, m := range v.Result.ByLine() {
-		out = append(out, rowOf(m))
+		out = append(out, rowOf(v, m))
 	}
 	return out, v.Meaning(false)
 }
@@ -381,7 +381,7 @@ const (
 	scaleHalf = 2.4 // how many tolerances the scale shows either way
 )
 
-func rowOf(m audit.LineResult) lineRow {
+func rowOf(v words.Job, m audit.LineResult) lineRow {
 	row := lineRow{Name: words.Clean(m.Name), Verdict: "not read", Text: "not read", Outside: words.Verdict(m) == "OUTSIDE", Within: m.Verdict.String() == "within"}
 	if m.Offset == nil {
 		return row
@@ -390,7 +390,7 @@ func rowOf(m audit.LineResult) lineRow {
 	if words.AsFitted(m) {
 		fitted = ", with the readout as it sits now"
 	}
-	row.Verdict, row.Text = words.Verdict(m)+" "+words.Allowed(m.Mark)+fitted, words.OffBy(m)+", comes up at "+words.ComesUp(m)
+	row.Verdict, row.Text = words.Verdict(m)+" "+v.Allowed(m.Mark)+fitted, words.OffBy(m)+", comes up at "+words.ComesUp(m)
 	early, late := m.Allowed()
 	if early <= 0 || late <= 0 {
 		return row
