@@ -324,7 +324,7 @@ func TestCheckCases(t *testing.T) {
 		{"spacings.yaml", "chord at NaN", func(s *Sheet) { s.Part.Spacings[0].Chord = geometry.Length(math.NaN()) }, "cannot be longer than the diameter"},
 		// 180.0 ± 0.1 mm: dividers with ± 0.15 mm may show up to 180.25 across the middle.
 		{"spacings.yaml", "chord above the diameter, within the limits", func(s *Sheet) { s.Part.Spacings[0].Chord = 180.24 }, ""},
-		{"spacings.yaml", "chord beyond the limits", func(s *Sheet) { s.Part.Spacings[0].Chord = 180.26 }, "found 180.26 mm ± 0.15 mm, and a chord cannot be longer than the diameter of 180 mm ± 0.1 mm"},
+		{"spacings.yaml", "chord beyond the limits", func(s *Sheet) { s.Part.Spacings[0].Chord = 180.26 }, "found 180.26 mm ± 0.15 mm, and a chord cannot be longer than the diameter of 180.0 ± 0.1 mm"},
 		{"spacings.yaml", "neither chord nor teeth", func(s *Sheet) { s.Part.Spacings[0].Chord = 0 }, "part.spacings[0].chord: missing"},
 	} {
 		t.Run(c.sheet+" "+c.name, func(t *testing.T) {

@@ -140,7 +140,7 @@ func (c *checker) sizes() {
 		{"engine.bore_offset", geometry.Length(math.Abs(float64(c.Engine.BoreOffset.Value)))},
 	} {
 		if l.value != 0 && !(l.value >= least && l.value <= most) {
-			c.fault(l.path, fmt.Sprintf("found %v, expected a length above zero", l.value), "", "part.circumference")
+			c.fault(l.path, fmt.Sprintf("found %s, expected a length above zero", c.as(l.path, l.value, fmt.Sprint(l.value))), "", "part.circumference")
 		}
 	}
 	for _, a := range []struct {
@@ -154,7 +154,7 @@ func (c *checker) sizes() {
 		{"limits.remount", c.Limits.Remount.Half, 90},
 	} {
 		if a.value != 0 && !(float64(a.value) >= least && float64(a.value) <= a.most) {
-			c.fault(a.path, fmt.Sprintf("found %s, expected degrees above zero and at most %v", number(float64(a.value)), a.most), "")
+			c.fault(a.path, fmt.Sprintf("found %s, expected degrees above zero and at most %v", c.as(a.path, geometry.Length(a.value), number(float64(a.value))), a.most), "")
 		}
 	}
 	for _, k := range []struct {
@@ -189,6 +189,28 @@ func (c *checker) sizes() {
 	c.together()
 }
 
+// as is a size, or its limit, in the words of the sheet: who looks for a fault looks for
+// these. It is as computed where the sheet has no text of it, or that of another size.
+func (c *checker) as(path inputerror.Path, x geometry.Length, computed string) string {
+	if said := c.Said(path); said != "" && says(said, float64(x)) {
+		return inputerror.Shown(said)
+	}
+	return computed
+}
+
+// says reports whether a text stands for a number of millimetres or degrees, as its value
+// or as its limit.
+func says(text string, x float64) bool {
+	if q, err := geometry.ParseLengthQuantity(text); err == nil {
+		return float64(q.Value) == x || float64(q.Limit.Half) == x
+	}
+	if q, err := geometry.ParseAngleQuantity(text); err == nil {
+		return float64(q.Value) == x || float64(q.Limit.Half) == x
+	}
+	t, err := geometry.ParseTolerance(text)
+	return err == nil && (float64(t.Length) == x || float64(t.Angle) == x)
+}
+
 // together looks at sizes that have to fit each other.
 func (c *checker) together() {
 	crank, stated := c.Engine.Crank()
@@ -210,13 +232,13 @@ func (c *checker) together() {
 	case d == 0 && c.Part.Sighting.Half != 0:
 		c.fault("part.sighting", "found without part.diameter, expected both", "a length on the rim can't be turned into degrees without the diameter", "part.diameter", "part.circumference")
 	case d != 0 && c.Part.Sighting.Half >= d:
-		c.fault("part.sighting", fmt.Sprintf("found ± %v, expected much less than the part's diameter of %v", c.Part.Sighting.Half, d), "", "part.diameter", "part.circumference")
+		c.fault("part.sighting", fmt.Sprintf("found %s, expected much less than the part's diameter of %s", c.as("part.sighting", c.Part.Sighting.Half, fmt.Sprintf("± %v", c.Part.Sighting.Half)), c.as("part.diameter", d, fmt.Sprint(d))), "", "part.diameter", "part.circumference")
 	}
 	switch d, off := c.Readout.Diameter, c.Readout.OffCentre; {
 	case off != 0 && d == 0:
 		c.fault("readout.off_centre", "found without readout.diameter, expected both", "the diameter of the wheel at its graduations", "readout.diameter")
 	case off != 0 && off >= d/2:
-		c.fault("readout.off_centre", fmt.Sprintf("found %v, expected less than half the wheel's diameter of %v", off, d), "", "readout.diameter")
+		c.fault("readout.off_centre", fmt.Sprintf("found %s, expected less than half the wheel's diameter of %s", c.as("readout.off_centre", off, fmt.Sprint(off)), c.as("readout.diameter", d, fmt.Sprint(d))), "", "readout.diameter")
 	}
 }
 
@@ -242,7 +264,7 @@ func (c *checker) names() {
 		case t == 0:
 			c.fault(path+".tolerance", "missing, expected degrees each way, or limits.tolerance for every mark", "", "limits.tolerance")
 		case !(t >= least && t <= 180):
-			c.fault(path+".tolerance", "found "+number(float64(t))+", expected degrees above zero and at most 180", "", "limits.tolerance")
+			c.fault(path+".tolerance", "found "+c.as(path+".tolerance", geometry.Length(t), c.as("limits.tolerance", geometry.Length(t), number(float64(t))))+", expected degrees above zero and at most 180", "", "limits.tolerance")
 		}
 		for _, side := range []geometry.Angle{m.Early, m.Late} {
 			if side != 0 && !(side >= least && side <= 180) {

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"markaudit/audit/inputerror"
 	"markaudit/geometry"
@@ -50,9 +51,12 @@ func (c *checker) tolerances(stated func(inputerror.Path) bool) {
 		}
 		asked = asked || path == shared
 		found := rounded(wide) + " degrees each way"
+		if said := c.as(path, geometry.Length(m.Tolerance), ""); strings.ContainsAny(said, "'′’") {
+			found = said + ", which are " + found
+		}
 		hint := fmt.Sprintf("minutes? millimetres? %s minutes are %s degrees, and a length has its unit, such as 1 mm rim.", rounded(wide), rounded(wide/60))
 		if m.DropLimit != 0 {
-			found = fmt.Sprintf("%v piston, which are %s degrees", m.DropLimit, rounded(wide))
+			found = fmt.Sprintf("%s, which are %s degrees", c.as(path, m.DropLimit, fmt.Sprintf("%v piston", m.DropLimit)), rounded(wide))
 			hint = "thou? a tenth of it?"
 		}
 		c.fault(path, fmt.Sprintf("found %s for %s, %s", found, inputerror.Shown(m.Name), against),
@@ -98,10 +102,11 @@ func (c *checker) crankTurns(crank geometry.Crank) {
 	others := []inputerror.Path{"engine.stroke", "engine.pin_offset", "engine.bore_offset"}
 	hint := ""
 	if crank.LongStroke() {
-		hint = fmt.Sprintf("are the two exchanged: stroke %v, rod %v?", crank.Rod, crank.Stroke)
+		hint = fmt.Sprintf("are the two exchanged: stroke %s, rod %s?", c.as("engine.rod", crank.Rod, fmt.Sprint(crank.Rod)), c.as("engine.stroke", crank.Stroke, fmt.Sprint(crank.Stroke)))
 	}
 	if err := crank.Check(); err != nil {
-		c.fault("engine.rod", err.Error(), hint, others...)
+		text := strings.Replace(err.Error(), fmt.Sprint(crank.Rod), c.as("engine.rod", crank.Rod, fmt.Sprint(crank.Rod)), 1)
+		c.fault("engine.rod", text, hint, others...)
 		return
 	}
 	worst := c.Engine.PinOffset.Limit.Half + c.Engine.BoreOffset.Limit.Half
@@ -114,11 +119,11 @@ func (c *checker) crankTurns(crank geometry.Crank) {
 		}
 	}
 	if crank.LongStroke() && !c.Checked.Rod {
-		c.fault("engine.rod", fmt.Sprintf("found %v with a stroke of %v, expected a rod longer than the stroke", crank.Rod, crank.Stroke),
+		c.fault("engine.rod", fmt.Sprintf("found %s with a stroke of %s, expected a rod longer than the stroke", c.as("engine.rod", crank.Rod, fmt.Sprint(crank.Rod)), c.as("engine.stroke", crank.Stroke, fmt.Sprint(crank.Stroke))),
 			hint+" If the rod really is shorter, say that you looked: checked: [rod] at the top of the sheet", others...)
 	}
 	if crank.LongRod() && !c.Checked.Rod {
-		c.fault("engine.rod", fmt.Sprintf("found %v with a stroke of %v, expected at most three and a half strokes", crank.Rod, crank.Stroke),
+		c.fault("engine.rod", fmt.Sprintf("found %s with a stroke of %s, expected at most three and a half strokes", c.as("engine.rod", crank.Rod, fmt.Sprint(crank.Rod)), c.as("engine.stroke", crank.Stroke, fmt.Sprint(crank.Stroke))),
 			"another unit, or half the stroke? If the rod really is so long, say that you looked: checked: [rod] at the top of the sheet", others...)
 	}
 }

@@ -116,7 +116,7 @@ func (c *checker) spacings() {
 		case d == 0:
 			c.fault(path+".chord", "found without part.diameter, expected both", "a chord can't be turned into degrees without the diameter", "part.diameter", "part.circumference")
 		case !(s.Chord >= least && s.Chord-s.Limit.Half <= d+c.Part.DiameterLimit.Half): // across the middle dividers may show a little more
-			c.fault(path+".chord", fmt.Sprintf("found %v, and a chord cannot be longer than the diameter of %v", stated(s.Chord, s.Limit), stated(d, c.Part.DiameterLimit)), "", "part.diameter", "part.circumference")
+			c.fault(path+".chord", fmt.Sprintf("found %s, and a chord cannot be longer than the diameter of %s", c.as(path+".chord", s.Chord, fmt.Sprint(stated(s.Chord, s.Limit))), c.as("part.diameter", d, fmt.Sprint(stated(d, c.Part.DiameterLimit)))), "", "part.diameter", "part.circumference")
 		case s.Limit.Half >= s.Chord:
 			c.fault(path+".chord", "found a limit as large as the chord itself", "")
 		}
@@ -190,7 +190,7 @@ func (c *checker) correction() {
 	case o.Name != k.Name:
 		c.fault(path, "found the correction of "+inputerror.Shown(k.Name)+", expected that of "+inputerror.Shown(o.Name), "a correction belongs to one readout", "readout.name")
 	case o.Diameter > 0 && k.Diameter > 0 && math.Abs(float64(o.Diameter-k.Diameter)) > float64(sameDiameter):
-		c.fault(path, fmt.Sprintf("found the correction of a wheel of %v, readout.diameter is %v", k.Diameter, o.Diameter), "a correction belongs to one readout", "readout.diameter")
+		c.fault(path, fmt.Sprintf("found the correction of a wheel of %v, readout.diameter is %s", k.Diameter, c.as("readout.diameter", o.Diameter, fmt.Sprint(o.Diameter))), "a correction belongs to one readout", "readout.diameter")
 	}
 }
 

@@ -283,16 +283,16 @@ func (c *checker) dialLine(m Mark, path inputerror.Path) {
 			if r.Side != geometry.NoLetters {
 				side = r.Side
 			}
-			if turn := c.Readout.Revolution; turn > 0 && (r.Length-first(s.Marks[m.Name])).Abs() > turn/2 {
-				c.fault(r.Path, fmt.Sprintf("found %v where another reading of this line is %v, more than half a turn of the hand away", r.Length, first(s.Marks[m.Name])), "was a turn of the hand missed?")
+			if turn := c.Readout.Revolution; turn > 0 && (r.Length-firstOf(s.Marks[m.Name]).Length).Abs() > turn/2 {
+				c.fault(r.Path, fmt.Sprintf("found %s where another reading of this line is %s, more than half a turn of the hand away", r.Written(), firstOf(s.Marks[m.Name]).Written()), "was a turn of the hand missed?")
 			}
 			above, below = above || r.Length-top > overTop*step, below || top-r.Length > overTop*step
 			if above && below {
-				c.fault(r.Path, fmt.Sprintf("found %v, on the other side of the top of %v than other readings of this line", r.Length, top), "was a turn of the hand missed? The dial shows its largest or smallest at the top, never between")
+				c.fault(r.Path, fmt.Sprintf("found %s, on the other side of the top of %v than other readings of this line", r.Written(), top), "was a turn of the hand missed? The dial shows its largest or smallest at the top, never between")
 				above = false
 			}
 			if drop := (r.Length - top).Abs() * c.Readout.Along(); known && crank.Check() == nil && drop > crank.Drop(crank.PistonBDC()) {
-				c.fault(r.Path, fmt.Sprintf("found %v, which is %.2f below the top; the piston travels %.2f", r.Length, drop, crank.Drop(crank.PistonBDC())), "another unit, or a turn of the hand too many?", "engine.stroke", "engine.rod")
+				c.fault(r.Path, fmt.Sprintf("found %s, which is %.2f below the top; the piston travels %.2f", r.Written(), drop, crank.Drop(crank.PistonBDC())), "another unit, or a turn of the hand too many?", "engine.stroke", "engine.rod")
 			}
 		}
 	}
@@ -304,21 +304,20 @@ func (c *checker) dialLine(m Mark, path inputerror.Path) {
 	switch {
 	case !told:
 	case (f[1].Length - f[0].Length).Abs() < leastFurther*step-least:
-		c.fault(path+".further", fmt.Sprintf("found %v, then %v, which is less than %d steps", f[0].Length, f[1].Length, leastFurther), "turn a few degrees further, the way the engine runs, until the hand has moved plainly")
+		c.fault(path+".further", fmt.Sprintf("found %s, then %s, which is less than %d steps", f[0].Written(), f[1].Written(), leastFurther), "turn a few degrees further, the way the engine runs, until the hand has moved plainly")
 	case side != geometry.NoLetters && side != proven:
 		towards := "towards its top, so that the line would lie before TDC"
 		if proven == geometry.ATDC {
 			towards = "away from its top, so that the line would lie after TDC"
 		}
-		c.fault(path+".further", fmt.Sprintf("found %v, then %v further on: the dial moves %s, and the readings say %v", f[0].Length, f[1].Length, towards, side),
+		c.fault(path+".further", fmt.Sprintf("found %s, then %s further on: the dial moves %s, and the readings say %v", f[0].Written(), f[1].Written(), towards, side),
 			"either the letters are wrong, or the engine was turned against the way it runs. Look which way it runs, and turn once more")
 	}
 }
 
-// first is the first of some readings that counts.
-func first(all []Reading) geometry.Length {
-	i := slices.IndexFunc(all, func(r Reading) bool { return !r.Struck })
-	return all[i].Length
+// firstOf is the first of some readings that counts.
+func firstOf(all []Reading) Reading {
+	return all[slices.IndexFunc(all, func(r Reading) bool { return !r.Struck })]
 }
 
 // Along is by what a reading of the dial is to be multiplied to have the drop along

@@ -151,7 +151,7 @@ func (r *reader) allow(m *Mark, n geometry.Nominal, known bool, tol geometry.Tol
 	case geometry.CrankDegrees:
 		m.Tolerance = tol.Angle
 	case geometry.RimLength:
-		if r.needRim(path, fmt.Sprintf("%v rim", tol.Length)) {
+		if r.needRim(path, r.as(path, fmt.Sprintf("%v rim", tol.Length))) {
 			m.Tolerance = r.ruler.arc(tol.Length)
 		} else {
 			r.Faulted[own] = true
@@ -169,13 +169,13 @@ func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry
 	case !known:
 		return false
 	case n.Counted != geometry.PistonDrop && path == own:
-		r.Fault(path, fmt.Sprintf("found %v piston, expected degrees: this line is not given as a piston drop", tol), "")
+		r.Fault(path, fmt.Sprintf("found %s, expected degrees: this line is not given as a piston drop", inputerror.Shown(r.as(path, fmt.Sprintf("%v piston", tol)))), "")
 		return false
 	case n.Counted != geometry.PistonDrop:
-		r.Fault(own, fmt.Sprintf("missing, expected degrees: limits.tolerance is %v piston, and this line is not given as a piston drop", tol), "")
+		r.Fault(own, fmt.Sprintf("missing, expected degrees: limits.tolerance is %s, and this line is not given as a piston drop", inputerror.Shown(r.as(path, fmt.Sprintf("%v piston", tol)))), "")
 		return false
 	case tol >= m.Drop:
-		r.Fault(m.Path+".at", fmt.Sprintf("found a drop of %v, not larger than its tolerance of %v", m.Drop, tol), "a line so close to the top is better given in degrees")
+		r.Fault(m.Path+".at", fmt.Sprintf("found a drop of %s, not larger than its tolerance of %s", inputerror.Shown(r.as(m.Path+".at", m.Drop)), inputerror.Shown(r.as(path, tol))), "a line so close to the top is better given in degrees")
 		return false
 	}
 	crank, _ := s.Engine.Crank() // the drop was placed by it
@@ -196,6 +196,16 @@ func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry
 	}
 	m.Tolerance, m.DropLimit = min(m.Early, m.Late), tol
 	return true
+}
+
+// as is a size in the words of the sheet; as computed where it has no text of it.
+func (r *reader) as(path inputerror.Path, computed any) string {
+	for _, said := range r.said {
+		if said.Path == path {
+			return said.Text
+		}
+	}
+	return fmt.Sprint(computed)
 }
 
 // needRim reports whether lengths along the rim can be turned into degrees.

@@ -153,7 +153,7 @@ func (r *reader) step(o *Readout) {
 		where, hint = fmt.Sprintf(" at the longest chord, %v", u.longest), "beyond half way round measure with a tape"
 	}
 	if !(a <= mostStep) {
-		r.Fault("readout.step", fmt.Sprintf("found %v, which is more than %d degrees%s", o.StepLength, mostStep, where), hint)
+		r.Fault("readout.step", fmt.Sprintf("found %s, which is more than %d degrees%s", inputerror.Shown(r.as("readout.step", o.StepLength)), mostStep, where), hint)
 		return
 	}
 	o.Step = a
