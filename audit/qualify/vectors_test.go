@@ -56,6 +56,7 @@ func TestWorkedStudy(t *testing.T) {
 		"p early":         {r.Bias.PLower, 2.470e-6, 5e-10},
 		"p late":          {r.Bias.PUpper, 3.041e-5, 5e-9},
 		"upper":           {r.Ratio.Upper, 2.28895, 5e-6},
+		"ratio":           {r.Ratio.Upper / upperFactor(24, 24), 1.153846, 5e-7},
 		"root of it":      {math.Sqrt(r.Ratio.Upper), 1.5129, 5e-5},
 		"creep":           {r.CreepFitting.Change.Degrees(), -0.0050, 5e-5},
 		"its half":        {r.CreepFitting.Half.Degrees(), 0.0409, 5e-5},

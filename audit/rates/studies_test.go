@@ -15,4 +15,8 @@ func TestStudiesOfStops(t *testing.T) { studyrates.Long(t, studyrates.Stops()) }
 
 func TestStudiesOfWheels(t *testing.T) { studyrates.Long(t, studyrates.Wheels()) }
 
+func TestStudiesOfParts(t *testing.T) { studyrates.Long(t, studyrates.Parts()) }
+
+func TestStudiesOfLessons(t *testing.T) { studyrates.Long(t, studyrates.Lessons()) }
+
 func TestStudiesOfClasses(t *testing.T) { studyrates.Long(t, studyrates.Classes()) }

@@ -139,7 +139,7 @@ func (r *Result) sitters(t *table, by scale, scatter map[int]named) (scale, map[
 		by.dof = 0
 		return by, out
 	}
-	for i, x := range by.off(part) {
+	for i, x := range by.off(part, len(t.people)) {
 		x.person = index[i]
 		out[index[i]] = x
 	}

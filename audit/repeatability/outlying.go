@@ -100,8 +100,8 @@ func (s scale) of(t *table, variance float64) (float64, float64) {
 }
 
 // off names who sits off: the same on the means of those who do not scatter, whose
-// own scatter is the scale. t has only them.
-func (s scale) off(t *table) map[int]named {
+// own scatter is the scale. t has only them; all is how many people there are.
+func (s scale) off(t *table, all int) map[int]named {
 	out := map[int]named{} // only looked up
 	if s.dof == 0 || len(t.people) < 2 {
 		return out
@@ -112,7 +112,7 @@ func (s scale) off(t *table) map[int]named {
 	}
 	var found []named
 	last := 0
-	most := steps(len(t.people))
+	most := min(steps(all), max(1, len(t.people)-2)) // two are left to be the measure
 	for step := range most {
 		people := float64(len(t.people) - step)
 		part, index := t.only(keep)

@@ -3,6 +3,8 @@ package repeatability
 import (
 	"math"
 	"testing"
+
+	"markaudit/audit/internal/stats"
 )
 
 // The automotive study with four values taken out, two of them a cell of its own,
@@ -37,6 +39,13 @@ func TestUnweightedSquares(t *testing.T) {
 		}
 		if c.people == 0 {
 			continue
+		}
+		variance := 0.0 // of reproducibility
+		for _, term := range []stats.Term{u.people, u.both, u.within} {
+			variance += term.Weight * term.MeanSquare
+		}
+		if math.Abs(math.Sqrt(variance)-0.3192616) > 1e-6 {
+			t.Errorf("standard deviation of two people: got %.8f, want 0.3192616", math.Sqrt(variance))
 		}
 		for _, x := range [][2]float64{{u.people.MeanSquare, c.people}, {u.both.MeanSquare, c.both}, {u.within.MeanSquare, c.error}} {
 			if math.Abs(x[0]-x[1]) > 5e-8 {

@@ -26,6 +26,16 @@ func TestStandsOutWorkedExample(t *testing.T) {
 	}
 }
 
+// The eight values of a mass spectrometer of NIST/SEMATECH e-Handbook 1.3.5.17.1, which
+// has 245.57 stand out. By the other seven, mean 200.842857 and s 1.202344 on 6:
+// t = 44.727143/(1.202344 √(8/7)) = 34.79706, and two-sided eight times 3.8e-8.
+func TestStandsOutOfEight(t *testing.T) {
+	got := StandsOut([][]float64{{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}}, 0, 8)
+	if !slices.Equal(got.Index, []int{7}) || got.DOF != 6 || math.Abs(got.T-34.79706) > 1e-5 || math.Abs(got.P-3.0e-7) > 0.05e-7 {
+		t.Errorf("got %+v", got)
+	}
+}
+
 // By hand: two cells of two, {0, 1} and {0, 0.1}. Of the
 // first the other one's scatter is 0.005 on 1, so t = 1/√(0.005 · 2) = 10 and
 // p = 4 · 2 · P(t₁ > 10) = 8 · (1/2 - atan(10)/π) = 0.253804.

@@ -185,4 +185,4 @@ func Pen() (cells []Cell) {
 }
 
 // Classes are all cells of studies of people.
-func Classes() []Cell { return slices.Concat(Hands(), Praise(), Pen()) }
+func Classes() []Cell { return slices.Concat(Hands(), Praise(), Pen(), Against()) }

@@ -334,4 +334,6 @@ func Fitting() []Cell {
 }
 
 // Stops are all cells of studies of two stops.
-func Stops() []Cell { return slices.Concat(Bias(), Scatter(), Creep(), Slips(), Trusted(), Fitting()) }
+func Stops() []Cell {
+	return slices.Concat(Bias(), Scatter(), Creep(), Slips(), Trusted(), Fitting(), Forecast())
+}

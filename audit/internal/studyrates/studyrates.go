@@ -1,6 +1,7 @@
 // Package studyrates measures for tests how often what a study concludes is true:
 // how often a stop that must not be qualified is, how often a band holds the
-// wheel's error, how often a good hand is blamed. Studies are drawn of which the
+// wheel's error, how often a good hand is blamed, how often the wrong part is said to
+// have moved, what points a guess comes to. Studies are drawn of which the
 // truth is known, with nothing of the programs under test.
 //
 // A cell is one kind of study. The same cells are drawn about a hundred times by

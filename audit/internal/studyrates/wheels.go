@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
@@ -152,4 +153,4 @@ func Centring() (cells []Cell) {
 }
 
 // Wheels are all cells of readouts.
-func Wheels() []Cell { return append(Orders(), Centring()...) }
+func Wheels() []Cell { return slices.Concat(Orders(), Centring(), Columns(), OnReference()) }

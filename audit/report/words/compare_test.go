@@ -84,3 +84,12 @@ func TestTheRingIsNamed(t *testing.T) {
 		t.Errorf("the hub moved too: %s", got)
 	}
 }
+
+// A mean of readings has no more decimals than any wheel shows.
+func TestSideOf(t *testing.T) {
+	for x, want := range map[float64]string{0: "neither early nor late", 0.00014: "neither early nor late", -0.0714: "0.071° early", 0.457: "0.46° late", 12.3: "12° late", -0.0009: "0.001° early"} {
+		if got := SideOf(x); got != want {
+			t.Errorf("%g: %q, want %q", x, got, want)
+		}
+	}
+}

@@ -192,16 +192,17 @@ func laterOrEarlier(x float64) string {
 	return "later"
 }
 
+// mostPlaces are the decimals of a mean of readings: no wheel is read finer.
+const mostPlaces = 3
+
 // SideOf says how far, in degrees, and which way.
 func SideOf(x float64) string {
-	if x == 0 {
+	a := geometry.Angle(x)
+	text := rounding.OffBy(a, min(rounding.Places(a.Abs().Degrees()), mostPlaces))
+	if text == "0°" {
 		return "neither early nor late"
 	}
-	side := " late"
-	if x < 0 {
-		side = " early"
-	}
-	return rounding.TwoDigits(geometry.Angle(x)) + side
+	return text
 }
 
 // WhoNeeds lists what has to be done and by whom, the same for several said

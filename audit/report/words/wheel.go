@@ -99,7 +99,10 @@ func (v Wheel) Answer() string {
 	}
 	text := what + v.ofCurve(v.Largest, v.LargestAt) + ", where it shows " + Graduation(v.LargestAt) +
 		"; from its lowest error to its highest it is " + v.angle(v.PeakToPeak) + "."
-	if v.Opposite {
+	switch {
+	case v.Lattice != nil:
+		return text + " So far as the step shows it: all stations are rounded alike, and that may hide an amplitude of up to " + v.angle(v.Lattice.Limit) + "."
+	case v.Opposite:
 		return text
 	}
 	return text + " A line can seem off by as much as that, " + v.angle(v.PeakToPeak) + ", with nothing wrong but the readout."

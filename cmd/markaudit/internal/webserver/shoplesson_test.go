@@ -122,7 +122,7 @@ func TestClassOnThePage(t *testing.T) {
 		from("ana", away, http.MethodPost, "/class/keep", "value", value)
 	}
 	_, page = from("ana", away, http.MethodGet, "/class")
-	shows(page, "All is measured")
+	shows(page, "All is measured", "Take the last one back")
 	for _, value := range []string{"0.81 late", "0.84 late", "0.8 late", "0.77 late"} {
 		from("bo", away, http.MethodPost, "/class/keep", "value", value)
 	}
