@@ -116,9 +116,9 @@ func ownSD(l lines.Line) geometry.Angle {
 }
 
 // Proven reports whether an audit shows that its readout stayed where it was: by a
-// closing pair in every setup, or by three setups or more.
+// closing pair in every setup, or by three setups or more that agree.
 func Proven(r audit.Result) bool {
-	if len(r.TDC.Mountings) >= 3 {
+	if len(r.TDC.Mountings) >= 3 && !r.Diagnosis.SetupsDiffer() {
 		return true
 	}
 	for _, s := range r.TDC.Setups {

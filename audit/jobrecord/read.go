@@ -148,3 +148,13 @@ func (r *Record) Named(role, name string) {
 	}
 	r.Instruments = append(r.Instruments, Instrument{Role: role, Name: name})
 }
+
+// Carry fills in what the record leaves open of the instrument of a role: its number,
+// its certificate and the end of that, as an earlier record has them.
+func (r *Record) Carry(role string, from Instrument) {
+	for i := range r.Instruments {
+		if x := &r.Instruments[i]; x.Role == role && x.Name == from.Name && x.Number == "" && x.Certificate == "" && x.Due == "" {
+			x.Number, x.Certificate, x.Due = from.Number, from.Certificate, from.Due
+		}
+	}
+}

@@ -36,6 +36,37 @@ func TestRead(t *testing.T) {
 	}
 }
 
+func TestOverdue(t *testing.T) {
+	r := Record{Date: "2026-03-14"}
+	for _, c := range []struct {
+		due, used      string
+		overdue, known bool
+	}{
+		{"2026-03-13", "", true, true}, {"2026-03-14", "", false, true}, {"", "", false, false}, {"soon", "", false, false},
+		{"2026-03-13", "2026-03-12", false, true}, {"2026-03-20", "2026-04-01", true, true},
+	} {
+		if overdue, known := r.Overdue(Instrument{Due: c.due, Used: c.used}); overdue != c.overdue || known != c.known {
+			t.Errorf("%+v: got %v, %v", c, overdue, known)
+		}
+	}
+	if overdue, known := (Record{}).Overdue(Instrument{Due: "2026-03-13"}); overdue || known {
+		t.Error("judged without a day")
+	}
+}
+
+func TestCarry(t *testing.T) {
+	r := Record{Instruments: []Instrument{{Role: "trusted stop", Name: "B"}, {Role: "readout", Name: "B"}}}
+	from := Instrument{Role: "new stop", Name: "B", Number: "17", Certificate: "C", Due: "2027-01-31"}
+	r.Carry("trusted stop", from)
+	if diff := cmp.Diff([]Instrument{{Role: "trusted stop", Name: "B", Number: "17", Certificate: "C", Due: "2027-01-31"}, {Role: "readout", Name: "B"}}, r.Instruments); diff != "" {
+		t.Error(diff)
+	}
+	stated := Record{Instruments: []Instrument{{Role: "trusted stop", Name: "B", Number: "18"}}}
+	if stated.Carry("trusted stop", from); stated.Instruments[0].Certificate != "" {
+		t.Error("what the record says itself is written over")
+	}
+}
+
 func TestReadFaults(t *testing.T) {
 	for _, c := range []struct{ from, to, want string }{
 		{"date: 2026-03-14", "date: 2026-02-30", "record.yaml:2:7: date: found 2026-02-30, expected a day that there is"},

@@ -12,14 +12,21 @@ import (
 )
 
 // Repeat is the report of a study of people: a sentence a person, who needs
-// what, and only then what the method as a whole can do.
+// what, and only then what the method as a whole can do. In a large class those with
+// nothing to do share one sentence.
 func Repeat(r repeatability.Result) document.Doc {
 	d := document.Doc{document.Heading{Text: words.PeopleTitle(r)}}
 	if first := words.LookFirst(r); len(first) > 0 {
 		d = append(d, document.Sentence{Lead: "LOOK FIRST"}, document.Steps{Items: first}, document.Space{})
 	}
+	quiet, text := words.Quiet(r)
 	for _, p := range r.People {
-		d = append(d, document.Sentence{Text: words.Clean(p.By) + ": " + words.AboutPerson(r, p)})
+		if !quiet[p.By] {
+			d = append(d, document.Sentence{Text: words.Clean(p.By) + ": " + words.AboutPerson(r, p)})
+		}
+	}
+	if text != "" {
+		d = append(d, document.Sentence{Text: text})
 	}
 	d = append(d, document.Space{}, document.Sentence{Lead: "WHO NEEDS WHAT"})
 	if needs := words.WhoNeeds(r); len(needs) > 0 {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"markaudit/audit/inputerror"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/qualify"
 	"markaudit/geometry"
 )
@@ -117,4 +118,24 @@ func ReadQualify(data []byte, trusted string) (qualify.Stated, error) {
 		chain = append(chain, link)
 	}
 	return qualify.Chained(chain)
+}
+
+// StopOf is the stop that a result of [Qualify] is about, as its record has it.
+func StopOf(data []byte) (stop jobrecord.Instrument) {
+	var in earlierStudy
+	if err := json.Unmarshal(data, &in); err != nil {
+		return stop
+	}
+	said := func(s *string) string {
+		if s == nil {
+			return ""
+		}
+		return *s
+	}
+	for _, i := range in.Record.Instruments {
+		if i.Role == "new stop" {
+			stop = jobrecord.Instrument{Role: i.Role, Name: said(i.Name), Number: said(i.Number), Certificate: said(i.Certificate), Due: said(i.Due)}
+		}
+	}
+	return stop
 }

@@ -9,6 +9,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/compare"
 	"markaudit/audit/lines"
+	"markaudit/audit/repeatability"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -91,5 +92,27 @@ func TestSideOf(t *testing.T) {
 		if got := SideOf(x); got != want {
 			t.Errorf("%g: %q, want %q", x, got, want)
 		}
+	}
+}
+
+// Of a large class those with nothing to do share a sentence; in a small one each has
+// an own.
+func TestQuiet(t *testing.T) {
+	var r repeatability.Result
+	for i := range 10 {
+		r.People = append(r.People, repeatability.Person{By: fmt.Sprint("p", i), SD: repeatability.Estimate{Value: 0.1, Known: i != 9}})
+	}
+	r.Flags = []repeatability.Flag{{Code: repeatability.SitsOff, By: "p3", Values: []float64{0.5, 0.001}}}
+	if who, text := Quiet(r); who != nil || text != "" {
+		t.Errorf("eight: %v, %s", who, text)
+	}
+	r.People[9].SD.Known = true
+	who, text := Quiet(r)
+	if len(who) != 9 || who["p3"] || !strings.Contains(text, "p0 0.28°, p1 0.28°, p2 0.28°, p4 0.28°") {
+		t.Errorf("nine: %v, %s", who, text)
+	}
+	r.Steadiest = "p5"
+	if who, _ := Quiet(r); who != nil {
+		t.Errorf("the steadiest has an own sentence: %v", who)
 	}
 }

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -94,6 +95,27 @@ func AboutPerson(r repeatability.Result, p repeatability.Person) string {
 		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20: let somebody else measure the same marks, to compare."
 	}
 	return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, and nothing sets this hand apart: carry on like this."
+}
+
+// mostQuiet is how many people with nothing to do get a sentence each.
+const mostQuiet = 8
+
+// Quiet are the people of a large class who have nothing to do, and one sentence about
+// all of them. Nobody where there are few.
+func Quiet(r repeatability.Result) (who map[string]bool, text string) {
+	who = map[string]bool{} // only looked up
+	var each []string
+	for _, p := range r.People {
+		flagged := slices.ContainsFunc(r.Flags, func(f repeatability.Flag) bool { return f.By == p.By })
+		if !flagged && p.SD.Known && r.Steadiest != p.By {
+			who[p.By] = true
+			each = append(each, Clean(p.By)+" "+again(p.SD))
+		}
+	}
+	if len(each) <= mostQuiet {
+		return nil, ""
+	}
+	return who, "Nothing sets these hands apart: carry on like this. A second try lands within so much of the first, 19 times in 20: " + strings.Join(each, ", ") + "."
 }
 
 // tooSmall reports whether somebody sits off by less than a quarter of the

@@ -58,6 +58,18 @@ func TestChainOfStops(t *testing.T) {
 	if d := got.Bias - (-0.004 + b.Bias + a.Bias); d < -1e-9 || d > 1e-9 {
 		t.Errorf("found a bias of %g, expected the sum of the chain", got.Bias)
 	}
+	// The certificate of the trusted stop is that of its own study, and may have ended.
+	record := keep("record.yaml", "instruments: [{role: new stop, name: B-17, number: \"17\", due: 2026-04-01}]\n")
+	good, told, status = study(first, "--name", "B-17", "--against", "A-02", "--trusted", "0.01 ± 0.02", "--job-record", record)
+	if status != 0 {
+		t.Fatal(told)
+	}
+	for day, overdue := range map[string]bool{"2026-04-01": false, "2026-04-02": true} {
+		out, told, status := call(t, "", "qualify", next, "--allowed-bias", "0.1", "--step", "0.05", "--name", "C-03", "--trusted", keep("due.json", good), "--date", day)
+		if status != 0 || !strings.Contains(out, "B-17, number 17, ") || strings.Contains(out, "OVERDUE: The certificate of the trusted stop B-17 ended on 2026-04-01") != overdue {
+			t.Errorf("on %s: %s%s", day, told, out)
+		}
+	}
 	bare, _, _ := study(first)
 	for _, c := range []struct {
 		name, text, want string

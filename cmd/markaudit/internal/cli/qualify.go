@@ -129,8 +129,8 @@ studies.`,
 }
 
 // qualified compares the stops of one file and prints what comes of it. behind is the
-// file that the trusted stop was qualified in, if any.
-func qualified(env world.World, s *study, name string, behind []jobrecord.File, o qualify.Options, tools words.Tools, further bool, replaced fs.FileInfo) ([]byte, qualify.Verdict, error) {
+// study that qualified the trusted stop, if any.
+func qualified(env world.World, s *study, name string, behind earlierStudy, o qualify.Options, tools words.Tools, further bool, replaced fs.FileInfo) ([]byte, qualify.Verdict, error) {
 	data, called, err := env.Whole(name, csvfile.MostBytes, replaced)
 	if err != nil {
 		return nil, 0, err
@@ -150,12 +150,13 @@ func qualified(env world.World, s *study, name string, behind []jobrecord.File, 
 	if errors.As(err, &faults) {
 		return nil, 0, positions.Explain(faults)
 	}
-	rec, err := s.block(env, "two one-sided tests at 5 % (Schuirmann 1987); scatter F at 5 %", replaced, append([]jobrecord.File{file}, behind...)...)
+	rec, err := s.block(env, "two one-sided tests at 5 % (Schuirmann 1987); scatter F at 5 %", replaced, append([]jobrecord.File{file}, behind.files...)...)
 	if err != nil {
 		return nil, 0, err
 	}
 	rec.Named("new stop", tools.New)
 	rec.Named("trusted stop", tools.Reference)
+	rec.Carry("trusted stop", behind.stop)
 	rec.Named("readout", tools.Readout)
 	if tools.Date != "" {
 		rec.Date = tools.Date
@@ -188,22 +189,29 @@ func readTrusted(text string) (trustedStop, error) {
 	return trustedStop{Stated: stated}, err
 }
 
+// earlierStudy is the study that qualified the trusted stop: its file, and the stop as
+// its record has it.
+type earlierStudy struct {
+	files []jobrecord.File
+	stop  jobrecord.Instrument
+}
+
 // earlier reads the file, if there is one, and returns it for the record. A trusted
 // stop without a name takes the one that it was qualified by.
-func (t trustedStop) earlier(env world.World, o *qualify.Options, tools *words.Tools, replaced fs.FileInfo) ([]jobrecord.File, error) {
+func (t trustedStop) earlier(env world.World, o *qualify.Options, tools *words.Tools, replaced fs.FileInfo) (behind earlierStudy, err error) {
 	if t.file == "" {
-		return nil, nil
+		return behind, nil
 	}
 	data, called, err := env.Whole(t.file, mostOfResult, replaced)
 	if err != nil {
-		return nil, err
+		return behind, err
 	}
 	stated, err := export.ReadQualify(data, tools.Reference)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", phrase.Shown(t.file), err)
+		return behind, fmt.Errorf("%s: %w", phrase.Shown(t.file), err)
 	}
 	o.Trusted, tools.Reference = &stated, stated.Chain[0].Stop
-	return []jobrecord.File{fileOf(called, data)}, nil
+	return earlierStudy{files: []jobrecord.File{fileOf(called, data)}, stop: export.StopOf(data)}, nil
 }
 
 // mostOfResult bounds a result that is read back: a long study is a tenth of it.

@@ -227,7 +227,7 @@ func (o opening) right() bool {
 	return true
 }
 
-const marking = "a point an item; half within twice the room, for a needless undecided, and where more was asked for than needed; one less for a good hand that is blamed"
+const marking = "one point an item; an offset has it within the audit's ±, or a tenth of the tolerance if that is more, and half of it within twice that; half a point for undecided where the readings decide, and for looking at more than is needed; one less for a good hand that is blamed"
 
 // openedTo writes what was opened to a file or to standard output.
 func openedTo(env world.World, s *study, output string, open func(replaced fs.FileInfo) (opening, error)) error {

@@ -81,8 +81,8 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if ext := filepath.Ext(args[0]); ext == ".yaml" || ext == ".yml" {
-			if diameter.given() || step.given() || correction != "" || set.word != "" || slide.given() || *reference != "" || limit.given() || *asRead {
-				return bad(c, "found a sheet and options that a table takes, expected a sheet alone: it says step and diameter itself")
+			if diameter.given() || step.given() || correction != "" || set.word != "" || slide.given() || *reference != "" || limit.given() || *asRead || s.record != "" || s.require.word != "" || *s.comma {
+				return bad(c, "found a sheet and options that a table takes, expected a sheet alone: it says step, diameter and instruments itself")
 			}
 			j := job{env: env, read: fromFiles(env), format: format.word, output: string(output)}
 			return j.run(args)
