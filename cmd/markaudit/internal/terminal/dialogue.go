@@ -193,6 +193,7 @@ func (d *dialogue) take(line string) error {
 		return nil
 	case "help", "?":
 		_, _ = io.WriteString(d.out, dialogueHelp+"\n\n") // the output remembers trouble
+		d.stopAtTheEnd()
 		d.prompt()
 		return nil
 	case "list":

@@ -290,10 +290,17 @@ func TestBrowser(t *testing.T) {
 	b.types("1.2.3\n")
 	b.until(`document.querySelector("[data-refused]")`)
 	b.reads(t, "a refusal", "Not taken: ")
-	for _, path := range []string{"/more", "/undo", "/knocked", "/newsetup", "/readings", "/devices", "/strike?row=1&text=slipped"} {
+	for _, path := range []string{"/", "/more", "/undo", "/knocked", "/newsetup", "/readings", "/devices", "/strike?row=1&text=slipped"} {
 		b.open(s.base + path)
 		b.reads(t, path, "")
+		b.size(320, 640)
+		if b.eval(`document.documentElement.scrollWidth <= innerWidth`) != true {
+			t.Errorf("%s scrolls sideways at 320", path)
+		}
+		b.size(390, 844)
 	}
 	handsFreeInBrowser(t, b)
+	manyLinesInBrowser(t, b)
 	asksInBrowser(t, b)
+	byKeyboard(t, b, false)
 }

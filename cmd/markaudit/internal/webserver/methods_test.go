@@ -171,3 +171,18 @@ func TestCautionsAreReadOnce(t *testing.T) {
 		r.Close() // as a kill would: nothing else was said
 	}
 }
+
+// What is refused or looks odd is said in the words of the page, not in those of the
+// terminal.
+func TestRefusalsInWordsOfThePage(t *testing.T) {
+	s := openPage(t, testsheet.New(t))
+	for _, form := range []string{"do=answer&text=in", "do=answer&text=neither"} {
+		v, err := url.ParseQuery(form)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, page := s.press(t, v); strings.Contains(form, "neither") && (!strings.Contains(page, "say under More that it is out") || strings.Contains(page, "`") || strings.Contains(page, "hint:")) {
+			t.Errorf("got\n%s", page)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"path/filepath"
 	"strconv"
+	"strings"
 
 	"markaudit/audit/guide"
 	"markaudit/audit/inputerror"
@@ -120,7 +121,7 @@ func (s *server) mainPage() mainPage {
 	v, r, rows := s.rec.State().View(), s.rec.Words(), s.rec.State().Rows()
 	step := v.Step
 	p := mainPage{
-		frame: s.frame("step"), Kept: s.kept, Undone: s.undone, Doubts: r.Doubts(),
+		frame: s.frame("step"), Kept: s.kept, Undone: s.undone, Doubts: doubts(r),
 		Headline: r.Headline(), Then: r.Then(), Seen: r.SeenFrom(), Stop: v.Stop.String(),
 		Decide: step.Kind == guide.Decide, Count: len(rows), Held: s.held,
 		Hole: step.Kind == guide.Fit || step.Kind == guide.TakeOut,
@@ -162,6 +163,32 @@ func (s *server) mainPage() mainPage {
 		p.Rim = s.rim(r)
 	}
 	return p
+}
+
+// typedWords are words of the terminal, and what does the same on the page.
+var typedWords = strings.NewReplacer(
+	"(say so: bumped)", "(then say that it was)",
+	"`undo` goes back", "Undo goes back", "`skip` leaves", "Leave it open leaves",
+	"say `down`", "say so", "say `in`", "say so", "say `out`", "say under More that it is out", "`out` says", "More says",
+	"say `new`", "begin a new setup under More", "say what you read, as `next stop` or `next` with the name of a line", "choose under More what you read",
+)
+
+// onPage says a refusal in the words of the page.
+func onPage(text string) string {
+	text, hint, _ := strings.Cut(typedWords.Replace(text), "\n  hint: ")
+	if hint != "" {
+		text = strings.TrimSuffix(text, ".") + ". " + words.Sentence(hint)
+	}
+	return text
+}
+
+// doubts are what looks odd, in the words of the page.
+func doubts(r words.Recording) []string {
+	out := r.Doubts()
+	for i := range out {
+		out[i] = typedWords.Replace(out[i])
+	}
+	return out
 }
 
 // safePage is all that is told before the first turn of a job.

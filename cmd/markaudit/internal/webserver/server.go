@@ -360,7 +360,7 @@ func (s *server) change(w http.ResponseWriter, r *http.Request, d *device) {
 	case errors.As(err, &output):
 		s.show(w, http.StatusInternalServerError, d, shown{trouble: recorder.NotKept(err)})
 	case err != nil:
-		s.show(w, http.StatusUnprocessableEntity, d, shown{trouble: "Not taken: " + err.Error()})
+		s.show(w, http.StatusUnprocessableEntity, d, shown{trouble: "Not taken: " + onPage(err.Error())})
 	default:
 		http.Redirect(w, r, s.base+"/", http.StatusSeeOther)
 	}
