@@ -29,9 +29,9 @@ func (r Recording) dialTask(step guide.Step) string {
 // topSoFar says where the dial stands at the top, and how well that repeats.
 func (r Recording) topSoFar(s tdc.Setup) string {
 	taken, at, repeats := r.TopOf(s)
-	text := "the dial stands highest at " + at + ", by " + taken
+	text := "The dial stands highest at " + at + ", by " + taken
 	if s.Height.N < 2 {
-		return text + ", which show no scatter yet"
+		return text + ", which shows no scatter yet"
 	}
 	return text + " that repeat to " + repeats
 }

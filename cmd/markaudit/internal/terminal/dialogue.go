@@ -448,7 +448,15 @@ func (d *dialogue) refuse(err error) {
 	if errors.As(err, &output) {
 		text = recorder.NotKept(err)
 	}
-	_, _ = io.WriteString(d.out, "not taken: "+text+"\n> ")
+	text = "not taken: " + text + "\n"
+	if d.Person {
+		before, hint, _ := strings.Cut(text, "\n  ")
+		text = wrapped(before, d.Width)
+		if hint != "" {
+			text += wrapped(hint, d.Width)
+		}
+	}
+	_, _ = io.WriteString(d.out, text+"> ")
 }
 
 // stopAtTheEnd reminds of a stop that nobody has said to be out.
@@ -476,8 +484,22 @@ func (d *dialogue) end() {
 	}
 }
 
-// say prints blocks as a report does.
+// say prints blocks as a report does; sentences for a person as wide as the terminal.
 func (d *dialogue) say(blocks ...document.Block) {
+	if d.Person && d.Width > 0 {
+		for _, block := range blocks {
+			if s, ok := block.(document.Sentence); ok {
+				text := s.Text
+				if s.Lead != "" {
+					text = s.Lead + ": " + text
+				}
+				_, _ = io.WriteString(d.out, wrapped(text, d.Width))
+				continue
+			}
+			_ = document.Text(d.out, document.Doc{block}) // the output remembers trouble
+		}
+		return
+	}
 	if err := document.Text(d.out, blocks); err != nil {
 		return // the output remembers it, and the exit status tells
 	}

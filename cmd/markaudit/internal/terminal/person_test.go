@@ -64,7 +64,12 @@ func TestTwoShortLines(t *testing.T) {
 	if !strings.Contains(printed, short) {
 		t.Errorf("no short step in\n%s", printed)
 	}
-	if n := strings.Count(printed, "Light touch"); n != 2 {
+	for line := range strings.Lines(printed) {
+		if len([]rune(line)) > 61 {
+			t.Errorf("wider than the terminal: %q", line)
+		}
+	}
+	if n := strings.Count(strings.Join(strings.Fields(printed), " "), "Light touch"); n != 2 {
 		t.Errorf("the long text is printed %d times, want the first and after how", n)
 	}
 }
