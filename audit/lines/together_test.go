@@ -98,14 +98,14 @@ func TestWhatIsLeftOfLinesAndSetups(t *testing.T) {
 				}
 			}
 			g := &group{all: all, mountings: 3, Comparison: Comparison{Lines: []int{0, 1}}}
-			square, dof := g.interaction()
-			near(t, "mean square", square, (0.25+0.25+1)*2/2)
-			near(t, "degrees of freedom", dof, 2)
+			left := g.residual([]int{0, 1})
+			near(t, "mean square", left.Variance, (0.25+0.25+1)*2/2)
+			near(t, "degrees of freedom", left.DOF, 2)
 		}
 	}
 	alone := &group{all: read(1), mountings: 3, Comparison: Comparison{Lines: []int{0}}}
-	if square, dof := alone.interaction(); square != 0 || dof != 0 {
-		t.Errorf("one line: %v on %v", square, dof)
+	if left := alone.residual([]int{0}); left.Variance != 0 || left.DOF != 0 {
+		t.Errorf("one line: %v on %v", left.Variance, left.DOF)
 	}
 }
 
