@@ -283,6 +283,9 @@ func (i Interview) Answer(key, said string) (Interview, Said, error) {
 	if text == "" && x.mark > 0 || key == linesKey {
 		text = j.linesSaid(i)
 	}
+	if ok && after.added != nil && string(j.Sheet()) != string(i.Sheet()) {
+		text = after.added(j)
+	}
 	if key == "rim" && text != "" {
 		text += " Would a tape round it read that?"
 	}

@@ -22,6 +22,9 @@ var rareKeys = []rareKey{
 	{"job", "What is the job's number?", "Printed on the report, never computed with.", "26-041", "sheet", "job", nil, nil, "The job's number is %s."},
 	{"date", "Which day is it?", "Printed on the report.", "2026-01-31", "sheet", "date", nil, nil, "The day is %s."},
 	{"workshop", "What is the workshop called?", "Printed on the record.", "Mill Lane engines", "sheet", "workshop", nil, nil, "The workshop is %s."},
+	{"issued", "On which day does the record go out?", "Printed on the record.", "2026-01-31", "sheet", "issued", nil, nil, "The record goes out on %s."},
+	{"temperature", "How warm was it where you measured?", "With its unit. Printed on the record, never computed with.", "19 °C", "sheet", "conditions.temperature", nil, nil, "It was measured at %s."},
+	{"place", "Where was it measured?", "Printed on the record.", "bench 2", "sheet", "conditions.place", nil, nil, "It was measured at %s."},
 	{"customer", "Who is the customer?", "Printed on the record.", "Brickworks", "sheet", "customer", nil, nil, "The customer is %s."},
 	{"engine-number", "What is the engine's own number?", "Stamped on the block.", "G 2208", "sheet", "engine.number", nil, nil, "The engine's number is %s."},
 	{"part-name", "What is the part called?", "As the report shall name it.", "crank pulley", "pulley", "part.name", nil, nil, "The part is the %s."},
@@ -105,7 +108,11 @@ func (i Interview) rare() []item {
 		}
 		x.take = func(i Interview, said string) (sheet.Form, error) {
 			if said == "" || said == removeLine {
-				return i.form.Remove(x.path)
+				form, err := i.form.Remove(x.path)
+				if table := x.path.Outer(); err == nil && table == "conditions" && len(form.Keys(table)) == 0 {
+					return form.Remove(table) // which may not stand there empty
+				}
+				return form, err
 			}
 			if x.Kind == Choose {
 				value, ok := chosen(x.Choices, said)
@@ -135,5 +142,11 @@ func (i Interview) rare() []item {
 		}
 		add(x)
 	}
+	for _, k := range entryKeys() {
+		for _, x := range i.entryItems(k) {
+			add(x)
+		}
+	}
+	add(checkedItem())
 	return all
 }

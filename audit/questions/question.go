@@ -77,6 +77,7 @@ type item struct {
 	of     string                                             // words of faults that it explains while open
 	take   func(i Interview, said string) (sheet.Form, error) // writes the answer
 	says   func(i Interview, text string) string              // the answer in a sentence
+	added  func(i Interview) string                           // the entry that it has added, in a sentence; nil where it adds none
 }
 
 func (x item) open(i Interview) bool {
@@ -215,6 +216,9 @@ func (i Interview) ReadBack(key string) string {
 	}
 	if n := i.marks(); key == linesKey && x.open(i) && n > 0 {
 		return i.lineSaid(n)
+	}
+	if x.added != nil {
+		return x.added(i)
 	}
 	return x.say(i)
 }

@@ -258,6 +258,40 @@ stop: yes
 +sighting: ± 0.2 mm
 +readout-name: tape on the gear's rim
 +contact: ± 0.05 mm`},
+	{"spacings", `
+title: Road roller six, lines checked with dividers
+carries: other
+seen-from: flywheel end
+turns: clockwise
+half-speed: with the crank
+readout: wheel
+btdc-lines: clockwise
+step: 0.25
+numbered: round
+quarter-turn: 66 156.25
+lines: 1-6 at 0
+lines: 5-2 at 120 ATDC
+lines: 3-4 at 240 ATDC
+lines: all
+tolerance: 0.75
+rim: across 180.0 ± 0.1 mm
+ring: no
+cylinders: one
+window: no
+backward: yes
+stop: yes
++part-name: flywheel rim
++stroke: 80 mm
++rod: 136 mm
++sighting: ± 0.2 mm
++teeth: 135
++spacing: 1-6 to 5-2: 156.3 ± 0.15 mm
++spacing: from 5-2 to 3-4 = 155,6 ± 0.15 mm
++spacing: 1-6, 3-4, 90.0 teeth
++readout-name: wheel 4
++readout-diameter: 280 mm
++off-centre: 0.2 mm
++contact: ± 0.04 mm`},
 	{"drops", `
 title: Irrigation diesel that must not be turned back
 carries: flywheel
