@@ -271,13 +271,36 @@ func (s State) crank() (geometry.Angle, bool) {
 	return from + s.view.Sheet.Engine.Declared(s.cylinder), true
 }
 
-// toLine is about how far the engine has to be turned the way it runs to a line.
+// toLine is about how far the engine has to be turned the way it runs to a line, from
+// where it really stands to where the line was found when it was read before.
 func (s State) toLine(name string) geometry.Angle {
 	from, known := s.crank()
 	if !known || s.found() == nil {
 		return 0
 	}
-	return (s.Place(name) - from).Turn()
+	turn := (s.Place(name) - from).Turn()
+	if really := turn + s.late(name) - s.late(s.atLine()); really > 0 && really < 360 {
+		return really
+	}
+	return turn
+}
+
+// mostLate is the most by which a line counts as off its place for a way to be told:
+// beyond it a reading is more likely wrong than the line. Common practice, no source.
+const mostLate = 15
+
+// late is how much later than its place a line comes up by what was read of it; zero
+// where nothing was.
+func (s State) late(name string) geometry.Angle {
+	if s.view.Result == nil {
+		return 0
+	}
+	for _, l := range s.view.Result.Lines {
+		if l.Name == name && l.Offset != nil && l.Offset.Value.Abs() <= mostLate {
+			return l.Offset.Value
+		}
+	}
+	return 0
 }
 
 // toBottom is about how far the engine has to be turned the way it runs until the

@@ -108,3 +108,22 @@ func TestEveryKeyOfTheFormIsAsked(t *testing.T) {
 		t.Errorf("found %d keys of the form, expected them all", n)
 	}
 }
+
+// However many lines there are, they count as one question: the numbers of the others do
+// not jump.
+func TestTheNumbersOfQuestionsDoNotJump(t *testing.T) {
+	one := answered(t, Begin(), "lines", "TDC", "lines", "all")
+	six := answered(t, Begin(), "lines", "TDC", "lines", "10 BTDC", "lines", "20 BTDC", "lines", "90 ATDC", "lines", "120 ATDC", "lines", "180 ATDC", "lines", "all")
+	for _, key := range []string{"title", "lines", "tolerance", "stop"} {
+		n, of := one.Number(key)
+		if more, all := six.Number(key); n == 0 || more != n || all != of {
+			t.Errorf("%s is question %d of %d with one line, %d of %d with six", key, n, of, more, all)
+		}
+	}
+	if n, _ := six.Number("line-6"); n == 0 || n < 5 {
+		t.Errorf("the sixth line is question %d", n)
+	}
+	if n, _ := six.Number("spacing"); n != 0 {
+		t.Errorf("a rare question has number %d", n)
+	}
+}

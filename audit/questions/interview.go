@@ -328,10 +328,18 @@ func (i Interview) againNow() string {
 	return fmt.Sprintf("Running direction, what carries the lines, and the side of the BTDC lines did not agree. %d of 3 still to answer.", open)
 }
 
-// Number is the place of a question among those that are due, from 1; 0 for one that is
-// not.
-func (i Interview) Number(key string) int {
-	return slices.IndexFunc(i.items(), func(x item) bool { return x.Key == key }) + 1
+// Number is the place of a question among those that are due, from 1, and how many there
+// are; 0 for one that is not. The lines count as one, however many there are.
+func (i Interview) Number(key string) (n, of int) {
+	for _, x := range i.items() {
+		if x.mark == 0 || x.Key != fmt.Sprintf("line-%d", x.mark) {
+			of++
+		}
+		if x.Key == key {
+			n = of
+		}
+	}
+	return n, of
 }
 
 // required are the keys that stay on the sheet while they are open, as in the

@@ -21,7 +21,7 @@ var (
 func (i Interview) linesItem() item {
 	x := item{Question: Question{
 		Key: linesKey, Ask: "What is the first line called, and where does it belong?",
-		Help:    "The name is what you say at the engine: TDC, 1-6, inject 23. The place is from the maker's data: degrees before or after TDC, or millimetres of the piston or on the rim.",
+		Help:    "The name is what you say at the engine: TDC, 1-6, inject 23. The place is from the maker's data: degrees before or after TDC, or millimetres of the piston or on the rim. A line that the data give from another cylinder's TDC: type it so, and which cylinder is asked later.",
 		Picture: i.drawnLines(), Kind: Line, Units: placeUnits, Sides: placeSides, Example: "inject 23 at 23 BTDC", Needed: Recording, Without: noRecording,
 	}, path: "marks", asked: noteLines}
 	if n := i.marks(); n > 0 {

@@ -200,7 +200,11 @@ func (r Recording) takeAside(step guide.Step) string {
 		return text + " Gone past? Do not turn back: on round, and come again. Then read " + r.readoutAtItsPointer() + "."
 	}
 	if step.Again || step.Turn > 0 && step.Turn < 10 {
-		text = "Go back ten degrees or more first. Then " + text
+		lies := ""
+		if step.Turn > 0 {
+			lies = "It lies " + strings.TrimSuffix(far, " ") + " further on. "
+		}
+		return lies + "First go back ten degrees or more. Then turn " + rotation + ", until " + at + ". Then read " + r.readoutAtItsPointer() + "."
 	}
 	return text + " Gone past? Back ten degrees, come again. Then read " + r.readoutAtItsPointer() + "."
 }

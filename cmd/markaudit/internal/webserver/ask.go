@@ -41,7 +41,7 @@ type askPage struct {
 	Trouble    string
 	Doubt      string // why it is asked whether an answer is meant so
 	Seen       string // which state of the sheet the page was made from
-	Number     int    // of the question among those that are due; 0 for none
+	Number, Of int    // of the question among those that are due, 0 for none; and of all
 	Before     string // the question before this
 	Typed      url.Values
 	From       string // the page that an answer leads back to
@@ -164,7 +164,8 @@ func (a asking) serve(w http.ResponseWriter, r *http.Request, rest string) bool 
 			http.Redirect(w, r, a.Base+"/ask", http.StatusSeeOther) // a line that is gone
 			return true
 		}
-		p.Q, p.Before, p.Now, p.Number = q, i.Before(key), i.ReadBack(key), i.Number(key)
+		p.Q, p.Before, p.Now = q, i.Before(key), i.ReadBack(key)
+		p.Number, p.Of = i.Number(key)
 		a.write(w, http.StatusOK, "question", p)
 	}
 	return true
@@ -231,7 +232,8 @@ func (a asking) take(w http.ResponseWriter, r *http.Request) {
 	q, ok := i.Question(key)
 	p := a.page(i, form)
 	p.Said = ""
-	p.Q, p.Before, p.Now, p.Number, p.Typed = q, i.Before(key), i.ReadBack(key), i.Number(key), form
+	p.Q, p.Before, p.Now, p.Typed = q, i.Before(key), i.ReadBack(key), form
+	p.Number, p.Of = i.Number(key)
 	again := func(status int, text string) {
 		p.Trouble = text
 		a.write(w, status, "question", p)

@@ -255,6 +255,17 @@ func (s *shop) next(j folder.Job) (path, label string) {
 	case so.Stage == job.Proving && so.Proof != "" && s.folder.HasFile(so.Proof):
 		return jobPath(folder.ID(so.Proof)), "Go to the proof"
 	}
+	if j.Inline { // its readings have to be moved first, by a form of the page
+		return "", ""
+	}
+	switch { // a form below, which many lines push out of sight
+	case so.Stage == job.Scribing && so.Eye == "":
+		return "#eye", "Look at the metal"
+	case so.Stage == job.Scribing && so.Eye == job.Yes:
+		return "#scribe", "Check with dividers, then scribe"
+	case so.Stage == job.Proving && so.Proof == "":
+		return "#prove", "Begin the proof"
+	}
 	return "", ""
 }
 
