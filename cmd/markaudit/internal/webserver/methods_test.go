@@ -186,3 +186,22 @@ func TestRefusalsInWordsOfThePage(t *testing.T) {
 		}
 	}
 }
+
+// Enough is a state of the screen: where the stop comes out because the contacts are
+// enough, the doubt is shown with its goal.
+func TestEnoughShowsTheDoubt(t *testing.T) {
+	s := openPage(t, testsheet.New(t))
+	page := ""
+	for _, form := range []string{"do=answer&text=in", "do=answer&text=both", "do=read&text=338", "do=read&text=22", "do=read&text=338", "do=read&text=22", "do=read&text=338", "do=read&text=22"} {
+		v, err := url.ParseQuery(form)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, page = s.press(t, v)
+	}
+	for _, want := range []string{"Enough. Take the stop out", "3 contacts each way: TDC ±", `class="P"`} {
+		if !strings.Contains(page, want) {
+			t.Errorf("no %s in\n%s", want, page)
+		}
+	}
+}

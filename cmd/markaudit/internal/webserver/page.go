@@ -124,7 +124,7 @@ func (s *server) mainPage() mainPage {
 		frame: s.frame("step"), Kept: s.kept, Undone: s.undone, Doubts: doubts(r),
 		Headline: r.Headline(), Then: r.Then(), Seen: r.SeenFrom(), Stop: v.Stop.String(),
 		Decide: step.Kind == guide.Decide, Count: len(rows), Held: s.held,
-		Hole: step.Kind == guide.Fit || step.Kind == guide.TakeOut,
+		Hole: step.Kind == guide.Fit || step.Kind == guide.TakeOut && !r.EnoughPairs(), // else the doubt lies between its posts
 	}
 	if f, ok := s.face(r); ok {
 		p.Face = &f
