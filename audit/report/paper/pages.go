@@ -102,7 +102,7 @@ func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, e
 				roomForWords = roomForWords || words
 				if words && signs {
 					if s.o.Width > s.asked {
-						f.notes = append(f.notes, fmt.Sprintf("Drawn %s wide, more than the %s asked for: all that must stand on the piece needs the room.", s.ByTape(s.o.Width, 0), s.ByTape(s.asked, 0)))
+						f.notes = append(f.notes, s.wider())
 					}
 					return f, nil
 				}
@@ -116,6 +116,15 @@ func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, e
 		}
 	}
 	return fitted{}, fmt.Errorf("a strip for a part of %s across has no room for all that must stand on it, expected a larger part\n  hint: work with dividers, by the lengths of the report", s.ByTape(s.Result.Sheet.Part.Diameter, 0))
+}
+
+// wider says why a strip is wider than it was to be.
+func (s stripper) wider() string {
+	than := "more than --width asked for, " + s.ByTape(s.asked, 0)
+	if s.asked == usualWidth {
+		than = "a strip is mostly " + s.ByTape(usualWidth, 0)
+	}
+	return fmt.Sprintf("Drawn %s wide, %s: all that must stand on the piece needs the room.", s.ByTape(s.o.Width, 0), than)
 }
 
 // drawable reports whether every piece has room for its words and its signs.

@@ -115,3 +115,28 @@ func TestPicturesStandWithTheSteps(t *testing.T) {
 		}
 	}
 }
+
+// A strip that came out wider says what it is wider than: the width that was asked for,
+// or the usual one where nobody asked.
+func TestAWiderStripSaysWhy(t *testing.T) {
+	r := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["pump.yaml"]
+	for _, c := range []struct {
+		o    StripOptions
+		says string
+	}{
+		{StripOptions{Full: true}, "mm wide, a strip is mostly 18.0 mm: all that"},
+		{StripOptions{Full: true, Width: 16}, "mm wide, more than --width asked for, 16.0 mm: all that"},
+	} {
+		c.o.Thickness = 0.1
+		d, err := Strip(r, c.o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !slices.ContainsFunc(d.Pages[0].Items, func(item drawing.Item) bool {
+			x, ok := item.(drawing.Text)
+			return ok && strings.Contains(x.Text, c.says)
+		}) {
+			t.Errorf("%+v: found no %q", c.o, c.says)
+		}
+	}
+}
