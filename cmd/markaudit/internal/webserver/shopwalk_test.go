@@ -425,6 +425,9 @@ func TestCountsFromNothingToTheStrip(t *testing.T) {
 	w.ask(t)
 	before := [2]int{w.taps, w.keys}
 	id := folder.ID("test-engine.yaml")
+	if w.get(t, jobPath(id)+"engine/"); strings.Contains(w.page, `value="begin"`) {
+		w.taps++ // the cautions
+	}
 	w.measure(t, id)
 	engine := [2]int{w.taps - before[0], w.keys - before[1]}
 	w.taps++ // the result
