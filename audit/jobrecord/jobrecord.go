@@ -5,7 +5,13 @@
 // It knows no engine and no study: readings are texts as they were written.
 package jobrecord
 
-import "time"
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"path/filepath"
+	"time"
+)
 
 // Job is what a title block says of an audit besides. Each is a text as it prints;
 // what is empty is a cell to write in.
@@ -40,6 +46,27 @@ type File struct {
 	Digest string // SHA-256, hexadecimal
 	Rows   int    // lines that are not blank, with the header; 0: a sheet
 }
+
+// FileOf is a file by its bytes. Folders before its name do not print.
+func FileOf(name string, data []byte) File {
+	sum := sha256.Sum256(data)
+	rows := 0
+	for line := range bytes.Lines(data) {
+		if len(bytes.TrimSpace(line)) > 0 {
+			rows++
+		}
+	}
+	return File{Name: filepath.Base(name), Digest: hex.EncodeToString(sum[:]), Rows: rows}
+}
+
+// The rules that studies decide by, as a record prints them.
+const (
+	StopsRule   = "two one-sided tests at 5 % (Schuirmann 1987); scatter F at 5 %"
+	WheelRule   = "JCGM 100, 95 %"
+	PeopleRule  = "5 % for all people together"
+	CompareRule = "ISO 14253-1, JCGM 106, 95 %"
+	MarkingRule = "one point an item; an offset has it within the audit's ±, or a tenth of the tolerance if that is more, and half of it within twice that; half a point for undecided where the readings decide, and for looking at more than is needed; one less for a good hand that is blamed"
+)
 
 // Asked is a setting of the call.
 type Asked struct {

@@ -85,7 +85,7 @@ how fast it goes. Sheets with dates are put into their order.`,
 				return nil, bad(c, "%v", err)
 			}
 			o := document.Options{Software: software}
-			rec, err := s.block(env, "ISO 14253-1, JCGM 106, 95 %", replaced, files...)
+			rec, err := s.block(env, jobrecord.CompareRule, replaced, files...)
 			if err != nil {
 				return nil, err
 			}

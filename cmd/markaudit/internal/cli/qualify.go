@@ -139,7 +139,7 @@ func qualified(env world.World, s *study, name string, behind earlierStudy, o qu
 	if err != nil {
 		return nil, 0, err
 	}
-	file := fileOf(called, data)
+	file := jobrecord.FileOf(called, data)
 	if o.Trusted != nil {
 		if err := o.Trusted.Admits(tools.New, file.Digest); err != nil {
 			return nil, 0, fmt.Errorf("%s: %w", phrase.Shown(name), err)
@@ -150,7 +150,7 @@ func qualified(env world.World, s *study, name string, behind earlierStudy, o qu
 	if errors.As(err, &faults) {
 		return nil, 0, positions.Explain(faults)
 	}
-	rec, err := s.block(env, "two one-sided tests at 5 % (Schuirmann 1987); scatter F at 5 %", replaced, append([]jobrecord.File{file}, behind.files...)...)
+	rec, err := s.block(env, jobrecord.StopsRule, replaced, append([]jobrecord.File{file}, behind.files...)...)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -211,7 +211,7 @@ func (t trustedStop) earlier(env world.World, o *qualify.Options, tools *words.T
 		return behind, fmt.Errorf("%s: %w", phrase.Shown(t.file), err)
 	}
 	o.Trusted, tools.Reference = &stated, stated.Chain[0].Stop
-	return earlierStudy{files: []jobrecord.File{fileOf(called, data)}, stop: export.StopOf(data)}, nil
+	return earlierStudy{files: []jobrecord.File{jobrecord.FileOf(called, data)}, stop: export.StopOf(data)}, nil
 }
 
 // mostOfResult bounds a result that is read back: a long study is a tenth of it.

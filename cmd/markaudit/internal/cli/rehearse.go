@@ -227,8 +227,6 @@ func (o opening) right() bool {
 	return true
 }
 
-const marking = "one point an item; an offset has it within the audit's ±, or a tenth of the tolerance if that is more, and half of it within twice that; half a point for undecided where the readings decide, and for looking at more than is needed; one less for a good hand that is blamed"
-
 // openedTo writes what was opened to a file or to standard output.
 func openedTo(env world.World, s *study, output string, open func(replaced fs.FileInfo) (opening, error)) error {
 	var unmet error
@@ -238,7 +236,7 @@ func openedTo(env world.World, s *study, output string, open func(replaced fs.Fi
 			return nil, err
 		}
 		unmet = s.met(o.right(), o.name, "answers without their points")
-		rec, err := s.block(env, marking, replaced, o.read()...)
+		rec, err := s.block(env, jobrecord.MarkingRule, replaced, o.read()...)
 		if err != nil {
 			return nil, err
 		}
@@ -276,7 +274,7 @@ func openBatch(env world.World, folder string, replaced fs.FileInfo) (opened ope
 		return opened, err
 	}
 	opened = opening{batch: true, name: path}
-	listed := fileOf(called, data)
+	listed := jobrecord.FileOf(called, data)
 	var list batchList
 	if err := json.Unmarshal(data, &list); err != nil || list.Format != 1 || len(list.Stands) == 0 {
 		return opened, fmt.Errorf("%s: found no list of a batch, expected what `markaudit rehearse --batch` wrote", phrase.Shown(path))
@@ -312,7 +310,7 @@ func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (open
 		return opened, err
 	}
 	opened = opening{name: path}
-	files := []jobrecord.File{fileOf(called, data)}
+	files := []jobrecord.File{jobrecord.FileOf(called, data)}
 	sealed, err := rehearse.Open(string(data))
 	if err != nil {
 		return opened, fmt.Errorf("%s: %w", phrase.Shown(called), err)
@@ -328,7 +326,7 @@ func openSeal(env world.World, path, answers string, replaced fs.FileInfo) (open
 		if err != nil {
 			return opened, err
 		}
-		files = append(files, fileOf(called, data))
+		files = append(files, jobrecord.FileOf(called, data))
 		if len(sealed.Hands) > 0 {
 			given.Hands, err = rehearse.ReadHands(called, data)
 		} else {

@@ -95,7 +95,7 @@ markaudit repeat class.csv --slips --output slips.txt`,
 				if unmet := s.met(len(r.Flags) == 0 && (len(r.Slips) == 0 || d.AsRead), name, phrase.Count(len(r.Flags), "finding")+", "+phrase.Count(len(r.Slips), "slip")); unmet != nil {
 					result = errors.Join(result, unmet)
 				}
-				rec, err := s.block(env, "5 % for all people together", replaced, file)
+				rec, err := s.block(env, jobrecord.PeopleRule, replaced, file)
 				if err != nil {
 					return nil, err
 				}
@@ -144,7 +144,7 @@ func people(env world.World, name string, replaced fs.FileInfo) (d repeatability
 	if err != nil {
 		return d, nil, file, err
 	}
-	file = fileOf(called, data)
+	file = jobrecord.FileOf(called, data)
 	if isTable(name, data) {
 		d, err = repeatability.ReadStudy(called, data)
 		return d, nil, file, err

@@ -2,12 +2,9 @@ package cli
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"io"
 	"io/fs"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -82,18 +79,6 @@ func (s *study) block(env world.World, rule string, replaced fs.FileInfo, files 
 		}
 	})
 	return r, nil
-}
-
-// fileOf is a file for the record, by its bytes.
-func fileOf(name string, data []byte) jobrecord.File {
-	sum := sha256.Sum256(data)
-	rows := 0
-	for line := range bytes.Lines(data) {
-		if len(bytes.TrimSpace(line)) > 0 {
-			rows++
-		}
-	}
-	return jobrecord.File{Name: filepath.Base(name), Digest: hex.EncodeToString(sum[:]), Rows: rows}
 }
 
 // shown writes a study with its record in the format that was asked for.

@@ -98,7 +98,7 @@ markaudit wheel table.csv --diameter "280 mm" --write wheel-4.json --name "wheel
 			if err != nil {
 				return err
 			}
-			rec, err := s.block(env, "JCGM 100, 95 %", nil, jobrecord.File{Name: filepath.Base(name), Digest: table.Digest, Rows: table.Rows + 1})
+			rec, err := s.block(env, jobrecord.WheelRule, nil, jobrecord.File{Name: filepath.Base(name), Digest: table.Digest, Rows: table.Rows + 1})
 			if err != nil {
 				return err
 			}

@@ -15,6 +15,7 @@ import (
 
 	"markaudit/audit/csvfile"
 	"markaudit/audit/inputerror"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/repeatability"
 	"markaudit/audit/report/export"
 	"markaudit/cmd/markaudit/internal/atomicwrite"
@@ -248,4 +249,15 @@ func (c *Class) Study() (repeatability.Result, bool) {
 		return repeatability.Result{}, false
 	}
 	return repeatability.Analyse(repeatability.Data{Values: c.values}, repeatability.PoolAuto), true
+}
+
+// Record is what a tool room files with the study of a class.
+func (c *Class) Record(software string, study repeatability.Result) (jobrecord.Record, error) {
+	values, err := c.env.Read(filepath.Join(c.folder, ValuesFile), csvfile.MostBytes, nil)
+	if err != nil {
+		return jobrecord.Record{}, fmt.Errorf("%s: %w", ValuesFile, err)
+	}
+	return jobrecord.Record{
+		Files: []jobrecord.File{jobrecord.FileOf(ValuesFile, values)}, Software: software, Rule: jobrecord.PeopleRule, Readings: study.Data.Readings(study.Slips),
+	}, nil
 }

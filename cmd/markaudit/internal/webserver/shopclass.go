@@ -73,7 +73,12 @@ func (s *shop) class(w http.ResponseWriter, r *http.Request, d *device, rest str
 				return
 			}
 			if study, ok := c.Study(); ok {
-				p.All = blocks(report.Repeat(study))
+				rec, err := c.Record(s.options.Software, study)
+				if err != nil {
+					s.tell(w, http.StatusInternalServerError, "The class cannot be read", err.Error(), "/class")
+					return
+				}
+				p.All = blocks(report.Recorded(report.Repeat(study), rec, false))
 			}
 		}
 	}

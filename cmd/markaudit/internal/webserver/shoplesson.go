@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"markaudit/audit/csvfile"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/rehearse"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
@@ -94,6 +95,7 @@ type begun struct {
 	sheet   sheet.Sheet
 	sealed  rehearse.Sealed
 	answers rehearse.Answers
+	files   []jobrecord.File
 }
 
 // lesson reads a rehearsal by the name of its sheet. A sheet without a seal beside it
@@ -108,6 +110,7 @@ func (s *shop) lesson(file string) (l begun, err error) {
 	if l.sealed, err = rehearse.Open(string(sealed)); err != nil {
 		return l, err
 	}
+	l.files = append(l.files, jobrecord.FileOf(l.name+lesson.SealedEnd, sealed))
 	text, err := s.folder.Text(file)
 	if err != nil {
 		return l, err
@@ -115,10 +118,12 @@ func (s *shop) lesson(file string) (l begun, err error) {
 	if l.sheet, _, err = sheet.Read(file, text, nil); err != nil {
 		return l, err
 	}
+	l.files = append(l.files, jobrecord.File{Name: file, Digest: l.sheet.Digest})
 	form, err := env.Read(s.folder.At(l.name+lesson.FormEnd), csvfile.MostBytes, nil)
 	if err != nil {
 		return l, err
 	}
+	l.files = append(l.files, jobrecord.FileOf(l.name+lesson.FormEnd, form))
 	l.answers, err = l.read(form)
 	return l, err
 }
@@ -174,7 +179,8 @@ func (s *shop) lessonAt(w http.ResponseWriter, r *http.Request, d *device, path 
 			p.Trouble = err.Error()
 			break
 		}
-		p.Blocks = blocks(report.Rehearsal(o, document.Options{Software: s.options.Software}))
+		rec := jobrecord.Record{Files: l.files, Software: s.options.Software, Rule: jobrecord.MarkingRule}
+		p.Blocks = blocks(report.Recorded(report.Rehearsal(o, document.Options{Software: s.options.Software}), rec, false))
 	case rest == "":
 		p.take(l, r.URL.Query().Get("n"))
 	case rest == "answers" && !l.answered():

@@ -38,7 +38,7 @@ func TestRehearsalOnThePage(t *testing.T) {
 	s.send(t, base+"answers", "off0", "0.1 later", "verdict0", "within")
 	s.shows(t, "off_by: found", "0.1 later")
 	s.send(t, base+"answers", "off0", "0.1 late", "verdict0", "within", "cause", "line", "confirm", "none")
-	s.shows(t, "WHAT WAS SO", "stamped wrong", "POINTS", "that was it")
+	s.shows(t, "WHAT WAS SO", "stamped wrong", "POINTS", "that was it", "RECORD", "one-line-7-answers.csv, 5 rows, SHA-256", "one point an item")
 	s.get(t, base+"answers")
 	s.shows(t, "POINTS")
 	form, err := os.ReadFile(filepath.Join(folder, "one-line-7-answers.csv"))
@@ -135,7 +135,7 @@ func TestClassOnThePage(t *testing.T) {
 		t.Errorf("all of the class from elsewhere: %d\n%s", status, page)
 	}
 	_, page = from("desk", computer, http.MethodGet, "/class/all")
-	shows(page, "Ana", "Bo")
+	shows(page, "Ana", "Bo", "RECORD", "class.csv, 9 rows, SHA-256", "5 % for all people together")
 	_, page = from("desk", computer, http.MethodGet, "/class")
 	shows(page, "<b>Bo</b>: 4 of 4")
 	if status, _ := from("ana", away, http.MethodPost, "/class/keep", "value", "0.5"); status != http.StatusUnprocessableEntity {

@@ -9,9 +9,11 @@ import (
 
 	"markaudit/audit/compare"
 	"markaudit/audit/job"
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/report"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/jobsheet"
 	"markaudit/audit/report/paper"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
@@ -200,5 +202,11 @@ func (s *shop) compared(jobs []folder.Job) (document.Doc, error) {
 	if len(doc) == 0 {
 		return nil, errors.New("nothing can be compared")
 	}
-	return doc, nil
+	rec := jobrecord.Record{Software: s.options.Software, Rule: jobrecord.CompareRule}
+	for i, one := range sheets {
+		rec.Files = append(rec.Files, jobrecord.File{Name: paths[i], Digest: one.Digest})
+		jobsheet.Measured(&rec, one)
+		rec.Readings = append(rec.Readings, jobsheet.Readings(paths[i], one)...)
+	}
+	return report.Recorded(doc, rec, false), nil
 }
