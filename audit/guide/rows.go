@@ -49,6 +49,9 @@ func exportDrops(setup sheet.Setup, add func(trial, item string, r *sheet.Readin
 // asRow is a reading as a readings file has it: as it was entered, with a point.
 func asRow(r *sheet.Reading) string {
 	text := strings.Replace(r.Written(), ",", ".", 1)
+	if r.Text != "" && r.Written() == r.Text { // to the letter, a sign for degrees too
+		return text
+	}
 	if _, letters, err := geometry.ParseAngle(text); err == nil && letters == geometry.NoLetters && !strings.ContainsAny(text, "'′’") {
 		text = strings.TrimSuffix(text, "°")
 	}
