@@ -1,6 +1,7 @@
 package audit_test
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -108,6 +109,51 @@ func TestInchAndMillimetreSheetsOfATieAgree(t *testing.T) {
 	}{{"in inches", inch, 0.90003}, {"in millimetres", mm, 0.89619}} {
 		if math.Abs(x.got-x.want) > 5e-4 {
 			t.Errorf("%s: ± %.5f, want %.5f", x.name, x.got, x.want)
+		}
+	}
+}
+
+// Lengths of which the scatter is about the step's, in eighths of an inch and the same in
+// millimetres: whatever was read, the two ± differ by rounding alone. At the very tie a
+// rounding of 0.005 mm in 3.2 moves the weight of the two rows by up to 2 %.
+func TestInchAndMillimetreSheetsNearATieAgree(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 19))
+	for n := range 40 {
+		lengths := func(at float64, n int) (inch, mm string) {
+			for i := range n {
+				x := at + 0.125*float64(rng.IntN(2+rng.IntN(2)))
+				if i > 0 {
+					inch, mm = inch+", ", mm+", "
+				}
+				inch, mm = inch+fmt.Sprintf("%v in", x), mm+fmt.Sprintf("%.2f mm", x*25.4)
+			}
+			return inch, mm
+		}
+		var width [2]float64
+		fi, fm := lengths(-2, 4)
+		bi, bm := lengths(2.5, 4)
+		li, lm := lengths(0.25, 4)
+		for k, x := range [][]string{{fi, bi, li, "0.125 in", "12 in"}, {fm, bm, lm, "3.175 mm", "304.8 mm"}} {
+			l := judged(t, "format: 1\nengine: {turns: clockwise}\npart: {marks_on: part, diameter: "+x[4]+"}\n"+
+				"readout: {kind: rim, measured: tape, step: "+x[3]+", counts: up}\nlimits: {tolerance: 2}\nmarks: [{name: T, at: 0}]\n"+
+				"setups:\n  - stop: {forward: ["+x[0]+"], backward: ["+x[1]+"]}\n    marks: {T: ["+x[2]+"]}\n").Lines[0]
+			width[k] = l.Offset.Expanded.Degrees()
+		}
+		if math.Abs(width[0]/width[1]-1) > 0.02 {
+			t.Errorf("sheet %d: ± %.5f in inches, %.5f in millimetres (%s; %s; %s)", n, width[0], width[1], fi, bi, li)
+		}
+	}
+}
+
+// However little readings scatter, degrees of freedom are a number that people know, or
+// there are none to tell: never 8e53.
+func TestDegreesOfFreedomAreNoAstronomy(t *testing.T) {
+	for k := range 16 {
+		d := math.Pow(10, -float64(k))
+		l := judged(t, fmt.Sprintf("format: 1\nengine: {turns: clockwise}\npart: {marks_on: part}\nreadout: {step: 0.5, counts: up}\nlimits: {tolerance: 2, remount: ± 0.2}\nmarks: [{name: T, at: 0}]\n"+
+			"setups:\n  - stop: {forward: [340, %.16f, 340], backward: [20, 20, %.16f]}\n    marks: {T: [0.5, 0.5, %.16f]}\n", 340+d, 20+d, 0.5+d)).Lines[0]
+		if dof := l.Offset.DOF; !dof.Infinite() && !(dof > 0 && float64(dof) <= 1e6) {
+			t.Errorf("scatter of %g: %v degrees of freedom", d, dof)
 		}
 	}
 }
