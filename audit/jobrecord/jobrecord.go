@@ -81,6 +81,7 @@ type Instrument struct {
 	Number      string `json:",omitzero"`
 	Certificate string `json:",omitzero"`
 	Due         string `json:",omitzero"` // the day its certificate ends, such as 2027-01-31
+	Uncertainty string `json:",omitzero"` // as its certificate has it, such as 0.006 mm (k=2); printed, and never a source of doubt by itself
 	Used        string `json:",omitzero"` // the day it was used; empty: the day of the record
 }
 

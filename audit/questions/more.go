@@ -71,7 +71,7 @@ var rareKeys = []rareKey{
 
 // dialKeys are those of a dial alone.
 var dialKeys = []rareKey{
-	{"crown", "How far may the crown lean under the dial?", "Degrees. A crown that is not flat there moves the probe sideways.", "± 5", "no-stop", "readout.crown", nil, nil, "The crown may lean by %s degrees."},
+	{"crown", "How far may the crown lean under the dial?", "Degrees. A straight edge over it, where the probe lands, shows how much. Usual: ± 1 on a flat crown, ± 10 on a domed one.", "± 5", "no-stop", "readout.crown", nil, nil, "The crown may lean by %s degrees."},
 	{"dial-error", "How wrong may the dial be between any two places?", "From its certificate, or from gauge blocks.", "± 0.015 mm", "no-stop", "readout.error", nil, lengthUnits, "The dial may be off by %s."},
 	{"dial-reversing", "What does the dial lose when it reverses?", "In all, with its limit.", "0.003 ± 0.002 mm", "no-stop", "readout.lost_motion", nil, nil, "The dial loses %s on reversing."},
 	{"revolution", "How far goes one turn of the dial's hand?", "Where the turns are counted.", "1 mm", "no-stop", "readout.revolution", nil, lengthUnits, "One turn of the hand is %s."},

@@ -1,8 +1,10 @@
 package report
 
 import (
+	"slices"
 	"strings"
 
+	"markaudit/audit/jobrecord"
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
@@ -25,8 +27,16 @@ func paperwork(v words.Audit) []document.Block {
 	var out []document.Block
 	if len(s.Instruments) > 0 {
 		t := document.Table{Header: []string{"instrument", "name", "number", "certificate", "due"}}
+		certified := slices.ContainsFunc(s.Instruments, func(i jobrecord.Instrument) bool { return i.Uncertainty != "" })
+		if certified {
+			t.Header = append(t.Header, "uncertainty")
+		}
 		for _, i := range s.Instruments {
-			t.Rows = append(t.Rows, []string{words.Clean(i.Role), filled(i.Name), filled(i.Number), filled(i.Certificate), filled(i.Due)})
+			row := []string{words.Clean(i.Role), filled(i.Name), filled(i.Number), filled(i.Certificate), filled(i.Due)}
+			if certified {
+				row = append(row, words.Clean(i.Uncertainty))
+			}
+			t.Rows = append(t.Rows, row)
 		}
 		out = append(out, document.Space{}, document.Sentence{Lead: "INSTRUMENTS", Text: v.DueDates()}, t)
 	}

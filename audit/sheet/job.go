@@ -11,6 +11,7 @@ import (
 	"markaudit/audit/inputerror"
 	"markaudit/audit/internal/enum"
 	"markaudit/audit/jobrecord"
+	"markaudit/geometry"
 )
 
 // Conditions is what it was like where the measurement was made. Nothing is
@@ -148,10 +149,28 @@ func (t *fields) instruments() (all []jobrecord.Instrument) {
 	t.entries("instruments", of, mostInstruments, func(f *fields) {
 		all = append(all, jobrecord.Instrument{
 			Role: f.word("what"), Name: f.word("name"), Number: f.word("number"), Certificate: f.word("certificate"), Due: f.day("due"),
+			Uncertainty: f.certified("uncertainty"),
 		})
 		f.need("what", "stop, wheel, dial, encoder, rule, tape, dividers, caliper, light, or what it is")
 	})
 	return all
+}
+
+// certified reads an uncertainty as a certificate has it: a length or degrees, with or
+// without ±. The words are kept.
+func (t *fields) certified(key string) string {
+	const expected = "what the certificate states, such as 0.006 mm (k=2)"
+	text, _ := parsed(t, key, expected, func(s string) (string, error) {
+		limit := "± " + strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(s), "±"))
+		if l, err := geometry.ParseLengthQuantity(limit); err == nil && l.Limit.Half > 0 {
+			return s, nil
+		}
+		if a, err := geometry.ParseAngleQuantity(limit); err == nil && a.Limit.Half > 0 {
+			return s, nil
+		}
+		return "", errors.New("found " + inputerror.Shown(s) + ", expected " + expected)
+	})
+	return text
 }
 
 // day reads a day, which has to be one.
@@ -254,6 +273,7 @@ func writeJob(b *strings.Builder, s Sheet) {
 		worded(b, "    ", "number", i.Number)
 		worded(b, "    ", "certificate", i.Certificate)
 		worded(b, "    ", "due", i.Due)
+		worded(b, "    ", "uncertainty", i.Uncertainty)
 	}
 	if s.Conditions != (Conditions{}) {
 		b.WriteString("conditions:\n")

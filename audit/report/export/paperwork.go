@@ -8,10 +8,16 @@ import (
 // keys that are there where the sheet has them.
 
 type jsonPaperwork struct {
-	Instruments optional[[]jsonInstrument] `json:"instruments,omitzero"`
-	Conditions  optional[jsonConditions]   `json:"conditions,omitzero"`
-	Photos      optional[[]jsonPhoto]      `json:"photos,omitzero"`
-	After       optional[jsonAfter]        `json:"after_scribing,omitzero"`
+	Instruments optional[[]jsonOwned]    `json:"instruments,omitzero"`
+	Conditions  optional[jsonConditions] `json:"conditions,omitzero"`
+	Photos      optional[[]jsonPhoto]    `json:"photos,omitzero"`
+	After       optional[jsonAfter]      `json:"after_scribing,omitzero"`
+}
+
+// jsonOwned is an instrument of a sheet.
+type jsonOwned struct {
+	jsonInstrument
+	Uncertainty optional[string] `json:"uncertainty,omitzero"`
 }
 
 type jsonConditions struct {
@@ -65,9 +71,9 @@ type jsonLight struct {
 
 func paperworkJSON(v words.Audit) jsonPaperwork {
 	s := v.Result.Sheet
-	instruments, photos := []jsonInstrument{}, []jsonPhoto{}
+	instruments, photos := []jsonOwned{}, []jsonPhoto{}
 	for _, i := range s.Instruments {
-		instruments = append(instruments, instrumentJSON(i))
+		instruments = append(instruments, jsonOwned{instrumentJSON(i), some(i.Uncertainty != "", i.Uncertainty)})
 	}
 	for _, p := range s.Photos {
 		photos = append(photos, jsonPhoto{p.File, text(p.Of), text(p.Digest), text(p.Found), p.State.String()})

@@ -31,6 +31,17 @@ func ofPaperwork(c warning.Code, names []string) string {
 	return ""
 }
 
+// ofCertificate says where the figure stands that the dial's own doubt is to be taken
+// from; empty where no certificate on the sheet has one.
+func (v Audit) ofCertificate() string {
+	for _, i := range v.Result.Sheet.Instruments {
+		if i.Role == "dial" && i.Uncertainty != "" {
+			return ": the certificate among the instruments states " + Clean(i.Uncertainty) + "; write it as readout.error, and it is counted"
+		}
+	}
+	return ""
+}
+
 // ShortDigest is as much of a digest as a page prints.
 func ShortDigest(digest string) string { return digest[:min(len(digest), 12)] }
 

@@ -251,7 +251,9 @@ func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) s
 		return in + "the rising and the falling side lie " + mm(0, 3) + " apart in height beyond what the crank explains: slack was taken up at the top, or the indicator hung; take both sides with the piston rising"
 	case warning.SweepMisfit:
 		return fmt.Sprintf("%sthe sweep's curve is %s %% off the shape of this crank: check stroke and rod, and that the indicator stands along the cylinder", in, rounding.Fixed(math.Abs(w.Values[0]), 1))
-	case warning.SlackMissing, warning.DialErrorMissing, warning.ProbeMissing:
+	case warning.DialErrorMissing:
+		return gaps[w.Code] + v.ofCertificate()
+	case warning.SlackMissing, warning.ProbeMissing:
 		return gaps[w.Code]
 	case warning.SideNotProven:
 		return name + ": only the letters of its readings say on which side of TDC it lies; turn a few degrees further the way the engine runs and write what the dial shows there, `further: [at the line, further on]`"
