@@ -8,6 +8,7 @@ import (
 
 	"markaudit/audit/internal/stats"
 	"markaudit/audit/tdc"
+	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
 
@@ -107,6 +108,31 @@ func TestWhatIsLeftOfLinesAndSetups(t *testing.T) {
 	if left := alone.residual([]int{0}); left.Variance != 0 || left.DOF != 0 {
 		t.Errorf("one line: %v on %v", left.Variance, left.DOF)
 	}
+}
+
+// Three lines in four setups, by hand. The first less the mean of the others is
+// 3, -3, 3, -3: variance 12 on 3. The others differ by 0, 2, 0, 2 of which 1, -1, 1, -1
+// is left, half of it to each: a mean square of 4 · 2 · 0.25/3 = 2/3. So the first
+// varies by 12 - (2/3)/2 = 11.667 of its own, and F = 12/((2/3) · 1.5) = 12 on 3 and 3,
+// which has 3.5 % (tables: 5 % at 9.28, 2.5 % at 15.44). The others do not, and with
+// the first in the pool it is what is left of all three.
+func TestALineThatVariesMoreOverTheSetups(t *testing.T) {
+	all := read(3)
+	for i, values := range [][]geometry.Angle{{3, -2, 3, -2}, {0, 2, 0, 2}, {0, 0, 0, 0}} {
+		all[i].Seen, all[i].Alone = nil, uncertainty.Combination{Groups: []uncertainty.Group{{}}}
+		for j, x := range values {
+			all[i].Seen = append(all[i].Seen, Seen{At: tdc.Zero{Mounting: j}, Offset: x})
+		}
+	}
+	g := &group{all: all, mountings: 4, Comparison: Comparison{Lines: []int{0, 1, 2}}}
+	each, shared := g.overSetups()
+	near(t, "of its own", each[0].Variance, 12-1./3)
+	near(t, "degrees of freedom", each[0].DOF, 3)
+	if !each[0].odd || each[1].odd || each[2].odd {
+		t.Errorf("got %+v", each)
+	}
+	near(t, "shared", shared.Variance, g.residual(g.Lines).Variance)
+	near(t, "its degrees of freedom", shared.DOF, 6)
 }
 
 // Lines of two cylinders: which count from the same TDCs, and which are alone.

@@ -46,7 +46,7 @@ func Pool(all ...Scatter) Scatter {
 // it. Chosen by simulation (docs/method.md, Findings).
 const (
 	oddScatter     = 0.05
-	leftOutScatter = 0.0001
+	leftOutScatter = 0.00001
 )
 
 // Odd reports whether a scatter is taken for larger than that of the others, p being
@@ -61,7 +61,7 @@ func LeftOut(p, tested float64) bool { return p < leftOutScatter/tested }
 // and the same for all, but a line whose own is larger than that of the others at
 // 5 %, F(ν, ν_rest), has its own. That costs a twentieth of the good lines a little,
 // and keeps a loose line from being taken for one that is off. The shared scatter
-// leaves out only those that are larger at 0.01 % for all together (F at α/p): without
+// leaves out only those that are larger at 0.001 % for all together (F at α/p): without
 // those that look loose by chance it would be too small, and something would be
 // claimed of the others. A variance up to least is rounding, and never odd. own lists
 // the lines that have theirs.

@@ -43,7 +43,7 @@ func TestForComparing(t *testing.T) {
 	if !slices.Equal(odd, []int{0}) || out[0] != each[0] || out[1] != out[2] || out[1].DOF != 13 || math.Abs(out[1].Variance-0.25/13) > 1e-15 {
 		t.Errorf("larger: %+v, %v", out, odd)
 	}
-	// F(4, 9) of 10 has 0.0022, above 0.0001/3; of 100 it has 2e-7, and is left out of it.
+	// F(4, 9) of 10 has 0.0022, above 0.00001/3; of 100 it has 2e-7, and is left out of it.
 	each[0].Variance = 0.1
 	if out, odd = ForComparing(each, 0); !slices.Equal(odd, []int{0}) || out[1].DOF != 13 {
 		t.Errorf("much larger: %+v, %v", out, odd)
