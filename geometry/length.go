@@ -110,7 +110,7 @@ func (m measure) in(u Unit) (Length, error) {
 }
 
 func readMeasure(text string) (measure, error) {
-	n, rest, err := cutNumeral(strings.TrimSpace(plainMarks.Replace(text)))
+	n, rest, err := cutNumeral(strings.TrimSpace(plain(text)))
 	if err != nil {
 		return measure{}, err
 	}

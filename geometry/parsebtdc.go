@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // Letters are the letters written after an angle, which take the place of a
@@ -94,13 +95,20 @@ func (a Angle) Crank(decimals int) string {
 	return text + " " + ATDC.String()
 }
 
-// plainMarks brings the look-alikes of degree sign, quotation marks and space
-// to one character each.
+// plain brings the look-alikes of degree sign, quotation marks and space to one
+// character each. Most texts are numbers and hold none.
+func plain(text string) string {
+	if strings.IndexFunc(text, func(r rune) bool { return r >= utf8.RuneSelf }) < 0 {
+		return text
+	}
+	return plainMarks.Replace(text)
+}
+
 var plainMarks = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "º", "°", "′", "'", "’", "'", "″", `"`, "”", `"`)
 
 func readDegrees(text string) (degrees, error) {
 	var d degrees
-	n, rest, err := cutNumeral(strings.TrimSpace(plainMarks.Replace(text)))
+	n, rest, err := cutNumeral(strings.TrimSpace(plain(text)))
 	if err != nil {
 		return degrees{}, err
 	}

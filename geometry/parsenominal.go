@@ -38,7 +38,7 @@ type Nominal struct {
 // letters is an error of type *[Refusal], and so is a length that says neither
 // piston nor rim: one is not the other.
 func ParseNominal(text string) (Nominal, error) {
-	rest := strings.TrimSpace(plainMarks.Replace(text))
+	rest := strings.TrimSpace(plain(text))
 	rest, letters := cutLetters(rest)
 	rest, word := cutWord(rest, "piston", "rim")
 	switch {
@@ -129,7 +129,7 @@ type Tolerance struct {
 // sign is kept, for the caller to refuse beside zero. Letters, and a length that
 // says neither piston nor rim, are errors of type *[Refusal].
 func ParseTolerance(text string) (Tolerance, error) {
-	rest, word := cutWord(strings.TrimSpace(plainMarks.Replace(text)), "piston", "rim")
+	rest, word := cutWord(strings.TrimSpace(plain(text)), "piston", "rim")
 	switch {
 	case word == "" && isLength(rest):
 		return Tolerance{}, refuse(text, "which may be a drop of the piston or a length along the rim", "write "+both(rest, ""))

@@ -128,10 +128,11 @@ func TestLineDOFIsLimited(t *testing.T) {
 	e.Scatter.LineDOF = 40
 	w := newWeigher(&e, nil)
 	line := 0.0
-	w.setups(w.late, w.mean, func(i Item, s float64) {
+	w.setups(w.late, w.mean, func(i Item, s float64) bool {
 		if i.Kind == ItemLine {
 			line += s
 		}
+		return true
 	})
 	close(t, "of much scatter", line, 2*seen(.25/(.06*math.Sqrt(.5)), 12), 1e-9)
 	if s := (Scatter{Middle: .1, MiddleDOF: 1, Line: .2, LineDOF: 1}); s.Filled() != s {

@@ -96,7 +96,13 @@ type weigher struct {
 	skipAt   float64 // a surprise that cannot stand
 	told     []told  // scratch
 	at       []float64
+	then     []float64 // [line]: the mean of a claim
+	count    []float64 // [line]: mountings that then read it
+	sums     []sums    // [mounting]
 }
+
+// sums is what the lines of one mounting come to together.
+type sums struct{ shift, variance, lines float64 }
 
 // pairOfLines is two lines of one cylinder: b belongs gap degrees after a, and blur
 // is the standard deviation of how far it comes up after it.
@@ -116,6 +122,7 @@ func newWeigher(e *Evidence, reread func(Edit) ([][]geometry.Angle, bool)) *weig
 	w := &weigher{
 		evidence: e, reread: reread, late: make([][]float64, k),
 		reads: make([]int, p), perOwn: make([]float64, p), spread: make([]float64, p), all: make([]bool, p),
+		then: make([]float64, p), count: make([]float64, p), sums: make([]sums, k),
 	}
 	for i := range k {
 		w.late[i] = make([]float64, p)
@@ -134,7 +141,7 @@ func newWeigher(e *Evidence, reread func(Edit) ([][]geometry.Angle, bool)) *weig
 			}
 		}
 	}
-	w.mean = w.means(w.late)
+	w.mean = w.means(make([]float64, p), w.late)
 	for j, l := range e.Lines {
 		w.all[j] = true
 		if w.reads[j] > 0 {
@@ -175,9 +182,8 @@ func newWeigher(e *Evidence, reread func(Edit) ([][]geometry.Angle, bool)) *weig
 }
 
 // means is the mean offset of each line over the mountings, NaN where none read
-// it.
-func (w *weigher) means(late [][]float64) []float64 {
-	out := make([]float64, len(w.evidence.Lines))
+// it. It fills out and returns it.
+func (w *weigher) means(out []float64, late [][]float64) []float64 {
 	for j := range out {
 		first, sum, n := math.NaN(), 0.0, 0
 		for i := range late {
@@ -204,6 +210,9 @@ func (w *weigher) weighAll() []weighed {
 	var out []weighed
 	w.skipAt = math.Inf(1)
 	for entry, x := range explanations {
+		if x.price > w.skipAt { // none of its claims can stand
+			continue
+		}
 		for _, c := range x.propose(w, x.price) {
 			w.tried++
 			if one, ok := w.weigh(c); ok {
@@ -222,7 +231,7 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 	e := w.evidence
 	total, worst := c.price, Item{Mounting: -1, Line: -1, Index: -1}
 	loudest := 0.0
-	add := func(item Item, costs float64) {
+	add := func(item Item, costs float64) bool { // false once the claim cannot stand
 		total += costs
 		if item.Kind != ItemPair || !mild(w, item.Index) {
 			loudest = max(loudest, item.Surprise)
@@ -230,6 +239,7 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 		if item.Surprise > worst.Surprise {
 			worst = item
 		}
+		return total <= w.skipAt
 	}
 	for i, p := range e.Pairs {
 		expected := 0.0
@@ -240,7 +250,9 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 			continue
 		}
 		s := seen(near(w.shown[i]-expected)/some(p.SD.Degrees()), p.DOF)
-		add(Item{ItemPair, p.Mounting, -1, i, s}, s)
+		if !add(Item{ItemPair, p.Mounting, -1, i, s}, s) {
+			return weighed{}, false
+		}
 	}
 	if e.Odd != nil && !c.noOdd {
 		add(Item{ItemOdd, e.Odd.Mounting, e.Odd.Line, -1, w.odd}, w.odd)
@@ -255,8 +267,8 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 	}
 	late, mean := w.late, w.mean
 	if c.late != nil {
-		late = c.late
-		mean = w.means(late)
+		late = c.late()
+		mean = w.means(w.then, late)
 	}
 	// Whatever the story, it costs no less than each line by itself or a shift.
 	if total+math.Min(w.alone(mean, nil, 0), sharedPrice) > w.skipAt {
@@ -290,13 +302,13 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 // setups holds the mountings against each other, each as a whole and line by line.
 // What is printed as a piece's surprise is that of its deviation; in the sum it
 // counts by (K-1)/K, for so many of K deviations from their mean are free.
-func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float64)) {
+func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float64) bool) {
 	e := w.evidence
 	if len(w.used) < 2 {
 		return
 	}
-	shift, variance, lines := make([]float64, len(late)), make([]float64, len(late)), make([]float64, len(late))
-	reads := make([]float64, len(mean))
+	reads := w.count
+	clear(reads)
 	for i := range late {
 		for j, d := range late[i] {
 			if !math.IsNaN(d) {
@@ -306,38 +318,44 @@ func (w *weigher) setups(late [][]float64, mean []float64, add func(Item, float6
 	}
 	wholes := 0.0
 	for i := range late {
+		var m sums
 		for j, d := range late[i] {
 			if !math.IsNaN(d) && reads[j] > 1 {
-				shift[i] += near(d - mean[j])
+				m.shift += near(d - mean[j])
 				own := w.ownSD(i, j)
-				variance[i] += own * own
-				lines[i]++
+				m.variance += own * own
+				m.lines++
 			}
 		}
-		if lines[i] > 0 {
+		if m.lines > 0 {
 			wholes++
-			shift[i] /= lines[i]
+			m.shift /= m.lines
 		}
+		w.sums[i] = m
 	}
 	remount := remountUnsaid
 	if e.Remount > 0 {
 		remount = math.Max(e.Remount.Degrees(), leastRemount)
 	}
-	for i := range late {
-		if lines[i] == 0 || wholes < 2 {
+	for i, m := range w.sums {
+		if m.lines == 0 || wholes < 2 {
 			continue
 		}
 		free := (wholes - 1) / wholes
-		sd := math.Sqrt((square(e.TDC[i]) + remount*remount + variance[i]/lines[i]/lines[i]) * free)
-		s := seen(shift[i]/sd, setupsDOF)
-		add(Item{ItemSetup, i, -1, -1, s}, s*free)
+		sd := math.Sqrt((square(e.TDC[i]) + remount*remount + m.variance/m.lines/m.lines) * free)
+		s := seen(m.shift/sd, setupsDOF)
+		if !add(Item{ItemSetup, i, -1, -1, s}, s*free) {
+			return
+		}
 		for j, d := range late[i] {
 			if math.IsNaN(d) || reads[j] < 2 {
 				continue
 			}
 			free := 1 - 1/reads[j]
-			s := seen(near(near(d-mean[j])-shift[i])/some(w.ownSD(i, j)*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
-			add(Item{ItemLine, i, j, -1, s}, s*free)
+			s := seen(near(near(d-mean[j])-m.shift)/some(w.ownSD(i, j)*math.Sqrt(free)), math.Min(e.Scatter.LineDOF+dofAdded, lineDOFLimit))
+			if !add(Item{ItemLine, i, j, -1, s}, s*free) {
+				return
+			}
 		}
 	}
 }
@@ -374,7 +392,7 @@ func (w *weigher) turn() float64 {
 }
 
 // distances holds what was measured on the part against the places of the lines.
-func (w *weigher) distances(mean, renamed []float64, add func(Item, float64)) {
+func (w *weigher) distances(mean, renamed []float64, add func(Item, float64) bool) {
 	for i, d := range w.evidence.Distances {
 		gap := w.place(d.To, mean, renamed) - w.place(d.From, mean, renamed)
 		if math.IsNaN(gap) {
@@ -402,7 +420,7 @@ func (w *weigher) chord(diameter geometry.Length, gap float64) geometry.Length {
 
 // orders looks for lines of one cylinder that would come up in the wrong order,
 // beyond what their scatter lets one see.
-func (w *weigher) orders(mean, renamed []float64, add func(Item, float64)) {
+func (w *weigher) orders(mean, renamed []float64, add func(Item, float64) bool) {
 	for _, pair := range w.ordered {
 		a, b, gap := pair.a, pair.b, pair.gap
 		if renamed != nil && (renamed[a] != 0 || renamed[b] != 0) {

@@ -59,12 +59,12 @@ type claim struct {
 	lines, mountings []int
 	shift            float64
 	price            float64
-	late             [][]float64 // [mounting][line]: what the readings then mean; nil: as measured
-	renamed          []float64   // [line]: how much later the line then belongs, its place unchanged; nil: nowhere
-	pairs            []float64   // [pair]: what it should then show, NaN: anything; nil: 0
-	closes           []float64   // [mounting]: what a closing pair would then show; nil: 0
-	noOdd            bool        // the reading that stands out is left out
-	creeps           int         // the mounting that creeps, and one: 0 is none
+	late             func() [][]float64 // [mounting][line]: what the readings then mean, worked out for a claim that may stand; nil: as measured
+	renamed          []float64          // [line]: how much later the line then belongs, its place unchanged; nil: nowhere
+	pairs            []float64          // [pair]: what it should then show, NaN: anything; nil: 0
+	closes           []float64          // [mounting]: what a closing pair would then show; nil: 0
+	noOdd            bool               // the reading that stands out is left out
+	creeps           int                // the mounting that creeps, and one: 0 is none
 }
 
 // propose makes the claims of one code; each costs at least the price.

@@ -163,7 +163,7 @@ func oddMatters(w *weigher, j int) bool {
 			without[i][k] = d.Degrees()
 		}
 	}
-	by := near(w.means(without)[j] - w.mean[j])
+	by := near(w.means(w.then, without)[j] - w.mean[j])
 	return isNaN(by) || mattersTo(w, geometry.Angle(by), j)
 }
 

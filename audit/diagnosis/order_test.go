@@ -209,7 +209,7 @@ func TestDistances(t *testing.T) {
 	cost := func(e Evidence) float64 {
 		w := newWeigher(&e, nil)
 		sum := 0.0
-		w.distances(w.mean, nil, func(_ Item, s float64) { sum += s })
+		w.distances(w.mean, nil, func(_ Item, s float64) bool { sum += s; return true })
 		return sum
 	}
 	e.Distances = []Distance{chord}
@@ -260,7 +260,7 @@ func TestOrderOfLines(t *testing.T) {
 		change(&e)
 		w := newWeigher(&e, nil)
 		sum := 0.0
-		w.orders(w.mean, nil, func(_ Item, s float64) { sum += s })
+		w.orders(w.mean, nil, func(_ Item, s float64) bool { sum += s; return true })
 		return sum
 	}
 	same := func(*Evidence) {}
@@ -290,12 +290,13 @@ func TestOrderOfLines(t *testing.T) {
 func TestSetupsAgainstEachOther(t *testing.T) {
 	cost := func(e Evidence) (whole, line float64) {
 		w := newWeigher(&e, nil)
-		w.setups(w.late, w.mean, func(i Item, s float64) {
+		w.setups(w.late, w.mean, func(i Item, s float64) bool {
 			if i.Kind == ItemSetup {
 				whole += s
 			} else {
 				line += s
 			}
+			return true
 		})
 		return whole, line
 	}

@@ -163,19 +163,29 @@ func proposeMovedBeforeAll(w *weigher, price float64) (out []claim) {
 }
 
 // shifted is the offsets with those of some mountings less a shift of their own.
-func (w *weigher) shifted(set []int, by func(i, j int) float64) [][]float64 {
-	out := slices.Clone(w.late)
-	for _, i := range set {
-		row := make([]float64, len(out[i]))
-		for j, d := range out[i] {
-			if s := by(i, j); s != 0 {
-				d = wrap(d - s)
-			}
-			row[j] = d
+func (w *weigher) shifted(set []int, by func(i, j int) float64) func() [][]float64 {
+	return w.changed(set, func(i, j int) float64 {
+		d := w.late[i][j]
+		if s := by(i, j); s != 0 {
+			d = wrap(d - s)
 		}
-		out[i] = row
+		return d
+	})
+}
+
+// changed is the offsets with others in some mountings.
+func (w *weigher) changed(set []int, to func(i, j int) float64) func() [][]float64 {
+	return func() [][]float64 {
+		out := slices.Clone(w.late)
+		all := make([]float64, len(set)*len(w.mean))
+		for k, i := range set {
+			out[i] = all[k*len(w.mean) : (k+1)*len(w.mean)]
+			for j := range out[i] {
+				out[i][j] = to(i, j)
+			}
+		}
+		return out
 	}
-	return out
 }
 
 // proposeMovedBeforeSome: the readout moved while lines were read. Where the times
@@ -217,10 +227,13 @@ func proposeMovedBeforeSome(w *weigher, price float64) (out []claim) {
 					}
 					return 0
 				})
-				if last != nil && sameTable(last, c.late) {
-					continue
+				if len(ways) > 1 {
+					late := c.late()
+					if last != nil && sameTable(last, late) {
+						continue
+					}
+					last = late
 				}
-				last = c.late
 				out = append(out, c)
 			}
 		}
@@ -400,7 +413,8 @@ func proposeSlipped(w *weigher, price float64) []claim {
 	if odd == nil || w.odd == 0 {
 		return nil
 	}
-	c := claim{code: ReadingSlipped, mountings: []int{odd.Mounting}, price: price, noOdd: true, late: slices.Clone(w.late)}
+	c := claim{code: ReadingSlipped, mountings: []int{odd.Mounting}, price: price, noOdd: true}
+	c.late = w.changed(w.used, func(i, j int) float64 { return odd.Without[i][j].Degrees() })
 	if odd.Line >= 0 {
 		c.lines = []int{odd.Line}
 	} else { // what a pair then shows against those contacts is not known
@@ -409,12 +423,6 @@ func proposeSlipped(w *weigher, price float64) []claim {
 			if p.Mounting == odd.Mounting {
 				c.pairs[q] = math.NaN()
 			}
-		}
-	}
-	for _, i := range w.used {
-		c.late[i] = make([]float64, len(w.mean))
-		for j, d := range odd.Without[i] {
-			c.late[i][j] = d.Degrees()
 		}
 	}
 	return []claim{c}

@@ -197,10 +197,11 @@ func TestWorkedExamples(t *testing.T) {
 		line := 0.0
 		w := newWeigher(&e, nil)
 		whole := near(5 - 5.0/6)
-		w.setups(w.late, w.mean, func(i Item, s float64) {
+		w.setups(w.late, w.mean, func(i Item, s float64) bool {
 			if i.Kind == ItemLine && i.Line == 0 {
 				line += s
 			}
+			return true
 		})
 		close(t, "one line ± 5, less the setups", line, 9*math.Log1p(whole*whole/(.0025/2)/8), 1e-9)
 		close(t, "one line ± 5", seen(5/(.05*math.Sqrt(.5)), 8), 70.4, 0.06)

@@ -6,7 +6,7 @@ import (
 )
 
 // plus is the offsets with a number added to one line, or to all where line is -1.
-func (w *weigher) plus(line int, x float64) [][]float64 {
+func (w *weigher) plus(line int, x float64) func() [][]float64 {
 	return w.shifted(w.used, func(_, j int) float64 {
 		if line < 0 || j == line {
 			return -x
@@ -75,12 +75,16 @@ func proposeNames(w *weigher, price float64) (out []claim) {
 			if math.Abs(wrap(apart)) <= tiny {
 				continue
 			}
-			c := claim{code: Names, lines: []int{i, j}, price: price, late: slices.Clone(w.late)}
-			for _, m := range w.used {
-				row := slices.Clone(w.late[m])
-				row[i], row[j] = wrap(w.late[m][j]+apart), wrap(w.late[m][i]-apart)
-				c.late[m] = row
-			}
+			c := claim{code: Names, lines: []int{i, j}, price: price}
+			c.late = w.changed(w.used, func(m, k int) float64 {
+				switch k {
+				case i:
+					return wrap(w.late[m][j] + apart)
+				case j:
+					return wrap(w.late[m][i] - apart)
+				}
+				return w.late[m][k]
+			})
 			out = append(out, c)
 		}
 	}
@@ -99,14 +103,13 @@ func proposeCounts(w *weigher, price float64) []claim {
 	if e.QuarterTurn {
 		return nil
 	}
-	c := claim{code: Counts, price: price, late: slices.Clone(w.late), pairs: make([]float64, len(e.Pairs))}
+	c := claim{code: Counts, price: price, pairs: make([]float64, len(e.Pairs))}
+	twice := func(i, j int) float64 { return 2 * (e.Lines[j].At.Degrees() + w.later(i, j)) }
+	c.late = w.changed(w.used, func(i, j int) float64 { return wrap(-w.late[i][j] - twice(i, j)) })
 	differs := false
 	for _, i := range w.used {
-		c.late[i] = make([]float64, len(w.mean))
-		for j, l := range e.Lines {
-			twice := 2 * (l.At.Degrees() + w.later(i, j))
-			c.late[i][j] = wrap(-w.late[i][j] - twice)
-			differs = differs || math.Abs(wrap(twice)) > tiny
+		for j := range e.Lines {
+			differs = differs || math.Abs(wrap(twice(i, j))) > tiny
 		}
 	}
 	if !differs {
@@ -228,7 +231,7 @@ func proposeBankAngle(w *weigher, price float64) (out []claim) {
 				}
 			}
 			if len(counted) > 0 {
-				lines, late = append(lines, j), append(late, w.means(counted)[j])
+				lines, late = append(lines, j), append(late, w.means(w.then, counted)[j])
 			}
 		}
 		for _, x := range distinct(withMedian(late), leastMove) {
@@ -239,7 +242,7 @@ func proposeBankAngle(w *weigher, price float64) (out []claim) {
 				}
 				return 0
 			})
-			for j, d := range w.means(c.late) {
+			for j, d := range w.means(w.then, c.late()) {
 				if slices.Contains(lines, j) {
 					c.renamed[j] = near(w.mean[j] - d)
 				}
@@ -313,13 +316,13 @@ func proposeUnnamed(w *weigher, price float64) (out []claim) {
 			places = append(places, distinct(rest[len(rest)-1:], leastMove)...)
 		}
 		for _, place := range places {
-			one := claim{code: Unnamed, lines: []int{j}, price: price, late: slices.Clone(w.late)}
-			for _, i := range w.used {
-				if !math.IsNaN(w.late[i][j]) {
-					one.late[i] = slices.Clone(w.late[i])
-					one.late[i][j] = place
+			one := claim{code: Unnamed, lines: []int{j}, price: price}
+			one.late = w.changed(w.used, func(i, k int) float64 {
+				if d := w.late[i][k]; k != j || math.IsNaN(d) {
+					return d
 				}
-			}
+				return place
+			})
 			out = append(out, one)
 		}
 	}

@@ -19,20 +19,23 @@ func proposeKind(w *weigher, price float64) (out []claim) {
 		if !ok || len(late) != len(w.late) {
 			return
 		}
-		c := claim{code: Kind, lines: lines, price: price, late: slices.Clone(w.late)}
-		for _, i := range w.used {
-			c.late[i] = make([]float64, len(w.mean))
-			for j, d := range late[i] {
-				c.late[i][j] = d.Degrees()
-			}
-		}
+		c := claim{code: Kind, lines: lines, price: price, late: w.changed(w.used, func(i, j int) float64 { return late[i][j].Degrees() })}
 		if nominal { // the lines lie where they were, and belong elsewhere
 			c.renamed = make([]float64, len(w.mean))
-			for j, d := range w.means(c.late) {
+			for j, d := range w.means(w.then, c.late()) {
 				c.renamed[j] = near(w.mean[j] - d)
 			}
 		}
 		out = append(out, c)
+	}
+	var written []geometry.Nominal // of every line, read when the first edit asks
+	nominals := func(other otherKind, least int, lines ...int) Edit {
+		return func(s sheet.Sheet) (sheet.Sheet, bool) {
+			if written == nil {
+				written = nominalsOf(s)
+			}
+			return rewritten(s, written, other, least, lines)
+		}
 	}
 	var lines []int
 	for j := range w.mean {
@@ -54,9 +57,11 @@ func proposeKind(w *weigher, price float64) (out []claim) {
 	return out
 }
 
-// otherKinds are the ways of misreading what a nominal counts. Each returns where
-// the line would then belong, and false where it could not have been meant.
-var otherKinds = [...]func(sheet.Sheet, geometry.Nominal) (geometry.Angle, bool){
+// otherKind is a way of misreading what a nominal counts. It returns where the line
+// would then belong, and false where it could not have been meant.
+type otherKind func(sheet.Sheet, geometry.Nominal) (geometry.Angle, bool)
+
+var otherKinds = [...]otherKind{
 	func(s sheet.Sheet, n geometry.Nominal) (geometry.Angle, bool) { // a drop of the piston, written as a length on the rim
 		if n.Counted != geometry.RimLength {
 			return 0, false
@@ -117,24 +122,34 @@ func belongsAt(s sheet.Sheet, n geometry.Nominal) (at geometry.Angle, ok bool) {
 	return at, true
 }
 
-// nominals is the edit that reads the nominals of some lines by another kind. It
-// changes nothing where fewer than the least of them would change.
-func nominals(other func(sheet.Sheet, geometry.Nominal) (geometry.Angle, bool), least int, lines ...int) Edit {
-	return func(s sheet.Sheet) (sheet.Sheet, bool) {
-		marks, changed := slices.Clone(s.Marks), 0
-		for _, j := range lines {
-			n, err := geometry.ParseNominal(marks[j].AtText)
-			if err != nil {
-				continue
-			}
-			if at, ok := other(s, n); ok && (at-marks[j].At).Abs() > tiny {
-				marks[j].At = at
-				changed++
-			}
+// nominalsOf is what the sheet's lines count; one that cannot be read is at TDC, which
+// no other kind could have meant.
+func nominalsOf(s sheet.Sheet) []geometry.Nominal {
+	out := make([]geometry.Nominal, len(s.Marks))
+	for j, m := range s.Marks {
+		if n, err := geometry.ParseNominal(m.AtText); err == nil {
+			out[j] = n
 		}
-		s.Marks = marks
-		return s, changed >= least
 	}
+	return out
+}
+
+// rewritten reads the nominals of some lines by another kind. It changes nothing
+// where fewer than the least of them would change.
+func rewritten(s sheet.Sheet, written []geometry.Nominal, other otherKind, least int, lines []int) (sheet.Sheet, bool) {
+	given, changed := s.Marks, 0
+	for _, j := range lines {
+		at, ok := other(s, written[j])
+		if !ok || (at-given[j].At).Abs() <= tiny {
+			continue
+		}
+		if changed == 0 {
+			s.Marks = slices.Clone(given)
+		}
+		s.Marks[j].At = at
+		changed++
+	}
+	return s, changed >= least
 }
 
 // byPiston places anew the lines that count by the piston, once the crank or what

@@ -58,13 +58,13 @@ func TestNominalsOfAnotherKind(t *testing.T) {
 		}
 		got, n := nan(), 0
 		for _, other := range otherKinds {
-			if edited, ok := nominals(other, 1, 1)(s); ok {
+			if edited, ok := rewritten(s, nominalsOf(s), other, 1, []int{1}); ok {
 				got, n = edited.Marks[1].At, n+1
 				if edited.Marks[0].At != 10 || s.Marks[1].At != c.at {
 					t.Errorf("%s: other lines or the sheet changed", c.name)
 				}
 			}
-			if _, ok := nominals(other, 2, 0, 1)(s); ok {
+			if _, ok := rewritten(s, nominalsOf(s), other, 2, []int{0, 1}); ok {
 				t.Errorf("%s: two were to change", c.name)
 			}
 		}

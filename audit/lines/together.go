@@ -41,7 +41,6 @@ type Shift struct {
 	Small       bool     // every effect is below a quarter of the tolerance
 	Lines       []string // the lines compared: those read in the same setups
 	LeftOut     []string // lines read in other setups than those
-	OnRim       OnRim    // of Common
 }
 
 // SameSetups groups the lines that were read by the mountings that read them, in
@@ -111,9 +110,6 @@ func Together(s sheet.Sheet, top tdc.Found, all []Line, some []int) Shift {
 	}
 	if out := shift.Settle(g, f, some, find, func(others []int) (Comparison, bool) { return Compare(s, top, all, others) }); out >= 0 {
 		shift.StandsOut = []string{all[some[out]].Name}
-	}
-	if shift.Common != nil {
-		shift.OnRim = Along(s, *shift.Common)
 	}
 	shift.Small = small(all, g, shift)
 	return shift

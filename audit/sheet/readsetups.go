@@ -176,6 +176,7 @@ func (r *reader) list(n *node, a Approach) (all []Reading, ok bool) {
 		return []Reading{one}, ok
 	}
 	ok = true
+	all = make([]Reading, 0, len(n.items))
 	for _, item := range n.items {
 		one, good := r.reading(item, a)
 		all, ok = append(all, one), ok && good
@@ -261,6 +262,9 @@ func isLength(text string) bool {
 
 // cutWord cuts a text around a word that stands alone.
 func cutWord(text, word string) (before, after string, found bool) {
+	if !strings.Contains(text, word) {
+		return text, "", false
+	}
 	padded := " " + text + " "
 	before, after, found = strings.Cut(padded, " "+word+" ")
 	return strings.TrimSpace(before), strings.TrimSpace(after), found

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"markaudit/geometry"
@@ -80,7 +79,7 @@ func (s *Sheet) Copied() (copies []int) {
 		}
 		this := original{mounting: setup.Mounting}
 		if setup.Closing != nil {
-			this.closing = trialKey(*setup.Closing)
+			this.closing = string(trialKey(nil, *setup.Closing))
 		}
 		alike := func(o original) bool {
 			return (o.mounting == "" || o.mounting != this.mounting) && (o.closing == "" || this.closing == "" || o.closing == this.closing)
@@ -98,17 +97,17 @@ func (s *Sheet) Copied() (copies []int) {
 // allReadings returns all that was read in a setup as one text, closing pair
 // aside, and how many readings that are.
 func (s *Sheet) allReadings(setup Setup) (text string, n int) {
-	var b strings.Builder
+	var b []byte
 	put := func(what string, readings ...Reading) {
-		b.WriteString(strconv.Quote(what))
-		for _, r := range readings {
-			b.WriteString(readingKey(&r))
+		b = strconv.AppendQuote(b, what)
+		for i := range readings {
+			b = readingKey(b, &readings[i])
 			n++
 		}
 	}
 	for _, t := range setup.Trials {
 		put("pair")
-		b.WriteString(trialKey(t))
+		b = trialKey(b, t)
 		for _, r := range []*Reading{t.Forward, t.Backward} {
 			if r != nil {
 				n++
@@ -128,15 +127,21 @@ func (s *Sheet) allReadings(setup Setup) (text string, n int) {
 	for _, m := range s.Marks {
 		put(m.Name, setup.Marks[m.Name]...)
 	}
-	return b.String(), n
+	return string(b), n
 }
 
-func trialKey(t Trial) string { return readingKey(t.Forward) + "/" + readingKey(t.Backward) }
+func trialKey(b []byte, t Trial) []byte {
+	return readingKey(append(readingKey(b, t.Forward), '/'), t.Backward)
+}
 
-// readingKey tells readings apart that were not alike.
-func readingKey(r *Reading) string {
+// readingKey adds to a text what tells readings apart that were not alike.
+func readingKey(b []byte, r *Reading) []byte {
 	if r == nil {
-		return " none"
+		return append(b, " none"...)
 	}
-	return fmt.Sprintf(" %d %s %s", r.Approach, number(float64(r.Value)), number(float64(r.Length)))
+	b = strconv.AppendInt(append(b, ' '), int64(r.Approach), 10)
+	for _, x := range []float64{float64(r.Value), float64(r.Length)} {
+		b = strconv.AppendFloat(append(b, ' '), x, 'g', -1, 64)
+	}
+	return b
 }

@@ -127,8 +127,10 @@ func (r *reader) convert(y *yaml.Node, path inputerror.Path, at inputerror.Spot)
 
 func (r *reader) convertList(y *yaml.Node, n *node) {
 	n.kind = list
+	n.items = make([]*node, 0, len(y.Content))
 	for i, c := range y.Content {
-		n.items = append(n.items, r.convert(c, inputerror.Path(fmt.Sprintf("%s[%d]", n.path, i)), spotAt(c.Line, c.Column)))
+		path := n.path + inputerror.Path("["+strconv.Itoa(i)+"]")
+		n.items = append(n.items, r.convert(c, path, spotAt(c.Line, c.Column)))
 		if i > 0 && n.kind == list && y.Style&yaml.FlowStyle != 0 {
 			r.refuseComma(n, n.items[i-1].path, y.Content[i-1], c)
 		}
@@ -156,7 +158,9 @@ func isDigit(b byte) bool { return '0' <= b && b <= '9' }
 
 func (r *reader) convertTable(y *yaml.Node, n *node) {
 	n.kind = table
-	first := map[string]int{}
+	size := len(y.Content) / 2
+	n.keys, n.spots, n.items = make([]string, 0, size), make([]inputerror.Spot, 0, size), make([]*node, 0, size)
+	first := make(map[string]int, size)
 	for i := 0; i+1 < len(y.Content); i += 2 {
 		key, value := y.Content[i], y.Content[i+1]
 		if len(n.items) > 0 && y.Style&yaml.FlowStyle != 0 {

@@ -9,7 +9,8 @@ func besselK(z float64) (k0, k1 float64) {
 	if z > 2 {
 		s := 4/z - 1
 		scale := math.Exp(-z) / math.Sqrt(z)
-		return scale * chebyshev(&chebyshevK0, s), scale * chebyshev(&chebyshevK1, s)
+		k0, k1 = chebyshev(s)
+		return scale * k0, scale * k1
 	}
 	const euler = 0.57721566490153286061
 	q := z * z / 4
@@ -31,13 +32,15 @@ func besselK(z float64) (k0, k1 float64) {
 	}
 }
 
-// chebyshev sums ½c₀ + Σ c_k T_k(x) by Clenshaw's recurrence.
-func chebyshev(c *[18]float64, x float64) float64 {
-	var b, next float64
-	for k := len(c) - 1; k > 0; k-- {
-		b, next = 2*x*b-next+c[k], b
+// chebyshev sums ½c₀ + Σ c_k T_k(x) by Clenshaw's recurrence, for K0 and K1 side by
+// side: neither waits for the other.
+func chebyshev(x float64) (k0, k1 float64) {
+	var b0, next0, b1, next1 float64
+	for k := len(chebyshevK0) - 1; k > 0; k-- {
+		b0, next0 = 2*x*b0-next0+chebyshevK0[k], b0
+		b1, next1 = 2*x*b1-next1+chebyshevK1[k], b1
 	}
-	return x*b - next + c[0]/2
+	return x*b0 - next0 + chebyshevK0[0]/2, x*b1 - next1 + chebyshevK1[0]/2
 }
 
 // Coefficients of √z·e^z·K(z) on z ≥ 2, computed with 40 digits from the

@@ -16,7 +16,7 @@ type panel struct {
 const nodes = 16
 
 // usualPanels is room for those of a usual budget.
-const usualPanels = 16
+const usualPanels = 10
 
 // referenceEnd is the argument at which the characteristic function of the
 // standard normal distribution has fallen to 2e-11.
@@ -39,14 +39,12 @@ const (
 // exp(i·a·t); the second by integrating the amplitude's polynomial times
 // exp(i·x·t) in closed form. So the panels depend on neither.
 func invert(terms []Term) (panels []panel, reference float64) {
-	widest, rest := Term{}, terms
-	for i, t := range terms { // in falling order of scale
-		if t.bounded() {
-			widest, rest = t, slices.Concat(terms[:i], terms[i+1:])
-			break
-		}
+	var widest Term
+	first := slices.IndexFunc(terms, Term.bounded) // in falling order of scale
+	if first >= 0 {
+		widest = terms[first]
 	}
-	all, others := factors(terms), factors(rest)
+	all := factors(terms)
 	panels = make([]panel, 0, usualPanels)
 	add := func(from, to, carrier float64, amplitude func(t float64) complex128) {
 		panels = append(panels, newPanel(from, to, carrier, amplitude))
@@ -80,6 +78,8 @@ func invert(terms []Term) (panels []panel, reference float64) {
 		}
 	}
 
+	rest := slices.Concat(terms[:first], terms[first+1:]) // there is a bounded term, or t had no end
+	others := factors(rest)
 	rate = rateOf(rest)
 	width = panelPhase / rate
 	for e := envelope(all, t); e > leftOut && e/(1+t*rate) > leftOut; e = envelope(all, t) {
@@ -134,13 +134,16 @@ func newPanel(from, to, carrier float64, amplitude func(t float64) complex128) p
 func (p *panel) integral(frequency float64) complex128 {
 	var sum complex128
 	w := frequency * p.half
-	sin, cos := math.Sincos(w)
 	if math.Abs(w) < 2*math.Pi {
+		var re, im float64
 		for k := range gauss {
 			sin, cos := math.Sincos(w * gauss[k].node)
-			sum += p.even[k]*complex(cos, 0) + p.odd[k]*complex(0, sin)
+			re += real(p.even[k])*cos - imag(p.odd[k])*sin
+			im += imag(p.even[k])*cos + real(p.odd[k])*sin
 		}
+		sum = complex(re, im)
 	} else {
+		sin, cos := math.Sincos(w)
 		// The polynomial's integral in closed form (Bakhvalov and Vasil'eva,
 		// 1968): ∫ P_l(s) exp(i·w·s) ds = 2 iˡ j_l(w), DLMF 18.17.19. The
 		// recurrence of j_l, DLMF 10.51.1, runs upward, safe as w is not small.
@@ -152,7 +155,7 @@ func (p *panel) integral(frequency float64) complex128 {
 			j, next = next, float64(2*l+3)/w*next-j
 		}
 	}
-	sin, cos = math.Sincos(frequency * p.mid)
+	sin, cos := math.Sincos(frequency * p.mid)
 	return sum * complex(cos, sin)
 }
 
