@@ -25,19 +25,19 @@ func proposeRevolution(w *weigher, price float64) (out []claim) {
 			if !ok || len(late) != len(w.late) {
 				continue
 			}
-			c := claim{code: Revolution, lines: []int{j}, price: price, late: slices.Clone(w.late)}
-			told := true
-			for _, i := range w.used {
-				if math.IsNaN(w.late[i][j]) {
-					continue
+			c := claim{code: Revolution, lines: []int{j}, price: price}
+			c.late = w.changed(w.used, func(i, k int) float64 {
+				if d := w.late[i][k]; k != j || math.IsNaN(d) {
+					return d
 				}
-				c.late[i] = slices.Clone(w.late[i])
-				c.late[i][j] = late[i][j].Degrees()
-				told = told && !math.IsNaN(c.late[i][j])
-			}
+				return late[i][j].Degrees()
+			})
+			told := !slices.ContainsFunc(w.used, func(i int) bool {
+				return !math.IsNaN(w.late[i][j]) && math.IsNaN(late[i][j].Degrees())
+			})
 			// Else it would lie so close to TDC that its side is open, or it would be off
 			// all the same: a wrong line and a wrong reading at once are not sought.
-			if told && !beyond(geometry.Angle(w.means(c.late)[j]), w.evidence.Lines[j]) {
+			if told && !beyond(geometry.Angle(w.means(w.then, c.late())[j]), w.evidence.Lines[j]) {
 				out = append(out, c)
 			}
 		}

@@ -170,8 +170,10 @@ func proposeStopCylinder(w *weigher, price float64) (out []claim) {
 	if len(w.used) > 1 {
 		sets = w.where()
 	}
+	angles = distinct(angles, leastMove)
+	out = make([]claim, 0, len(sets)*len(angles))
 	for _, set := range sets {
-		for _, t := range distinct(angles, leastMove) {
+		for _, t := range angles {
 			c := claim{code: StopCylinder, shift: t, price: price, late: w.shifted(set, func(int, int) float64 { return t })}
 			if len(set) < len(w.used) {
 				c.mountings = set

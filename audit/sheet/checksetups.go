@@ -15,11 +15,12 @@ func (c *checker) setup(s *Setup, i int) {
 	if path == "" {
 		path = inputerror.Path(fmt.Sprintf("setups[%d]", i))
 	}
+	where, stop := "setup "+inputerror.Shown(s.Name), path+".stop"
 	for j, t := range s.Trials {
-		c.trial(t, path+".stop", fmt.Sprintf("setup %s", inputerror.Shown(s.Name)), j+1)
+		c.trial(t, stop, where, j+1)
 	}
 	if s.Closing != nil {
-		c.trial(*s.Closing, path+".closing", fmt.Sprintf("setup %s, closing", inputerror.Shown(s.Name)), 0)
+		c.trial(*s.Closing, path+".closing", where+", closing", 0)
 	}
 	for i := range s.Top {
 		c.reading(&s.Top[i], path+".top")
@@ -27,9 +28,9 @@ func (c *checker) setup(s *Setup, i int) {
 	c.dialSetup(s, path)
 	c.methods(s, path)
 	for _, m := range c.Marks {
-		readings := s.Marks[m.Name]
+		readings, at := s.Marks[m.Name], path+".marks."+inputerror.Path(m.Name)
 		for j := range readings {
-			c.reading(&readings[j], path+".marks."+inputerror.Path(m.Name))
+			c.reading(&readings[j], at)
 		}
 	}
 }
@@ -48,15 +49,17 @@ func (c *checker) trial(t Trial, path inputerror.Path, where string, place int) 
 	if t.Backward.Path != "" {
 		path = t.Backward.Path
 	}
-	pair := fmt.Sprintf("forward %s and backward %s", c.entered(t.Forward), c.entered(t.Backward))
+	pair := func() string {
+		return fmt.Sprintf("forward %s and backward %s", c.entered(t.Forward), c.entered(t.Backward))
+	}
 	c.pairs++
 	switch arc := c.Readout.Counts.Arc(t.Forward.Value, t.Backward.Value); {
 	case arc == 0:
-		c.fault(path, "found "+pair+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
+		c.fault(path, "found "+pair()+", where both contacts read the same", "the stop blocks nothing: was it fitted?", "readout.counts", t.Forward.Path)
 	case arc > 180 && !c.Limits.DeepStop:
 		c.deep = append(c.deep, deep{
 			path, t.Forward.Path, fmt.Sprintf("found %s (%s), which block %s degrees with %s; expected at most 180",
-				pair, where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
+				pair(), where, number(math.Round(float64(arc)*1000)/1000), c.sense()),
 			true, where, place,
 		})
 	}
