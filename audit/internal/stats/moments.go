@@ -11,12 +11,13 @@ func MeanStdDev(x []float64) (mean, sd float64) {
 	}
 	// Readings near 338.5 that differ by hundredths: differences from the
 	// first are exact, so that rounding enters at their size, not at 338.5.
-	d := make([]float64, len(x))
-	for i, v := range x {
-		d[i] = v - x[0]
-	}
 	if len(x) == 1 {
 		return x[0], 0
+	}
+	var few [16]float64 // so many readings of one thing need no memory of their own
+	d := few[:0]
+	for _, v := range x {
+		d = append(d, v-x[0])
 	}
 	mean, sd = stat.MeanStdDev(d, nil)
 	return x[0] + mean, sd
