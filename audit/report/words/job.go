@@ -65,6 +65,8 @@ func countOf(n, all int) string {
 	switch {
 	case all == 1:
 		return "the line is"
+	case n == all && all == 2:
+		return "both lines are"
 	case n == all:
 		return fmt.Sprintf("all %d lines are", all)
 	case n == 1:

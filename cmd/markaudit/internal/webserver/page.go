@@ -158,7 +158,7 @@ func (s *server) mainPage() mainPage {
 		p.Lines, p.Strip = report.LineTable(r), v.Result != nil
 		p.Items = readable(v)
 		if p.ReadNext, p.Ask, p.NewSetup = readNext(v); len(p.ReadNext) > 0 {
-			p.Then = "One thing is still to be read before all is decided."
+			p.Then = "Not all is decided yet. Do this first:"
 		}
 		p.Rim = s.rim(r)
 	}
