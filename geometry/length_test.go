@@ -2,6 +2,7 @@ package geometry_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -121,4 +122,22 @@ func TestInIsTheInverseOfParsing(t *testing.T) {
 			t.Fatalf("%v %v: got back %v", v, unit, l.In(unit))
 		}
 	})
+}
+
+func TestAbs(t *testing.T) {
+	if geometry.Length(-2.5).Abs() != 2.5 || geometry.Length(2.5).Abs() != 2.5 || geometry.Angle(-7).Abs() != 7 || geometry.Angle(7).Abs() != 7 {
+		t.Error("an absolute value has a sign")
+	}
+}
+
+// What is found stands in an error as it is where it prints as it is.
+func TestWhatARefusalShows(t *testing.T) {
+	for text, want := range map[string]string{
+		"x": "found x,", " 5": `found " 5",`, "x\xff": `found "x\xff",`, "x\x1b[1m": `found "x\x1b[1m",`, "": "found nothing,",
+		strings.Repeat("x", 40): "found " + strings.Repeat("x", 40) + ",", strings.Repeat("ü", 41): "found " + strings.Repeat("ü", 40) + "…,",
+	} {
+		if _, _, err := geometry.ParseLength(text); err == nil || !strings.HasPrefix(err.Error(), want) {
+			t.Errorf("%q: got %v, want %s …", text, err, want)
+		}
+	}
 }

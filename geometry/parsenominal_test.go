@@ -202,3 +202,15 @@ func TestAnglePerChordAgainstCentralDifference(t *testing.T) {
 		near(t, "slope", float64(rim.AnglePerChord(l)), want, 1e-8*want)
 	})
 }
+
+// A length of 1 before TDC is below zero as any other; none at all has no sign.
+func TestNominalLengthsBeforeTDC(t *testing.T) {
+	for text, want := range map[string]geometry.Length{
+		"1 mm rim BTDC": -1, "2 mm rim BTDC": -2, "1 mm rim ATDC": 1, "0 mm rim BTDC": 0, "1 mm piston BTDC": -1,
+	} {
+		n, err := geometry.ParseNominal(text)
+		if err != nil || n.Length != want || math.Signbit(float64(n.Length)) != (want < 0) {
+			t.Errorf("%s: %v, %v, want %v", text, n.Length, err, want)
+		}
+	}
+}

@@ -40,7 +40,7 @@ func main() {
 	var o options
 	flag.IntVar(&o.places, "n", 100, "places to try")
 	flag.Uint64Var(&o.seed, "seed", 20261125, "seed of the draw")
-	flag.DurationVar(&o.one, "timeout", time.Minute, "time for the tests of one package with one change; longer counts as noticed")
+	flag.DurationVar(&o.one, "timeout", 2*time.Minute, "time for the tests of one package with one change; longer counts as noticed")
 	flag.DurationVar(&o.all, "within", 35*time.Minute, "time for all; places left then are not tried")
 	flag.Float64Var(&o.least, "least", 0.9, "share of the changes that the tests must notice")
 	flag.IntVar(&o.workers, "j", runtime.NumCPU(), "changes tried at the same time")

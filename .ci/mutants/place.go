@@ -170,10 +170,15 @@ func (f *finder) visit(n ast.Node) bool {
 		f.answer(n)
 	case *ast.AssignStmt:
 		f.operator(n.TokPos, n.Tok, n.Lhs[0])
+		for _, e := range n.Rhs {
+			f.none(e)
+		}
 	case *ast.UnaryExpr:
 		if n.Op == token.SUB || n.Op == token.NOT {
 			f.replace(n.OpPos, n.OpPos+1, "")
 		}
+	case *ast.ArrayType: // how much room there is
+		return false
 	case *ast.BasicLit:
 		f.number(n)
 	case *ast.CallExpr:
@@ -209,19 +214,24 @@ func (f *finder) tiny(e ast.Expr) bool {
 }
 
 // answer marks the numbers of a return that nobody looks at: those beside false, and
-// which one of the numbers below zero says that there is none.
+// that of a -1.
 func (f *finder) answer(r *ast.ReturnStmt) {
 	if len(r.Results) == 0 {
 		return
 	}
 	last, _ := r.Results[len(r.Results)-1].(*ast.Ident)
 	for _, result := range r.Results {
-		if minus, ok := result.(*ast.UnaryExpr); ok && minus.Op == token.SUB {
-			if l, ok := minus.X.(*ast.BasicLit); ok && l.Kind == token.INT {
-				f.idle[l] = true
-			}
-		}
+		f.none(result)
 		if l, ok := result.(*ast.BasicLit); ok && last != nil && last.Name == "false" {
+			f.idle[l] = true
+		}
+	}
+}
+
+// none marks the 1 of a -1 that stands for none: any number below zero would.
+func (f *finder) none(e ast.Expr) {
+	if minus, ok := e.(*ast.UnaryExpr); ok && minus.Op == token.SUB {
+		if l, ok := minus.X.(*ast.BasicLit); ok && l.Kind == token.INT {
 			f.idle[l] = true
 		}
 	}

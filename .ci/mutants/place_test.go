@@ -19,6 +19,8 @@ func f(a, b float64, s []int) (float64, bool) {
 		x = -x
 	}
 	n := make([]int, 0, 7)
+	var room [5]int
+	_ = room
 	return x, len(n) > 0 && "a"+"b" != "c" && x < math.Inf(1)
 }
 
@@ -66,7 +68,7 @@ func TestPlaces(t *testing.T) {
 	}
 	for _, p := range got {
 		for what, change := range map[string]string{
-			"how much room is taken": "make([]int, 0, 8)", "joined texts": `"a"-"b"`,
+			"how much room is taken": "make([]int, 0, 8)", "how much room there is": "[6]int", "joined texts": `"a"-"b"`,
 			"a border that no decimal meets": "x <= ", "a sign given twice over": "Inf(2)",
 			"what arithmetic is trusted by": "3-tie", "a number beside false": "8, false", "which number says none": "-2, true",
 		} {

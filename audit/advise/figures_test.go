@@ -27,8 +27,9 @@ func TestFigures(t *testing.T) {
 		}
 		found[name] = struct {
 			advise.Advice
-			Next []advise.Next
-		}{advice, audit.Next(r)}
+			Next      []advise.Next
+			Distances []advise.Distance
+		}{advice, audit.Next(r), r.Advice.Distances(s, r.TDC, r.Lines)}
 	}
 	testkit.Figures(t, "figures/stage-advise.txt", found)
 }

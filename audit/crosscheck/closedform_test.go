@@ -367,14 +367,17 @@ func TestLinesThatTellNoDirection(t *testing.T) {
 // Two ways in mountings of their own, without a word on remounting: one mounting each
 // shows nothing of it, two do.
 func TestWaysNeedTwoMountingsEach(t *testing.T) {
-	for n, known := range map[int]bool{1: false, 2: true} {
-		s := quiet(2*n, sheet.Mark{Name: "A", At: 40, Tolerance: 5}, sheet.Mark{Name: "B", At: 200, Tolerance: 5})
+	for _, c := range []struct {
+		stops, drops int
+		known        bool
+	}{{1, 1, false}, {1, 2, false}, {2, 1, false}, {2, 2, true}} {
+		s := quiet(c.stops+c.drops, sheet.Mark{Name: "A", At: 40, Tolerance: 5}, sheet.Mark{Name: "B", At: 200, Tolerance: 5})
 		s.Engine.Stroke, s.Engine.Rod = 90, 150
 		crank, _ := s.Engine.Crank()
 		for i := range s.Setups {
 			u := &s.Setups[i]
 			later := geometry.Angle(0)
-			if i%2 == 1 { // by drops, which find TDC 0.3 later
+			if i >= c.stops { // by drops, which find TDC 0.3 later
 				later = 0.3
 				u.Method, u.Trials = sheet.EqualDrop, nil
 				d := sheet.Drop{Drop: crank.Drop(30), Taken: sheet.Rising}
@@ -388,14 +391,14 @@ func TestWaysNeedTwoMountingsEach(t *testing.T) {
 			}
 			u.Marks["A"], u.Marks["B"] = at(39.99, 40.01), at(199.99, 200.01)
 		}
-		c := checked(t, s)
-		if len(c.Ways) != 1 || c.Ways[0].Together {
-			t.Fatalf("%+v", c.Ways)
+		found := checked(t, s).Ways
+		if len(found) != 1 || found[0].Together {
+			t.Fatalf("%+v", found)
 		}
-		w := c.Ways[0]
+		w := found[0]
 		testkit.Near(t, "difference", w.Difference.Value.Degrees(), 0.3, 1e-9)
-		if w.Difference.Known != known || w.Differ != known {
-			t.Errorf("%d mountings each: %+v", n, w)
+		if w.Difference.Known != c.known || w.Differ != c.known {
+			t.Errorf("%+v: %+v", c, w)
 		}
 	}
 }
