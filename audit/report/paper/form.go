@@ -61,6 +61,7 @@ func forms() []*form {
 func formEngine() *form {
 	f := newForm("Before you start")
 	f.cautions("If the maker forbids turning back: take page 4 instead of page 3, and turn forward only.")
+	f.note("RING the unit of every length. Leave empty what you do not know: nothing is guessed for you. MUST: has to be answered.")
 	f.section("engine")
 	f.row().ask("Which way does it run, as you look at the marks?", "turns", true).tick("clockwise").tick("anticlockwise")
 	f.row().ask("Stroke", "stroke", false).length(30).to(92).ask("Rod, centre to centre", "rod", false).length(24)
@@ -72,10 +73,9 @@ func formEngine() *form {
 	f.row().tick("clockwise").tick("anticlockwise").tick("there are none")
 	f.row().ask("Rim at the lines", "diameter", false).cell(30).word("±").length(16).tick("across").tick("round, by tape")
 	f.row().ask("Sighting on the rim, at most", "sighting", false).length(20).to(106).ask("Teeth of a ring gear", "teeth", false).cell(24)
-	f.row().ask("Outer ring on rubber?", "build", false).tick("it can slip").to(78).ask("Half speed?", "turns", false).tick("turns once in two turns of the crank")
+	f.row().ask("Outer ring on rubber?", "build", false).tick("yes").tick("no").to(92).ask("Half the crank's speed?", "turns", false).tick("yes").tick("no")
 	f.small("Pin: the piston pin beside the middle of the piston. Sighting: how far you may misread a line; move your head a hand each way, half of what it shifts.")
 	f.sketch()
-	f.small("Leave empty what you do not know: nothing is guessed for you. Only what says MUST has to be answered. Beside a length, cross its unit.")
 	return f
 }
 
@@ -107,7 +107,7 @@ func formStop() *form {
 	f.setup("Stop in CYLINDER")
 	f.section("stop")
 	f.row().titled("STOP IN").tick("piston well down first").tick("then the stop").word("Same light touch both ways.")
-	f.small("Forward: turn the way it runs until the piston meets the stop. Backward: turn AGAINST the way it runs until it meets the stop from the other side of TDC. The piston is rising both times.")
+	f.note("Forward: turn the way it runs until the piston meets the stop. Backward: turn AGAINST the way it runs until it meets the stop from the other side of TDC. The piston is rising both times.")
 	f.table([]column{{"pair", 14}, {"forward: the way it runs", 55}, {"backward: against the way it runs", 55}, {"struck, because", 56}}, numbered(5))
 	f.section("marks")
 	f.row().titled("STOP OUT").tick("it is out").word("Come to each line the way it runs. Gone past? Ten degrees back, and again.")

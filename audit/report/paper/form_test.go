@@ -95,7 +95,7 @@ func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 	}
 }
 
-// Beside every length that is asked for stand its two units, one of which is crossed,
+// Beside every length that is asked for stand its two units, one of which is ringed,
 // and no other unit of length is printed.
 func TestFormCanBeFilledIn(t *testing.T) {
 	lengths := []int{5, 4, 0, 2} // stroke, rod, pin, rim, sighting; wheel, off centre, rock, placing; drops, indicator

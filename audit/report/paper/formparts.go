@@ -59,6 +59,15 @@ func (f *form) small(text string) {
 	f.y += 1.6
 }
 
+// note writes what must be read before the boxes below it are filled in.
+func (f *form) note(text string) {
+	for _, line := range drawing.WrapBold(text, drawing.TextSize, drawing.PageWidth, 3) {
+		f.y += 3.8
+		f.text(0, f.y, drawing.Text{Size: drawing.TextSize, Bold: true, Text: line})
+	}
+	f.y += 1.6
+}
+
 // title names a table, with a note behind it.
 func (f *form) title(name, note string) {
 	f.y += 6
@@ -104,23 +113,23 @@ func (f *form) cautions(forbidden string) {
 
 // sketch is the part as one looks at it, for an arrow and lines to be drawn in.
 func (f *form) sketch() {
-	const radius geometry.Length = 13
-	centre := drawing.Point{X: radius + 8, Y: f.y + radius + 4}
+	const radius geometry.Length = 17
+	centre := drawing.Point{X: radius + 4, Y: f.y + radius + 4}
 	f.scene.Add(
 		drawing.Circle{Centre: centre, Radius: radius, Fill: drawing.White, Stroke: cellStroke},
 		drawing.Circle{Centre: centre, Radius: 4, Fill: drawing.White, Stroke: drawing.Hair},
 		drawing.Circle{Centre: centre, Radius: radius - 4, Stroke: drawing.Stroke{Width: 0.2, Ink: drawing.Grey, Dashed: true}},
 		drawing.Text{At: centre.Plus(0, -radius-1), Size: drawing.NoteSize, Anchor: drawing.Middle, Ink: drawing.Grey, Text: "top"},
 	)
-	y := centre.Y - 11
-	f.text(2*radius+20, y, drawing.Text{Size: askSize, Bold: true, Text: "Draw, as you look at the marks:"})
+	y := f.y + 5
+	f.text(2*radius+12, y, drawing.Text{Size: askSize, Bold: true, Text: "Draw, as you look at the marks:"})
 	for i, line := range []string{
 		"an arrow on the dashed circle: the way it runs", "the pointer, or where the fixed scale sits",
 		"every line where you see it, with its name", "which lines you can read, and which not",
 		"only if there is a window: an arrow in it, the way the line moves",
 	} {
 		y += 5.6
-		f.text(2*radius+20, y, drawing.Text{Size: askSize, Text: strconv.Itoa(i+1) + "  " + line})
+		f.text(2*radius+12, y, drawing.Text{Size: askSize, Text: strconv.Itoa(i+1) + "  " + line})
 	}
 	f.y = max(centre.Y+radius+2, y+1)
 }

@@ -269,7 +269,7 @@ func (p *sheetOfPaper) end() {
 		say(stepSize, true, "Drawn for a printer that makes "+rounding.Plain(rounding.Trimmed(p.s.o.Measured.Millimetres()))+" mm of 100. If the first line now measures 99.8 to 100.2 mm, use this sheet and throw the first print away.")
 		say(drawing.NoteSize, false, "If not: draw it WITHOUT --measured, print, measure, and begin again.")
 	} else {
-		say(stepSize, true, "Hold a steel rule to a check line. GOOD is 99.8 to 100.2 mm, or 3.992 to 4.008 in. Else throw this sheet away.")
+		say(stepSize, true, "Hold a steel rule to both check lines. GOOD is 99.8 to 100.2 mm, or 3.992 to 4.008 in. Else throw this sheet away.")
 		say(drawing.NoteSize, false, "For whoever prints: choose 100 %, nothing fitted to the page. If it still is BAD, draw again with --measured and what the line measures.")
 	}
 	p.scene.Add(drawing.Text{At: drawing.Point{X: paperMargin, Y: foot + footRoom - 7}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: p.s.o.Software})

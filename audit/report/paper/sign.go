@@ -128,7 +128,7 @@ func running(text string, right bool) sign {
 // move is the solid arrow from the old line to the new one; where there is no room for
 // it, its words alone.
 func move(way string, right bool) sign {
-	s := arrow("MOVE "+way, right, drawing.Black, drawing.White, [][3]geometry.Length{{2, 5.2, 2.9}, {1, 4, 2.4}})
+	s := arrow("NEW: "+way, right, drawing.Black, drawing.White, [][3]geometry.Length{{2, 5.2, 2.9}, {1, 4, 2.4}})
 	s.forms = append(s.forms, lined(true, 2.9, false, way))
 	return s
 }

@@ -31,7 +31,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	if len(proofs) > 0 {
 		also = ", and from " + proofs[0].name
 	}
-	scratch := "Prick or pen a point at the FOOT of the black flagstaff. Strip off. Hold the dividers of CHECK from the old line to the point" + also + ". Only once they hold: from that point " + s.across() + ". If not, STOP."
+	scratch := "Prick or pen a point at the FOOT of the black flagstaff. Strip off. Hold the dividers of CHECK from the old line to the point" + also + ". Only once they hold, " + s.across() + ". If not, STOP."
 	if len(proofs) > 0 {
 		var names []string
 		for _, p := range proofs {
@@ -65,9 +65,9 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, name string)
 	metal := s.surface().metal()
 	chord := metal.Chord(part.Turned(given.Angle))
 	chord = max(chord, -chord)
-	text := "Dividers, straight across from the old line to the new: " + s.ByTape(chord, laying) + "."
+	text := s.dividers() + s.ByTape(chord, laying) + "."
 	if s.ByTape(chord, 0) != s.way(given) {
-		text = "Dividers, straight across from the old line to the new: " + s.ByTape(chord, laying) + ", less than " + s.way(given) + " because they do not follow the curve."
+		text = s.dividers() + s.ByTape(chord, laying) + ", less than " + s.way(given) + " because they do not follow the curve."
 	}
 	if len(proofs) > 0 {
 		p := proofs[0]
@@ -80,7 +80,7 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, name string)
 		default:
 			text = p.name + " lies between the old line and the new one. " + text
 		}
-		text += " From the new line to " + p.name + ", straight across too: " + s.ByTape(p.toNew, p.u+laying) + "."
+		text += " From the new line to " + p.name + ", point to point too: " + s.ByTape(p.toNew, p.u+laying) + "."
 	}
 	unless := " If not, strike the new line through and begin again. If so, strike"
 	if len(proofs) > 0 {
@@ -158,6 +158,14 @@ func (s stripper) layOld(what string) string {
 	return s.layLine("Bring " + what + " to the FOOT of the open flagstaff, in the ring; half of its length shows beyond the graduations.")
 }
 
+// onPaper is where on the paper left and right are those of the direction said.
+func (s stripper) onPaper() string {
+	if s.o.Slope != 0 {
+		return "at the top of this template"
+	}
+	return "on this strip"
+}
+
 func (s stripper) towards() string {
 	if s.o.Slope == 90 {
 		return "the shaft"
@@ -165,12 +173,24 @@ func (s stripper) towards() string {
 	return "you"
 }
 
-// across is how a line is drawn from a point.
+// across is how a line is drawn through a point.
 func (s stripper) across() string {
-	if s.o.Slope != 0 {
-		return "scribe the new line towards " + s.towards() + ", square to the graduated edge"
+	switch {
+	case s.o.Slope == 90:
+		return "scribe the new line through it, aimed at the middle of the shaft, as long as the old one"
+	case s.o.Slope != 0:
+		return "scribe the new line through it, straight up the slope, as long as the old one"
 	}
-	return "square the new line across the rim, towards you"
+	return "square the new line across the rim through it, as long as the old one"
+}
+
+// dividers is how a distance between lines is held: lines on a slope fan out, so that
+// it holds at one distance from the corner only.
+func (s stripper) dividers() string {
+	if s.o.Slope != 0 {
+		return "Dividers, both points " + s.ByTape(s.surface().width, 0) + " in from the corner, where the graduated edge lay, middle of the old line to middle of the new: "
+	}
+	return "Dividers, point to point, middle of the old line to middle of the new: "
 }
 
 // sureness says how well the new line is known, and what that is not.
@@ -195,7 +215,7 @@ func (s stripper) alikeSteps(given advise.Scribe) [][2]string {
 	return append(steps,
 		[2]string{"LAY", s.layOld("the turning line")},
 		[2]string{"SCRIBE", "There is no other line to prove that the strip lies right. Draw the new line in felt pen at the FOOT of the black flagstaff, strip off, and read the scale by it. Only if every line comes within its tolerance, and the dividers of CHECK hold from the old line to it: " + s.across() + ", on the felt line."},
-		[2]string{"CHECK", fmt.Sprintf("Dividers, straight across from the old line to the new: %s. If not, strike the new line through and begin again. If so, strike the OLD line through: two lines that look alike are a trap.", s.ByTape(max(chord, -chord), laying))})
+		[2]string{"CHECK", fmt.Sprintf("%s%s. If not, strike the new line through and begin again. If so, strike the OLD line through: two lines that look alike are a trap.", s.dividers(), s.ByTape(max(chord, -chord), laying))})
 }
 
 // tapeSteps are the steps for a tape.

@@ -233,7 +233,7 @@ func (s stripper) single(m audit.LineResult) job {
 	at := s.letters(words.Clean(m.AtText))
 	turn := strings.ToUpper(given.Rotation.String())
 	j := job{
-		heading: fmt.Sprintf("%s: a new line %s %s%s: %s, to the %s on this strip", name, s.way(given), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1))),
+		heading: fmt.Sprintf("%s: a new line %s %s%s: %s, to the %s %s", name, s.way(given), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1)), s.onPaper()),
 		before:  before,
 		tells:   len(proofs) > 0,
 		steps:   s.lineSteps(m, proofs, name),
@@ -401,7 +401,7 @@ func (s stripper) alike(given advise.Scribe) job {
 	} else {
 		off += " early"
 	}
-	to := "to the " + side(right(given.Rotation, 1)) + " on this strip"
+	to := "to the " + side(right(given.Rotation, 1)) + " " + s.onPaper()
 	if in := s.InWindow(given.Along); in != "" {
 		to = strings.ToUpper(in) + " in the window, " + to
 	}
