@@ -8,6 +8,9 @@
 // wheel from points in the plane. Of the project it knows the types in which a
 // sheet is written, and no formula.
 //
+// Studies are drawn too: people who read the same marks again and again, two stops by
+// turns, a wheel on its reference.
+//
 // Chance comes from the generator that the caller seeds; the same seed gives the
 // same readings.
 package simulate

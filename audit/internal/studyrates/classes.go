@@ -6,44 +6,21 @@ import (
 	"slices"
 
 	"markaudit/audit/repeatability"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 
-// class is a class of people at some marks. Angles in degrees.
-type class struct {
-	people, marks, rounds int
-	sd                    float64   // of a value of a good hand
-	between               float64   // standard deviation of people
-	scatters              []float64 // times sd, of the first people
-	off                   []float64 // of the first people
-}
-
-func name(i int) string { return fmt.Sprintf("p%02d", i) }
+// class is a class of people at some marks.
+type class struct{ simulate.Hands }
 
 func (c class) draw(rng *rand.Rand) (values []repeatability.Value) {
-	marks := make([]float64, c.marks)
-	for m := range marks {
-		marks[m] = 0.5 * rng.NormFloat64()
-	}
-	for p := range c.people {
-		sd, off := c.sd, c.between*rng.NormFloat64()
-		if p < len(c.scatters) {
-			sd *= c.scatters[p]
-		}
-		if p < len(c.off) {
-			off += c.off[p]
-		}
-		for m, at := range marks {
-			for round := range c.rounds {
-				values = append(values, repeatability.Value{
-					By: name(p), Mark: fmt.Sprintf("m%d", m), Trial: round + 1,
-					Value: geometry.Angle(at + off + sd*rng.NormFloat64()),
-				})
-			}
-		}
+	for _, v := range c.Draw(rng) {
+		values = append(values, repeatability.Value{By: v.By, Mark: v.Mark, Trial: v.Trial, Value: v.Value})
 	}
 	return values
 }
+
+func name(i int) string { return simulate.Hands{}.Name(i) }
 
 // flagged are the people with a finding.
 func flagged(r repeatability.Result, code repeatability.Code) (who []string) {
@@ -76,15 +53,15 @@ func handCell(what string, c class, code repeatability.Code, n int, found, blame
 
 // Hands are cells of people who scatter, and of people who sit off.
 func Hands() []Cell {
-	eight := class{people: 8, marks: 3, rounds: 3, sd: 0.15}
+	eight := class{simulate.Hands{People: 8, Marks: 3, Rounds: 3, SD: 0.15}}
 	with := func(scatters, off []float64) class {
 		c := eight
-		c.scatters, c.off = scatters, off
+		c.Scatters, c.Off = scatters, off
 		return c
 	}
 	of := func(people int) class {
 		c := eight
-		c.people = people
+		c.People = people
 		return c
 	}
 	const s, o = repeatability.Scatters, repeatability.SitsOff
@@ -107,11 +84,11 @@ func Hands() []Cell {
 // Praise are cells of what is said of the steadiest hand, and of what lies between
 // people.
 func Praise() (cells []Cell) {
-	c := class{people: 6, marks: 3, rounds: 3, sd: 0.15}
+	c := class{simulate.Hands{People: 6, Marks: 3, Rounds: 3, SD: 0.15}}
 	quarter, differ, small := c, c, c
-	quarter.scatters = []float64{0.25}
-	differ.between = 0.2
-	small.people, small.marks, small.rounds = 3, 2, 2
+	quarter.Scatters = []float64{0.25}
+	differ.Between = 0.2
+	small.People, small.Marks, small.Rounds = 3, 2, 2
 	for _, k := range []struct {
 		name             string
 		of               class
@@ -146,10 +123,10 @@ func Praise() (cells []Cell) {
 
 // Pen are cells with one value typed wrong.
 func Pen() (cells []Cell) {
-	six := class{people: 6, marks: 3, rounds: 3, sd: 0.15}
-	eight := class{people: 8, marks: 3, rounds: 2, sd: 0.15}
+	six := class{simulate.Hands{People: 6, Marks: 3, Rounds: 3, SD: 0.15}}
+	eight := class{simulate.Hands{People: 8, Marks: 3, Rounds: 2, SD: 0.15}}
 	loose, off := six, six
-	loose.scatters, off.off = []float64{3}, []float64{0.5}
+	loose.Scatters, off.Off = []float64{3}, []float64{0.5}
 	for _, k := range []struct {
 		name string
 		of   class

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"markaudit/audit/simulate"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
@@ -22,7 +23,7 @@ func Columns() (cells []Cell) {
 		{0.01, 24, false, 0.98}, {0.1, 24, false, 0.98}, {0.25, 24, false, 0.98}, {0.5, 24, false, 0.6},
 		{0.01, 25, false, 0.98}, {0.5, 25, false, 0.98}, {0.01, 24, true, 0},
 	} {
-		w := readout{stations: c.stations, random: c.random, offset: [2]float64{0.3, 1}, sd: 0.02, step: c.step}
+		w := readout{simulate.Comparison{Stations: c.stations, Random: c.random, OffCentre: [2]float64{0.3, 1}, SD: 0.02, Step: c.step}}
 		where := "even"
 		if c.random {
 			where = "random"
@@ -58,7 +59,7 @@ func Columns() (cells []Cell) {
 // OnReference ask how often the band holds where the reference has an error of its
 // own: a wave once or twice round, as large as its certificate allows.
 func OnReference() (cells []Cell) {
-	w := readout{stations: 24, amplitudes: []float64{0.15, 0.02}, sd: 0.02}
+	w := readout{simulate.Comparison{Stations: 24, Amplitudes: []float64{0.15, 0.02}, SD: 0.02}}
 	for _, limit := range []float64{0.01, 0.05} {
 		for _, order := range []float64{1, 2} {
 			cells = append(cells, Cell{

@@ -56,7 +56,7 @@ func Forecast() (cells []Cell) {
 			Asks: []Ask{atLeast(0.3, "settled, where 0.3 to 0.5 was said"), atLeast(0.5, "settled, where 0.5 to 0.8 was said")},
 			Draw: func(rng *rand.Rand) ([]Answer, error) {
 				s := goodStops()
-				s.setups, s.bias, s.fitting = 7, c.bias, c.fitting
+				s.Setups, s.Bias, s.Fitting = 7, c.bias, c.fitting
 				all := s.draw(rng)
 				var first qualify.Study
 				for _, t := range all.Trials {

@@ -2,91 +2,38 @@ package studyrates
 
 import (
 	"fmt"
-	"math"
 	"math/rand/v2"
 	"slices"
 
 	"markaudit/audit/qualify"
 	"markaudit/audit/sheet"
+	"markaudit/audit/simulate"
 	"markaudit/geometry"
 )
 
-// zeroing is how the readout comes to its zero from setup to setup.
-type zeroing uint8
-
-const (
-	free       zeroing = iota // anywhere
-	alike                     // at the same phase of the step, which no setup is favoured by
-	onStep                    // with TDC by the trusted stop on a graduation
-	moduloStep                // anywhere, but at the same phase
-)
-
-// stops is a study of two stops. Contacts lie half an arc to either side of where
-// a stop puts TDC, and are rounded to the step. Angles in degrees.
-type stops struct {
-	setups, pairs int
-	sd            float64 // of a middle of the trusted stop
-	ratio         float64 // of the new stop's to it
-	fitting       float64 // standard deviation of what fitting does to the difference
-	bias, creep   float64
-	step          float64
-	zero          zeroing
-	wholeHalves   bool // half arcs are whole steps
-}
+// stops is a study of two stops.
+type stops struct{ simulate.TwoStops }
 
 func goodStops() stops {
-	return stops{setups: 5, pairs: 5, sd: 0.03, ratio: 1, fitting: 0.02, step: 0.01}
+	return stops{simulate.TwoStops{Setups: 5, Pairs: 5, SD: 0.03, Ratio: 1, Fitting: 0.02, Step: 0.01}}
 }
 
 func (s stops) draw(rng *rand.Rand) (study qualify.Study) {
-	halves := [2]float64{22.1 + rng.Float64(), 24.4 + rng.Float64()}
-	if s.wholeHalves {
-		for i := range halves {
-			halves[i] = math.Round(halves[i]/s.step) * s.step
+	for _, x := range s.Draw(rng) {
+		tool := qualify.ReferenceTool
+		if x.New {
+			tool = qualify.NewTool
 		}
-	}
-	phase := s.step * rng.Float64()
-	line := 1
-	for k := range s.setups {
-		zero := 360 * rng.Float64()
-		switch s.zero {
-		case alike:
-			zero = 140 + phase
-		case onStep:
-			zero = 140
-		case moduloStep:
-			zero = math.Round(zero/s.step)*s.step + phase
-		}
-		fit := s.fitting * rng.NormFloat64()
-		for pair := range s.pairs {
-			order := []qualify.Tool{qualify.ReferenceTool, qualify.NewTool}
-			if pair%2 == 1 {
-				slices.Reverse(order)
-			}
-			for _, tool := range order {
-				middle, half, sd := 0.0, halves[tool], s.sd
-				if tool == qualify.NewTool {
-					middle, half, sd = s.bias+fit, half+s.creep*float64(pair), s.sd*s.ratio
-				}
-				contact := func(side float64, approach sheet.Approach) *sheet.Reading {
-					r := zero + middle + side*half + math.Sqrt2*sd*rng.NormFloat64()
-					return &sheet.Reading{Value: geometry.Angle(math.Round(r/s.step) * s.step), Approach: approach}
-				}
-				t := qualify.Trial{
-					Tool: tool, Setup: fmt.Sprint(k + 1), Name: fmt.Sprint(pair + 1),
-					Trial: sheet.Trial{Forward: contact(-1, sheet.Forward), Backward: contact(1, sheet.Backward)},
-					Lines: map[sheet.Approach]int{sheet.Forward: line + 1, sheet.Backward: line + 2},
-				}
-				line += 2
-				study.Trials = append(study.Trials, t)
-			}
-		}
+		study.Trials = append(study.Trials, qualify.Trial{
+			Tool: tool, Setup: fmt.Sprint(x.Setup), Name: fmt.Sprint(x.Trial), Trial: x.Pair,
+			Lines: map[sheet.Approach]int{sheet.Forward: x.Line, sheet.Backward: x.Line + 1},
+		})
 	}
 	return study
 }
 
 func (s stops) options(allowed float64) qualify.Options {
-	return qualify.Options{AllowedBias: geometry.Angle(allowed), Step: geometry.Angle(s.step)}
+	return qualify.Options{AllowedBias: geometry.Angle(allowed), Step: geometry.Angle(s.Step)}
 }
 
 // stopCell asks of a kind of study how often the new stop is qualified, and how
@@ -112,32 +59,32 @@ const (
 // Biopharm. 15 (1987) 657).
 func Bias() (cells []Cell) {
 	never := atMost(0.001, isQualified)
-	kind := func(step, bias float64, setups int, zero zeroing, tweak func(*stops)) stops {
+	kind := func(step, bias float64, setups int, zero simulate.Zeroing, tweak func(*stops)) stops {
 		s := goodStops()
-		s.step, s.bias, s.setups, s.zero = step, bias, setups, zero
+		s.Step, s.Bias, s.Setups, s.Zero = step, bias, setups, zero
 		if tweak != nil {
 			tweak(&s)
 		}
 		return s
 	}
-	flat := func(s *stops) { s.sd, s.fitting = 0.001, 0.001 }
-	whole := func(s *stops) { s.wholeHalves = true }
+	flat := func(s *stops) { s.SD, s.Fitting = 0.001, 0.001 }
+	whole := func(s *stops) { s.WholeHalves = true }
 	cells = append(cells,
-		stopCell("zeroed alike, step 0.5, allowed 0.1, bias 0.14", kind(0.5, 0.14, 5, alike, nil), 0.1, never),
-		stopCell("zeroed on a graduation, step 0.5, allowed 0.1, bias 0.14", kind(0.5, 0.14, 5, onStep, nil), 0.1, never),
-		stopCell("zeroed alike, step 1, allowed 0.1, bias 0.2", kind(1, 0.2, 5, alike, nil), 0.1, never),
-		stopCell("zeroed on a graduation, step 1, allowed 0.1, bias 0.2", kind(1, 0.2, 5, onStep, nil), 0.1, never),
-		stopCell("free zero, whole half arcs, step 0.25, bias 0.1 as allowed, 3 setups", kind(0.25, 0.1, 3, free, whole), 0.1, never),
-		stopCell("the same with flat readings", kind(0.25, 0.1, 3, free, func(s *stops) { whole(s); flat(s) }), 0.1, never),
-		stopCell("same phase of a step of 0.25, bias 0.2 as allowed", kind(0.25, 0.2, 5, moduloStep, nil), 0.2, never),
+		stopCell("zeroed alike, step 0.5, allowed 0.1, bias 0.14", kind(0.5, 0.14, 5, simulate.Alike, nil), 0.1, never),
+		stopCell("zeroed on a graduation, step 0.5, allowed 0.1, bias 0.14", kind(0.5, 0.14, 5, simulate.OnStep, nil), 0.1, never),
+		stopCell("zeroed alike, step 1, allowed 0.1, bias 0.2", kind(1, 0.2, 5, simulate.Alike, nil), 0.1, never),
+		stopCell("zeroed on a graduation, step 1, allowed 0.1, bias 0.2", kind(1, 0.2, 5, simulate.OnStep, nil), 0.1, never),
+		stopCell("free zero, whole half arcs, step 0.25, bias 0.1 as allowed, 3 setups", kind(0.25, 0.1, 3, simulate.Anywhere, whole), 0.1, never),
+		stopCell("the same with flat readings", kind(0.25, 0.1, 3, simulate.Anywhere, func(s *stops) { whole(s); flat(s) }), 0.1, never),
+		stopCell("same phase of a step of 0.25, bias 0.2 as allowed", kind(0.25, 0.2, 5, simulate.ModuloStep, nil), 0.2, never),
 	)
 	for _, step := range []float64{0.01, 0.25} {
 		for _, steps := range []float64{0.2, 0.5, 1, 3} { // a middle's scatter
 			for _, setups := range []int{3, 5, 8} {
-				s := kind(step, 0, setups, moduloStep, nil)
-				s.sd, s.fitting = steps*step, 0.3*step
+				s := kind(step, 0, setups, simulate.ModuloStep, nil)
+				s.SD, s.Fitting = steps*step, 0.3*step
 				allowed := step * (1 + 2*steps)
-				s.bias = allowed
+				s.Bias = allowed
 				cell := stopCell(fmt.Sprintf("step %g, middles to %g steps, %d setups, bias %.3g as allowed", step, steps, setups, allowed), s, allowed, atMost(0.06, isQualified))
 				cell.Draws = 6000 // of 24 cells at the level, 2,000 studies put one well above it by chance
 				cells = append(cells, cell)
@@ -151,7 +98,7 @@ func Bias() (cells []Cell) {
 func Scatter() []Cell {
 	kind := func(ratio float64, setups, pairs int) stops {
 		s := goodStops()
-		s.ratio, s.setups, s.pairs = ratio, setups, pairs
+		s.Ratio, s.Setups, s.Pairs = ratio, setups, pairs
 		return s
 	}
 	return []Cell{
@@ -165,7 +112,7 @@ func Scatter() []Cell {
 		stopCell("as good, 3 setups of 3, allowed 0.1", kind(1, 3, 3), 0.1, about(0.2, 0.5, isQualified), atMost(0.003, isRejected)),
 		stopCell("a coarse step, 5 setups of 5", func() stops {
 			s := kind(1, 5, 5)
-			s.sd, s.step = 0.1, 0.25
+			s.SD, s.Step = 0.1, 0.25
 			return s
 		}(), 0.2, about(0.4, 0.75, isQualified), atMost(0.003, isRejected)),
 	}
@@ -175,7 +122,7 @@ func Scatter() []Cell {
 func Creep() []Cell {
 	kind := func(creep float64, setups int) stops {
 		s := goodStops()
-		s.creep, s.setups = creep, setups
+		s.Creep, s.Setups = creep, setups
 		return s
 	}
 	return []Cell{
@@ -242,7 +189,7 @@ func Slips() (cells []Cell) {
 	add("labels of one setup exchanged", good, 0.1, swap(func(a, b qualify.Trial) bool { return a.Setup == b.Setup }), atLeast(0.98, rows), atMost(0.001, isQualified))
 	add("nothing wrong", good, 0.1, nil, atMost(0.015, "something is named"), atLeast(0.86, isQualified))
 	coarse := good
-	coarse.sd, coarse.step = 0.1, 0.25
+	coarse.SD, coarse.Step = 0.1, 0.25
 	add("one contact 1° off, middles to 0.1, step 0.25", coarse, 0.3, one(1), atLeast(0.25, rows), atMost(0.6, isQualified))
 	return cells
 }
@@ -256,8 +203,8 @@ func chainCell(setups [2]int, fitting float64) Cell {
 		Asks: []Ask{atMost(0.06, isQualified), atLeast(0.93, "interval holds the truth")},
 		Draw: func(rng *rand.Rand) ([]Answer, error) {
 			before, now := goodStops(), goodStops()
-			before.setups, before.fitting, before.bias = setups[0], fitting, ofTrusted
-			now.setups, now.bias = setups[1], allowed-ofTrusted
+			before.Setups, before.Fitting, before.Bias = setups[0], fitting, ofTrusted
+			now.Setups, now.Bias = setups[1], allowed-ofTrusted
 			earlier, err := qualify.Run(before.draw(rng), before.options(allowed))
 			if err != nil {
 				return nil, err
@@ -284,7 +231,7 @@ func Trusted() (cells []Cell) {
 	for _, setups := range []int{3, 8} {
 		for _, expanded := range []float64{0.02, 0.1} {
 			s := goodStops()
-			s.setups = setups
+			s.Setups = setups
 			const allowed = 0.2
 			cells = append(cells, Cell{
 				Name: fmt.Sprintf("trusted stop known to ± %g, %d setups, both together 0.2 as allowed", expanded, setups), Draws: 2000,
@@ -292,7 +239,7 @@ func Trusted() (cells []Cell) {
 				Draw: func(rng *rand.Rand) ([]Answer, error) {
 					truth := 0.05 + expanded/2*rng.NormFloat64()
 					s := s
-					s.bias = allowed - truth
+					s.Bias = allowed - truth
 					o := s.options(allowed)
 					o.Trusted = &qualify.Stated{Bias: 0.05, Expanded: geometry.Angle(expanded)}
 					r, err := qualify.Run(s.draw(rng), o)
@@ -323,7 +270,7 @@ func Fitting() []Cell {
 				return nil, err
 			}
 			one := s
-			one.setups = 1
+			one.Setups = 1
 			next, err := qualify.Run(one.draw(rng), s.options(0.1))
 			if err != nil {
 				return nil, err

@@ -6,55 +6,22 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"markaudit/audit/simulate"
 	"markaudit/audit/wheel"
 	"markaudit/geometry"
 )
 
-// readout is a degree wheel of 280 mm on a reference, read at even stations from a
-// zero that is anywhere. Angles in degrees.
-type readout struct {
-	stations   int
-	random     bool      // stations anywhere
-	amplitudes []float64 // of the reading error, order by order; phases anywhere
-	sd, step   float64
-	offset     [2]float64 // off centre by, mm; drawn between; in place of the first amplitude
-}
+// readout is a degree wheel of 280 mm.
+type readout struct{ simulate.Comparison }
 
 const radius = 140.0 // mm
 
 // draw returns the table, the first coefficients as sine and cosine, and the error.
 func (w readout) draw(rng *rand.Rand) (rows []wheel.Row, first [2]float64, e func(float64) float64) {
-	amplitudes := append([]float64{}, w.amplitudes...)
-	if w.offset[1] > 0 {
-		mm := w.offset[0] + (w.offset[1]-w.offset[0])*rng.Float64()
-		amplitudes = append([]float64{mm / radius * 180 / math.Pi}, amplitudes...)
-	}
-	phases := make([]float64, len(amplitudes))
-	for k := range phases {
-		phases[k] = 2 * math.Pi * rng.Float64()
-	}
-	e = func(reading float64) (sum float64) {
-		for k, a := range amplitudes {
-			sum += a * math.Sin(float64(k+1)*reading*math.Pi/180-phases[k])
-		}
-		return sum
-	}
-	first = [2]float64{amplitudes[0] * math.Cos(phases[0]), -amplitudes[0] * math.Sin(phases[0])}
-	zero := 360 * rng.Float64()
-	for i := range w.stations {
-		reference := 360 / float64(w.stations) * float64(i)
-		if w.random {
-			reference = 360 * rng.Float64()
-		}
-		reading := zero + reference
-		for range 20 { // reading = true + e(reading)
-			reading = zero + reference + e(reading)
-		}
-		reading += w.sd * rng.NormFloat64()
-		if w.step > 0 {
-			reading = math.Round(reading/w.step) * w.step
-		}
-		rows = append(rows, wheel.Row{Reference: geometry.Angle(reference), Reading: geometry.Angle(reading)})
+	w.Radius = radius
+	compared, first, e := w.Draw(rng)
+	for _, c := range compared {
+		rows = append(rows, wheel.Row{Reference: c.Reference, Reading: c.Reading})
 	}
 	return rows, first, e
 }
@@ -64,7 +31,7 @@ func (w readout) audit(rows []wheel.Row) (wheel.Result, error) {
 	for _, row := range rows {
 		a.Add(row)
 	}
-	return a.Audit(wheel.Options{Diameter: 2 * radius, Step: geometry.Angle(w.step)})
+	return a.Audit(wheel.Options{Diameter: 2 * radius, Step: geometry.Angle(w.Step)})
 }
 
 // Orders asks how often the curve's band holds the true error at a place anywhere,
@@ -74,11 +41,11 @@ func Orders() (cells []Cell) {
 		name string
 		w    readout
 	}{
-		{"12 stations, second order of 0.03", readout{stations: 12, amplitudes: []float64{0.15, 0.03}, sd: 0.02}},
-		{"16 stations, second and third of 0.015", readout{stations: 16, amplitudes: []float64{0.15, 0.015, 0.015}, sd: 0.02}},
-		{"24 stations, 0.02, 0.015, 0.01, 0.01", readout{stations: 24, amplitudes: []float64{0.15, 0.02, 0.015, 0.01, 0.01}, sd: 0.02}},
-		{"12 stations, first order alone", readout{stations: 12, amplitudes: []float64{0.15}, sd: 0.02}},
-		{"24 stations, first order alone", readout{stations: 24, amplitudes: []float64{0.15}, sd: 0.02}},
+		{"12 stations, second order of 0.03", readout{simulate.Comparison{Stations: 12, Amplitudes: []float64{0.15, 0.03}, SD: 0.02}}},
+		{"16 stations, second and third of 0.015", readout{simulate.Comparison{Stations: 16, Amplitudes: []float64{0.15, 0.015, 0.015}, SD: 0.02}}},
+		{"24 stations, 0.02, 0.015, 0.01, 0.01", readout{simulate.Comparison{Stations: 24, Amplitudes: []float64{0.15, 0.02, 0.015, 0.01, 0.01}, SD: 0.02}}},
+		{"12 stations, first order alone", readout{simulate.Comparison{Stations: 12, Amplitudes: []float64{0.15}, SD: 0.02}}},
+		{"24 stations, first order alone", readout{simulate.Comparison{Stations: 24, Amplitudes: []float64{0.15}, SD: 0.02}}},
 	} {
 		cells = append(cells, Cell{
 			Name: c.name, Draws: 2000, Asks: []Ask{about(0.93, 0.965, "the band holds the error"), atMost(0.02, "a station is said to stand out")},
@@ -123,7 +90,7 @@ func Centring() (cells []Cell) {
 		{0.5, 24, true, 0.15, 0.4, 0.93, [2]float64{0, 0.05}},
 		{0.5, 24, true, 0.3, 1, 0.93, [2]float64{0.1, 0.5}},
 	} {
-		w := readout{stations: c.stations, random: c.random, offset: [2]float64{c.low, c.up}, sd: 0.02, step: c.step}
+		w := readout{simulate.Comparison{Stations: c.stations, Random: c.random, OffCentre: [2]float64{c.low, c.up}, SD: 0.02, Step: c.step}}
 		where := "even"
 		worse := 0.01
 		if c.random {

@@ -43,7 +43,7 @@ var mayImport = map[string][]string{
 	"audit/repeatability":                {"geometry", "audit/internal/stats", "audit/inputerror", "audit/csvfile", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/jobrecord"},
 	"audit/wheel":                        {"geometry", "audit/internal/stats", "audit/inputerror", "audit/jobrecord", "audit/csvfile", "audit/sheet", "audit/uncertainty"},
 	"audit/internal/teststand":           {"geometry", "audit/internal/testkit", "audit/sheet", "audit/simulate"},
-	"audit/internal/studyrates":          {"geometry", "audit/sheet", "audit/diagnosis", "audit/compare", "audit/qualify", "audit/repeatability", "audit/wheel", "audit/simulate", "audit/rehearse"},
+	"audit/internal/studyrates":          {"geometry", "audit/sheet", "audit/simulate", "audit/diagnosis", "audit/compare", "audit/qualify", "audit/repeatability", "audit/wheel", "audit/simulate", "audit/rehearse"},
 	"audit/plan":                         {"geometry", "audit/internal/stats", "audit/internal/enum", "audit/sheet", "audit/uncertainty", "audit/readout", "audit/tdc", "audit/lines", "audit/advise", "audit"},
 	"audit/simulate":                     {"geometry", "audit/inputerror", "audit/sheet"},
 	"audit/rehearse":                     {"geometry", "audit/inputerror", "audit/warning", "audit/csvfile", "audit/sheet", "audit/diagnosis", "audit", "audit/simulate"},
