@@ -16,6 +16,20 @@ const (
 	RimLength
 )
 
+func (c Counted) String() string {
+	switch c {
+	case CrankDegrees:
+		return "crank degrees"
+	case PistonDegrees:
+		return "piston degrees"
+	case PistonDrop:
+		return "piston drop"
+	case RimLength:
+		return "rim length"
+	}
+	return "nothing counted"
+}
+
 // Nominal is where a line belongs, as a person writes it. What it counts in
 // decides which of Angle and Length is meant; the other is zero. Both are
 // negative before the dead centre that they count from.

@@ -3,6 +3,7 @@ package repeatability
 import (
 	"slices"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/internal/stats"
 	"markaudit/geometry"
 )
@@ -41,6 +42,14 @@ const (
 	PerSetup
 	PerReading
 )
+
+var eachWords = []string{"given", "per setup", "per reading"}
+
+func (e Each) String() string { return enum.Word(eachWords, e) }
+
+var poolingWords = []string{"auto", "always", "never"}
+
+func (p Pooling) String() string { return enum.Word(poolingWords, p) }
 
 // Data is a study.
 type Data struct {

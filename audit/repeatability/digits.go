@@ -3,6 +3,7 @@ package repeatability
 import (
 	"math"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/geometry"
 )
 
@@ -29,6 +30,10 @@ const (
 	DigitsTested NoDigits = iota
 	NoReadings
 )
+
+var noDigitsWords = []string{"tested", "no readings"}
+
+func (n NoDigits) String() string { return enum.Word(noDigitsWords, n) }
 
 // coarser are the steps that somebody may read by: multiples of the readout's, from
 // twice up to whole degrees, that a whole degree is a multiple of.

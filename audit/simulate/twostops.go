@@ -3,6 +3,7 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+	"strconv"
 
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -20,6 +21,20 @@ const (
 	OnStep
 	ModuloStep
 )
+
+func (z Zeroing) String() string {
+	switch z {
+	case Anywhere:
+		return "anywhere"
+	case Alike:
+		return "alike"
+	case OnStep:
+		return "on a step"
+	case ModuloStep:
+		return "modulo the step"
+	}
+	return "Zeroing(" + strconv.Itoa(int(z)) + ")"
+}
 
 // TwoStops is a study of a new stop beside a trusted one, by turns. Contacts lie half
 // an arc to either side of where a stop puts TDC, and are rounded to the step. Angles

@@ -1,6 +1,7 @@
 package wheel
 
 import (
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/sheet"
 
 	"gonum.org/v1/gonum/mat"
@@ -23,6 +24,10 @@ const (
 	HalfSeen
 	LikeReference
 )
+
+var reasonWords = []string{"few stations", "looks like another order", "half seen", "like the reference"}
+
+func (r Reason) String() string { return enum.Word(reasonWords, r) }
 
 // Refused is an order that the stations cannot carry.
 type Refused struct {

@@ -3,6 +3,7 @@ package wheel
 import (
 	"math"
 
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/internal/stats"
 	"markaudit/geometry"
 )
@@ -30,6 +31,10 @@ const (
 	StepRules
 	ColumnsDoubted
 )
+
+var worthWords = []string{"worth doing", "not seen", "little gained", "too small", "not sure", "step rules", "columns doubted"}
+
+func (w Worth) String() string { return enum.Word(worthWords, w) }
 
 // OffCentre is the first harmonic as a displacement of the wheel's centre from
 // the axis, and how to take it away. A readout whose centre is displaced by e

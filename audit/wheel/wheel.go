@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"markaudit/audit/inputerror"
+	"markaudit/audit/internal/enum"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -30,6 +31,10 @@ const (
 	SetReference
 	SetWheel
 )
+
+var setWords = []string{"not said", "reference", "wheel"}
+
+func (s Set) String() string { return enum.Word(setWords, s) }
 
 // Reference is what the readout was compared with. A limit of zero: not stated.
 type Reference struct {
