@@ -17,6 +17,7 @@ type comparison struct {
 	stations, rounds int
 	mountings        int
 	bothWays         bool
+	byTurns          bool // one station forward, the next backward
 	down             bool
 	opposite         bool
 	from, to         float64 // of the reference; to zero: all round
@@ -52,6 +53,9 @@ func (c comparison) rows() (out []wheel.Row) {
 				if c.bothWays {
 					row.Approach, side = []sheet.Approach{sheet.Forward, sheet.Backward}[round%2], float64(round%2)-0.5
 				}
+				if c.byTurns {
+					row.Approach, side = []sheet.Approach{sheet.Forward, sheet.Backward}[i%2], float64(i%2)-0.5
+				}
 				shown := sign*reference + 20*float64(m)
 				shown += e(m, shown) + side*c.lost*sign + c.noise*rng.NormFloat64()
 				if c.slipped != 0 && m == 0 && round == 0 && i == c.stations/3 {
@@ -83,6 +87,8 @@ func TestFiguresOfUnusualTables(t *testing.T) {
 		"part of a turn":          {stations: 10, rounds: 2, to: 140, noise: 0.02, first: 0.2},
 		"both ways":               {stations: 10, rounds: 4, bothWays: true, noise: 0.02, lost: 0.3, first: 0.2},
 		"both ways, none lost":    {stations: 10, rounds: 4, bothWays: true, noise: 0.02, first: 0.2},
+		"ways by turns":           {stations: 11, rounds: 1, byTurns: true, noise: 0.02, lost: 0.3, first: 0.2},
+		"few, ways by turns":      {stations: 6, rounds: 1, byTurns: true, noise: 0.02, lost: 0.3, first: 0.2},
 		"two mountings":           {stations: 10, rounds: 2, mountings: 2, noise: 0.02, first: 0.3, second: 0.1, options: wheel.Options{Diameter: 280}},
 		"three mountings":         {stations: 10, rounds: 1, mountings: 3, noise: 0.02, first: 0.3, second: 0.1, options: wheel.Options{Diameter: 280, Slide: 0.2}},
 		"opposite pointers":       {stations: 16, rounds: 2, opposite: true, noise: 0.02, first: 0.3, second: 0.1},
