@@ -22,6 +22,7 @@ func TestFiguresOfPlans(t *testing.T) {
 		{"pump", plan.Guess{Middle: 0.1, Reading: 0.12, Remount: 0.08}, 0.3},
 		{"drops", plan.Guess{Middle: 0.05, Reading: 0.2}, 0},
 		{"banks", plan.Guess{Middle: 0.02, Reading: 0.03, Remount: 0.2}, 0.25},
+		{"mill", plan.Guess{Middle: 0.1, Reading: 0.12}, 0.3}, // with remounting stated
 		{"depths", plan.Guess{}, 0},
 		{"rim", plan.Guess{}, 0},
 	} {
