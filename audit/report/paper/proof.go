@@ -23,12 +23,12 @@ type proofLine struct {
 	toNew, u geometry.Length
 }
 
-// proofs are the lines that prove that a strip lies right: at most two others of the
+// proofLines are the lines that prove that a strip lies right: at most two others of the
 // same part, as they were found, with a known ± to the old line. They stand at least 6
 // mm from the old line and the new one, the nearest first, leave the strip on on.
 // sheet, and are told from every other line by their width. Way is how far to the right
 // of the old line the new one lies.
-func (s stripper) proofs(m audit.LineResult, way geometry.Length) []proofLine {
+func proofLines(s stripper, m audit.LineResult, way geometry.Length) []proofLine {
 	const most = 2
 	const apart, beside geometry.Length = 6, 32 // beside: what a strip needs at either end
 	in, on := s.Result.Sheet, s.surface()
@@ -64,11 +64,11 @@ func (s stripper) proofs(m audit.LineResult, way geometry.Length) []proofLine {
 		if len(out) == most || near(0) || near(way) || max(high, c.x)-min(low, c.x) > room {
 			continue
 		}
-		u := s.between(m.Line, c.line) * (on.metal().Diameter / in.Part.Diameter)
+		u := wayDoubt(s, m.Line, c.line) * (on.metal().Diameter / in.Part.Diameter)
 		p := proofLine{proof: proof{x: c.x, half: u + laying, name: s.shortName(c.line.Name)}, u: u}
 		a, b := min(low, p.x-p.half), max(high, p.x+p.half)
 		overlaps := slices.ContainsFunc(out, func(q proofLine) bool { return math.Abs(float64(p.x-q.x)) < float64(p.half+q.half)+1 })
-		if u == 0 || overlaps || b-a > room || !s.tells(p, c.line) {
+		if u == 0 || overlaps || b-a > room || !tellsApart(s, p, c.line) {
 			continue
 		}
 		p.toNew = on.metal().Chord(geometry.Angle(math.Abs(float64(p.x-way)/float64(on.along(1))) * in.Part.Turned(1).Degrees()))
@@ -77,9 +77,9 @@ func (s stripper) proofs(m audit.LineResult, way geometry.Length) []proofLine {
 	return out
 }
 
-// between is the ± of the way along the rim from one line to another; zero where it is
+// wayDoubt is the ± of the way along the rim from one line to another; zero where it is
 // not known.
-func (s stripper) between(a, b lines.Line) geometry.Length {
+func wayDoubt(s stripper, a, b lines.Line) geometry.Length {
 	pair := [2]string{a.Name, b.Name}
 	u, done := s.known[pair]
 	if !done {
@@ -89,9 +89,9 @@ func (s stripper) between(a, b lines.Line) geometry.Length {
 	return u
 }
 
-// tells reports whether a proof's field is narrower than a third of the way from its
+// tellsApart reports whether a proof's field is narrower than a third of the way from its
 // line to any other of the part: a wider one would prove nothing.
-func (s stripper) tells(p proofLine, line lines.Line) bool {
+func tellsApart(s stripper, p proofLine, line lines.Line) bool {
 	in, on := s.Result.Sheet, s.surface()
 	return !slices.ContainsFunc(s.Result.Lines, func(l lines.Line) bool {
 		if l.Name == line.Name || !l.Read() || l.On != line.On {

@@ -84,12 +84,12 @@ func (s stripper) jobs() (all []func(stripper) job, err error) {
 		return nil, err
 	}
 	if len(s.o.Tape) > 0 {
-		t, err := s.stretchOf(s.o.Tape)
-		return []func(stripper) job{func(s stripper) job { return s.graduated(t) }}, err
+		t, err := stretchOf(s, s.o.Tape)
+		return []func(stripper) job{func(s stripper) job { return graduatedTape(s, t) }}, err
 	}
 	chosen, err := s.choose()
 	if s.o.Full {
-		return []func(stripper) job{func(s stripper) job { return s.round(chosen) }}, err
+		return []func(stripper) job{func(s stripper) job { return allRound(s, chosen) }}, err
 	}
 	if given, ok := s.offAlike(); ok {
 		all = append(all, func(s stripper) job { return s.alike(given) })
@@ -225,7 +225,7 @@ func (s stripper) single(m audit.LineResult) job {
 	name := s.name(m.Name)
 	on := s.surface()
 	way := right(given.Rotation, on.along(given.Angle))
-	proofs := s.proofs(m, way)
+	proofs := proofLines(s, m, way)
 	old := name
 	if at := s.Result.Sheet.Part.ReadAt; at == "leading edge" || at == "trailing edge" {
 		old += ", its " + at

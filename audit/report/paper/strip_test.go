@@ -157,7 +157,7 @@ func TestStripMeasuresOnPaper(t *testing.T) {
 func TestStripAllTheWayRound(t *testing.T) {
 	for _, diameter := range []float64{25, 158, 600} {
 		r := reporttest.Job{Diameter: diameter, Turns: "anticlockwise", MarksOn: "engine", Late: 3}.Audit(t)
-		strip := stripperFor(r, StripOptions{}).round(r.ByLine()[1:2]).build(0, 0, "")
+		strip := allRound(stripperFor(r, StripOptions{}), r.ByLine()[1:2]).build(0, 0, "")
 		var sum geometry.Length
 		pieces := strip.pieces(200)
 		for i, p := range pieces {
@@ -297,7 +297,7 @@ func TestProofFields(t *testing.T) {
 		byName[m.Name] = m
 	}
 	old := byName["inject 14"]
-	proofs := s.proofs(old, -1.9255)
+	proofs := proofLines(s, old, -1.9255)
 	if len(proofs) != 2 {
 		t.Fatalf("got %d proofs, want 2", len(proofs))
 	}
@@ -311,7 +311,7 @@ func TestProofFields(t *testing.T) {
 		}
 	}
 	// Read so coarsely that the field would reach the next line, it is no proof.
-	if wide := (proofLine{proof: proof{half: 3}}); s.tells(wide, byName["static 4"].Line) {
+	if wide := (proofLine{proof: proof{half: 3}}); tellsApart(s, wide, byName["static 4"].Line) {
 		t.Error("a field of 3 mm tells static 4 from 1-6, 7.5 mm away")
 	}
 }

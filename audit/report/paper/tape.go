@@ -20,7 +20,7 @@ type stretch struct {
 
 // stretchOf reads the ends of a tape: two of them the short way round the part, three
 // over the one between.
-func (s stripper) stretchOf(ends []geometry.Angle) (stretch, error) {
+func stretchOf(s stripper, ends []geometry.Angle) (stretch, error) {
 	turn := s.turnOfPart()
 	a, b := ends[0], ends[len(ends)-1]
 	plain := func(x geometry.Angle) string { return x.Crank(min(rounding.StepPlaces(x), 3)) }
@@ -57,10 +57,10 @@ func (s stripper) stretchOf(ends []geometry.Angle) (stretch, error) {
 
 func degrees(a geometry.Angle) string { return rounding.Plain(rounding.Trimmed(a.Degrees())) }
 
-// graduated is a tape with crank degrees.
-func (s stripper) graduated(t stretch) job {
+// graduatedTape is a tape with crank degrees.
+func graduatedTape(s stripper, t stretch) job {
 	on := s.surface()
-	j := job{heading: t.said + ", with the lines as found", before: before, steps: s.tapeSteps(), notes: s.numbered()}
+	j := job{heading: t.said + ", with the lines as found", before: before, steps: s.tapeSteps(), notes: numberedLines(s)}
 	j.build = func(margin geometry.Length, level int, id string) ribbon {
 		r := ribbon{on: on, level: level, length: on.along(t.last-t.first) + 2*margin}
 		per := s.later(on.along(1))
@@ -77,8 +77,8 @@ func (s stripper) graduated(t stretch) job {
 			}
 		}
 		r.inOrder()
-		r.signs = append(s.usual(on), s.passesFirst(per, r.length))
-		r.signs = append(append(r.signs, lineSign(true, signSize, s.forRim())), s.forcedWhole()...)
+		r.signs = append(s.usual(on), passesFirst(s, per, r.length))
+		r.signs = append(append(r.signs, lineSign(true, signSize, s.forRim())), forcedSigns(s)...)
 		r.signs = append(append(r.signs, s.doubts("")...), s.identity(id)...)
 		return r
 	}
@@ -87,7 +87,7 @@ func (s stripper) graduated(t stretch) job {
 
 // passesFirst says which end of a tape comes to the pointer, or the turning line to
 // it, before the other. Earlier angles lie to the left where degrees grow to the right.
-func (s stripper) passesFirst(per, length geometry.Length) sign {
+func passesFirst(s stripper, per, length geometry.Length) sign {
 	text := "this end passes the pointer FIRST"
 	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		text = "the line passes this end FIRST"
@@ -100,16 +100,16 @@ func (s stripper) passesFirst(per, length geometry.Length) sign {
 	return out
 }
 
-// forcedWhole is the sign of a strip that the audit gives no instruction for.
-func (s stripper) forcedWhole() []sign {
+// forcedSigns are the signs of a strip that the audit gives no instruction for.
+func forcedSigns(s stripper) []sign {
 	if why := words.ShortWithheld(s.whole()); why != "" {
 		return []sign{tagged("FORCED: " + why)}
 	}
 	return nil
 }
 
-// numbered says which line each number stands for.
-func (s stripper) numbered() []string {
+// numberedLines says which line each number stands for.
+func numberedLines(s stripper) []string {
 	var all []string
 	for i, m := range s.Result.ByLine() {
 		if m.Offset != nil {
@@ -138,8 +138,8 @@ func (r *ribbon) inOrder() {
 	}
 }
 
-// round is one strip all the way round, with every line that was read.
-func (s stripper) round(chosen []audit.LineResult) job {
+// allRound is one strip all the way round, with every line that was read.
+func allRound(s stripper, chosen []audit.LineResult) job {
 	on, turn := s.surface(), s.turnOfPart()
 	per := s.later(on.along(1))
 	// Cut where the lines leave the widest gap, so that none lies on the joint.
@@ -170,7 +170,7 @@ func (s stripper) round(chosen []audit.LineResult) job {
 	}
 	j := job{
 		heading: fmt.Sprintf("All the way round, %s on this paper: its ends meet", s.ByTape(on.turn(), 0)),
-		before:  before, fixed: true, steps: s.roundSteps(len(chosen)), notes: s.numbered(),
+		before:  before, fixed: true, steps: s.roundSteps(len(chosen)), notes: numberedLines(s),
 	}
 	for _, m := range chosen {
 		given := m.Forced

@@ -28,11 +28,11 @@ func TestTapeBeginsWhereItPassesFirst(t *testing.T) {
 		r := reporttest.Job{Diameter: 158, Turns: tt.turns, MarksOn: tt.marksOn, Late: 3}.Audit(t)
 		s := stripperFor(r, StripOptions{Width: 30})
 		for _, ends := range [][]geometry.Angle{{20, -60}, {-60, 20}} {
-			way, err := s.stretchOf(ends)
+			way, err := stretchOf(s, ends)
 			if err != nil {
 				t.Fatal(err)
 			}
-			strip := s.graduated(way).build(30, 0, "")
+			strip := graduatedTape(s, way).build(30, 0, "")
 			items, _, signs := strip.draw(0, strip.length, 0, 1)
 			if !signs {
 				t.Fatal("not all signs found room")
@@ -81,7 +81,7 @@ func TestStretchOf(t *testing.T) {
 	}
 	for _, tt := range tests {
 		r := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Half: tt.half, Late: 3}.Audit(t)
-		got, err := stripperFor(r, StripOptions{}).stretchOf(tt.ends)
+		got, err := stretchOf(stripperFor(r, StripOptions{}), tt.ends)
 		if tt.first == tt.last {
 			if err == nil || !strings.Contains(err.Error(), tt.says) {
 				t.Errorf("%v: got %v, want an error with %q", tt.ends, err, tt.says)
