@@ -13,25 +13,11 @@ import (
 // Where a dial in the plug hole is the readout there is no stop and no pair: the top
 // is read, then the lines, how the dial moves further on, and the top once more.
 
-// onDial reports whether the readout is a dial.
-func (s State) onDial() bool { return s.view.Sheet.Readout.Kind == sheet.Dial }
-
 // leastTops is how often the top is read in one setup. Common practice, no source.
 const leastTops = 3
 
-// topsRead counts the readings of the top that can be used.
-func (s State) topsRead() int {
-	n := 0
-	for _, r := range s.inSetup() {
-		if r.Item == "top" && r.Struck == "" {
-			n++
-		}
-	}
-	return n
-}
-
 // dialStep is the first of what has to be asked or done with a dial.
-func (s State) dialStep() Step {
+func dialStep(s State) Step {
 	ask := func(q Question) Step { return Step{Kind: Ask, Question: q} }
 	switch {
 	case s.touched:
@@ -39,12 +25,12 @@ func (s State) dialStep() Step {
 	case s.askBTDC:
 		return ask(WhereBTDC)
 	}
-	if line := s.toProve(); line != "" {
+	if line := lineToProve(s); line != "" {
 		step := ask(FurtherOn)
 		step.Item = line
 		return step
 	}
-	step := s.wantedByDial()
+	step := wantedByDial(s)
 	switch {
 	case step.Item == "":
 		return s.ended()
@@ -60,9 +46,9 @@ func (s State) dialStep() Step {
 }
 
 // wantedByDial is what should be read next.
-func (s State) wantedByDial() Step {
+func wantedByDial(s State) Step {
 	item := ""
-	marked := slices.ContainsFunc(s.inSetup(), s.isDialLine)
+	marked := slices.ContainsFunc(s.inSetup(), isDialLine)
 	closed := slices.ContainsFunc(s.inSetup(), func(r readings.Row) bool { return r.Item == "closing" })
 	switch {
 	case s.chosen.item != "":
@@ -84,16 +70,16 @@ func (s State) wantedByDial() Step {
 	case item == "top" || item == "closing":
 	case s.chosen.approach != 0:
 		step.Approach = s.chosen.approach
-	case s.after(item) && s.backward == Yes:
+	case afterTDC(s, item) && s.backward == Yes:
 		step.Approach = sheet.Backward
 	}
 	return step
 }
 
-func (s State) isDialLine(r readings.Row) bool { return r.Item != "top" && r.Item != "closing" }
+func isDialLine(r readings.Row) bool { return r.Item != "top" && r.Item != "closing" }
 
-// after reports whether a line belongs after TDC.
-func (s State) after(line string) bool {
+// afterTDC reports whether a line belongs after TDC.
+func afterTDC(s State, line string) bool {
 	i := slices.IndexFunc(s.view.Sheet.Marks, func(m sheet.Mark) bool { return m.Name == line })
 	return i >= 0 && s.view.Sheet.Marks[i].At.Wrap() > 0
 }
@@ -102,10 +88,10 @@ func (s State) after(line string) bool {
 // its side. Common practice, no source.
 const plainSide geometry.Angle = 5
 
-// toProve is the line at which the engine stands, where nothing shows yet on which side of TDC that is.
-func (s State) toProve() string {
+// lineToProve is the line at which the engine stands, where nothing shows yet on which side of TDC that is.
+func lineToProve(s State) string {
 	last := s.last()
-	if last == nil || !s.isDialLine(*last) || s.stands.item != last.Item || last.Struck != "" {
+	if last == nil || !isDialLine(*last) || s.stands.item != last.Item || last.Struck != "" {
 		return ""
 	}
 	for _, m := range s.view.Sheet.Marks {
@@ -117,9 +103,9 @@ func (s State) toProve() string {
 	return ""
 }
 
-// shown writes what a dial shows as a readings file takes it: with the unit of the
+// dialText writes what a dial shows as a readings file takes it: with the unit of the
 // readout's step, and with the side of a line where none was typed.
-func (s State) shown(text, item string) string {
+func dialText(s State, text, item string) string {
 	number, letters := strings.TrimSpace(text), ""
 	for _, side := range []string{"BTDC", "ATDC"} {
 		if n := len(number) - len(side); n > 0 && strings.EqualFold(number[n:], side) {
@@ -128,7 +114,7 @@ func (s State) shown(text, item string) string {
 	}
 	number = decimal(number)
 	if _, _, err := geometry.ParseLength(number); err != nil {
-		if unit, ok := s.stepUnit(); ok {
+		if unit, ok := stepUnit(s); ok {
 			if _, _, err := geometry.ParseLength(number + " " + unit); err == nil {
 				number += " " + unit
 			}
@@ -148,7 +134,7 @@ func (s State) shown(text, item string) string {
 }
 
 // stepUnit is the unit in which the sheet gives the step of the dial.
-func (s State) stepUnit() (string, bool) {
+func stepUnit(s State) (string, bool) {
 	form, err := sheet.ReadForm(s.name, s.text)
 	if err != nil {
 		return "", false
@@ -158,8 +144,8 @@ func (s State) stepUnit() (string, bool) {
 	return unit.String(), err == nil
 }
 
-// provesSide writes on the sheet what the dial shows at a line and further on.
-func (s *State) provesSide(line, text string) ([]byte, error) {
+// proveSide writes on the sheet what the dial shows at a line and further on.
+func proveSide(s *State, line, text string) ([]byte, error) {
 	at := s.last().Reading
 	for _, side := range []string{" BTDC", " ATDC"} {
 		at = strings.TrimSuffix(at, side)
@@ -167,10 +153,10 @@ func (s *State) provesSide(line, text string) ([]byte, error) {
 	i := slices.IndexFunc(s.view.Sheet.Marks, func(m sheet.Mark) bool { return m.Name == line })
 	form, err := sheet.ReadForm(s.name, s.text)
 	if err == nil {
-		form, err = form.SetList(inputerror.Path(s.view.Sheet.Marks[i].Path+".further"), at, s.shown(text, ""))
+		form, err = form.SetList(inputerror.Path(s.view.Sheet.Marks[i].Path+".further"), at, dialText(*s, text, ""))
 	}
 	if err != nil {
-		return nil, refuse("cannot write into marks of the sheet as it is laid out", "add `further: ["+at+", "+s.shown(text, "")+"]` to "+inputerror.Visible(line)+" yourself, or skip the question")
+		return nil, refuse("cannot write into marks of the sheet as it is laid out", "add `further: ["+at+", "+dialText(*s, text, "")+"]` to "+inputerror.Visible(line)+" yourself, or skip the question")
 	}
 	changed := []byte(form.Text())
 	if _, err := s.read(changed, s.rows); err != nil {

@@ -104,6 +104,21 @@ func (w world) method() sheet.Method {
 // does not know.
 func (w world) oneWay() bool { return w.backward == No || w.backward == Unsure }
 
+// unsay forgets a word about the stop or the piston.
+func (w *world) unsay(k Kind) {
+	switch k {
+	case Down:
+		w.low = false
+	case Stuck:
+		w.at = Unknown
+	default:
+		if w.confirm {
+			w.confirm = false
+		}
+		w.stop, w.at, w.empty = Unsaid, Unknown, false
+	}
+}
+
 // forget takes what an instruction on the screen may have changed for unknown: the
 // hand may have done half of it.
 func (s *State) forget(step Step) Change {

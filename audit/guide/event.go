@@ -168,25 +168,25 @@ func (s *State) apply(e Event) (Change, error) {
 	if step.Kind == Ask {
 		switch e.Kind {
 		case Answer, Skip:
-			return s.answer(step, e)
+			return answerQuestion(s, step, e)
 		case Read:
 			if step.Question == Where && step.Item != "" { // the number of the contact at which the piston stands
 				return s.reading(step, e)
 			}
-			return s.answer(step, e)
+			return answerQuestion(s, step, e)
 		case Strike, Bumped, NewSetup, Choose, Down, Stuck:
 			if step.Question == Touched || step.Question == WhereStop || step.Question == HoleEmpty {
 				return Change{}, refuse("a question is open", "answer it first")
 			}
 		}
 	}
-	before := s.snapshot(e, step)
+	before := snapshot(*s, e, step)
 	change, err := s.act(step, e)
 	if err != nil {
 		return change, err
 	}
 	if e.Kind != Undo {
-		s.remember(before)
+		remember(s, before)
 	}
 	return change, nil
 }
@@ -200,7 +200,7 @@ func (s *State) act(step Step, e Event) (Change, error) {
 	case Read:
 		return s.reading(step, e)
 	case Undo:
-		return s.undo(step)
+		return undoLast(s, step)
 	case Strike:
 		return s.strike(step, e)
 	case Bumped, NewSetup:
@@ -267,7 +267,7 @@ func (s *State) reading(step Step, e Event) (Change, error) {
 	if e.Text == "" {
 		return Change{}, refuse("found nothing, expected what the readout shows", "")
 	}
-	before := s.snapshot(e, step)
+	before := snapshot(*s, e, step)
 	var change Change
 	if step.Item == "stop" {
 		if change = s.reseat(); s.setup != s.view.Setup {
@@ -276,7 +276,7 @@ func (s *State) reading(step Step, e Event) (Change, error) {
 	}
 	row := readings.Row{
 		Setup: s.setup, By: s.by, Trial: step.Trial, Item: step.Item, Approach: step.Approach.String(),
-		Reading: s.number(e.Text), Time: e.Time, Note: e.Note, Struck: e.Struck,
+		Reading: plainNumber(*s, e.Text), Time: e.Time, Note: e.Note, Struck: e.Struck,
 		Mounting: s.mounting, Fitting: s.fitting, Cylinder: s.cylinder, Side: step.Side, ID: e.ID,
 	}
 	switch step.Item {
@@ -286,13 +286,13 @@ func (s *State) reading(step Step, e Event) (Change, error) {
 		if e.Height == "" {
 			return Change{}, refuse("found no height, expected the reading and what the indicator shows", "type both: 335.5 at 2.61 mm")
 		}
-		row.Height = s.withUnit(e.Height, func(r readings.Row) string { return r.Height })
+		row.Height = withUnit(*s, e.Height, func(r readings.Row) string { return r.Height })
 	}
-	if err := s.odd(row); err != nil {
+	if err := oddPartner(*s, row); err != nil {
 		return Change{}, err
 	}
 	if s.onDial() {
-		row.Reading = s.shown(e.Text, step.Item)
+		row.Reading = dialText(*s, e.Text, step.Item)
 	}
 	if isContact(step.Item) && !s.onDial() {
 		s.at = at(step.Approach)
@@ -304,7 +304,7 @@ func (s *State) reading(step Step, e Event) (Change, error) {
 	s.rows = append(slices.Clone(s.rows), row)
 	s.fresh, s.chosen = false, choice{}
 	if step.Kind == Ask { // answered out of order, so not remembered above
-		s.remember(before)
+		remember(s, before)
 	}
 	change.Add = &row
 	return change, nil

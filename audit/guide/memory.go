@@ -16,16 +16,8 @@ type Memory struct {
 	Clock    string `json:"-"` // when the stop was last spoken of, for the question
 }
 
-// Memory returns what the next sitting should know.
-func (s State) Memory() Memory {
-	return Memory{
-		Stop: s.stop.String(), Setup: s.setup, Mounting: s.mounting, Fitting: s.fitting, Cylinder: s.cylinder,
-		By: s.by, Height: s.height, Valves: s.valves, Backward: s.backward,
-	}
-}
-
 // recall takes over what an earlier sitting left. The rows count over it.
-func (s *State) recall(m Memory) {
+func recall(s *State, m Memory) {
 	s.valves, s.backward = known(m.Valves), known(m.Backward)
 	if m.By != "" {
 		s.by, _ = oneLine(m.By) // a name too long is no name

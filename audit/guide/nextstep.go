@@ -72,7 +72,7 @@ func (s *State) settle() {
 	v.Height, v.OneWay = s.height, s.oneWay()
 	v.Pairs, v.Goal = s.usable(), s.goal()
 	v.Sure = v.Pairs >= mostPairs || v.Pairs >= leastPairs && v.TDC > 0 && v.TDC <= v.Goal
-	v.Undo = s.undoable()
+	v.Undo = undoable(*s)
 	v.Step, v.ToLine = s.step(), ""
 	if v.Step.Kind == Take && v.Step.Item == "stop" && v.Pairs >= fewestPairs && s.unpaired() < 0 {
 		v.ToLine = s.nextLine()
@@ -101,7 +101,7 @@ func (s State) methodNow() sheet.Method {
 // step is the first of what has to be asked or done.
 func (s State) step() Step {
 	if s.onDial() {
-		return s.dialStep()
+		return dialStep(s)
 	}
 	ask := func(q Question) Step { return Step{Kind: Ask, Question: q} }
 	switch {
@@ -486,9 +486,9 @@ func (s State) ended() Step {
 	switch {
 	case !s.empty:
 		return Step{Kind: Ask, Question: LastLook}
-	case s.toLookAt() != "":
+	case toLookAt(s) != "":
 		step := Step{Kind: Ask, Question: LookedAgain}
-		step.Checked = s.toLookAt()
+		step.Checked = toLookAt(s)
 		return step
 	}
 	return Step{Kind: Decide}

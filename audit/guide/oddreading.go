@@ -1,16 +1,12 @@
 package guide
 
 import (
-	"errors"
 	"math"
 	"slices"
 
 	"markaudit/audit"
-	"markaudit/audit/diagnosis"
-	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
-	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -51,46 +47,6 @@ const (
 	deepArc      geometry.Angle = 35 // each side
 )
 
-// look reads sheet and readings as the audit does and finds what to do next.
-// Before is the view until now, nil when the session opens.
-func (s *State) look(before *View) error {
-	u, err := s.read(s.text, s.rows)
-	if err != nil {
-		return err
-	}
-	v := View{Sheet: u.Sheet}
-	switch result, err := audit.Run(u.Sheet); {
-	case err == nil:
-		v.Result = &result
-		v.Next = audit.Next(result)
-		if t := result.TDC; t.Any() && t.DOF > 0 {
-			v.TDC = geometry.Angle(uncertainty.NewSum(t.Budget.Terms()).HalfWidth(u.Limits.Confidence))
-		}
-		v.Enough = enough(result)
-	default:
-		var faults inputerror.List
-		if !errors.As(err, &faults) {
-			return err
-		}
-		v.Trouble = faults
-	}
-	s.view = v
-	if before != nil {
-		s.view.Doubts = s.doubts()
-		s.view.Fresh = fresh(before.Result, v.Result)
-	}
-	s.settle()
-	return nil
-}
-
-// enough reports whether every line is decided.
-func enough(r audit.Result) bool {
-	if len(r.ByLine()) == 0 || r.Diagnosis.ReadoutMoved() {
-		return false
-	}
-	return !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Verdict == diagnosis.Undecided })
-}
-
 // onTheSpot are the warnings that something can be done about while the engine
 // stands there.
 var onTheSpot = map[warning.Code]bool{ // only looked up
@@ -117,19 +73,19 @@ func fresh(before, now *audit.Result) []warning.Warning {
 }
 
 // doubts looks at the latest reading, before any statistics can.
-func (s State) doubts() []Doubt {
+func doubts(s State) []Doubt {
 	last, r := s.last(), s.view.Result
 	if last == nil || last.Struck != "" {
 		return nil
 	}
-	if value, beyond := s.beyondTurn(*last); beyond && !slices.ContainsFunc(s.rows[:len(s.rows)-1], func(o readings.Row) bool {
-		_, beyond := s.beyondTurn(o)
+	if value, beyond := beyondTurn(s, *last); beyond && !slices.ContainsFunc(s.rows[:len(s.rows)-1], func(o readings.Row) bool {
+		_, beyond := beyondTurn(s, o)
 		return beyond && o.Struck == ""
 	}) {
 		return []Doubt{{Kind: BeyondTurn, Item: last.Item, Value: value}}
 	}
 	if last.Item == "stop" {
-		if d, off := s.offItsSide(*last, len(s.rows)-1); off && !s.partnerOff() {
+		if d, off := offItsSide(s, *last, len(s.rows)-1); off && !partnerOff(s) {
 			return []Doubt{d}
 		}
 	}
@@ -193,11 +149,11 @@ func (s State) doubts() []Doubt {
 
 // partnerOff reports whether the other contact of the latest pair lies elsewhere
 // than the others of its side: then the pair as a whole is odd.
-func (s State) partnerOff() bool {
+func partnerOff(s State) bool {
 	last := s.last()
 	for i, r := range s.rows {
 		if r.Setup == last.Setup && r.Item == last.Item && r.Trial == last.Trial && r.Approach != last.Approach {
-			_, off := s.offItsSide(r, i)
+			_, off := offItsSide(s, r, i)
 			return off
 		}
 	}
@@ -206,7 +162,7 @@ func (s State) partnerOff() bool {
 
 // beyondTurn reports whether a row holds more than a turn of the readout: a
 // counter may run on, but a slipped decimal point looks the same.
-func (s State) beyondTurn(row readings.Row) (geometry.Angle, bool) {
+func beyondTurn(s State, row readings.Row) (geometry.Angle, bool) {
 	if k := s.view.Sheet.Readout.Kind; k == sheet.Rim || k == sheet.Dial {
 		return 0, false
 	}

@@ -83,24 +83,24 @@ func (q Question) CanSkip() bool {
 	return q == WhereBTDC || q == QuarterFrom || q == QuarterTo || q == NextCylinder || q == LookedAgain || q == FurtherOn
 }
 
-// answer takes what was said to a question.
-func (s *State) answer(step Step, e Event) (Change, error) {
+// answerQuestion takes what was said to a question.
+func answerQuestion(s *State, step Step, e Event) (Change, error) {
 	q := step.Question
-	before := s.snapshot(e, step)
+	before := snapshot(*s, e, step)
 	var change Change
 	var err error
 	if e.Kind == Skip {
-		err = s.skipQuestion(q)
+		err = skipQuestion(s, q)
 	} else {
-		change, err = s.said(step, e)
+		change, err = takeWord(s, step, e)
 	}
 	if err == nil {
-		s.remember(before)
+		remember(s, before)
 	}
 	return change, err
 }
 
-func (s *State) skipQuestion(q Question) error {
+func skipQuestion(s *State, q Question) error {
 	switch q {
 	case WhereBTDC:
 		s.askBTDC = false
@@ -121,7 +121,7 @@ func (s *State) skipQuestion(q Question) error {
 	return nil
 }
 
-func (s *State) said(step Step, e Event) (Change, error) {
+func takeWord(s *State, step Step, e Event) (Change, error) {
 	q := step.Question
 	words := q.Answers()
 	if e.Kind == Read && words != nil {
@@ -191,39 +191,39 @@ func (s *State) said(step Step, e Event) (Change, error) {
 		s.begin()
 		s.mounting, s.fitting, s.cylinder = "", "", cylinder
 	default:
-		return s.typed(q, e)
+		return takeTyped(s, q, e)
 	}
 	return Change{}, nil
 }
 
-// typed takes an answer that goes onto the sheet, or a number.
-func (s *State) typed(q Question, e Event) (Change, error) {
+// takeTyped takes an answer that goes onto the sheet, or a number.
+func takeTyped(s *State, q Question, e Event) (Change, error) {
 	var text []byte
 	var err error
 	switch said := strings.ToLower(e.Text); q {
 	case WhereBTDC:
-		if text, err = s.write("part", "btdc_lines: "+said); err == nil {
+		if text, err = writeLine(*s, "part", "btdc_lines: "+said); err == nil {
 			s.askBTDC = false
 		}
 	case LookedAgain:
-		word := s.toLookAt()
+		word := toLookAt(*s)
 		if s.looked = true; said == string(No) {
 			return Change{}, nil
 		}
-		text, err = s.checked(word)
+		text, err = writeChecked(*s, word)
 	case FurtherOn:
-		if text, err = s.provesSide(s.view.Step.Item, e.Text); err == nil {
+		if text, err = proveSide(s, s.view.Step.Item, e.Text); err == nil {
 			s.stands = place{}
 		}
 	case QuarterFrom:
-		number := s.number(e.Text)
+		number := plainNumber(*s, e.Text)
 		if _, _, err := geometry.ParseAngle(number); err != nil && s.view.Sheet.Readout.Kind != sheet.Rim {
 			return Change{}, err
 		}
 		s.quarter = number
 		return Change{}, nil
 	case QuarterTo:
-		text, err = s.quarterTurn(s.quarter, s.number(e.Text))
+		text, err = writeQuarterTurn(*s, s.quarter, plainNumber(*s, e.Text))
 		var refused *geometry.Refusal
 		if errors.As(err, &refused) {
 			return Change{}, refuse(refused.Text, "`undo` goes back to the first of the two, `skip` leaves the question; if the sheet is wrong, stop here and mend it")
@@ -240,9 +240,9 @@ func (s *State) typed(q Question, e Event) (Change, error) {
 		}
 		switch q {
 		case Stroke:
-			text, err = s.write("engine", "stroke: "+length)
+			text, err = writeLine(*s, "engine", "stroke: "+length)
 		case Rod:
-			text, err = s.write("engine", "rod: "+length)
+			text, err = writeLine(*s, "engine", "rod: "+length)
 		default:
 			s.height = length
 			return Change{}, nil
@@ -257,7 +257,7 @@ func (s *State) typed(q Question, e Event) (Change, error) {
 
 // toLookAt is what the sheet calls the thing that may be written wrong and has not
 // been looked at again; empty where nothing is.
-func (s State) toLookAt() string {
+func toLookAt(s State) string {
 	if s.looked || s.view.Result == nil {
 		return ""
 	}
@@ -285,8 +285,8 @@ func (s State) toLookAt() string {
 	return ""
 }
 
-// checked writes on the sheet what was found as written.
-func (s State) checked(word string) ([]byte, error) {
+// writeChecked writes on the sheet what was found as written.
+func writeChecked(s State, word string) ([]byte, error) {
 	line := "checked: [" + word + "]\n"
 	text := string(s.text)
 	if strings.Contains("\n"+text, "\nchecked:") {
@@ -304,18 +304,18 @@ func (s State) checked(word string) ([]byte, error) {
 	return []byte(text + line), nil
 }
 
-func (s State) quarterTurn(from, to string) ([]byte, error) {
+func writeQuarterTurn(s State, from, to string) ([]byte, error) {
 	for _, text := range []string{from, to} {
 		if strings.ContainsAny(text, ",[]{}#'\"\n") || text == "" {
 			return nil, refuse("found "+inputerror.Visible(text)+", expected one reading", "")
 		}
 	}
-	return s.write("readout", "quarter_turn: ["+from+", "+to+"]")
+	return writeLine(s, "readout", "quarter_turn: ["+from+", "+to+"]")
 }
 
-// write adds a line to a table of the sheet, and refuses what then contradicts
+// writeLine adds a line to a table of the sheet, and refuses what then contradicts
 // the rest.
-func (s State) write(table, line string) ([]byte, error) {
+func writeLine(s State, table, line string) ([]byte, error) {
 	text, ok := Insert(string(s.text), table, line)
 	if !ok {
 		return nil, refuse("cannot write into "+table+" of the sheet as it is laid out", "add `"+line+"` there yourself, or skip the question")

@@ -12,12 +12,14 @@ package guide
 import (
 	"errors"
 	"slices"
-	"strconv"
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/inputerror"
 	"markaudit/audit/sheet"
 	"markaudit/audit/sheet/readings"
+	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -106,7 +108,7 @@ func New(name string, text []byte, open sheet.Open, before Memory) (State, error
 		s.touched = true
 		s.placed(s.setup)
 	}
-	s.recall(before)
+	recall(&s, before)
 	s.askBTDC = u.Part.BTDCLines == 0 && slices.ContainsFunc(u.Marks, func(m sheet.Mark) bool { return m.At < 0 && m.At > -180 })
 	s.askTurn = u.Readout.QuarterTurn == nil && len(s.rows) == 0 && u.Readout.Kind != sheet.Dial
 	if u.Readout.Kind == sheet.Dial {
@@ -150,11 +152,40 @@ func (s State) Rows() []readings.Row { return s.rows }
 // View is what the faces show of the session.
 func (s State) View() View { return s.view }
 
-func (s State) last() *readings.Row {
-	if len(s.rows) == 0 {
-		return nil
+// Waits reports whether a contact waits for the other one of its pair, so that
+// the latest reading tells nothing yet.
+func (s State) Waits() bool { return s.unpaired() >= 0 }
+
+// Spelled is what would be kept for a number as it was typed.
+func (s State) Spelled(text string) string { return plainNumber(s, text) }
+
+// KnowsUnit reports whether the unit of a length was typed before: of readings on
+// the rim, or of the heights of a sweep.
+func (s State) KnowsUnit(item string) bool {
+	if s.onDial() {
+		_, known := stepUnit(s)
+		return known
 	}
-	return &s.rows[len(s.rows)-1]
+	for _, r := range s.rows {
+		text := r.Reading
+		if item == "sweep" {
+			text = r.Height
+		} else if r.Setup != s.setup {
+			continue
+		}
+		if _, _, err := geometry.ParseLength(text); err == nil {
+			return true
+		}
+	}
+	return false
+}
+
+// Memory returns what the next sitting should know.
+func (s State) Memory() Memory {
+	return Memory{
+		Stop: s.stop.String(), Setup: s.setup, Mounting: s.mounting, Fitting: s.fitting, Cylinder: s.cylinder,
+		By: s.by, Height: s.height, Valves: s.valves, Backward: s.backward,
+	}
 }
 
 // read reads the sheet with some rows as its readings.
@@ -168,36 +199,67 @@ func (s State) read(text []byte, rows []readings.Row) (sheet.Unfinished, error) 
 	return u, err
 }
 
-// inSetup returns the rows of the current setup.
-func (s State) inSetup() []readings.Row { return s.of(s.setup) }
-
-func (s State) of(setup string) []readings.Row {
-	var out []readings.Row
-	for _, r := range s.rows {
-		if r.Setup == setup {
-			out = append(out, r)
-		}
+// look reads sheet and readings as the audit does and finds what to do next.
+// Before is the view until now, nil when the session opens.
+func (s *State) look(before *View) error {
+	u, err := s.read(s.text, s.rows)
+	if err != nil {
+		return err
 	}
-	return out
+	v := View{Sheet: u.Sheet}
+	switch result, err := audit.Run(u.Sheet); {
+	case err == nil:
+		v.Result = &result
+		v.Next = audit.Next(result)
+		if t := result.TDC; t.Any() && t.DOF > 0 {
+			v.TDC = geometry.Angle(uncertainty.NewSum(t.Budget.Terms()).HalfWidth(u.Limits.Confidence))
+		}
+		v.Enough = enough(result)
+	default:
+		var faults inputerror.List
+		if !errors.As(err, &faults) {
+			return err
+		}
+		v.Trouble = faults
+	}
+	s.view = v
+	if before != nil {
+		s.view.Doubts = doubts(*s)
+		s.view.Fresh = fresh(before.Result, v.Result)
+	}
+	s.settle()
+	return nil
 }
 
-// inMounting returns the rows of all setups that share the mounting of the
-// current one.
-func (s State) inMounting() []readings.Row {
-	if s.mounting == "" {
-		return s.inSetup()
+// enough reports whether every line is decided.
+func enough(r audit.Result) bool {
+	if len(r.ByLine()) == 0 || r.Diagnosis.ReadoutMoved() {
+		return false
 	}
-	same := map[string]bool{s.setup: true} // only looked up
-	for _, r := range s.rows {
-		same[r.Setup] = same[r.Setup] || r.Mounting == s.mounting
+	return !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Verdict == diagnosis.Undecided })
+}
+
+// onDial reports whether the readout is a dial.
+func (s State) onDial() bool { return s.view.Sheet.Readout.Kind == sheet.Dial }
+
+// unpaired is the index of the contact that waits for its partner, or -1.
+func (s State) unpaired() int {
+	if s.onDial() {
+		return -1
 	}
-	var out []readings.Row
-	for _, r := range s.rows {
-		if same[r.Setup] {
-			out = append(out, r)
+	last := -1
+	for i, r := range s.rows {
+		if r.Setup != s.setup || !isContact(r.Item) && r.Side == "" || r.Struck != "" {
+			continue
+		}
+		partner := slices.ContainsFunc(s.rows, func(o readings.Row) bool {
+			return o.Setup == r.Setup && o.Item == r.Item && o.Trial == r.Trial && (o.Approach != r.Approach || o.Side != r.Side)
+		})
+		if !partner {
+			last = i
 		}
 	}
-	return out
+	return last
 }
 
 // WaitsForNumber reports whether a reading of the readout answers the step.
@@ -207,22 +269,6 @@ func (v View) WaitsForNumber() bool {
 		return false
 	}
 	return v.Step.Kind == Take || v.Step.Kind == Ask && (v.Step.Question.Reads() || v.Step.Question == Where && v.Step.Item != "")
-}
-
-// freshSetup names a setup that is not there yet.
-func (s State) freshSetup() string {
-	most, names := 0, map[string]bool{}
-	for _, r := range s.rows {
-		names[r.Setup] = true
-		if n, err := strconv.Atoi(r.Setup); err == nil {
-			most = max(most, n)
-		}
-	}
-	for n := max(most, len(names)) + 1; ; n++ {
-		if name := strconv.Itoa(n); !names[name] {
-			return name
-		}
-	}
 }
 
 // View is what the readings say so far, and what to do next.

@@ -11,17 +11,17 @@ import (
 	"markaudit/geometry"
 )
 
-// number writes what was typed or came from a readout as a readings file takes
+// plainNumber writes what was typed or came from a readout as a readings file takes
 // it: 338, +338.5, .5, 338., 21 deg, 338,5 and 21 1/4 on a wheel, 335 on a rim
 // whose unit was given before. What it does not know it leaves as it is, for the
 // reader to refuse.
-func (s State) number(text string) string {
+func plainNumber(s State, text string) string {
 	if s.onDial() {
-		return s.shown(text, s.view.Step.Item)
+		return dialText(s, text, s.view.Step.Item)
 	}
 	text = decimal(strings.TrimSpace(text))
 	if s.view.Sheet.Readout.Kind == sheet.Rim {
-		return s.withUnit(text, func(r readings.Row) string {
+		return withUnit(s, text, func(r readings.Row) string {
 			if r.Setup != s.setup {
 				return ""
 			}
@@ -58,30 +58,6 @@ func (s State) number(text string) string {
 	return minus + plain + letters
 }
 
-// Spelled is what would be kept for a number as it was typed.
-func (s State) Spelled(text string) string { return s.number(text) }
-
-// KnowsUnit reports whether the unit of a length was typed before: of readings on
-// the rim, or of the heights of a sweep.
-func (s State) KnowsUnit(item string) bool {
-	if s.onDial() {
-		_, known := s.stepUnit()
-		return known
-	}
-	for _, r := range s.rows {
-		text := r.Reading
-		if item == "sweep" {
-			text = r.Height
-		} else if r.Setup != s.setup {
-			continue
-		}
-		if _, _, err := geometry.ParseLength(text); err == nil {
-			return true
-		}
-	}
-	return false
-}
-
 // fraction reads 21 1/4 and 1/2: whole degrees and a part of one.
 func fraction(text string) (string, bool) {
 	whole, part, two := strings.Cut(text, " ")
@@ -103,7 +79,7 @@ func fraction(text string) (string, bool) {
 
 // withUnit gives a length the unit of the latest one of its kind, where it has
 // none itself: the unit is typed once.
-func (s State) withUnit(text string, of func(readings.Row) string) string {
+func withUnit(s State, text string, of func(readings.Row) string) string {
 	if _, _, err := geometry.ParseLength(text); err == nil {
 		return text
 	}
@@ -120,19 +96,19 @@ func (s State) withUnit(text string, of func(readings.Row) string) string {
 	return text
 }
 
-// odd refuses a contact that does not fit its partner where the partner is the one
+// oddPartner refuses a contact that does not fit its partner where the partner is the one
 // that is off: else the right number would be refused and the sheet blamed.
-func (s State) odd(row readings.Row) error {
+func oddPartner(s State, row readings.Row) error {
 	open := s.unpaired()
 	if row.Item != "stop" || open < 0 {
 		return nil
 	}
 	partner := s.rows[open]
-	d, off := s.offItsSide(partner, open)
+	d, off := offItsSide(s, partner, open)
 	if !off {
 		return nil
 	}
-	forward, backward := s.value(partner), s.value(row)
+	forward, backward := angleOf(partner), angleOf(row)
 	if partner.Approach == sheet.Backward.String() {
 		forward, backward = backward, forward
 	}
@@ -148,8 +124,8 @@ func (s State) odd(row readings.Row) error {
 		"undo that one and read it again, or strike it with the reason; this number was not kept")
 }
 
-// value is what a row shows, as an angle; zero where it does not read as one.
-func (s State) value(r readings.Row) geometry.Angle {
+// angleOf is what a row shows, as an angle; zero where it does not read as one.
+func angleOf(r readings.Row) geometry.Angle {
 	v, _, err := geometry.ParseAngle(r.Reading)
 	if err != nil {
 		return 0
@@ -159,7 +135,7 @@ func (s State) value(r readings.Row) geometry.Angle {
 
 // offItsSide holds a contact against the others of its side in the setup: their
 // median, within a degree or two steps. Common practice, no source.
-func (s State) offItsSide(row readings.Row, but int) (Doubt, bool) {
+func offItsSide(s State, row readings.Row, but int) (Doubt, bool) {
 	if k := s.view.Sheet.Readout.Kind; k == sheet.Rim || k == sheet.Dial {
 		return Doubt{}, false
 	}
@@ -167,10 +143,10 @@ func (s State) offItsSide(row readings.Row, but int) (Doubt, bool) {
 		return Doubt{}, false
 	}
 	var others []geometry.Angle
-	mine := s.value(row)
+	mine := angleOf(row)
 	for i, r := range s.rows {
 		if i != but && r.Setup == row.Setup && r.Item == row.Item && r.Approach == row.Approach && r.Struck == "" {
-			others = append(others, mine+(s.value(r)-mine).Wrap())
+			others = append(others, mine+(angleOf(r)-mine).Wrap())
 		}
 	}
 	if len(others) == 0 {

@@ -27,7 +27,7 @@ type done struct {
 // mostUndo bounds how many events can be taken back.
 const mostUndo = 20
 
-func (s State) snapshot(e Event, step Step) done {
+func snapshot(s State, e Event, step Step) done {
 	d := done{what: Undone{Kind: e.Kind, Text: e.Text}, before: s.kept, row: e.Row - 1, text: s.text, ask: [2]bool{s.askBTDC, s.askTurn}}
 	switch e.Kind {
 	case Answer, Skip, Read:
@@ -48,16 +48,16 @@ func (s State) snapshot(e Event, step Step) done {
 }
 
 // remember keeps what undo takes back.
-func (s *State) remember(d done) {
+func remember(s *State, d done) {
 	if d.what.Kind == Read && d.what.Question == NoQuestion {
 		d.what.Row = *s.last()
 	}
 	s.past = append(slices.Clone(s.past[max(0, len(s.past)+1-mostUndo):]), d)
 }
 
-// undo takes back what was typed last. What was said of the engine is forgotten
+// undoLast takes back what was typed last. What was said of the engine is forgotten
 // and asked again: nothing that is typed turns the engine back.
-func (s *State) undo(step Step) (Change, error) {
+func undoLast(s *State, step Step) (Change, error) {
 	if len(s.past) == 0 {
 		return Change{}, refuse("nothing was done here yet that could be undone", "a reading from an earlier sitting is struck, with the reason")
 	}
@@ -91,28 +91,13 @@ func (s *State) undo(step Step) (Change, error) {
 	case k == StopIn, k == StopOut, k == Down, k == Stuck:
 		s.unsay(k)
 	default:
-		change = s.unanswer(last, rows)
+		change = unanswer(s, last, rows)
 	}
 	return change.and(s.forget(step)), nil
 }
 
-// unsay forgets a word about the stop or the piston.
-func (s *State) unsay(k Kind) {
-	switch k {
-	case Down:
-		s.low = false
-	case Stuck:
-		s.at = Unknown
-	default:
-		if s.confirm {
-			s.confirm = false
-		}
-		s.stop, s.at, s.empty = Unsaid, Unknown, false
-	}
-}
-
 // unanswer takes back an answer, and what it wrote on the sheet.
-func (s *State) unanswer(last done, rows []readings.Row) Change {
+func unanswer(s *State, last done, rows []readings.Row) Change {
 	switch last.what.Question {
 	case Touched:
 		if len(s.inSetup()) == 0 {
@@ -148,7 +133,7 @@ func (s *State) unanswer(last done, rows []readings.Row) Change {
 }
 
 // undoable names what undo takes back next.
-func (s State) undoable() Undone {
+func undoable(s State) Undone {
 	if len(s.past) == 0 {
 		return Undone{}
 	}
