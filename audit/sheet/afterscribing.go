@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"slices"
 	"strings"
 
 	"markaudit/audit/inputerror"
@@ -80,18 +79,6 @@ func (w WitnessLine) MarshalText() ([]byte, error) { return []byte(w.String()), 
 // UnmarshalText reads what MarshalText writes.
 func (w *WitnessLine) UnmarshalText(text []byte) error { return enum.From(w, witnessWords, text) }
 
-// EyeCheckFailed reports whether the metal was found to be other than the report
-// had it.
-func (s *Sheet) EyeCheckFailed() bool { return s.After != nil && s.After.EyeCheck == NotAsSaid }
-
-// Scribed reports whether the sheet says that a new line was scribed, or the pointer
-// moved, by what it orders. A check by eye, a date and a witness line alone do not: they
-// come before the scriber as well.
-func (s *Sheet) Scribed() bool {
-	a := s.After
-	return a != nil && !s.EyeCheckFailed() && (a.By != "" || a.ScribedBy != "" || len(a.Dividers) > 0 || len(a.ReadAgain) > 0 || a.TimingLight != nil)
-}
-
 // wordsBut are the words of an enumeration that a key takes: all but the first,
 // which stands for none.
 func wordsBut[T ~uint8](words []string) []choice[T] {
@@ -135,45 +122,6 @@ func (t *fields) afterScribing(marks []Mark) *AfterScribing {
 		t.Fault(in.node.path, "found nothing, expected what was found, such as eye_check: as said", "leave the key out until something was scribed")
 	}
 	return a
-}
-
-// afterScribing holds the names of lines against those of the sheet.
-func (c *checker) afterScribing() {
-	a := c.After
-	if a == nil {
-		return
-	}
-	names, paths := c.lineNames()
-	named := func(path inputerror.Path, name string) {
-		if name == "" || slices.Contains(names, name) {
-			return
-		}
-		hint := ""
-		if meant := c.near(name, names); meant != "" {
-			hint = inputerror.DidYouMean(meant)
-		}
-		c.fault(path, "found "+inputerror.Shown(name)+", no line of this name under marks", hint, paths...)
-	}
-	for i, d := range a.Dividers {
-		path := pathOr(d.Path, "after_scribing.dividers", i)
-		named(path+".from", d.From)
-		named(path+".to", d.To)
-		switch {
-		case d.From != "" && d.From == d.To:
-			c.fault(path+".to", "found "+inputerror.Shown(d.To)+" as both ends, expected two lines", "", path+".from")
-		case d.Measured != 0 && !(d.Measured >= least && d.Measured <= most):
-			c.fault(path+".measured", "found "+number(float64(d.Measured))+" mm, expected a length above zero", "")
-		}
-	}
-	if a.TimingLight != nil {
-		named("after_scribing.timing_light.line", a.TimingLight.Line)
-	}
-	for name := range a.ReadAgain {
-		if !slices.Contains(names, name) {
-			c.fault("after_scribing.read_again", "found readings of a line that is not under marks", "", paths...)
-			break // which of them is first would depend on the order of a map
-		}
-	}
 }
 
 // writeAfter writes what was found when the lines were scribed.

@@ -285,6 +285,70 @@ func (c *checker) names() {
 	}
 }
 
+// lineNames returns the names of the lines, and the paths without which they are
+// not known.
+func (c *checker) lineNames() (names []string, paths []inputerror.Path) {
+	for i, m := range c.Marks {
+		names, paths = append(names, m.Name), append(paths, pathOr(m.Path, "marks", i)+".name")
+	}
+	return names, append(paths, "marks")
+}
+
+// checkedLines holds the names of the lines that were looked at again against
+// those of the sheet.
+func (c *checker) checkedLines() {
+	names, paths := c.lineNames()
+	for _, name := range c.Checked.Lines {
+		if slices.Contains(names, name) {
+			continue
+		}
+		hint := ""
+		if meant := c.near(name, names); meant != "" {
+			hint = inputerror.DidYouMean(lineWord + meant)
+		}
+		c.fault(checkedLine(name), "found "+inputerror.Shown(lineWord+name)+", no line of this name under marks", hint, paths...)
+	}
+}
+
+// afterScribing holds the names of lines against those of the sheet.
+func (c *checker) afterScribing() {
+	a := c.After
+	if a == nil {
+		return
+	}
+	names, paths := c.lineNames()
+	named := func(path inputerror.Path, name string) {
+		if name == "" || slices.Contains(names, name) {
+			return
+		}
+		hint := ""
+		if meant := c.near(name, names); meant != "" {
+			hint = inputerror.DidYouMean(meant)
+		}
+		c.fault(path, "found "+inputerror.Shown(name)+", no line of this name under marks", hint, paths...)
+	}
+	for i, d := range a.Dividers {
+		path := pathOr(d.Path, "after_scribing.dividers", i)
+		named(path+".from", d.From)
+		named(path+".to", d.To)
+		switch {
+		case d.From != "" && d.From == d.To:
+			c.fault(path+".to", "found "+inputerror.Shown(d.To)+" as both ends, expected two lines", "", path+".from")
+		case d.Measured != 0 && !(d.Measured >= least && d.Measured <= most):
+			c.fault(path+".measured", "found "+number(float64(d.Measured))+" mm, expected a length above zero", "")
+		}
+	}
+	if a.TimingLight != nil {
+		named("after_scribing.timing_light.line", a.TimingLight.Line)
+	}
+	for name := range a.ReadAgain {
+		if !slices.Contains(names, name) {
+			c.fault("after_scribing.read_again", "found readings of a line that is not under marks", "", paths...)
+			break // which of them is first would depend on the order of a map
+		}
+	}
+}
+
 // pathOr is a path, or where it would stand on a sheet that a program built.
 func pathOr(path inputerror.Path, list string, i int) inputerror.Path {
 	if path != "" {

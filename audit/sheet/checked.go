@@ -98,28 +98,3 @@ func (t *fields) checked() (c Checked) {
 func checkedLine(name string) inputerror.Path {
 	return inputerror.Path("checked." + lineWord + name)
 }
-
-// checkedLines holds the names of the lines that were looked at again against
-// those of the sheet.
-func (c *checker) checkedLines() {
-	names, paths := c.lineNames()
-	for _, name := range c.Checked.Lines {
-		if slices.Contains(names, name) {
-			continue
-		}
-		hint := ""
-		if meant := c.near(name, names); meant != "" {
-			hint = inputerror.DidYouMean(lineWord + meant)
-		}
-		c.fault(checkedLine(name), "found "+inputerror.Shown(lineWord+name)+", no line of this name under marks", hint, paths...)
-	}
-}
-
-// lineNames returns the names of the lines, and the paths without which they are
-// not known.
-func (c *checker) lineNames() (names []string, paths []inputerror.Path) {
-	for i, m := range c.Marks {
-		names, paths = append(names, m.Name), append(paths, pathOr(m.Path, "marks", i)+".name")
-	}
-	return names, append(paths, "marks")
-}

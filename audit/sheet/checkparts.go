@@ -148,6 +148,116 @@ func (c *checker) rim() {
 	}
 }
 
+// dial holds a dial against the rest of the sheet.
+func (c *checker) dial() {
+	o := &c.Readout
+	if o.Kind != Dial {
+		for i, m := range c.Marks {
+			if m.Further != nil {
+				c.fault(pathOr(m.Path, "marks", i)+".further", "found without readout.kind: dial, expected both", "", "readout.kind")
+			}
+		}
+		return
+	}
+	const why = "how far the piston has dropped can't be turned into degrees without stroke and rod"
+	switch {
+	case c.Engine.Stroke == 0:
+		c.fault("engine.stroke", "missing, expected it with readout.kind: dial", why)
+	case c.Engine.Rod == 0:
+		c.fault("engine.rod", "missing, expected it with readout.kind: dial", why)
+	}
+	if o.StepLength == 0 {
+		c.fault("readout.step", "missing, expected the smallest step of the dial, such as 0.01 mm", "")
+	}
+	if !(o.Probe >= 0 && o.Probe <= MostProbe) {
+		c.fault("readout.probe_angle", fmt.Sprintf("found %s, expected 0 to %d degrees between dial and cylinder", number(float64(o.Probe)), int(MostProbe)), "")
+	}
+	for _, l := range []struct {
+		path  inputerror.Path
+		value float64
+		most  float64
+	}{
+		{"readout.probe_angle", float64(o.ProbeLimit.Half), 30},
+		{"readout.crown", float64(o.CrownLimit.Half), 30},
+		{"readout.crown", math.Abs(float64(o.Crown)), 30},
+		{"readout.error", float64(o.DialError.Half), most},
+		{"readout.step", float64(o.StepLength), most},
+		{"readout.lost_motion", math.Abs(float64(o.LostLength)), most},
+	} {
+		if l.value != 0 && !(l.value >= least && l.value <= l.most) {
+			c.fault(l.path, "found "+number(l.value)+", expected at most "+number(l.most), "")
+		}
+	}
+	for i, m := range c.Marks {
+		path := pathOr(m.Path, "marks", i)
+		if m.Name == "top" {
+			c.fault(path+".name", "found top, expected another name", "top is where the dial stands highest")
+		}
+		c.dialLine(m, path)
+	}
+}
+
+const (
+	leastFurther = 5 // steps that the hand has to move further on, to tell the side
+	overTop      = 3 // steps that a reading may lie on the other side of the top
+)
+
+// dialLine holds the readings of one line against each other and the engine.
+func (c *checker) dialLine(m Mark, path inputerror.Path) {
+	step := c.Readout.StepLength
+	side, above, below := geometry.NoLetters, false, false
+	crank, known := c.Engine.Crank()
+	for i := range c.Setups {
+		s := &c.Setups[i]
+		top, n := s.TopOf()
+		for j := range s.Marks[m.Name] {
+			r := &s.Marks[m.Name][j]
+			if r.Struck || n == 0 {
+				continue
+			}
+			if side != geometry.NoLetters && r.Side != geometry.NoLetters && r.Side != side {
+				c.fault(r.Path, fmt.Sprintf("found %s where another reading of this line says %v, expected one side of TDC", r.Written(), side), "")
+			}
+			if r.Side != geometry.NoLetters {
+				side = r.Side
+			}
+			if turn := c.Readout.Revolution; turn > 0 && (r.Length-firstOf(s.Marks[m.Name]).Length).Abs() > turn/2 {
+				c.fault(r.Path, fmt.Sprintf("found %s where another reading of this line is %s, more than half a turn of the hand away", r.Written(), firstOf(s.Marks[m.Name]).Written()), "was a turn of the hand missed?")
+			}
+			above, below = above || r.Length-top > overTop*step, below || top-r.Length > overTop*step
+			if above && below {
+				c.fault(r.Path, fmt.Sprintf("found %s, on the other side of the top of %v than other readings of this line", r.Written(), top), "was a turn of the hand missed? The dial shows its largest or smallest at the top, never between")
+				above = false
+			}
+			if drop := (r.Length - top).Abs() * c.Readout.Along(); known && crank.Check() == nil && drop > crank.Drop(crank.PistonBDC()) {
+				c.fault(r.Path, fmt.Sprintf("found %s, which is %.2f below the top; the piston travels %.2f", r.Written(), drop, crank.Drop(crank.PistonBDC())), "another unit, or a turn of the hand too many?", "engine.stroke", "engine.rod")
+			}
+		}
+	}
+	f := m.Further
+	if f == nil {
+		return
+	}
+	proven, told := c.Further(m)
+	switch {
+	case !told:
+	case (f[1].Length - f[0].Length).Abs() < leastFurther*step-least:
+		c.fault(path+".further", fmt.Sprintf("found %s, then %s, which is less than %d steps", f[0].Written(), f[1].Written(), leastFurther), "turn a few degrees further, the way the engine runs, until the hand has moved plainly")
+	case side != geometry.NoLetters && side != proven:
+		towards := "towards its top, so that the line would lie before TDC"
+		if proven == geometry.ATDC {
+			towards = "away from its top, so that the line would lie after TDC"
+		}
+		c.fault(path+".further", fmt.Sprintf("found %s, then %s further on: the dial moves %s, and the readings say %v", f[0].Written(), f[1].Written(), towards, side),
+			"either the letters are wrong, or the engine was turned against the way it runs. Look which way it runs, and turn once more")
+	}
+}
+
+// firstOf is the first of some readings that counts.
+func firstOf(all []Reading) Reading {
+	return all[slices.IndexFunc(all, func(r Reading) bool { return !r.Struck })]
+}
+
 // sameDiameter is how far the diameters on sheet and correction may differ, as
 // they are measured with a rule. Common practice, no source.
 const sameDiameter geometry.Length = 1
@@ -191,6 +301,46 @@ func (c *checker) correction() {
 		c.fault(path, "found the correction of "+inputerror.Shown(k.Name)+", expected that of "+inputerror.Shown(o.Name), "a correction belongs to one readout", "readout.name")
 	case o.Diameter > 0 && k.Diameter > 0 && math.Abs(float64(o.Diameter-k.Diameter)) > float64(sameDiameter):
 		c.fault(path, fmt.Sprintf("found the correction of a wheel of %v, readout.diameter is %s", k.Diameter, c.as("readout.diameter", o.Diameter, fmt.Sprint(o.Diameter))), "a correction belongs to one readout", "readout.diameter")
+	}
+}
+
+// guards holds what the sheet says twice against itself. No reading sees which
+// way the engine runs or what carries the lines: docs/method.md.
+func (c *checker) guards() {
+	e, p, o := &c.Engine, &c.Part, &c.Readout
+	if lines := p.BTDCLines; rotation(lines) && rotation(e.Turns) && p.MarksOn != 0 {
+		want, on := e.Turns, "part"
+		if p.MarksOn == OnEngine {
+			want, on = e.Turns.Opposite(), "engine"
+		}
+		if lines != want {
+			c.fault("part.btdc_lines", fmt.Sprintf("found %v, which contradicts engine.turns: %v with part.marks_on: %s", lines, e.Turns, on),
+				"one of the three is wrong. Look at all three again before you change one: stand where you look at the marks and turn the engine by hand the way it runs", "engine.turns", "part.marks_on")
+		}
+	}
+	if q := o.QuarterTurn; q != nil && o.Counts != 0 {
+		c.reading(&q[0], "readout.quarter_turn")
+		c.reading(&q[1], "readout.quarter_turn")
+		switch c.observed() {
+		case against:
+			c.fault("readout.quarter_turn", fmt.Sprintf("found %s, then %s after about a quarter turn the way the engine runs, which contradicts %s",
+				c.entered(&q[0]), c.entered(&q[1]), c.sense()),
+				"make the quarter turn again before you change either: the stop out, the engine turned the way it runs. What the readout shows then is right", "readout.counts")
+		case unclear:
+			c.fault("readout.quarter_turn", fmt.Sprintf("found %s and %s, which are not about a quarter turn apart", c.entered(&q[0]), c.entered(&q[1])),
+				"two readings, the second after turning the engine about 90 degrees the way it runs")
+		}
+	}
+}
+
+// numbered holds a wheel that shows every number twice against the rest.
+func (c *checker) numbered() {
+	switch o := &c.Readout; {
+	case !o.BothWays:
+	case o.Kind != Wheel:
+		c.fault("readout.numbered", "found both ways, expected that of a wheel only", "", "readout.kind")
+	case o.Counts == geometry.CountsDown:
+		c.fault("readout.counts", "found down, expected up with readout.numbered: both ways", "the letters of each reading say the side")
 	}
 }
 

@@ -35,6 +35,40 @@ func (c *checker) setup(s *Setup, i int) {
 	}
 }
 
+// dialSetup holds one setup of a dial against the rest.
+func (c *checker) dialSetup(s *Setup, path inputerror.Path) {
+	switch {
+	case c.Readout.Kind != Dial && (s.Method == AtTop || s.ClosingTop != nil):
+		c.fault(path+".top", "found without readout.kind: dial, expected both", "with a wheel: stop:, equal_drop: or sweep:", "readout.kind")
+		return
+	case c.Readout.Kind != Dial:
+		return
+	case s.Method == Stop && len(s.Trials) == 0:
+		c.fault(path+".top", "missing, expected what the dial shows at the piston's highest point", "")
+		return
+	case s.Method != AtTop:
+		c.fault(path+"."+inputerror.Path(s.Method.key()), "found with readout.kind: dial, expected top", "the dial is the readout: it stands highest at TDC", "readout.kind")
+		return
+	}
+	if s.Fitting != "" {
+		c.fault(path+".fitting", "found with readout.kind: dial, expected none", "a fitting is a stop left in its place")
+	}
+	if s.Mounting != "" {
+		c.fault(path+".mounting", "found with readout.kind: dial, expected none", "each time the dial is set up is a setup of its own, with its own top")
+	}
+	for i := range s.Top {
+		if s.Top[i].Side != geometry.NoLetters {
+			c.fault(s.Top[i].Path, "found a side of TDC at the top, expected the length alone", "")
+		}
+	}
+	for _, m := range c.Marks {
+		at := path + ".marks." + inputerror.Path(m.Name)
+		if len(s.Marks[m.Name]) > 0 && c.Engine.Cylinder(m.Cylinder) != c.Engine.Cylinder(s.Cylinder) {
+			c.fault(at, "found a line of another cylinder than that in which the dial stands", "a dial finds the top of its own piston only: begin a setup in that cylinder", "engine.cylinders")
+		}
+	}
+}
+
 // trial holds the arc that the stop blocks against the way the readout counts.
 // place is its number among the pairs of its setup, from 1; 0: the closing pair.
 func (c *checker) trial(t Trial, path inputerror.Path, where string, place int) {
@@ -105,6 +139,77 @@ func (c *checker) swapped() {
 			return
 		}
 	}
+}
+
+// FindTheSide begins every advice on readings that stand on the wrong side of
+// TDC. Several mistakes give that picture. Each could be put right by one word,
+// and the wrong word would turn every side, so an observation comes first.
+const FindTheSide = "Change nothing by guess, and scribe nothing before it is settled: take the stop out, turn the engine a quarter turn the way it runs"
+
+// sideHint says how it is found out why pairs lie more than half a turn apart:
+// contacts of a stop, or else readings at equal drops. All says that every pair
+// on the sheet does.
+func (c *checker) sideHint(contacts, all bool) string {
+	pair, first, second := "before and after are swapped", "before", "while the piston rises"
+	if contacts {
+		pair, first, second = "forward and backward are swapped", "forward", "turning the way the engine runs"
+	}
+	counting := "readout.counts is not the way it counts"
+	if c.Readout.BothWays {
+		counting = "BTDC and ATDC are swapped"
+	}
+	deep := ", or the stop blocks more than half a turn"
+	const turned = "Turn the engine from one contact to the other: by less than half a turn, and the stop is so deep, which limits.deep_stop: true allows; by more, and it is not"
+	switch o := c.observed(); {
+	case !all:
+		return "other pairs do not: in this one " + pair + ", or a number is mistyped. Take it again; the wrong one stays on the sheet, struck with the reason"
+	case o == against:
+		return "readout.quarter_turn says so too: either " + counting + ", or the engine was turned against the way it runs each time. Look which way it runs before you change anything, and make the quarter turn again"
+	case o == confirmed && contacts:
+		return "readout.quarter_turn shows that it counts so: " + pair + deep + ". " + turned + ", and forward is the contact that you reach " + second
+	case o == confirmed:
+		return "readout.quarter_turn shows that it counts so: " + pair + "; " + first + " is what it shows " + second
+	case contacts:
+		return "one of three is so: " + pair + ", " + counting + deep + ". " + FindTheSide + " and write what the readout shows before and after it as readout.quarter_turn: [before, after]"
+	}
+	return "one of two is so: " + pair + ", or " + counting + ". " + FindTheSide + " and write what the readout shows before and after it as readout.quarter_turn: [before, after]"
+}
+
+// observation is what the quarter turn says of the way the readout counts.
+type observation uint8
+
+const (
+	missing observation = iota
+	unclear             // no quarter turn lies between its readings
+	confirmed
+	against
+)
+
+// observed holds the quarter turn against the way the readout counts.
+func (c *checker) observed() observation {
+	q := c.Readout.QuarterTurn
+	if q == nil || c.Readout.Counts == 0 {
+		return missing
+	}
+	quarter := func(turn geometry.Angle) bool { return turn >= 45 && turn <= 135 }
+	switch turn := geometry.Angle(c.Readout.Counts) * (q[1].Value - q[0].Value).Wrap(); {
+	case quarter(turn):
+		return confirmed
+	case quarter(-turn):
+		return against
+	}
+	return unclear
+}
+
+// sense is the key that says which way the readout counts, with its value.
+func (c *checker) sense() string {
+	switch {
+	case c.Readout.BothWays:
+		return "the letters, BTDC before TDC and ATDC after it"
+	case c.Readout.Counts == geometry.CountsDown:
+		return "readout.counts: down"
+	}
+	return "readout.counts: up"
 }
 
 const mostDegrees = 1e6 // of a reading: more loses digits and is on no readout

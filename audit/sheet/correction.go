@@ -401,15 +401,3 @@ func (c *Correction) ReferenceLimit() geometry.Angle {
 	}
 	return c.Origin.Reference.Limit
 }
-
-// ReferenceOverdue reports whether the certificate of what the readout was compared
-// with had ended when the measurement was taken.
-func (s *Sheet) ReferenceOverdue() bool {
-	c := s.Readout.Correction
-	if c == nil || c.Origin == nil || c.Origin.Reference.Due == "" {
-		return false
-	}
-	due, err := time.Parse(time.DateOnly, c.Origin.Reference.Due)
-	taken, known := s.Taken()
-	return err == nil && known && due.Before(taken)
-}

@@ -262,42 +262,6 @@ func ReadHistory(data []byte) (*History, error) {
 	return h, nil
 }
 
-// ReadingsDigest is the digest of the sheet's readings alone: a sheet that names a
-// history is another than the one that is in it, and its readings are the same.
-func (s *Sheet) ReadingsDigest() string {
-	hash := sha256.New()
-	write := func(r *Reading) {
-		if r != nil {
-			fmt.Fprintf(hash, "%x %d %t;", math.Float64bits(float64(r.Value)), r.Approach, r.Struck)
-		}
-	}
-	for i := range s.Setups {
-		setup := &s.Setups[i]
-		fmt.Fprintf(hash, "setup %d:", i)
-		for _, t := range setup.Trials {
-			write(t.Forward)
-			write(t.Backward)
-		}
-		for _, d := range setup.Drops {
-			for _, t := range d.Trials() {
-				write(t.Forward)
-				write(t.Backward)
-			}
-		}
-		if setup.Sweep != nil {
-			for j := range setup.Sweep.Points {
-				write(&setup.Sweep.Points[j].Reading)
-			}
-		}
-		for _, m := range s.Marks {
-			for j := range setup.Marks[m.Name] {
-				write(&setup.Marks[m.Name][j])
-			}
-		}
-	}
-	return hex.EncodeToString(hash.Sum(nil))
-}
-
 func digestOf(data []byte) string {
 	sum := sha256.Sum256(data)
 	return hex.EncodeToString(sum[:])

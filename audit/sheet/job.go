@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"errors"
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -114,33 +113,22 @@ func (s *Sheet) Used() (all []jobrecord.Instrument) {
 	return all
 }
 
+// ReferenceOverdue reports whether the certificate of what the readout was compared
+// with had ended when the measurement was taken.
+func (s *Sheet) ReferenceOverdue() bool {
+	c := s.Readout.Correction
+	if c == nil || c.Origin == nil || c.Origin.Reference.Due == "" {
+		return false
+	}
+	due, err := time.Parse(time.DateOnly, c.Origin.Reference.Due)
+	taken, known := s.Taken()
+	return err == nil && known && due.Before(taken)
+}
+
 const (
 	mostInstruments = 100
 	mostPhotos      = 100
 )
-
-// entries reads a list of tables, at most so many. Of says what they are, with an
-// example behind a dash.
-func (t *fields) entries(key, of string, most int, take func(*fields)) {
-	n := t.list(key, "a list of "+of)
-	if n == nil {
-		return
-	}
-	switch {
-	case len(n.items) == 0:
-		t.Fault(n.path, "found an empty list, expected "+of, "leave the key out where there is none")
-	case len(n.items) > most:
-		t.Fault(n.path, fmt.Sprintf("found %d entries, expected at most %d", len(n.items), most), "")
-		return
-	}
-	_, example, _ := strings.Cut(of, "such as - ")
-	for _, item := range n.items {
-		if f := t.fieldsOf(item, "keys with values, such as "+example); f != nil {
-			take(f)
-			f.done()
-		}
-	}
-}
 
 // instruments reads what was measured with. An instrument is named by what it is,
 // or by its own name.
@@ -169,21 +157,6 @@ func (t *fields) certified(key string) string {
 			return s, nil
 		}
 		return "", errors.New("found " + inputerror.Shown(s) + ", expected " + expected)
-	})
-	return text
-}
-
-// day reads a day, which has to be one.
-func (t *fields) day(key string) string {
-	text, _ := parsed(t, key, "a day such as 2026-03-14", func(s string) (string, error) {
-		_, err := time.Parse(time.DateOnly, s)
-		switch {
-		case err == nil:
-			return s, nil
-		case likeDay.MatchString(s):
-			return "", errors.New("found " + s + ", a day that there is not, expected one such as 2026-03-14")
-		}
-		return "", errors.New("found " + inputerror.Shown(s) + ", expected a day such as 2026-03-14")
 	})
 	return text
 }
@@ -220,46 +193,6 @@ func (t *fields) photos() (all []Photo) {
 		all = append(all, p)
 	})
 	return all
-}
-
-// shortDigest is how many digits of a digest a page prints, and a sheet must
-// state at least.
-const shortDigest = 12
-
-var hexadecimal = regexp.MustCompile(`^[0-9a-f]+$`)
-
-// digest reads a SHA-256, the whole or the beginning that a page prints.
-func (t *fields) digest(key string) string {
-	const expected = "a SHA-256: 64 hexadecimal digits, or the first 12"
-	text, _ := parsed(t, key, expected, func(s string) (string, error) {
-		low := strings.ToLower(s)
-		if n := len(low); !hexadecimal.MatchString(low) || n != shortDigest && n != 64 {
-			return "", errors.New("found " + inputerror.Shown(s) + ", expected " + expected)
-		}
-		return low, nil
-	})
-	return text
-}
-
-// relative reads the path of a file that the sheet names.
-func (r *reader) relative(n *node, expected, example string) (path string, ok bool) {
-	path, ok = r.scalar(n, expected)
-	if !ok {
-		return "", false
-	}
-	drive := len(path) > 1 && path[1] == ':'
-	switch {
-	case strings.HasPrefix(path, "/") || drive:
-		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected a path relative to the folder of the sheet", example)
-		return "", false
-	case strings.Contains(path, `\`):
-		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected / between folders", "write "+inputerror.Shown(strings.ReplaceAll(path, `\`, "/")))
-		return "", false
-	case strings.IndexFunc(path, inputerror.Invisible) >= 0:
-		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected the name of a file", "")
-		return "", false
-	}
-	return path, true
 }
 
 // writeJob writes what a sheet says of the job beside the measurement.

@@ -1,8 +1,12 @@
 package sheet
 
 import (
+	"errors"
+	"fmt"
+	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"markaudit/audit/inputerror"
 	"markaudit/geometry"
@@ -145,6 +149,40 @@ func (t *fields) word(key string) string {
 	return text
 }
 
+// day reads a day, which has to be one.
+func (t *fields) day(key string) string {
+	text, _ := parsed(t, key, "a day such as 2026-03-14", func(s string) (string, error) {
+		_, err := time.Parse(time.DateOnly, s)
+		switch {
+		case err == nil:
+			return s, nil
+		case likeDay.MatchString(s):
+			return "", errors.New("found " + s + ", a day that there is not, expected one such as 2026-03-14")
+		}
+		return "", errors.New("found " + inputerror.Shown(s) + ", expected a day such as 2026-03-14")
+	})
+	return text
+}
+
+// shortDigest is how many digits of a digest a page prints, and a sheet must
+// state at least.
+const shortDigest = 12
+
+var hexadecimal = regexp.MustCompile(`^[0-9a-f]+$`)
+
+// digest reads a SHA-256, the whole or the beginning that a page prints.
+func (t *fields) digest(key string) string {
+	const expected = "a SHA-256: 64 hexadecimal digits, or the first 12"
+	text, _ := parsed(t, key, expected, func(s string) (string, error) {
+		low := strings.ToLower(s)
+		if n := len(low); !hexadecimal.MatchString(low) || n != shortDigest && n != 64 {
+			return "", errors.New("found " + inputerror.Shown(s) + ", expected " + expected)
+		}
+		return low, nil
+	})
+	return text
+}
+
 // list returns the list that a key holds, or nil.
 func (t *fields) list(key, expected string) *node {
 	n := t.get(key)
@@ -153,6 +191,29 @@ func (t *fields) list(key, expected string) *node {
 		return nil
 	}
 	return n
+}
+
+// entries reads a list of tables, at most so many. Of says what they are, with an
+// example behind a dash.
+func (t *fields) entries(key, of string, most int, take func(*fields)) {
+	n := t.list(key, "a list of "+of)
+	if n == nil {
+		return
+	}
+	switch {
+	case len(n.items) == 0:
+		t.Fault(n.path, "found an empty list, expected "+of, "leave the key out where there is none")
+	case len(n.items) > most:
+		t.Fault(n.path, fmt.Sprintf("found %d entries, expected at most %d", len(n.items), most), "")
+		return
+	}
+	_, example, _ := strings.Cut(of, "such as - ")
+	for _, item := range n.items {
+		if f := t.fieldsOf(item, "keys with values, such as "+example); f != nil {
+			take(f)
+			f.done()
+		}
+	}
 }
 
 // length reads a length above zero.

@@ -4,8 +4,10 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
+	"slices"
 	"strings"
 
 	"markaudit/audit/inputerror"
@@ -69,6 +71,33 @@ func (r *reader) stated(path inputerror.Path) bool {
 // put says where a value of the sheet stands.
 func (r *reader) put(path inputerror.Path, at inputerror.Spot) {
 	r.Put(path, inputerror.Place{File: r.Name(), Line: at.Line, Column: at.Column})
+}
+
+// inOrder returns what was said in the order of the sheet, but for its format and
+// what stands under setups and after_scribing, where every reading has its own text.
+func (r *reader) inOrder() []Said {
+	all := slices.DeleteFunc(slices.Clone(r.said), func(s Said) bool {
+		return s.Path == "format" || strings.HasPrefix(string(s.Path), "setups[") || strings.HasPrefix(string(s.Path), "after_scribing.")
+	})
+	slices.SortStableFunc(all, func(a, b Said) int {
+		x, _ := r.Find(a.Path)
+		y, _ := r.Find(b.Path)
+		if x.Line != y.Line {
+			return x.Line - y.Line
+		}
+		return x.Column - y.Column
+	})
+	return all
+}
+
+// as is a size in the words of the sheet; as computed where it has no text of it.
+func (r *reader) as(path inputerror.Path, computed any) string {
+	for _, said := range r.said {
+		if said.Path == path {
+			return said.Text
+		}
+	}
+	return fmt.Sprint(computed)
 }
 
 const formatNumber = 1 // of the sheets that this program reads
@@ -182,6 +211,27 @@ func (r *reader) attached(n *node, expected, example string) (path string, data 
 	}
 	_, _ = r.digest.Write(data)
 	return path, data, true
+}
+
+// relative reads the path of a file that the sheet names.
+func (r *reader) relative(n *node, expected, example string) (path string, ok bool) {
+	path, ok = r.scalar(n, expected)
+	if !ok {
+		return "", false
+	}
+	drive := len(path) > 1 && path[1] == ':'
+	switch {
+	case strings.HasPrefix(path, "/") || drive:
+		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected a path relative to the folder of the sheet", example)
+		return "", false
+	case strings.Contains(path, `\`):
+		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected / between folders", "write "+inputerror.Shown(strings.ReplaceAll(path, `\`, "/")))
+		return "", false
+	case strings.IndexFunc(path, inputerror.Invisible) >= 0:
+		r.Fault(n.path, "found "+inputerror.Shown(path)+", expected the name of a file", "")
+		return "", false
+	}
+	return path, true
 }
 
 // beside is the place of a file that the sheet names, as errors print it.

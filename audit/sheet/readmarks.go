@@ -198,16 +198,6 @@ func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry
 	return true
 }
 
-// as is a size in the words of the sheet; as computed where it has no text of it.
-func (r *reader) as(path inputerror.Path, computed any) string {
-	for _, said := range r.said {
-		if said.Path == path {
-			return said.Text
-		}
-	}
-	return fmt.Sprint(computed)
-}
-
 // needRim reports whether lengths along the rim can be turned into degrees.
 func (r *reader) needRim(path inputerror.Path, found string) bool {
 	if !r.ruler.known && r.ruler.rim.Diameter == 0 && !r.Faulted[path] && !r.rimFaulted() {

@@ -255,6 +255,29 @@ func (r *reader) length(f *Reading, text string) bool {
 	return true
 }
 
+// shown reads what a dial shows, with the side of TDC behind it or without.
+func (r *reader) shown(f *Reading, text string) bool {
+	number, side := cutSide(text)
+	l, _, err := geometry.ParseLength(number)
+	if err != nil {
+		r.Refusal(f.Path, err)
+		return false
+	}
+	f.Measured, f.Length, f.Side, f.Lettered = true, l, side, side != geometry.NoLetters
+	return true
+}
+
+// cutSide cuts the letters off what a dial shows.
+func cutSide(text string) (number string, side geometry.Letters) {
+	number = strings.TrimSpace(text)
+	for _, letters := range []geometry.Letters{geometry.BTDC, geometry.ATDC} {
+		if n := len(number) - len(letters.String()); n > 0 && strings.EqualFold(number[n:], letters.String()) {
+			return strings.TrimSpace(number[:n]), letters
+		}
+	}
+	return number, geometry.NoLetters
+}
+
 func isLength(text string) bool {
 	_, _, err := geometry.ParseLength(text)
 	return err == nil

@@ -12,14 +12,15 @@
 package sheet
 
 import (
+	"crypto/sha256"
 	_ "embed"
+	"encoding/hex"
 	"fmt"
-	"slices"
+	"math"
 	"strings"
 	"time"
 
 	"markaudit/audit/inputerror"
-
 	"markaudit/audit/jobrecord"
 	"markaudit/geometry"
 )
@@ -101,21 +102,88 @@ func (s *Sheet) Said(path inputerror.Path) string {
 	return ""
 }
 
-// inOrder returns what was said in the order of the sheet, but for its format and
-// what stands under setups and after_scribing, where every reading has its own text.
-func (r *reader) inOrder() []Said {
-	all := slices.DeleteFunc(slices.Clone(r.said), func(s Said) bool {
-		return s.Path == "format" || strings.HasPrefix(string(s.Path), "setups[") || strings.HasPrefix(string(s.Path), "after_scribing.")
-	})
-	slices.SortStableFunc(all, func(a, b Said) int {
-		x, _ := r.Find(a.Path)
-		y, _ := r.Find(b.Path)
-		if x.Line != y.Line {
-			return x.Line - y.Line
+// ReadingsDigest is the digest of the sheet's readings alone: a sheet that names a
+// history is another than the one that is in it, and its readings are the same.
+func (s *Sheet) ReadingsDigest() string {
+	hash := sha256.New()
+	write := func(r *Reading) {
+		if r != nil {
+			fmt.Fprintf(hash, "%x %d %t;", math.Float64bits(float64(r.Value)), r.Approach, r.Struck)
 		}
-		return x.Column - y.Column
-	})
-	return all
+	}
+	for i := range s.Setups {
+		setup := &s.Setups[i]
+		fmt.Fprintf(hash, "setup %d:", i)
+		for _, t := range setup.Trials {
+			write(t.Forward)
+			write(t.Backward)
+		}
+		for _, d := range setup.Drops {
+			for _, t := range d.Trials() {
+				write(t.Forward)
+				write(t.Backward)
+			}
+		}
+		if setup.Sweep != nil {
+			for j := range setup.Sweep.Points {
+				write(&setup.Sweep.Points[j].Reading)
+			}
+		}
+		for _, m := range s.Marks {
+			for j := range setup.Marks[m.Name] {
+				write(&setup.Marks[m.Name][j])
+			}
+		}
+	}
+	return hex.EncodeToString(hash.Sum(nil))
+}
+
+// SideOf is the side of TDC on which the sheet says that a line comes up: by the
+// letters of its readings, else by how the dial moves further on. NoLetters is not
+// told.
+func (s *Sheet) SideOf(m Mark) geometry.Letters {
+	for i := range s.Setups {
+		for _, r := range s.Setups[i].Marks[m.Name] {
+			if !r.Struck && r.Side != geometry.NoLetters {
+				return r.Side
+			}
+		}
+	}
+	side, _ := s.Further(m)
+	return side
+}
+
+// Further is the side that the dial's moving further on proves: towards the top
+// the piston still rises, before TDC. False where the sheet holds nothing of it.
+func (s *Sheet) Further(m Mark) (geometry.Letters, bool) {
+	if m.Further == nil {
+		return geometry.NoLetters, false
+	}
+	for i := range s.Setups {
+		setup := &s.Setups[i]
+		top, n := setup.TopOf()
+		if n == 0 || len(setup.Marks[m.Name]) == 0 {
+			continue
+		}
+		here, there := (m.Further[0].Length - top).Abs(), (m.Further[1].Length - top).Abs()
+		if there < here {
+			return geometry.BTDC, true
+		}
+		return geometry.ATDC, true
+	}
+	return geometry.NoLetters, false
+}
+
+// EyeCheckFailed reports whether the metal was found to be other than the report
+// had it.
+func (s *Sheet) EyeCheckFailed() bool { return s.After != nil && s.After.EyeCheck == NotAsSaid }
+
+// Scribed reports whether the sheet says that a new line was scribed, or the pointer
+// moved, by what it orders. A check by eye, a date and a witness line alone do not: they
+// come before the scriber as well.
+func (s *Sheet) Scribed() bool {
+	a := s.After
+	return a != nil && !s.EyeCheckFailed() && (a.By != "" || a.ScribedBy != "" || len(a.Dividers) > 0 || len(a.ReadAgain) > 0 || a.TimingLight != nil)
 }
 
 // Converted is a size that was written in another unit than reports compute with, in
