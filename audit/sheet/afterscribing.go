@@ -89,8 +89,8 @@ func wordsBut[T ~uint8](words []string) []choice[T] {
 	return out
 }
 
-// afterScribing reads what was found when the lines were scribed.
-func (t *fields) afterScribing(marks []Mark) *AfterScribing {
+// readAfterScribing reads what was found when the lines were scribed.
+func readAfterScribing(t *fields, marks []Mark) *AfterScribing {
 	in := t.under("after_scribing")
 	if in.node == nil {
 		return nil
@@ -106,7 +106,7 @@ func (t *fields) afterScribing(marks []Mark) *AfterScribing {
 		f.need("measured", "the distance straight across, such as 16.4 mm")
 	})
 	longest := t.ruler.longest // the step of a chord is that of the measurement
-	a.ReadAgain = in.readings("read_again", marks)
+	a.ReadAgain = lineReadings(in, "read_again", marks)
 	t.ruler.longest = longest
 	if light := in.under("timing_light"); light.node != nil {
 		a.TimingLight = &TimingLight{

@@ -47,8 +47,8 @@ func (c Checked) written() (all []string) {
 	return all
 }
 
-// checked reads what the person went back to look at.
-func (t *fields) checked() (c Checked) {
+// readChecked reads what the person went back to look at.
+func readChecked(t *fields) (c Checked) {
 	const such = "such as [letters, line TDC]"
 	n := t.list("checked", "a list of what was looked at again, "+such)
 	if n == nil {

@@ -14,7 +14,7 @@ import (
 // and not on which side of TDC the crank stands.
 
 // readDial reads what the sheet says of a dial.
-func (t *fields) readDial(o *Readout) {
+func readDial(t *fields, o *Readout) {
 	o.StepLength = t.length("step", "0.01 mm")
 	if q, ok := parsed(t, "probe_angle", "degrees with their limit, such as 20 ± 3", geometry.ParseAngleQuantity); ok {
 		o.Probe, o.ProbeLimit = q.Value, q.Limit
@@ -40,8 +40,8 @@ var notOnDial = []string{"numbered", "counts", "quarter_turn", "diameter", "off_
 // dialOnly are those that say nothing of another readout.
 var dialOnly = []string{"probe_angle", "crown", "error", "revolution"}
 
-// otherReadout refuses keys that belong to another kind of readout.
-func (t *fields) otherReadout(keys []string, kind string) {
+// refuseOtherReadout refuses keys that belong to another kind of readout.
+func refuseOtherReadout(t *fields, keys []string, kind string) {
 	for _, key := range keys {
 		if n := t.get(key); t.node.item(key) != nil && n != nil {
 			t.Fault(t.path(key), "found with readout.kind: "+kind+", expected none", "")
@@ -50,8 +50,8 @@ func (t *fields) otherReadout(keys []string, kind string) {
 	}
 }
 
-// further reads what the dial shows at a line and a few degrees further on.
-func (t *fields) further() *[2]Reading {
+// readFurther reads what the dial shows at a line and a few degrees further on.
+func readFurther(t *fields) *[2]Reading {
 	n := t.list("further", "two readings, such as [1.74 mm, 1.52 mm]")
 	switch {
 	case n == nil:
@@ -70,8 +70,8 @@ func (t *fields) further() *[2]Reading {
 	return &[2]Reading{all[0], all[1]}
 }
 
-// top reads where the dial stood with the piston at its highest.
-func (t *fields) top() []Reading {
+// readTop reads where the dial stood with the piston at its highest.
+func readTop(t *fields) []Reading {
 	n := t.get("top")
 	if n == nil {
 		return nil
@@ -86,8 +86,8 @@ func (t *fields) top() []Reading {
 	return all
 }
 
-// closingTop reads the top again, after the lines.
-func (t *fields) closingTop() *Reading {
+// readClosingTop reads the top again, after the lines.
+func readClosingTop(t *fields) *Reading {
 	again := t.under("closing")
 	if again.node == nil {
 		return nil

@@ -130,14 +130,14 @@ const (
 	mostPhotos      = 100
 )
 
-// instruments reads what was measured with. An instrument is named by what it is,
+// readInstruments reads what was measured with. An instrument is named by what it is,
 // or by its own name.
-func (t *fields) instruments() (all []jobrecord.Instrument) {
+func readInstruments(t *fields) (all []jobrecord.Instrument) {
 	const of = "instruments, each such as - {what: stop, name: stop 2}"
 	t.entries("instruments", of, mostInstruments, func(f *fields) {
 		all = append(all, jobrecord.Instrument{
 			Role: f.word("what"), Name: f.word("name"), Number: f.word("number"), Certificate: f.word("certificate"), Due: f.day("due"),
-			Uncertainty: f.certified("uncertainty"),
+			Uncertainty: certified(f, "uncertainty"),
 		})
 		f.need("what", "stop, wheel, dial, encoder, rule, tape, dividers, caliper, light, or what it is")
 	})
@@ -146,7 +146,7 @@ func (t *fields) instruments() (all []jobrecord.Instrument) {
 
 // certified reads an uncertainty as a certificate has it: a length or degrees, with or
 // without ±. The words are kept.
-func (t *fields) certified(key string) string {
+func certified(t *fields, key string) string {
 	const expected = "what the certificate states, such as 0.006 mm (k=2)"
 	text, _ := parsed(t, key, expected, func(s string) (string, error) {
 		limit := "± " + strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(s), "±"))
@@ -163,7 +163,7 @@ func (t *fields) certified(key string) string {
 
 var temperature = regexp.MustCompile(`[0-9] ?(°C|°F|C|F|K)$`)
 
-func (t *fields) conditions() (c Conditions) {
+func readConditions(t *fields) (c Conditions) {
 	in := t.under("conditions")
 	const expected = "a temperature with its unit, such as 19 °C"
 	c.Temperature, _ = parsed(in, "temperature", expected, func(s string) (string, error) {
@@ -177,9 +177,9 @@ func (t *fields) conditions() (c Conditions) {
 	return c
 }
 
-// photos reads the names of the pictures. Their files are looked at by
+// readPhotos reads the names of the pictures. Their files are looked at by
 // [Sheet.LookAtPhotos].
-func (t *fields) photos() (all []Photo) {
+func readPhotos(t *fields) (all []Photo) {
 	const of = "photos, each such as - {file: pulley-before.jpg, of: before scribing}"
 	t.entries("photos", of, mostPhotos, func(f *fields) {
 		p := Photo{Of: f.word("of"), Digest: f.digest("sha256"), Path: f.node.path}

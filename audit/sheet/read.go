@@ -119,15 +119,15 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	}
 	s.Title, s.Job, s.Date = t.word("title"), t.word("job"), t.word("date")
 	s.Workshop, s.Customer, s.Issued = t.word("workshop"), t.word("customer"), t.word("issued")
-	s.Instruments, s.Conditions, s.Photos = t.instruments(), t.conditions(), t.photos()
-	s.Checked = t.checked()
-	s.Engine = r.engine(t.under("engine"))
-	s.Part = r.part(t.under("part"))
-	s.Readout = r.readout(t.under("readout"), s.Part)
+	s.Instruments, s.Conditions, s.Photos = readInstruments(t), readConditions(t), readPhotos(t)
+	s.Checked = readChecked(t)
+	s.Engine = readEngine(t.under("engine"))
+	s.Part = readPart(t.under("part"))
+	s.Readout = readReadout(t.under("readout"), s.Part)
 	r.ruler.longest = 0 // the quarter turn is no measurement
 	var tolerance geometry.Tolerance
-	s.Limits, tolerance = r.limits(t.under("limits"))
-	s.Marks = r.marks(t, &s, tolerance)
+	s.Limits, tolerance = readLimits(t.under("limits"))
+	s.Marks = readMarks(t, &s, tolerance)
 	inline, named := t.get("setups"), t.get("readings")
 	if u := r.unfinished; u != nil && inline != nil && named == nil {
 		u.Inline = holdsReadings(inline)
@@ -138,16 +138,16 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	case inline != nil && named != nil:
 		r.Fault("readings", "found setups as well, expected one of them", "keep the readings in the sheet or in the file, not in both")
 	case named != nil:
-		s.Setups = r.readings(named, s.Marks)
+		s.Setups = readReadingsFile(r, named, s.Marks)
 	case inline != nil:
-		s.Setups = r.setups(inline, s.Marks)
+		s.Setups = readSetups(r, inline, s.Marks)
 	case root.item("setups") == nil && root.item("readings") == nil && r.unfinished == nil:
 		r.missing("setups", "the readings, or readings: with the name of a CSV file", "")
 	}
-	s.After = t.afterScribing(s.Marks)
+	s.After = readAfterScribing(t, s.Marks)
 	t.done()
 	s.Stated = r.inOrder()
-	r.step(&s.Readout)
+	setRimStep(r, &s.Readout)
 	var absent inputerror.List
 	for _, f := range r.absent {
 		if !f.Path.Within(r.Faulted) {
@@ -161,8 +161,8 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	return s
 }
 
-func (r *reader) limits(t *fields) (l Limits, tolerance geometry.Tolerance) {
-	tolerance = t.tolerance()
+func readLimits(t *fields) (l Limits, tolerance geometry.Tolerance) {
+	tolerance = readTolerance(t)
 	l.Confidence = DefaultConfidence
 	if c, ok := parsed(t, "confidence", "a number such as 0.95", geometry.ParseNumber); ok {
 		l.Confidence = c

@@ -7,12 +7,12 @@ import (
 	"markaudit/geometry"
 )
 
-// taken reads how the readings of a drop or a sweep were approached.
-func (t *fields) taken() Taken {
+// readTaken reads how the readings of a drop or a sweep were approached.
+func readTaken(t *fields) Taken {
 	return chosen(t, "approach", choice[Taken]{"rising", Rising}, choice[Taken]{"forward", OneWay})
 }
 
-func (t *fields) drops() (all []Drop) {
+func readDrops(t *fields) (all []Drop) {
 	n := t.list("equal_drop", "a list of drops, each with - drop:, before: and after:")
 	if n != nil && len(n.items) == 0 {
 		t.Fault(n.path, "found an empty list, expected at least one drop", "")
@@ -22,15 +22,15 @@ func (t *fields) drops() (all []Drop) {
 	}
 	for _, item := range n.items {
 		if f := t.fieldsOf(item, "drop:, before: and after: of one drop"); f != nil {
-			all = append(all, f.drop())
+			all = append(all, readDrop(f))
 		}
 	}
 	return all
 }
 
-func (t *fields) drop() Drop {
+func readDrop(t *fields) Drop {
 	const readings = "readings in brackets, such as [338.0, 338.5]"
-	d := Drop{Drop: t.length("drop", "1.0 mm"), Taken: t.taken(), Path: t.node.path}
+	d := Drop{Drop: t.length("drop", "1.0 mm"), Taken: readTaken(t), Path: t.node.path}
 	d.Probe, _ = parsed(t, "probe_angle", "degrees, such as 20", func(s string) (geometry.Angle, error) {
 		a, letters, err := geometry.ParseAngle(s)
 		if err == nil && letters != geometry.NoLetters {
@@ -67,11 +67,11 @@ func (t *fields) drop() Drop {
 
 const leastPoints = 5 // of a sweep: two unknowns, and something to judge them by
 
-func (t *fields) sweep() *Swept {
+func readSweep(t *fields) *Swept {
 	const points = "points in brackets, each a reading and a height, such as [351.5, 0.02]"
 	f := t.under("sweep")
 	unit := chosen(f, "height", same("mm"), same("in"))
-	s := &Swept{Taken: f.taken(), Path: t.path("sweep")}
+	s := &Swept{Taken: readTaken(f), Path: t.path("sweep")}
 	n := f.list("points", points)
 	f.done()
 	f.need("height", "mm or in, the unit of the heights")
@@ -88,14 +88,14 @@ func (t *fields) sweep() *Swept {
 		if item.kind != list || len(item.items) != 2 {
 			good = false
 			if item.kind != refused {
-				t.wrongPoint(item)
+				wrongPoint(t, item)
 			}
 			continue
 		}
 		var p Point
 		var read, measured bool
 		p.Reading, read = t.reader.reading(item.items[0], approach)
-		p.Height, measured = t.reader.height(item.items[1], unit)
+		p.Height, measured = readHeight(t.reader, item.items[1], unit)
 		p.Text = item.items[1].text + " " + unit
 		s.Points, good = append(s.Points, p), good && read && measured
 		if !p.Reading.Struck {
@@ -108,7 +108,7 @@ func (t *fields) sweep() *Swept {
 	return s
 }
 
-func (t *fields) wrongPoint(n *node) {
+func wrongPoint(t *fields, n *node) {
 	found := n.kind.String()
 	switch n.kind {
 	case scalar:
@@ -119,8 +119,8 @@ func (t *fields) wrongPoint(n *node) {
 	t.Fault(n.path, "found "+found+", expected a reading and a height, such as [351.5, 0.02]", "")
 }
 
-// height reads a bare number in the unit that the sweep states.
-func (r *reader) height(n *node, unit string) (geometry.Length, bool) {
+// readHeight reads a bare number in the unit that the sweep states.
+func readHeight(r *reader, n *node, unit string) (geometry.Length, bool) {
 	text, ok := r.scalar(n, "a height, such as 0.02")
 	if !ok {
 		return 0, false

@@ -9,8 +9,8 @@ import (
 	"markaudit/audit/sheet/readings"
 )
 
-// readings reads the file that stands in for the setups of a sheet.
-func (r *reader) readings(n *node, marks []Mark) []Setup {
+// readReadingsFile reads the file that stands in for the setups of a sheet.
+func readReadingsFile(r *reader, n *node, marks []Mark) []Setup {
 	path, data, ok := r.attached(n, "the name of a CSV file", "such as readings.csv")
 	if !ok {
 		return nil

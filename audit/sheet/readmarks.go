@@ -9,46 +9,46 @@ import (
 
 const mostMarks = 200 // of a sheet
 
-func (r *reader) marks(t *fields, s *Sheet, tolerance geometry.Tolerance) (marks []Mark) {
+func readMarks(t *fields, s *Sheet, tolerance geometry.Tolerance) (marks []Mark) {
 	n := t.list("marks", "a list of lines, each with - name: and at:")
 	if n == nil {
 		if t.node.item("marks") == nil && !spun(t.node.item("setups")) {
-			r.missing("marks", "the lines to audit, each with - name: and at:", "")
+			t.missing("marks", "the lines to audit, each with - name: and at:", "")
 		}
 		return nil
 	}
 	switch {
 	case len(n.items) == 0:
-		r.Fault(n.path, "found an empty list, expected at least one line", "")
+		t.Fault(n.path, "found an empty list, expected at least one line", "")
 	case len(n.items) > mostMarks:
-		r.Fault(n.path, fmt.Sprintf("found %d lines, expected at most %d", len(n.items), mostMarks), "")
+		t.Fault(n.path, fmt.Sprintf("found %d lines, expected at most %d", len(n.items), mostMarks), "")
 		return nil
 	}
 	asked := false
 	for _, item := range n.items {
 		m := Mark{Path: item.path}
-		if f := r.fieldsOf(item, "name: and at: of a line"); f != nil {
+		if f := t.fieldsOf(item, "name: and at: of a line"); f != nil {
 			m.Name = f.word("name")
 			m.On, m.Cylinder = f.word("on"), f.word("cylinder")
 			m.Known, _ = parsed(f, "known", "how far off the line truly is, such as 0.35 late ± 0.05", parseKnown)
-			nominal, known := f.nominal()
+			nominal, known := readNominal(f)
 			if known {
-				known = r.place(&m, nominal, s)
+				known = placeMark(t.reader, &m, nominal, s)
 			}
-			m.Further = f.further()
-			own := f.tolerance()
+			m.Further = readFurther(f)
+			own := readTolerance(f)
 			switch {
 			case f.node.item("tolerance") != nil:
-				r.allow(&m, nominal, known, own, f.path("tolerance"), s)
+				setTolerance(t.reader, &m, nominal, known, own, f.path("tolerance"), s)
 			case t.node.item("limits").item("tolerance") != nil:
-				r.allow(&m, nominal, known, tolerance, "limits.tolerance", s)
+				setTolerance(t.reader, &m, nominal, known, tolerance, "limits.tolerance", s)
 			case !asked:
 				asked = true // once for all lines
-				r.missing("limits.tolerance", "degrees each way for every mark, or a tolerance at each mark", "")
+				t.missing("limits.tolerance", "degrees each way for every mark, or a tolerance at each mark", "")
 			}
 			f.done()
 		}
-		r.unnamed = r.unnamed || m.Name == "" || r.Faulted[item.path+".name"]
+		t.unnamed = t.unnamed || m.Name == "" || t.Faulted[item.path+".name"]
 		marks = append(marks, m)
 	}
 	return marks
@@ -68,8 +68,8 @@ func spun(setups *node) bool {
 	return true
 }
 
-// nominal reads where a line belongs.
-func (t *fields) nominal() (geometry.Nominal, bool) {
+// readNominal reads where a line belongs.
+func readNominal(t *fields) (geometry.Nominal, bool) {
 	const expected = "degrees such as 120, 10 BTDC or 4 ATDC"
 	if t.node.item("at") == nil {
 		t.missing(t.path("at"), expected+", 0 for a line at TDC", "")
@@ -78,8 +78,8 @@ func (t *fields) nominal() (geometry.Nominal, bool) {
 	return parsed(t, "at", expected, geometry.ParseNominal)
 }
 
-// tolerance reads how far off a line may be.
-func (t *fields) tolerance() geometry.Tolerance {
+// readTolerance reads how far off a line may be.
+func readTolerance(t *fields) geometry.Tolerance {
 	tol, ok := parsed(t, "tolerance", "degrees, such as 0.5", geometry.ParseTolerance)
 	switch {
 	case !ok:
@@ -91,9 +91,9 @@ func (t *fields) tolerance() geometry.Tolerance {
 	return tol
 }
 
-// place turns a nominal into the crank angle of a mark. It reports false, with a
+// placeMark turns a nominal into the crank angle of a mark. It reports false, with a
 // fault, where the sheet cannot.
-func (r *reader) place(m *Mark, n geometry.Nominal, s *Sheet) bool {
+func placeMark(r *reader, m *Mark, n geometry.Nominal, s *Sheet) bool {
 	m.AtText = n.Text
 	path := m.Path + ".at"
 	var fromTop geometry.Angle
@@ -103,15 +103,15 @@ func (r *reader) place(m *Mark, n geometry.Nominal, s *Sheet) bool {
 		return true
 	case geometry.RimLength:
 		m.At = r.ruler.arc(n.Length)
-		return r.needRim(path, n.Text)
+		return needRim(r, path, n.Text)
 	case geometry.PistonDegrees:
-		crank, ok := r.needCrank(path, n.Text, s)
+		crank, ok := needCrank(r, path, n.Text, s)
 		if !ok {
 			return false
 		}
 		fromTop = crank.PistonBDC() + n.Angle
 	case geometry.PistonDrop:
-		crank, ok := r.needCrank(path, n.Text, s)
+		crank, ok := needCrank(r, path, n.Text, s)
 		if !ok {
 			return false
 		}
@@ -139,9 +139,9 @@ func dropOf(n geometry.Nominal) (geometry.Length, geometry.Letters) {
 	return n.Length, geometry.ATDC
 }
 
-// allow turns a tolerance, stated at path, into degrees to each side of a mark.
+// setTolerance turns a tolerance, stated at path, into degrees to each side of a mark.
 // Known says that the nominal is.
-func (r *reader) allow(m *Mark, n geometry.Nominal, known bool, tol geometry.Tolerance, path inputerror.Path, s *Sheet) {
+func setTolerance(r *reader, m *Mark, n geometry.Nominal, known bool, tol geometry.Tolerance, path inputerror.Path, s *Sheet) {
 	own := m.Path + ".tolerance"
 	if r.Faulted[path] || tol == (geometry.Tolerance{}) {
 		r.Faulted[own] = true
@@ -151,19 +151,19 @@ func (r *reader) allow(m *Mark, n geometry.Nominal, known bool, tol geometry.Tol
 	case geometry.CrankDegrees:
 		m.Tolerance = tol.Angle
 	case geometry.RimLength:
-		if r.needRim(path, r.as(path, fmt.Sprintf("%v rim", tol.Length))) {
+		if needRim(r, path, r.as(path, fmt.Sprintf("%v rim", tol.Length))) {
 			m.Tolerance = r.ruler.arc(tol.Length)
 		} else {
 			r.Faulted[own] = true
 		}
 	case geometry.PistonDrop:
-		r.Faulted[own] = !r.allowDrop(m, n, known, tol.Length, path, s)
+		r.Faulted[own] = !setDropTolerance(r, m, n, known, tol.Length, path, s)
 	}
 }
 
-// allowDrop turns a tolerance in piston drop into degrees: a line before TDC that
+// setDropTolerance turns a tolerance in piston drop into degrees: a line before TDC that
 // comes up early does so further down, one after TDC higher up.
-func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry.Length, path inputerror.Path, s *Sheet) bool {
+func setDropTolerance(r *reader, m *Mark, n geometry.Nominal, known bool, tol geometry.Length, path inputerror.Path, s *Sheet) bool {
 	own := m.Path + ".tolerance"
 	switch {
 	case !known:
@@ -199,8 +199,8 @@ func (r *reader) allowDrop(m *Mark, n geometry.Nominal, known bool, tol geometry
 }
 
 // needRim reports whether lengths along the rim can be turned into degrees.
-func (r *reader) needRim(path inputerror.Path, found string) bool {
-	if !r.ruler.known && r.ruler.rim.Diameter == 0 && !r.Faulted[path] && !r.rimFaulted() {
+func needRim(r *reader, path inputerror.Path, found string) bool {
+	if !r.ruler.known && r.ruler.rim.Diameter == 0 && !r.Faulted[path] && !rimFaulted(r) {
 		r.Fault(path, "found "+inputerror.Shown(found)+" without part.diameter, expected both", "a length on the rim can't be turned into degrees without the diameter")
 	}
 	if !r.ruler.known {
@@ -209,13 +209,13 @@ func (r *reader) needRim(path inputerror.Path, found string) bool {
 	return r.ruler.known
 }
 
-func (r *reader) rimFaulted() bool {
+func rimFaulted(r *reader) bool {
 	return r.Faulted["part"] || r.Faulted["part.diameter"] || r.Faulted["part.circumference"]
 }
 
 // needCrank returns the crank by which a piston's height is turned into degrees.
 // One that cannot turn is reported with the rod.
-func (r *reader) needCrank(path inputerror.Path, found string, s *Sheet) (geometry.Crank, bool) {
+func needCrank(r *reader, path inputerror.Path, found string, s *Sheet) (geometry.Crank, bool) {
 	crank, stated := s.Engine.Crank()
 	for _, p := range []inputerror.Path{"engine", "engine.stroke", "engine.rod", "engine.pin_offset", "engine.bore_offset", "engine.marks_refer_to"} {
 		if r.Faulted[p] {

@@ -9,9 +9,9 @@ import (
 
 const mostTeeth = 10000 // of a ring gear
 
-func (r *reader) part(t *fields) (p Part) {
+func readPart(t *fields) (p Part) {
 	p.Name, p.Number, p.SeenFrom = t.word("name"), t.word("number"), t.word("seen_from")
-	p.Diameter, p.DiameterLimit, p.Unit = t.diameter()
+	p.Diameter, p.DiameterLimit, p.Unit = readDiameter(t)
 	p.MarksOn = chosen(t, "marks_on", choice[MarksOn]{"part", OnPart}, choice[MarksOn]{"engine", OnEngine})
 	p.BTDCLines = chosen(t, "btdc_lines", rotations...)
 	p.ReadAt = "centre"
@@ -27,13 +27,13 @@ func (r *reader) part(t *fields) (p Part) {
 	p.BondedRing = chosen(t, "build", choice[bool]{"bonded ring", true})
 	p.HalfSpeed = chosen(t, "turns", choice[bool]{"half", true})
 	p.Moves = chosen(t, "moves", same("left"), same("right"), same("up"), same("down"))
-	p.Spacings = t.spacings()
+	p.Spacings = readSpacings(t)
 	t.done()
 	return p
 }
 
-// diameter is that of the rim, from itself or from the circumference.
-func (t *fields) diameter() (geometry.Length, geometry.Limit[geometry.Length], geometry.Unit) {
+// readDiameter reads that of the rim, from itself or from the circumference.
+func readDiameter(t *fields) (geometry.Length, geometry.Limit[geometry.Length], geometry.Unit) {
 	d, hasD := parsed(t, "diameter", "a length such as 158.0 ± 0.2 mm", geometry.ParseLengthQuantity)
 	c, hasC := parsed(t, "circumference", "a length such as 496.4 ± 0.5 mm", geometry.ParseLengthQuantity)
 	key, q := "diameter", d
@@ -53,8 +53,8 @@ func (t *fields) diameter() (geometry.Length, geometry.Limit[geometry.Length], g
 
 const mostSpacings = 2 * mostMarks
 
-// spacings reads the distances between lines that were measured on the part.
-func (t *fields) spacings() (all []Spacing) {
+// readSpacings reads the distances between lines that were measured on the part.
+func readSpacings(t *fields) (all []Spacing) {
 	n := t.list("spacings", "a list, such as - {from: 1-6, to: 2-5, chord: 91.2 ± 0.1 mm}")
 	switch {
 	case n == nil:
@@ -71,7 +71,7 @@ func (t *fields) spacings() (all []Spacing) {
 			s.From, s.To = f.word("from"), f.word("to")
 			f.need("from", "the name of a line")
 			f.need("to", "the name of another line")
-			f.spacing(&s)
+			readSpacing(f, &s)
 			f.done()
 		}
 		all = append(all, s)
@@ -79,7 +79,7 @@ func (t *fields) spacings() (all []Spacing) {
 	return all
 }
 
-func (t *fields) spacing(s *Spacing) {
+func readSpacing(t *fields, s *Spacing) {
 	chord, hasChord := parsed(t, "chord", "a length such as 91.2 ± 0.1 mm", geometry.ParseLengthQuantity)
 	if s.Chord, s.Limit = chord.Value, chord.Limit; hasChord && !(s.Chord > 0) {
 		t.refuse("chord", "a length above zero, such as 91.2 ± 0.1 mm")
@@ -98,7 +98,7 @@ func (t *fields) spacing(s *Spacing) {
 
 var rotations = []choice[geometry.Rotation]{{"clockwise", geometry.Clockwise}, {"anticlockwise", geometry.Anticlockwise}}
 
-func (r *reader) engine(t *fields) (e Engine) {
+func readEngine(t *fields) (e Engine) {
 	e.Number = t.word("number")
 	e.Turns = chosen(t, "turns", rotations...)
 	e.Stroke, e.StrokeLimit = t.sized("stroke", "92 mm")
@@ -106,15 +106,15 @@ func (r *reader) engine(t *fields) (e Engine) {
 	e.PinOffset, _ = parsed(t, "pin_offset", "an offset such as 0.8 mm to thrust side", geometry.ParsePinOffset)
 	e.BoreOffset, _ = parsed(t, "bore_offset", "an offset such as 0.8 mm to crankpin side", geometry.ParseBoreOffset)
 	e.RefersToThrow = chosen(t, "marks_refer_to", choice[bool]{"piston", false}, choice[bool]{"throw", true})
-	e.Cylinders = t.cylinders()
+	e.Cylinders = readCylinders(t)
 	t.done()
 	return e
 }
 
 const mostCylinders = 64 // of an engine; common practice, no source
 
-// cylinders reads where each cylinder's TDC lies after the reference's.
-func (t *fields) cylinders() (all []Cylinder) {
+// readCylinders reads where each cylinder's TDC lies after the reference's.
+func readCylinders(t *fields) (all []Cylinder) {
 	const expected = "cylinders with the degrees of their TDC, such as {1: 0, 6: 90}"
 	n := t.get("cylinders")
 	switch {

@@ -7,45 +7,45 @@ import (
 	"markaudit/geometry"
 )
 
-func (r *reader) readout(t *fields, part Part) (o Readout) {
+func readReadout(t *fields, part Part) (o Readout) {
 	o.Name = t.word("name")
 	o.Kind = chosen(t, "kind", choice[Kind]{"wheel", Wheel}, choice[Kind]{"encoder", Encoder}, choice[Kind]{"rim", Rim}, choice[Kind]{"dial", Dial})
-	o.Chord = t.measured(o.Kind)
+	o.Chord = readMeasured(t, o.Kind)
 	switch {
-	case r.Faulted["readout.kind"]: // degrees or a length
+	case t.Faulted["readout.kind"]: // degrees or a length
 		t.get("step")
-		r.Faulted["readout.step"] = true
+		t.Faulted["readout.step"] = true
 	case o.Kind == Rim:
 		o.StepLength = t.length("step", "1 mm")
 	case o.Kind == Dial:
-		r.dial = true
-		t.readDial(&o)
-		t.otherReadout(notOnDial, "dial")
+		t.dial = true
+		readDial(t, &o)
+		refuseOtherReadout(t, notOnDial, "dial")
 		t.done()
 		return o
 	default:
 		o.Step = t.degrees("step", "the smallest step recorded, such as 0.5")
 	}
-	if !r.Faulted["readout.kind"] {
-		t.otherReadout(dialOnly, o.Kind.String())
+	if !t.Faulted["readout.kind"] {
+		refuseOtherReadout(t, dialOnly, o.Kind.String())
 	}
 	o.BothWays = chosen(t, "numbered", choice[bool]{"round", false}, choice[bool]{"both ways", true})
 	o.Counts = chosen(t, "counts", choice[geometry.Sense]{"up", geometry.CountsUp}, choice[geometry.Sense]{"down", geometry.CountsDown})
 	if o.BothWays {
 		if n := t.node.item("counts"); n != nil {
-			r.Fault(n.path, "found "+inputerror.Shown(n.text)+", expected no counts with readout.numbered: both ways", "the letters of each reading say the side")
+			t.Fault(n.path, "found "+inputerror.Shown(n.text)+", expected no counts with readout.numbered: both ways", "the letters of each reading say the side")
 		}
 		o.Counts = geometry.CountsUp // BTDC is below 0, ATDC above
 	}
-	r.ruler = r.rulerOf(part, o)
+	t.ruler = rulerOf(t.reader, part, o)
 	if n := t.list("quarter_turn", "two readings, such as [12, 102]"); n != nil {
 		if len(n.items) != 2 {
-			r.Fault(n.path, fmt.Sprintf("found %s, expected two", inputerror.Count(len(n.items), "reading")), "the second after turning the engine about a quarter turn the way it runs")
-		} else if turn, ok := r.list(n, Forward); ok {
+			t.Fault(n.path, fmt.Sprintf("found %s, expected two", inputerror.Count(len(n.items), "reading")), "the second after turning the engine about a quarter turn the way it runs")
+		} else if turn, ok := t.reader.list(n, Forward); ok {
 			o.QuarterTurn = &[2]Reading{turn[0], turn[1]}
 			for _, q := range turn {
 				if q.Struck {
-					r.Fault(q.Path, "found a struck reading, expected two that count", "")
+					t.Fault(q.Path, "found a struck reading, expected two that count", "")
 				}
 			}
 		}
@@ -59,17 +59,17 @@ func (r *reader) readout(t *fields, part Part) (o Readout) {
 		o.LostMotion, o.LostLimit, o.HasLostMotion = q.Value, q.Limit, true
 	}
 	if n := t.get("correction"); n != nil {
-		o.Correction = r.correction(n)
+		o.Correction = attachedCorrection(t.reader, n)
 	}
 	if n := t.get("history"); n != nil {
-		o.History = r.history(n)
+		o.History = attachedHistory(t.reader, n)
 	}
 	t.done()
 	return o
 }
 
-// measured reads how lengths on a rim were taken: true across it.
-func (t *fields) measured(kind Kind) (chord bool) {
+// readMeasured reads how lengths on a rim were taken: true across it.
+func readMeasured(t *fields, kind Kind) (chord bool) {
 	chord = chosen(t, "measured", choice[bool]{"tape", false}, choice[bool]{"chord", true})
 	n := t.node.item("measured")
 	switch {
@@ -81,8 +81,8 @@ func (t *fields) measured(kind Kind) (chord bool) {
 	return chord
 }
 
-// correction reads the file that corrects the readout's readings.
-func (r *reader) correction(n *node) *Correction {
+// attachedCorrection reads the file that corrects the readout's readings.
+func attachedCorrection(r *reader, n *node) *Correction {
 	path, data, ok := r.attached(n, "the name of a correction file", "such as wheel-4.json")
 	if !ok {
 		return nil
@@ -95,8 +95,8 @@ func (r *reader) correction(n *node) *Correction {
 	return c
 }
 
-// history reads the file with what the readout did in earlier audits.
-func (r *reader) history(n *node) *History {
+// attachedHistory reads the file with what the readout did in earlier audits.
+func attachedHistory(r *reader, n *node) *History {
 	path, data, ok := r.attached(n, "the name of a history file", "such as wheel-4.history.json")
 	if !ok {
 		return nil
@@ -121,7 +121,7 @@ type ruler struct {
 
 // rulerOf is the ruler of a readout on the part's rim. One that is not on still
 // turns the lengths of the marks.
-func (r *reader) rulerOf(p Part, o Readout) ruler {
+func rulerOf(r *reader, p Part, o Readout) ruler {
 	u := ruler{on: o.Kind == Rim, rim: geometry.Rim{Diameter: p.Diameter}, chord: o.Chord, turns: 1}
 	if p.HalfSpeed {
 		u.turns = 2
@@ -136,9 +136,9 @@ func (r *reader) rulerOf(p Part, o Readout) ruler {
 // arc is the crank angle of a length along the rim.
 func (u ruler) arc(l geometry.Length) geometry.Angle { return u.turns * u.rim.AngleFromArc(l) }
 
-// step turns the step of a rim into degrees: for chords, which stand for more
+// setRimStep turns the step of a rim into degrees: for chords, which stand for more
 // degrees a millimetre the longer they are, at the longest one that was read.
-func (r *reader) step(o *Readout) {
+func setRimStep(r *reader, o *Readout) {
 	u := r.ruler
 	switch {
 	case !u.on || o.StepLength == 0:

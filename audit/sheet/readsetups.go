@@ -11,7 +11,7 @@ import (
 	"markaudit/geometry"
 )
 
-func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
+func readSetups(r *reader, n *node, marks []Mark) (setups []Setup) {
 	if n.kind != list {
 		r.wrongKind(n, "a list of setups, each beginning with a dash")
 		return nil
@@ -24,13 +24,13 @@ func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 		if t := r.fieldsOf(item, "stop: and marks: of a setup"); t != nil {
 			s.By, s.Date, s.Note = t.word("by"), t.word("date"), t.word("note")
 			s.Mounting, s.Fitting, s.Cylinder = t.word("mounting"), t.word("fitting"), t.word("cylinder")
-			t.method(&s)
+			readMethod(t, &s)
 			if r.dial {
-				s.ClosingTop = t.closingTop()
+				s.ClosingTop = readClosingTop(t)
 			} else {
-				s.Closing = t.closing()
+				s.Closing = readClosing(t)
 			}
-			s.Marks = t.readings("marks", marks)
+			s.Marks = lineReadings(t, "marks", marks)
 			t.done()
 		}
 		setups = append(setups, s)
@@ -38,8 +38,8 @@ func (r *reader) setups(n *node, marks []Mark) (setups []Setup) {
 	return setups
 }
 
-// method reads how a setup found TDC, in one of three ways.
-func (t *fields) method(s *Setup) {
+// readMethod reads how a setup found TDC, in one of three ways.
+func readMethod(t *fields, s *Setup) {
 	ways := []string{"stop", "equal_drop", "sweep", "top"}
 	var found []string
 	for _, way := range ways {
@@ -63,17 +63,17 @@ func (t *fields) method(s *Setup) {
 	}
 	switch found[0] {
 	case "stop":
-		s.Trials = t.stop()
+		s.Trials = readStop(t)
 	case "equal_drop":
-		s.Method, s.Drops = EqualDrop, t.drops()
+		s.Method, s.Drops = EqualDrop, readDrops(t)
 	case "sweep":
-		s.Method, s.Sweep = Sweep, t.sweep()
+		s.Method, s.Sweep = Sweep, readSweep(t)
 	case "top":
-		s.Method, s.Top = AtTop, t.top()
+		s.Method, s.Top = AtTop, readTop(t)
 	}
 }
 
-func (t *fields) stop() (trials []Trial) {
+func readStop(t *fields) (trials []Trial) {
 	const contacts = "readings in brackets, such as [338.0, 338.5]"
 	stop := t.under("stop")
 	forward, backward := stop.list("forward", contacts), stop.list("backward", contacts)
@@ -100,7 +100,7 @@ func (t *fields) stop() (trials []Trial) {
 	return trials
 }
 
-func (t *fields) closing() *Trial {
+func readClosing(t *fields) *Trial {
 	pair := t.under("closing")
 	if pair.node == nil {
 		return nil
@@ -118,8 +118,8 @@ func (t *fields) closing() *Trial {
 	return &Trial{Forward: both[0], Backward: both[1]}
 }
 
-// readings reads those of each line under a key.
-func (t *fields) readings(key string, marks []Mark) map[string][]Reading {
+// lineReadings reads the readings of each line under a key.
+func lineReadings(t *fields, key string, marks []Mark) map[string][]Reading {
 	names := make([]string, len(marks))
 	for i, m := range marks {
 		names[i] = m.Name
