@@ -53,22 +53,21 @@ func newDial(in input) dial {
 	return dial{in, crank, in.sheet.Readout.Along(), crank.PistonBDC()}
 }
 
-// byDial places the lines of a sheet of which the readout is a dial.
-func (in input) byDial() (Placed, error) {
-	d := newDial(in)
+// place places the lines of a sheet of which the readout is a dial.
+func (d dial) place() (Placed, error) {
 	var p Placed
 	var faults inputerror.List
-	spreads := make([]stats.Scatter, len(in.sheet.Marks))
-	for i, m := range in.sheet.Marks {
-		l := Line{Mark: m, Zero: in.sheet.Engine.Declared(in.sheet.Engine.Cylinder(m.Cylinder))}
+	spreads := make([]stats.Scatter, len(d.sheet.Marks))
+	for i, m := range d.sheet.Marks {
+		l := Line{Mark: m, Zero: d.sheet.Engine.Declared(d.sheet.Engine.Cylinder(m.Cylinder))}
 		l.Place = m.At + l.Zero
-		for mounting := range in.top.Mountings {
+		for mounting := range d.top.Mountings {
 			if seen, scatter, ok := d.see(m, mounting); ok {
 				l.Seen = append(l.Seen, seen)
 				spreads[i] = stats.Pool(spreads[i], scatter)
 			}
 		}
-		if !wasRead(*in.sheet, m.Name) {
+		if !wasRead(*d.sheet, m.Name) {
 			p.Warnings = append(p.Warnings, warning.Warning{Code: warning.NotRead, Mark: m.Name})
 		}
 		p.Lines = append(p.Lines, l)

@@ -26,7 +26,7 @@ type input struct {
 func Place(s sheet.Sheet, r readout.Readout, top tdc.Found) (Placed, error) {
 	in := input{sheet: &s, readout: r, top: top}
 	if s.Readout.Kind == sheet.Dial {
-		return in.byDial()
+		return newDial(in).place()
 	}
 	var p Placed
 	var faults inputerror.List
