@@ -16,9 +16,6 @@ import (
 
 // What reports say where a dial in the plug hole is all there is.
 
-// onDial reports whether the readout is a dial.
-func (v Audit) onDial() bool { return v.Result.Sheet.Readout.Kind == sheet.Dial }
-
 // OffBy says how far off a line is, and how sure that is. Where the interval of a dial
 // reaches further to one side, both ends are said, early ones with a minus.
 func OffBy(m audit.LineResult) string {

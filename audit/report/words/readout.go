@@ -10,6 +10,9 @@ import (
 	"markaudit/geometry"
 )
 
+// onDial reports whether the readout is a dial.
+func (v Audit) onDial() bool { return v.Result.Sheet.Readout.Kind == sheet.Dial }
+
 // readout names the readout, to begin a sentence.
 func (v Audit) readout() string {
 	kind := "The " + v.Result.Sheet.Readout.Kind.String()

@@ -183,6 +183,16 @@ func (v Audit) MoveOne() string {
 		how, seen, s.Rotation.Opposite())
 }
 
+// Scribes reports whether any instruction is given.
+func (v Audit) Scribes() bool {
+	for _, s := range v.Result.Advice.Lines {
+		if s.Worthwhile {
+			return true
+		}
+	}
+	return v.Result.Advice.Together.Worthwhile
+}
+
 // Check is what to look at before the scriber touches the metal.
 func (v Audit) Check() string {
 	c := v.Result.Advice.Check

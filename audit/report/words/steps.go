@@ -175,16 +175,6 @@ func (v Audit) ofSetup(word string, w warning.Warning) string {
 	return word + " setup " + Clean(w.Setup)
 }
 
-// Scribes reports whether any instruction is given.
-func (v Audit) Scribes() bool {
-	for _, s := range v.Result.Advice.Lines {
-		if s.Worthwhile {
-			return true
-		}
-	}
-	return v.Result.Advice.Together.Worthwhile
-}
-
 // closeFirst follows the check by eye where nothing but setups that agree shows
 // that the readout has not moved: a habit may move it alike in all of them.
 func (v Audit) closeFirst() string {
