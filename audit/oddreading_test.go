@@ -127,7 +127,7 @@ func TestTheReadingThatStandsOutIsNamed(t *testing.T) {
 			t.Errorf("%s: nothing stands out", c.name)
 			continue
 		}
-		if got := words.NewAudit(result, nil).Warning(result.Warnings[at]); !strings.HasPrefix(got, c.want) {
+		if got := words.Warning(words.NewAudit(result, nil), result.Warnings[at]); !strings.HasPrefix(got, c.want) {
 			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
 		}
 	}

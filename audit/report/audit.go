@@ -28,24 +28,24 @@ func Audit(r audit.Result, next []advise.Next, o document.Options) document.Doc 
 	add(answerTable(v)...)
 	add(pistonTable(v)...)
 	add(riskTable(v)...)
-	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	add(document.Space{}, document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: words.Steps(v)})
 	add(afterScribing(v)...)
-	add(said("WHAT WAS FOUND", strings.Join(v.Findings(), " "))...)
+	add(said("WHAT WAS FOUND", strings.Join(words.Findings(v), " "))...)
 	add(groupTable(v)...)
-	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
+	add(said("BETWEEN THE CYLINDERS", words.BetweenCylinders(v))...)
 	add(Distances(v)...)
 	add(spacingTable(v)...)
 	add(settings(v)...)
 	add(document.Space{}, document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(howFound(v)...)
-	add(said("METHODS COMPARED", v.MethodsCompared())...)
-	add(said("TWO STOP DEPTHS", v.StopDepths())...)
-	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
+	add(said("METHODS COMPARED", words.MethodsCompared(v))...)
+	add(said("TWO STOP DEPTHS", words.StopDepths(v))...)
+	add(said("THE STOP AS REFERENCE", words.BlockedArcs(v)...)...)
 	if o.Budget {
 		add(budgets(v)...)
 	}
 	add(paperwork(v)...)
-	if doubts := v.Warnings(); len(doubts) > 0 {
+	if doubts := words.Warnings(v); len(doubts) > 0 {
 		add(document.Space{}, document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
 	add(document.Space{}, document.Sentence{Lead: "CAUTION", Text: words.Caution})
@@ -203,13 +203,13 @@ func howFound(v words.Audit) []document.Block {
 	tdc := v.Result.TDC
 	var out []document.Block
 	if tdc.Any() {
-		if v.PlainSetups() {
+		if words.PlainSetups(v) {
 			out = append(out, stopTable(v))
 		} else {
 			out = append(out, setupTable(v))
 		}
 	}
-	return append(out, document.Sentence{Text: v.Circumstances()})
+	return append(out, document.Sentence{Text: words.Circumstances(v)})
 }
 
 // stopTable is one row a setup, each of pairs of stop contacts.
@@ -307,14 +307,14 @@ func setupTable(v words.Audit) document.Table {
 		case sheet.Sweep:
 			return fmt.Sprintf("sweep, %d points", s.Points)
 		case sheet.AtTop:
-			taken, _, _ := v.TopOf(s)
+			taken, _, _ := words.TopOf(v, s)
 			return taken
 		}
 		return rounding.Count(len(s.Middles), "pair", "pairs")
 	})
 	onDial := v.Result.Sheet.Readout.Kind == sheet.Dial
-	column(onDial, true, "top at", func(s tdc.Setup) string { _, at, _ := v.TopOf(s); return at })
-	column(onDial, true, "repeats to", func(s tdc.Setup) string { _, _, repeats := v.TopOf(s); return repeats })
+	column(onDial, true, "top at", func(s tdc.Setup) string { _, at, _ := words.TopOf(v, s); return at })
+	column(onDial, true, "repeats to", func(s tdc.Setup) string { _, _, repeats := words.TopOf(v, s); return repeats })
 	if onDial {
 		return t
 	}

@@ -181,7 +181,7 @@ func TestAdviceNamesItsLine(t *testing.T) {
 				t.Fatal(err)
 			}
 			v := words.NewAudit(r, next)
-			steps := v.Steps()
+			steps := words.Steps(v)
 			for i, m := range r.ByLine() {
 				if next[i].Way != advise.MoreReadings && next[i].Way != advise.MoreSetups {
 					continue
@@ -190,7 +190,7 @@ func TestAdviceNamesItsLine(t *testing.T) {
 					continue // what shifts them all is moved first
 				}
 				told[next[i].Way]++
-				advice := v.ToDecide(m, next[i])
+				advice := words.ToDecide(v, m, next[i])
 				if next[i].Readings > 0 && !strings.Contains(advice, words.Clean(m.Name)) {
 					t.Errorf("%s, %s: %q does not name it", name, m.Name, advice)
 				}

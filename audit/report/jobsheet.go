@@ -42,29 +42,29 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 	add(answerTable(v)...)
 	add(pistonTable(v)...)
 	add(riskTable(v)...)
-	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+	add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: words.Steps(v)})
 	add(afterScribing(v)...)
 	draw(figure.Part(r))
 	draw(figure.Offsets(r))
 	add(groupTable(v)...)
-	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
+	add(said("BETWEEN THE CYLINDERS", words.BetweenCylinders(v))...)
 	add(Distances(v)...)
 	add(spacingTable(v)...)
 	add(settings(v)...)
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(howFound(v)...)
 	draw(figure.Trials(r))
-	add(said("METHODS COMPARED", v.MethodsCompared())...)
-	add(said("TWO STOP DEPTHS", v.StopDepths())...)
-	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
+	add(said("METHODS COMPARED", words.MethodsCompared(v))...)
+	add(said("TWO STOP DEPTHS", words.StopDepths(v))...)
+	add(said("THE STOP AS REFERENCE", words.BlockedArcs(v)...)...)
 	draw(figure.Budget(r))
-	if doubts := v.Warnings(); len(doubts) > 0 {
+	if doubts := words.Warnings(v); len(doubts) > 0 {
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
 	add(document.Sentence{Lead: "READINGS AS ENTERED"}, enteredTable(v))
 	add(statedSizes(v)...)
 	add(paperwork(v)...)
-	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
+	add(document.Sentence{Lead: "METHOD", Text: words.Method(v)})
 	add(document.Sentence{Lead: "CAUTION", Text: strings.Join(words.Cautions(), " ")})
 	add(document.Sentence{Lead: "RECORD", Text: v.Origin(o.Software, o.Path)})
 	add(document.Signature{})
@@ -74,11 +74,11 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 // Record lays the record of an audit out on sheets of paper: the first to be signed,
 // then the annex.
 func Record(r audit.Result, next []advise.Next, o document.Options, paper document.Paper) []drawing.Scene {
-	v, path := spoken(r, next, o).InPrint(drawing.Has, o.Path)
+	v, path := words.InPrint(spoken(r, next, o), drawing.Has, o.Path)
 	o.Path = path
 	where := func(most geometry.Length) []drawing.Scene { return figure.Where(v.Result, most) }
 	first := jobsheet.New(v, o, paper, where)
-	letter, key := v.Lettered(drawing.Has)
+	letter, key := words.Lettered(v, drawing.Has)
 	d := annex(v, first, o).Said(letter)
 	if len(key) > 0 {
 		d = append(d, document.Sentence{Lead: "NAMES SHOWN BY THEIR NUMBER"}, document.Steps{Items: key})
@@ -100,12 +100,12 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 		add(document.Heading{Text: "All lines"}, allLines(v), document.Sentence{Text: v.AboutRisks()})
 	}
 	if first.StepsCut {
-		add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: v.Steps()})
+		add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: words.Steps(v)})
 	}
 	add(afterScribing(v)...)
-	add(said("WHAT WAS FOUND", strings.Join(v.Findings(), " "))...)
+	add(said("WHAT WAS FOUND", strings.Join(words.Findings(v), " "))...)
 	if first.DoubtsCut {
-		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: v.Warnings()})
+		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: words.Warnings(v)})
 	}
 	if first.ChecksCut {
 		for _, b := range Distances(v) {
@@ -130,20 +130,20 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	draw(figure.Trials(r))
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(howFound(v)...)
-	add(said("METHODS COMPARED", v.MethodsCompared())...)
-	add(said("TWO STOP DEPTHS", v.StopDepths())...)
-	add(said("THE STOP AS REFERENCE", v.BlockedArcs()...)...)
+	add(said("METHODS COMPARED", words.MethodsCompared(v))...)
+	add(said("TWO STOP DEPTHS", words.StopDepths(v))...)
+	add(said("THE STOP AS REFERENCE", words.BlockedArcs(v)...)...)
 	draw(figure.Part(r))
 	if !first.LinesCut { // else it takes sheets, and the part shows the same
 		draw(figure.Offsets(r))
 	}
 	add(groupTable(v)...)
-	add(said("BETWEEN THE CYLINDERS", v.BetweenCylinders())...)
+	add(said("BETWEEN THE CYLINDERS", words.BetweenCylinders(v))...)
 	add(spacingTable(v)...)
 	add(settings(v)...)
 	add(document.Heading{Text: "Annex D  Method, cautions, origin"})
 	add(paperwork(v)...)
-	add(document.Sentence{Lead: "METHOD", Text: v.Method()})
+	add(document.Sentence{Lead: "METHOD", Text: words.Method(v)})
 	add(document.Sentence{Lead: "CAUTION"}, document.Steps{Items: words.Cautions()})
 	add(document.Sentence{Lead: "ORIGIN", Text: v.Origin(o.Software, o.Path)})
 	return d

@@ -13,7 +13,7 @@ import (
 // afterScribing is what was found before and after the scriber touched the metal;
 // nothing where the sheet says nothing of it.
 func afterScribing(v words.Audit) []document.Block {
-	said := v.AfterScribing()
+	said := words.AfterScribing(v)
 	if len(said) == 0 {
 		return nil
 	}
@@ -38,7 +38,7 @@ func paperwork(v words.Audit) []document.Block {
 			}
 			t.Rows = append(t.Rows, row)
 		}
-		out = append(out, document.Space{}, document.Sentence{Lead: "INSTRUMENTS", Text: v.DueDates()}, t)
+		out = append(out, document.Space{}, document.Sentence{Lead: "INSTRUMENTS", Text: words.DueDates(v)}, t)
 	}
 	if c := s.Conditions.String(); c != "" {
 		out = append(out, document.Space{}, document.Sentence{Lead: "CONDITIONS", Text: words.Dot(words.Clean(c))})

@@ -43,7 +43,7 @@ func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResul
 		})
 	}
 	for _, w := range r.Warnings {
-		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), v.Warning(w), text(w.Setup), text(w.Mark)})
+		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), words.Warning(v, w), text(w.Setup), text(w.Mark)})
 	}
 	return out
 }
@@ -65,7 +65,7 @@ func tdcJSON(v words.Audit) *jsonTDC {
 			Setup: s.Name, By: s.By, Method: methodOf(s), Reading: when(s.Height == nil, s.Reading.Degrees()), HalfArc: when(s.Height == nil, s.HalfArc.Degrees()),
 			HalfArcSD: when(len(s.HalfArcs) > 1, s.HalfArcSD.Degrees()), Correction: (s.Correction - s.Slack).Degrees(), Trials: len(s.Middles),
 		}
-		if !v.PlainSetups() {
+		if !words.PlainSetups(v) {
 			setup.jsonSetupCase = setupCaseJSON(s)
 		}
 		if s.Closing != nil {
@@ -117,8 +117,8 @@ func setupCaseJSON(s tdc.Setup) jsonSetupCase {
 func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 	out := jsonMark{
 		Name: m.Name, Nominal: m.At.Degrees(), NominalText: m.AtText, Tolerance: m.Tolerance.Degrees(),
-		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: v.NotIncluded(m), Budget: []jsonRow{},
-		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(v.ToDecide(m, next)),
+		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: words.NotIncluded(v, m), Budget: []jsonRow{},
+		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(words.ToDecide(v, m, next)),
 	}
 	if m.Scribe.Worthwhile {
 		out.Scribe.Text = text(v.Scribe(m))
@@ -207,7 +207,7 @@ func rowJSON(row uncertainty.Row, share float64) jsonRow {
 func scribeJSON(v words.Audit, s advise.Scribe, e *uncertainty.Estimate) jsonScribe {
 	out := jsonScribe{
 		Direction: directionOf(s), Along: s.Along.String(), Move: s.Move.String(),
-		Worthwhile: s.Worthwhile, Withheld: text(v.Withheld(s.Withheld)),
+		Worthwhile: s.Worthwhile, Withheld: text(words.Withheld(v, s.Withheld)),
 		Window: optional[string]{used: v.Result.Sheet.Part.Moves != ""},
 	}
 	if s.Along == advise.NoWay {
@@ -226,7 +226,7 @@ func shiftJSON(v words.Audit) jsonShift {
 	s := v.Result.Together
 	out := jsonShift{
 		Homogeneity: s.Homogeneity, Finding: s.Finding.String(), StandsOut: []string{},
-		Scribe: scribeJSON(v, v.Result.Advice.Together, s.Common), Text: v.TogetherInFull(),
+		Scribe: scribeJSON(v, v.Result.Advice.Together, s.Common), Text: words.TogetherInFull(v),
 	}
 	out.StandsOut = append(out.StandsOut, s.StandsOut...)
 	if v.Result.Advice.Together.Worthwhile {

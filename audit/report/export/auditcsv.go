@@ -65,7 +65,7 @@ func (c CSV) Audit(w io.Writer, r audit.Result, next []advise.Next, o document.O
 			number(known, e.Standard.Degrees()), number(known, e.Expanded.Degrees()), number(true, s.Limits.Confidence), number(true, m.Tolerance.Degrees()),
 			number(known, m.Conformity.Within), m.Verdict.String(), m.Covers.String(),
 			number(hasArc, m.OnRim.Arc.Millimetres()), number(hasArc && known, m.OnRim.ArcU.Millimetres()),
-			directionOf(m.Scribe), strconv.FormatBool(m.Scribe.Worthwhile), r.Together.Finding.String(), v.ToDecide(m, next[i]),
+			directionOf(m.Scribe), strconv.FormatBool(m.Scribe.Worthwhile), r.Together.Finding.String(), words.ToDecide(v, m, next[i]),
 			number(known, m.Conformity.Early), number(known, m.Conformity.Late), number(known && decided, risk), strings.Join(codes, " "),
 		}
 	}

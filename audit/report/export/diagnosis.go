@@ -56,7 +56,7 @@ func diagnosisJSON(v words.Audit) jsonDiagnosis {
 		out.Standing = append(out.Standing, x)
 	}
 	for _, o := range d.Ask {
-		x := jsonObservation{Kind: o.Kind.String(), Lines: lineNames(v, o.Lines), Text: v.Ask(o)}
+		x := jsonObservation{Kind: o.Kind.String(), Lines: lineNames(v, o.Lines), Text: words.Ask(v, o)}
 		if o.Kind == diagnosis.ClosingPair {
 			x.Expect = degrees(o.Expect)
 		}

@@ -28,9 +28,9 @@ const (
 // what that gave, what was done, when to look again. It is no sheet of the record.
 func Customer(v words.Audit, o document.Options) drawing.Scene {
 	p := newPage(CustomerTitle, "Half a page for the customer: what was set, what it gave, what was done.", document.A4.Width, halfHeight)
-	v, o.Path = v.InPrint(drawing.Has, o.Path)
+	v, o.Path = words.InPrint(v, drawing.Has, o.Path)
 	r := Record(v, o)
-	letter, _ := v.Lettered(drawing.Has)
+	letter, _ := words.Lettered(v, drawing.Has)
 	p.letter = letter
 	var of []string
 	for _, x := range []string{r.Job.Engine, r.Job.Part, r.Job.Issued} {

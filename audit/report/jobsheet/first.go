@@ -52,7 +52,7 @@ type Picture func(most geometry.Length) []drawing.Scene
 // New lays out the sheet.
 func New(v words.Audit, o document.Options, paper document.Paper, picture Picture) *Sheet {
 	s := &Sheet{v: v, record: Record(v, o), paper: paper, shown: outsideFirst(v.Result.ByLine())}
-	s.letter, s.key = v.Lettered(drawing.Has)
+	s.letter, s.key = words.Lettered(v, drawing.Has)
 	if len(s.shown) <= mostLines {
 		s.shown = v.Result.ByLine()
 	} else {
@@ -64,7 +64,7 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 		s.shown = s.shown[:here]
 	}
 	s.checks = checks(v, s.letter)
-	all, doubts := len(s.checks), v.Warnings()
+	all, doubts := len(s.checks), words.Warnings(v)
 	free := s.free()
 	steps := s.allSteps()
 	for n := mostChecks; ; n-- { // sections to write in give way to what is to be done, down to two rows
@@ -142,8 +142,8 @@ func (s *Sheet) meaning() []string {
 
 // allSteps is what to do, each step in lines; the check by eye is a section of its own.
 func (s *Sheet) allSteps() (all [][]string) {
-	for _, step := range s.v.Steps() {
-		if rest, ok := strings.CutPrefix(step, s.v.EyeStep()); ok {
+	for _, step := range words.Steps(s.v) {
+		if rest, ok := strings.CutPrefix(step, words.EyeStep(s.v)); ok {
 			step = "Before anything is scribed or moved, check by eye, as it stands below." + rest
 		}
 		all = append(all, drawing.Wrap(s.letter(step), textSize, drawing.PageWidth-6, 40))

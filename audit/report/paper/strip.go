@@ -71,10 +71,10 @@ func newStripper(r audit.Result, o StripOptions) stripper {
 	if o.Width == 0 {
 		o.Width = usualWidth
 	}
-	shown, path := words.NewAudit(r, nil).InPrint(drawing.Has, o.Path)
+	shown, path := words.InPrint(words.NewAudit(r, nil), drawing.Has, o.Path)
 	o.Path = path
 	s := stripper{Audit: shown, o: o, asked: o.Width, known: map[[2]string]geometry.Length{}}
-	s.letters, s.key = s.Lettered(drawing.Has)
+	s.letters, s.key = words.Lettered(s.Audit, drawing.Has)
 	return s
 }
 
@@ -116,7 +116,7 @@ func (s stripper) check() error {
 		return fmt.Errorf("found a template %s wide for a corner of %s, expected one that leaves room round the shaft\n  hint: choose a smaller --width", s.ByTape(s.o.Width, 0), s.ByTape(part.Diameter, 0))
 	}
 	if whole := s.whole(); (len(s.o.Tape) > 0 || s.o.Full) && whole != advise.NotWithheld && !s.o.Force {
-		return fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", s.Withheld(whole))
+		return fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", words.Withheld(s.Audit, whole))
 	}
 	return nil
 }
@@ -172,7 +172,7 @@ func (s stripper) choose() ([]audit.LineResult, error) {
 		case m.Offset == nil:
 			why = append(why, name+" has no offset")
 		case m.Scribe.Withheld != advise.NotWithheld:
-			reason := s.Withheld(m.Scribe.Withheld)
+			reason := words.Withheld(s.Audit, m.Scribe.Withheld)
 			if i := slices.IndexFunc(why, func(w string) bool { return strings.HasSuffix(w, ": "+reason) }); i >= 0 {
 				why[i] = strings.TrimSuffix(why[i], ": "+reason) + ", " + name + ": " + reason
 			} else {
@@ -348,7 +348,7 @@ func (s stripper) turnOfPart() geometry.Angle { return s.Result.Sheet.Part.OfCra
 
 func (s stripper) because(m audit.LineResult) string {
 	if w := m.Scribe.Withheld; w != advise.NotWithheld {
-		return "; " + s.Withheld(w)
+		return "; " + words.Withheld(s.Audit, w)
 	}
 	return ""
 }

@@ -36,7 +36,7 @@ func (v Audit) Meaning(asFitted bool) string {
 			unsure++
 		}
 	}
-	taken := v.taken()
+	taken := takenForTDC(v)
 	if sure > 0 {
 		if v.Result.Diagnosis.ReadoutMoved() || v.Result.Diagnosis.SetupsDiffer() {
 			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.Confidence(), taken)
@@ -46,7 +46,7 @@ func (v Audit) Meaning(asFitted bool) string {
 		if asFitted {
 			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
 		} else {
-			b.WriteString(v.remounting())
+			b.WriteString(aboutRemounting(v))
 		}
 		if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return len(m.NotIncluded) > 0 }) {
 			b.WriteString(" What the doubts below call not included comes on top.")

@@ -18,7 +18,7 @@ type Audit struct {
 	Scribed   bool // what it orders is said to be done, by the sheet or by whoever reads it out
 	lettered  bool // readings carry BTDC or ATDC
 	distances func() []advise.Distance
-	shown     []string // the key of the names that a print shows by their number; nil before [Audit.InPrint]
+	shown     []string // the key of the names that a print shows by their number; nil before [InPrint]
 }
 
 // NewAudit speaks for an audit. Next is what would decide its lines, one a mark; nil

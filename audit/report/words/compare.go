@@ -271,7 +271,7 @@ func (v Comparison) another(s compare.Step) string {
 
 // findAgain shows whether the readout of the later audit has stayed.
 func (v Comparison) findAgain(s compare.Step) string {
-	if way, without := (Audit{Result: v.Result.Audits[s.To]}).indicator(); without {
+	if way, without := byIndicator(Audit{Result: v.Result.Audits[s.To]}); without {
 		return "Take the " + way + " once more after the lines, the readout untouched,"
 	}
 	return "Take a closing pair"

@@ -11,7 +11,7 @@ import (
 
 // BetweenCylinders says how far the cylinders' TDCs lie apart; empty where that was
 // not found.
-func (v Audit) BetweenCylinders() string {
+func BetweenCylinders(v Audit) string {
 	var texts []string
 	for _, b := range v.Result.Checks.Cylinders {
 		e := b.Angle
@@ -35,7 +35,7 @@ func (v Audit) BetweenCylinders() string {
 }
 
 // MethodsCompared compares the ways of finding TDC; empty where there is one.
-func (v Audit) MethodsCompared() string {
+func MethodsCompared(v Audit) string {
 	var texts []string
 	for _, c := range v.Result.Checks.Ways {
 		e := c.Difference
@@ -58,7 +58,7 @@ func (v Audit) MethodsCompared() string {
 }
 
 // StopDepths says what two stop depths showed; empty where there was one.
-func (v Audit) StopDepths() string {
+func StopDepths(v Audit) string {
 	r := v.Result.TDC.Rock
 	if r == nil {
 		return ""
@@ -78,7 +78,7 @@ func (v Audit) StopDepths() string {
 
 // BlockedArcs says what stops left in their place showed of the wheel, one text
 // for each fitting of the stop.
-func (v Audit) BlockedArcs() []string {
+func BlockedArcs(v Audit) []string {
 	var out []string
 	for _, c := range v.Result.Checks.Arcs {
 		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s), so it blocks one angle in all of them. ", strings.Join(CleanAll(c.Setups), ", "), Clean(c.Fitting))
@@ -90,16 +90,16 @@ func (v Audit) BlockedArcs() []string {
 			text += read + ", no more than the contacts scatter. "
 		}
 		if len(v.Result.ByLine()) > 0 { // else it is the answer, and said first
-			text += v.offCentre(c)
+			text += wheelOffCentre(v, c)
 		}
 		out = append(out, text)
 	}
 	return out
 }
 
-// offCentre says how far off centre the wheel was seen to sit by one fitting of the
+// wheelOffCentre says how far off centre the wheel was seen to sit by one fitting of the
 // stop, and how to slide it.
-func (v Audit) offCentre(c crosscheck.Centring) string {
+func wheelOffCentre(v Audit, c crosscheck.Centring) string {
 	if !c.Fitted {
 		return "From four setups on, with the wheel turned on its shaft in steps round the circle, that tells how far it sits off centre."
 	}

@@ -68,7 +68,7 @@ func ByPiston(m audit.LineResult) []string {
 const AboutPiston = "How far below its top the piston stands, along the cylinder. The dial tells no angle: near the top a hundredth is more than a degree, and on which side of TDC the crank stands it does not show by itself."
 
 // standsOnCrown says how the dial stands.
-func (v Audit) standsOnCrown() string {
+func standsOnCrown(v Audit) string {
 	o := v.Result.Sheet.Readout
 	text := v.readout() + " stands on the piston's crown"
 	if o.Probe != 0 {
@@ -85,7 +85,7 @@ func (v Audit) standsOnCrown() string {
 }
 
 // dialCircumstances says what was corrected, and whether the dial stood still.
-func (v Audit) dialCircumstances() (out []string) {
+func dialCircumstances(v Audit) (out []string) {
 	s := v.Result.Sheet
 	sinks := false
 	for _, l := range v.Result.Lines {
@@ -109,7 +109,7 @@ func (v Audit) dialCircumstances() (out []string) {
 }
 
 // topsRead counts what a dial found the top by.
-func (v Audit) topsRead() string {
+func topsRead(v Audit) string {
 	n := 0
 	for _, s := range v.Result.TDC.Setups {
 		n += s.Height.N
@@ -119,7 +119,7 @@ func (v Audit) topsRead() string {
 
 // TopOf is one setup of a dial in the table of setups: what was taken, where the dial
 // stood, and how well that repeats.
-func (v Audit) TopOf(s tdc.Setup) (taken, at, repeats string) {
+func TopOf(v Audit, s tdc.Setup) (taken, at, repeats string) {
 	h := s.Height
 	repeats = "-"
 	if h.N > 1 {
@@ -132,7 +132,7 @@ const methodOfDial = "Top dead centre is where the dial stands highest. It is kn
 
 // scribeByDial is the instruction for one line where a dial is all there is. It needs
 // no direction: the dial says where to stop.
-func (v Audit) scribeByDial(m audit.LineResult) string {
+func scribeByDial(v Audit, m audit.LineResult) string {
 	d, o := m.ByDial, v.Result.Sheet.Readout
 	way := "Turn the engine the way it runs"
 	if m.Mark.At.Wrap() > 0 {
@@ -152,17 +152,17 @@ func (v Audit) scribeByDial(m audit.LineResult) string {
 
 // observeDial says what to look at or to read with a dial; empty where that is the same
 // with any readout.
-func (v Audit) observeDial(o diagnosis.Observation) string {
+func observeDial(v Audit, o diagnosis.Observation) string {
 	switch {
 	case !v.onDial():
 	case o.Kind == diagnosis.ReadAgain && o.On == "" && len(o.Lines) == 0:
-		return "Read the top of " + v.mounting(max(o.Mounting, 0)) + " again, three times, each time from 20 degrees away."
-	case o.Kind == diagnosis.ReadAgain && o.On == "" && slices.ContainsFunc(v.rivals(o), func(e diagnosis.Explanation) bool { return e.Code == diagnosis.Revolution }):
-		return "Read the top, then " + strings.Replace(v.lineNames(o.Lines), ", ", " and ", 1) + " again, three times, the piston rising. Count the turns of the hand on the way from the one to the other."
+		return "Read the top of " + mountingName(v, max(o.Mounting, 0)) + " again, three times, each time from 20 degrees away."
+	case o.Kind == diagnosis.ReadAgain && o.On == "" && slices.ContainsFunc(rivalsOf(v, o), func(e diagnosis.Explanation) bool { return e.Code == diagnosis.Revolution }):
+		return "Read the top, then " + strings.Replace(lineNames(v, o.Lines), ", ", " and ", 1) + " again, three times, the piston rising. Count the turns of the hand on the way from the one to the other."
 	case o.Kind == diagnosis.ReadAgain && o.On == "":
-		return "Read " + strings.Replace(v.lineNames(o.Lines), ", ", " and ", 1) + " again, three times, the piston rising."
+		return "Read " + strings.Replace(lineNames(v, o.Lines), ", ", " and ", 1) + " again, three times, the piston rising."
 	case o.Kind == diagnosis.ClosingPair:
-		return "Read the top once more: the dial must show " + v.again(o, 0) + ". If it was taken out or touched since, take a second setup instead."
+		return "Read the top once more: the dial must show " + mustShowAgain(v, o, 0) + ". If it was taken out or touched since, take a second setup instead."
 	case o.Kind == diagnosis.SecondSetup:
 		return "Take another setup: dial out and in again, the top three times, the lines, and the top once more."
 	}
@@ -170,7 +170,7 @@ func (v Audit) observeDial(o diagnosis.Observation) string {
 }
 
 // dialWarning says the doubts that a dial words in its own way; empty for others.
-func (v Audit) dialWarning(w warning.Warning, in string) string {
+func dialWarning(v Audit, w warning.Warning, in string) string {
 	if !v.onDial() {
 		return ""
 	}

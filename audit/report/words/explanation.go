@@ -16,20 +16,20 @@ import (
 
 // Together is what all lines say, and what the parts that they are on say. It is
 // empty where the lines are not as measured.
-func (v Audit) Together() string {
+func Together(v Audit) string {
 	if v.Result.Diagnosis.Refuted {
 		return ""
 	}
-	parts := v.parts()
+	parts := partsCompared(v)
 	switch v.Result.Slip() {
 	case audit.RingSlipped, audit.Apart:
 		return parts
 	}
-	return strings.TrimSpace(v.shift() + " " + parts)
+	return strings.TrimSpace(sharedShift(v) + " " + parts)
 }
 
-// shift says what the lines tell together.
-func (v Audit) shift() string {
+// sharedShift says what the lines tell together.
+func sharedShift(v Audit) string {
 	s := v.Result.Together
 	var b strings.Builder
 	say := func(format string, args ...any) {
@@ -51,10 +51,10 @@ func (v Audit) shift() string {
 		switch {
 		case one:
 			say("%s shows no offset that its own doubt does not cover.", Clean(s.Lines[0]))
-		case v.anyOutside():
+		case anyOutside(v):
 			say("Taken together the lines show no common shift, and they differ no more than their doubts allow; a line that is outside stands on its own reading.")
 		default:
-			say("The lines agree and show no common shift: no sign of %s. A shift under %s could hide.", v.slip(), v.hides())
+			say("The lines agree and show no common shift: no sign of %s. A shift under %s could hide.", whatSlips(v), couldHide(v))
 		}
 	case lines.Common:
 		say("All lines are off alike, by %s.", Offset(s.Common))
@@ -63,7 +63,7 @@ func (v Audit) shift() string {
 		switch {
 		case s.Shifted && s.Common != nil:
 			say("%s stands out; the other lines are shifted alike, by %s.", name, Offset(s.Common))
-		case v.spoilt(s.StandsOut[0]):
+		case spoiltByLostMotion(v, s.StandsOut[0]):
 			say("%s stands out, but lost motion may be all that it is; the other lines agree.", name)
 		default:
 			say("%s stands out; the other lines agree.", name)
@@ -73,9 +73,9 @@ func (v Audit) shift() string {
 		case one:
 			say("%s is off by %s.", Clean(s.Lines[0]), Offset(s.Common))
 		case v.Result.OffTogether() && v.Result.Diagnosis.Story.Kind == diagnosis.AllAlike:
-			say("All lines are off the same way, each by a little more or less: about %s. So it looks like %s.", Offset(v.Result.Advice.Shared), v.slip())
+			say("All lines are off the same way, each by a little more or less: about %s. So it looks like %s.", Offset(v.Result.Advice.Shared), whatSlips(v))
 		case len(s.Lines) == 2:
-			say("The two lines are not off alike: %s alone does not explain them.", v.slip())
+			say("The two lines are not off alike: %s alone does not explain them.", whatSlips(v))
 		default:
 			say("The lines are off each in its own way: no single line and no common shift explains them.")
 		}
@@ -84,7 +84,7 @@ func (v Audit) shift() string {
 		say("Real, but below a quarter of the tolerance.")
 	}
 	if one {
-		say("One mark cannot tell %s from a wrong line: read a second one.", v.slip())
+		say("One mark cannot tell %s from a wrong line: read a second one.", whatSlips(v))
 	}
 	if len(s.LeftOut) > 0 {
 		names := make([]string, len(s.LeftOut))
@@ -97,9 +97,9 @@ func (v Audit) shift() string {
 }
 
 // TogetherInFull is what the lines say together, with the one order that follows.
-func (v Audit) TogetherInFull() string {
-	text := v.Together()
-	for _, more := range []string{v.partSteps(), v.moveStep()} {
+func TogetherInFull(v Audit) string {
+	text := Together(v)
+	for _, more := range []string{partSteps(v), moveStep(v)} {
 		if more != "" {
 			text = strings.TrimSpace(text + " " + more)
 		}
@@ -110,29 +110,29 @@ func (v Audit) TogetherInFull() string {
 	return text
 }
 
-// spoilt reports whether lost motion that the sheet does not state may explain a
-// line's offset.
-func (v Audit) spoilt(name string) bool {
+// spoiltByLostMotion reports whether lost motion that the sheet does not state may explain
+// a line's offset.
+func spoiltByLostMotion(v Audit, name string) bool {
 	return slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool {
 		return m.Name == name && m.Scribe.Withheld == advise.WithheldLostMotion
 	})
 }
 
-func (v Audit) anyOutside() bool {
+func anyOutside(v Audit) bool {
 	return slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict == diagnosis.Outside })
 }
 
-// slip is what shifts all lines without any of them being wrong.
-func (v Audit) slip() string {
+// whatSlips is what shifts all lines without any of them being wrong.
+func whatSlips(v Audit) string {
 	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		return "a shifted scale or a slipped part"
 	}
 	return "a slipped ring or a bent engine pointer"
 }
 
-// suspects are what shifts all lines alike, the cheapest to check first.
+// shiftSuspects are what shifts all lines alike, the cheapest to check first.
 // Common practice, no source.
-func (v Audit) suspects() string {
+func shiftSuspects(v Audit) string {
 	if v.Result.Slip() == audit.Together {
 		return "the engine pointer or its tab is bent or loose; parts of another engine; the key is sheared"
 	}
@@ -142,24 +142,24 @@ func (v Audit) suspects() string {
 	return "the engine pointer or its tab is bent or loose; the outer ring slipped on its rubber; parts of another engine; the key is sheared"
 }
 
-// hides is the largest common shift that the interval still allows.
-func (v Audit) hides() string {
+// couldHide is the largest common shift that the interval still allows.
+func couldHide(v Audit) string {
 	c := v.Result.Together.Common
 	return rounding.Degrees(c.Value.Abs()+c.Expanded, rounding.Places(c.Expanded.Degrees()))
 }
 
 const witness = "paint a witness line: one thin straight stroke of paint across hub, rubber and ring; when it is broken, the ring has moved"
 
-// parts tells a part that has moved against another from a bent pointer.
-func (v Audit) parts() string {
+// partsCompared tells a part that has moved against another from a bent pointer.
+func partsCompared(v Audit) string {
 	r := v.Result
 	switch r.Slip() {
 	case audit.RingSlipped:
-		return fmt.Sprintf("THE OUTER RING HAS SLIPPED on its rubber: %s. It is not re-marked: what has slipped once slips again, and a loose ring can come off.", v.differs(r.Together.Between))
+		return fmt.Sprintf("THE OUTER RING HAS SLIPPED on its rubber: %s. It is not re-marked: what has slipped once slips again, and a loose ring can come off.", partsDiffer(v, r.Together.Between))
 	case audit.Perhaps:
 		return fmt.Sprintf("The ring's lines may have shifted by %s against the hub. Lines as their maker leaves them can differ as much.", rounding.Degrees(r.Diagnosis.Shift.Abs(), rounding.Unsure))
 	case audit.Apart:
-		text := "One part has moved against another, or its pointer has: " + v.differs(r.Together.Between) + "."
+		text := "One part has moved against another, or its pointer has: " + partsDiffer(v, r.Together.Between) + "."
 		for _, g := range r.Together.Groups {
 			if g.Finding == lines.Common && !g.Small {
 				text += fmt.Sprintf(" All lines on the %s are off alike, by %s.", Clean(g.Name), Offset(g.Common))
@@ -167,9 +167,9 @@ func (v Audit) parts() string {
 		}
 		return text
 	case audit.Together:
-		text := "The parts agree: " + v.differs(r.Together.Between) + "."
+		text := "The parts agree: " + partsDiffer(v, r.Together.Between) + "."
 		if ring := r.Sheet.Part.BondedRing; ring && slices.ContainsFunc(r.Together.Between, func(b lines.Between) bool { return b.Differ }) {
-			text = "No sign that the ring has slipped: " + v.differs(r.Together.Between) + ", no more than makers' lines differ."
+			text = "No sign that the ring has slipped: " + partsDiffer(v, r.Together.Between) + ", no more than makers' lines differ."
 		}
 		if r.OffTogether() && r.Together.Finding == lines.Common {
 			text += " So no part has moved against another; what moved is the engine pointer, or the whole, with its key."
@@ -183,8 +183,8 @@ func (v Audit) parts() string {
 	return ""
 }
 
-// differs lists how far the parts' lines are from each other.
-func (v Audit) differs(all []lines.Between) string {
+// partsDiffer lists how far the parts' lines are from each other.
+func partsDiffer(v Audit, all []lines.Between) string {
 	texts := make([]string, len(all))
 	for i, b := range all {
 		e := b.Difference
@@ -218,14 +218,14 @@ func TheyAre(g lines.Group) string {
 }
 
 // Withheld says why an instruction is not given.
-func (v Audit) Withheld(w advise.Withheld) string {
+func Withheld(v Audit, w advise.Withheld) string {
 	switch w {
 	case advise.WithheldSuspect:
 		return "one mistake on the sheet would explain the offsets; settle that first"
 	case advise.WithheldMoved:
 		return "the readout moved, or TDC was not found where it is; take contacts and lines again"
 	case advise.WithheldUnproven:
-		if way, without := v.indicator(); without {
+		if way, without := byIndicator(v); without {
 			return "nothing shows that the readout stayed where it was; the " + way + " once more, a second setup that agrees, or dividers would"
 		}
 		return "nothing shows that the readout stayed where it was; a closing pair, a second setup that agrees, or dividers would"

@@ -15,21 +15,21 @@ import (
 
 // Findings is what was found beside the verdicts: what contradicts itself, what the
 // lines say together, what the parts say of each other. They are no things to do.
-func (v Audit) Findings() []string {
+func Findings(v Audit) []string {
 	var out []string
 	r := v.Result
 	if !r.TDC.Any() {
 		return nil
 	}
 	if r.Diagnosis.Refuted {
-		out = append(out, v.contradiction())
+		out = append(out, contradiction(v))
 	}
-	if text := v.Together(); text != "" {
+	if text := Together(v); text != "" {
 		out = append(out, text)
 	}
 	for _, w := range r.Warnings {
-		if w.Code == warning.DeclarationSuspect && !v.saidAsBest(w) {
-			out = append(out, Sentence(v.Warning(w)))
+		if w.Code == warning.DeclarationSuspect && !saidAsBest(v, w) {
+			out = append(out, Sentence(Warning(v, w)))
 		}
 	}
 	return out
@@ -37,7 +37,7 @@ func (v Audit) Findings() []string {
 
 // saidAsBest reports whether a suspicion is what explains the evidence best, so that it
 // was said already.
-func (v Audit) saidAsBest(w warning.Warning) bool {
+func saidAsBest(v Audit, w warning.Warning) bool {
 	best := v.Result.Diagnosis.Best()
 	if !v.Result.Diagnosis.Refuted || len(w.Suspicions) != 1 {
 		return false
@@ -53,25 +53,25 @@ func (v Audit) saidAsBest(w warning.Warning) bool {
 
 // contradiction says which piece of evidence speaks against the lines as they were
 // measured.
-func (v Audit) contradiction() string {
+func contradiction(v Audit) string {
 	d := v.Result.Diagnosis
 	text := "The evidence contradicts the lines as measured"
-	if piece := v.piece(d.Measured.Worst); piece != "" {
+	if piece := pieceOfEvidence(v, d.Measured.Worst); piece != "" {
 		text += ": " + piece
 	}
 	text += ". So no verdict is given and nothing is scribed."
 	if best := d.Best(); best.Code != diagnosis.AsMeasured {
-		text += " What explains it best: " + v.may(best) + "."
+		text += " What explains it best: " + mayHaveHappened(v, best) + "."
 	}
 	return text
 }
 
-// piece says one piece of evidence.
-func (v Audit) piece(i diagnosis.Item) string {
+// pieceOfEvidence says one piece of evidence.
+func pieceOfEvidence(v Audit, i diagnosis.Item) string {
 	r := v.Result
 	setup := ""
 	if i.Mounting >= 0 && i.Mounting < len(r.TDC.Mountings) && len(r.TDC.Mountings) > 1 {
-		setup = " in " + v.mounting(i.Mounting)
+		setup = " in " + mountingName(v, i.Mounting)
 	}
 	switch i.Kind {
 	case diagnosis.ItemPair:
@@ -83,14 +83,14 @@ func (v Audit) piece(i diagnosis.Item) string {
 				return "the closing pair puts TDC " + rounding.Degrees(s.Closing.Abs(), rounding.Unsure) + " from where the contacts had it" + setup
 			}
 		}
-		if _, without := v.indicator(); without {
+		if _, without := byIndicator(v); without {
 			return "found twice in one mounting, TDC is not in one place" + setup
 		}
 		return "two sets of contacts in one mounting do not put TDC in one place" + setup
 	case diagnosis.ItemSetup:
 		return "the setups disagree" + setup
 	case diagnosis.ItemLine:
-		return v.lineName(i.Line) + " comes up in different places in different setups; the other lines agree better"
+		return lineName(v, i.Line) + " comes up in different places in different setups; the other lines agree better"
 	case diagnosis.ItemDistance:
 		for _, s := range r.Checks.Spacings {
 			if s.Differs {
@@ -99,32 +99,32 @@ func (v Audit) piece(i diagnosis.Item) string {
 		}
 		return "a distance measured on the part is not what the readings make of it"
 	case diagnosis.ItemOrder:
-		return v.lineName(i.Line) + " and " + v.lineName(i.Index) + " come up in the wrong order"
+		return lineName(v, i.Line) + " and " + lineName(v, i.Index) + " come up in the wrong order"
 	case diagnosis.ItemOdd:
-		return v.oddReading() + " stands out far from the others" + setup
+		return oddReading(v) + " stands out far from the others" + setup
 	case diagnosis.ItemCreep:
 		return "the middles of the contacts creep from pair to pair" + setup
 	}
 	return ""
 }
 
-func (v Audit) lineName(i int) string {
+func lineName(v Audit, i int) string {
 	if i < 0 || i >= len(v.Result.Lines) {
 		return "a line"
 	}
 	return Clean(v.Result.Lines[i].Name)
 }
 
-func (v Audit) lineNames(all []int) string {
+func lineNames(v Audit, all []int) string {
 	names := make([]string, len(all))
 	for i, j := range all {
-		names[i] = v.lineName(j)
+		names[i] = lineName(v, j)
 	}
 	return strings.Join(names, ", ")
 }
 
-// mounting names a mounting by its setups.
-func (v Audit) mounting(i int) string {
+// mountingName names a mounting by its setups.
+func mountingName(v Audit, i int) string {
 	m := v.Result.TDC.Mountings[i]
 	var names []string
 	for _, s := range m.Setups {
@@ -136,24 +136,24 @@ func (v Audit) mounting(i int) string {
 	return "setups " + strings.Join(names, " and ")
 }
 
-// may says what may have happened, by an explanation that stands: one clause without
+// mayHaveHappened says what may have happened, by an explanation that stands: one clause without
 // a full stop.
-func (v Audit) may(e diagnosis.Explanation) string {
+func mayHaveHappened(v Audit, e diagnosis.Explanation) string {
 	r := v.Result
 	by := rounding.Degrees(e.Shift.Abs(), rounding.Unsure)
 	between := "the contacts and the lines"
-	if way, without := v.indicator(); without {
+	if way, without := byIndicator(v); without {
 		between = "the " + way + " and the lines"
 	}
 	if v.onDial() {
 		by, between = v.Of(geometry.Length(e.Shift.Abs().Degrees())*lines.DialSlope), "the top and the lines"
 	}
-	of := v.lineNames(e.Lines)
+	of := lineNames(v, e.Lines)
 	in := ""
 	if len(e.Mountings) > 0 && len(r.TDC.Mountings) > 1 {
 		names := make([]string, len(e.Mountings))
 		for i, m := range e.Mountings {
-			names[i] = v.mounting(m)
+			names[i] = mountingName(v, m)
 		}
 		in = " in " + strings.Join(names, " and ")
 	}
@@ -162,23 +162,23 @@ func (v Audit) may(e diagnosis.Explanation) string {
 		if len(e.Lines) > 0 {
 			return "the readout may have moved by " + by + " before " + of + " was read" + in
 		}
-		return "the readout may have moved by " + by + " between " + between + in + v.thenFine(e)
+		return "the readout may have moved by " + by + " between " + between + in + thenFine(v, e)
 	case diagnosis.ReadoutMovedAfter:
 		return "the readout may have moved by " + by + " after the lines were read" + in
 	case diagnosis.MovedBetween:
-		if way, without := v.indicator(); without {
+		if way, without := byIndicator(v); without {
 			return "the " + way + ", taken twice, put TDC " + by + " apart: the readout may have moved in between" + in
 		}
 		return "two sets of contacts put TDC " + by + " apart: the readout may have moved between them" + in
 	case diagnosis.ReadoutCreeps:
 		return "the readout may creep while the contacts are taken" + in
 	case diagnosis.ReadingSlipped:
-		return v.oddReading() + " may be a slip"
+		return oddReading(v) + " may be a slip"
 	case diagnosis.Letters:
 		if len(e.Lines) == 0 {
 			return "BTDC may have been written for ATDC, or the other way round, on every line"
 		}
-		return v.letters(e)
+		return withEitherLetters(v, e)
 	case diagnosis.Names:
 		return "the readings of " + strings.Replace(of, ", ", " and ", 1) + " may have been exchanged: exchanged, they fit"
 	case diagnosis.Counts:
@@ -196,7 +196,7 @@ func (v Audit) may(e diagnosis.Explanation) string {
 	case diagnosis.BankAngleDiffers:
 		return "the angle between the cylinders is not what the sheet says"
 	case diagnosis.Kind:
-		return v.otherKind(of)
+		return otherKind(v, of)
 	case diagnosis.Copied:
 		return "one setup is a copy of another"
 	case diagnosis.Unnamed:
@@ -208,7 +208,7 @@ func (v Audit) may(e diagnosis.Explanation) string {
 	return "the lines are as measured"
 }
 
-func (v Audit) otherKind(of string) string {
+func otherKind(v Audit, of string) string {
 	what := "a value on the sheet"
 	if of != "" {
 		what = "the place of " + of
@@ -216,8 +216,8 @@ func (v Audit) otherKind(of string) string {
 	return what + " may be of another kind than was written: millimetres round the rim for millimetres of the piston, throw for piston, chord for tape, or the side of an offset"
 }
 
-// letters says what a line would be with either letters.
-func (v Audit) letters(e diagnosis.Explanation) string {
+// withEitherLetters says what a line would be with either letters.
+func withEitherLetters(v Audit, e diagnosis.Explanation) string {
 	var parts []string
 	for _, j := range e.Lines {
 		l := v.Result.Lines[j]
@@ -232,7 +232,7 @@ func (v Audit) letters(e diagnosis.Explanation) string {
 }
 
 // thenFine follows an explanation under which every line is where it belongs.
-func (v Audit) thenFine(e diagnosis.Explanation) string {
+func thenFine(v Audit, e diagnosis.Explanation) string {
 	for j, l := range v.Result.Lines {
 		if l.Offset == nil {
 			continue

@@ -8,10 +8,10 @@ import (
 	"markaudit/audit/sheet"
 )
 
-// indicator is how TDC was found where no setup used a stop: by equal drops or by a
+// byIndicator is how TDC was found where no setup used a stop: by equal drops or by a
 // sweep of an indicator. Nothing may then tell anybody to fit a stop: the valves may
 // meet it, or the engine may not be turned backward onto it.
-func (v Audit) indicator() (way string, without bool) {
+func byIndicator(v Audit) (way string, without bool) {
 	var ways []sheet.Method
 	for _, s := range v.Result.TDC.Setups {
 		ways = append(ways, s.Method)
@@ -31,21 +31,21 @@ func (v Audit) indicator() (way string, without bool) {
 }
 
 // pairOfTDC is a pair that finds it, and pairsOfTDC several, in the words of the method.
-func (v Audit) pairOfTDC() string {
-	if _, without := v.indicator(); without {
+func pairOfTDC(v Audit) string {
+	if _, without := byIndicator(v); without {
 		return "pair of readings at equal drop"
 	}
 	return "pair of stop contacts"
 }
 
-func (v Audit) pairsOfTDC() string {
-	return strings.Replace(v.pairOfTDC(), "pair", "pairs", 1)
+func pairsOfTDC(v Audit) string {
+	return strings.Replace(pairOfTDC(v), "pair", "pairs", 1)
 }
 
 // observeIndicator says what to measure where an indicator finds TDC; empty where the
 // words for a stop do as well.
-func (v Audit) observeIndicator(o diagnosis.Observation) string {
-	way, without := v.indicator()
+func observeIndicator(v Audit, o diagnosis.Observation) string {
+	way, without := byIndicator(v)
 	if !without {
 		return ""
 	}
@@ -53,7 +53,7 @@ func (v Audit) observeIndicator(o diagnosis.Observation) string {
 	switch {
 	case o.Kind == diagnosis.ClosingPair:
 		n := v.StepDecimals() + 1
-		text := "Take the " + way + " once more, the readout left as it is: a further setup of the same mounting. TDC must come at " + v.again(o, n)
+		text := "Take the " + way + " once more, the readout left as it is: a further setup of the same mounting. TDC must come at " + mustShowAgain(v, o, n)
 		if o.Instead != o.Expect {
 			text += "; " + v.Shows(o.Instead, n) + " would mean that the readout moved"
 		}
@@ -63,9 +63,9 @@ func (v Audit) observeIndicator(o diagnosis.Observation) string {
 	case o.Kind == diagnosis.ReadAgain && o.On == "" && len(o.Lines) == 0:
 		of := max(o.Mounting, 0)
 		if of < len(v.Result.TDC.Mountings)-1 { // the readout has been off since
-			return "Take another setup in place of " + v.mounting(of) + ": " + anew
+			return "Take another setup in place of " + mountingName(v, of) + ": " + anew
 		}
-		return "Take the " + way + " of " + v.mounting(of) + " again, without touching the readout; if it has been off since, take another setup instead."
+		return "Take the " + way + " of " + mountingName(v, of) + " again, without touching the readout; if it has been off since, take another setup instead."
 	case o.Kind == diagnosis.OtherBankContacts:
 		return "Find TDC of cylinder " + Clean(o.Cylinder) + " too, by " + oneOf(way) + ", the readout untouched."
 	}

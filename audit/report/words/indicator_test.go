@@ -39,19 +39,19 @@ func TestNoStopWhereAnIndicatorFindsTDC(t *testing.T) {
 		for _, kind := range []diagnosis.ObservationKind{diagnosis.ReadAgain, diagnosis.ClosingPair, diagnosis.OtherBankContacts, diagnosis.SecondSetup, diagnosis.QuarterTurn} {
 			for mounting := range r.TDC.Mountings {
 				o := diagnosis.Observation{Kind: kind, Mounting: mounting, Expect: 1, Instead: 2, Cylinder: "2"}
-				if text := v.observe(o); kind != diagnosis.QuarterTurn { // with nothing in the piston's way
+				if text := observe(v, o); kind != diagnosis.QuarterTurn { // with nothing in the piston's way
 					never(kind.String(), text)
 				}
 			}
 		}
 		v.Result.Diagnosis.CloseFirst = &diagnosis.Observation{Kind: diagnosis.ClosingPair}
-		never("first", v.closeFirst())
+		never("first", closeFirst(v))
 		for _, code := range []diagnosis.Code{diagnosis.ReadoutMoved, diagnosis.ReadoutMovedAfter, diagnosis.MovedBetween} {
-			never("reason", v.may(diagnosis.Explanation{Code: code, Shift: 2, Offset: make([]geometry.Angle, len(r.Lines))}))
+			never("reason", mayHaveHappened(v, diagnosis.Explanation{Code: code, Shift: 2, Offset: make([]geometry.Angle, len(r.Lines))}))
 		}
 		for _, code := range []warning.Code{warning.OneTrial, warning.TwoTrials, warning.NoPair} {
-			never(string(code), v.Warning(warning.Warning{Code: code, Setup: "1"}))
+			never(string(code), Warning(v, warning.Warning{Code: code, Setup: "1"}))
 		}
-		never("pairs", v.morePairs(2))
+		never("pairs", morePairs(v, 2))
 	}
 }

@@ -114,34 +114,34 @@ func (j Job) StepsNow() []string {
 	if j.Standing.Eye == job.Yes {
 		return j.rest()
 	}
-	out := j.FirstToRead()
+	out := FirstToRead(j.Audit)
 	if j.Scribes() {
-		out = append(out, j.directionSteps()...)
-		if first := strings.TrimSpace(j.closeFirst()); first != "" {
+		out = append(out, directionSteps(j.Audit)...)
+		if first := strings.TrimSpace(closeFirst(j.Audit)); first != "" {
 			out = append(out, first)
 		}
 	} else {
 		out = append(out, j.withoutOrders()...)
 	}
-	return append(out, j.undecided()...)
+	return append(out, undecidedSteps(j.Audit)...)
 }
 
 // FirstToRead is what is to be looked at or read before anything is decided.
-func (v Audit) FirstToRead() []string {
-	out := v.contactSteps()
+func FirstToRead(v Audit) []string {
+	out := contactSteps(v)
 	for _, o := range v.Result.Diagnosis.Ask {
-		out = append(out, v.askFirst(o))
+		out = append(out, askFirst(v, o))
 	}
 	return out
 }
 
 // rest is what else is to be done once the check by eye is answered.
 func (j Job) rest() []string {
-	out := j.contactSteps()
+	out := contactSteps(j.Audit)
 	for _, o := range j.Result.Diagnosis.Ask {
-		out = append(out, j.Ask(o))
+		out = append(out, Ask(j.Audit, o))
 	}
-	return append(append(out, j.directionSteps()...), j.undecided()...)
+	return append(append(out, directionSteps(j.Audit)...), undecidedSteps(j.Audit)...)
 }
 
 // AboutDividers says what the distances between lines are good for, as a check before
@@ -164,7 +164,7 @@ func (j Job) Unsure() string {
 	}
 	text := fmt.Sprintf("TDC is known to ± %s: the goal of ± %s was not reached.", rounding.TwoDigits(u.TDC), rounding.TwoDigits(u.Goal))
 	if u.Pairs > 0 {
-		text += fmt.Sprintf(" %s would bring about ± %s.", j.morePairs(u.Pairs), rounding.TwoDigits(u.Would))
+		text += fmt.Sprintf(" %s would bring about ± %s.", morePairs(j.Audit, u.Pairs), rounding.TwoDigits(u.Would))
 	}
 	return text
 }
@@ -172,7 +172,7 @@ func (j Job) Unsure() string {
 // withoutOrders is what is to be done on the part where nothing is told to be
 // scribed or moved.
 func (j Job) withoutOrders() []string {
-	return slices.DeleteFunc(j.metalSteps(), func(text string) bool { return text == "" })
+	return slices.DeleteFunc(metalSteps(j.Audit), func(text string) bool { return text == "" })
 }
 
 // Metal is what is to be scribed or moved, a text each. It is for after the check by

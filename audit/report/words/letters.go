@@ -128,8 +128,8 @@ func renamed(v reflect.Value, name func(string) string) reflect.Value {
 // InPrint is the audit as a print shows it, and the path of its sheet: with a number in
 // place of every text that has letters which the print lacks. The sheet is audited
 // again under those names, so that no picture and no sentence holds another one.
-// [Audit.Lettered] then has the key.
-func (v Audit) InPrint(has func(text string) bool, path string) (Audit, string) {
+// [Lettered] then has the key.
+func InPrint(v Audit, has func(text string) bool, path string) (Audit, string) {
 	all, key := lacking(v.Result.Sheet, path, has)
 	if len(all) == 0 {
 		return v, path
@@ -156,8 +156,8 @@ func (v Audit) InPrint(has func(text string) bool, path string) (Audit, string) 
 }
 
 // Lettered replaces, in any text made from an audit, the names whose letters a print
-// lacks, and says what it did. After [Audit.InPrint] nothing is left to replace.
-func (v Audit) Lettered(has func(text string) bool) (replace func(text string) string, key []string) {
+// lacks, and says what it did. After [InPrint] nothing is left to replace.
+func Lettered(v Audit, has func(text string) bool) (replace func(text string) string, key []string) {
 	names, key := lacking(v.Result.Sheet, "", has)
 	switch {
 	case v.shown != nil:

@@ -12,20 +12,20 @@ import (
 	"markaudit/audit/report/rounding"
 )
 
-// undecided says what would decide the lines that are not decided, lines with
+// undecidedSteps says what would decide the lines that are not decided, lines with
 // the same advice together.
-func (v Audit) undecided() []string {
+func undecidedSteps(v Audit) []string {
 	type advice struct {
 		text  string
 		names []string // none where it goes for the whole sheet
 	}
 	var all []advice
 	for i, m := range v.Result.ByLine() {
-		text := v.ToDecide(m, v.Next[i])
+		text := ToDecide(v, m, v.Next[i])
 		if text == "" || v.Next[i].Way == advise.Observe { // that is a step of its own
 			continue
 		}
-		if v.Next[i].Way == advise.Repeat && v.asksAnew() {
+		if v.Next[i].Way == advise.Repeat && asksAnew(v) {
 			continue // the same, but for striking
 		}
 		if v.Result.Advice.Together.Worthwhile && slices.Contains(v.Result.Diagnosis.Sharing, i) {
@@ -53,7 +53,7 @@ func (v Audit) undecided() []string {
 }
 
 // asksAnew reports whether contacts, or a whole setup, are asked for anew.
-func (v Audit) asksAnew() bool { return slices.ContainsFunc(v.Result.Diagnosis.Ask, anew) }
+func asksAnew(v Audit) bool { return slices.ContainsFunc(v.Result.Diagnosis.Ask, anew) }
 
 func anew(o diagnosis.Observation) bool {
 	return o.Kind == diagnosis.SecondSetup || o.Kind == diagnosis.ReadAgain && o.On == "" && len(o.Lines) == 0
@@ -61,7 +61,7 @@ func anew(o diagnosis.Observation) bool {
 
 // ToDecide says what would decide a line, or nothing where nothing is to be
 // decided.
-func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
+func ToDecide(v Audit, m audit.LineResult, next advise.Next) string {
 	name := Clean(m.Name)
 	switch next.Way {
 	case advise.ReadIt:
@@ -72,20 +72,20 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 			return "read " + name + " three times, the piston rising"
 		}
 		if !v.Result.TDC.Any() {
-			if way, without := v.indicator(); without {
+			if way, without := byIndicator(v); without {
 				return "find TDC first by " + oneOf(way) + ", then read " + name + " three times"
 			}
 			return "find TDC first: three pairs of stop contacts, then read " + name + " three times"
 		}
 		if v.Result.TDC.DOF == 0 {
-			return "take two more " + v.pairsOfTDC() + ", and read " + name + " three times, approached forward"
+			return "take two more " + pairsOfTDC(v) + ", and read " + name + " three times, approached forward"
 		}
 		return "read " + name + " three times, approached forward"
 	case advise.Repeat:
 		if v.onDial() {
 			return "the dial moved: begin a new setup, read the top and the lines again, and strike the readings of the setup that moved, with the reason"
 		}
-		if way, without := v.indicator(); without {
+		if way, without := byIndicator(v); without {
 			return "the readout moved: begin a new setup, take the " + way + " and the lines again, and strike those of the setup that moved, with the reason"
 		}
 		return "the readout moved: begin a new setup with new stop contacts, read the marks again, and strike the contacts of the setup that moved, with the reason"
@@ -100,28 +100,28 @@ func (v Audit) ToDecide(m audit.LineResult, next advise.Next) string {
 		}
 		if v.Result.TDC.DOF == 0 {
 			if m.RepeatsLine() {
-				return "one pair shows no scatter: take two more " + v.pairsOfTDC()
+				return "one pair shows no scatter: take two more " + pairsOfTDC(v)
 			}
-			return "one pair shows no scatter: take two more " + v.pairsOfTDC() + ", and read " + name + " three times"
+			return "one pair shows no scatter: take two more " + pairsOfTDC(v) + ", and read " + name + " three times"
 		}
 		return "one reading shows no scatter: read " + name + " twice more"
 	case advise.MoreReadings:
-		return v.more(next.Trials, next.Readings, name) + ", nothing moved or zeroed in between, " + decides(next.Chance) + v.inStages(next.First)
+		return moreNeeded(v, next.Trials, next.Readings, name) + ", nothing moved or zeroed in between, " + decides(next.Chance) + inStages(v, next.First)
 	case advise.MoreSetups:
 		return rounding.Count(next.Setups, "more setup like those before", "more setups like those before") + " " + decides(next.Chance)
 	case advise.Blocked:
-		return v.blocked(next)
+		return whyBlocked(v, next)
 	case advise.Observe:
 		return "settle first what else could explain it, as said among the steps"
 	}
 	return ""
 }
 
-// more is so many pairs and so many readings of a line.
-func (v Audit) more(trials, readings int, name string) string {
+// moreNeeded is so many pairs and so many readings of a line.
+func moreNeeded(v Audit, trials, readings int, name string) string {
 	var parts []string
 	if trials > 0 {
-		parts = append(parts, v.morePairs(trials))
+		parts = append(parts, morePairs(v, trials))
 	}
 	if readings > 0 {
 		parts = append(parts, rounding.Count(readings, "more reading of ", "more readings of ")+name)
@@ -130,7 +130,7 @@ func (v Audit) more(trials, readings int, name string) string {
 }
 
 // inStages says what to begin with.
-func (v Audit) inStages(first advise.First) string {
+func inStages(v Audit, first advise.First) string {
 	if first == (advise.First{}) {
 		return ""
 	}
@@ -160,8 +160,8 @@ func decides(p float64) string {
 	return "may decide it, " + rounding.Fixed(10*p, 0) + " times in ten; nothing affordable promises more"
 }
 
-// blocked names what stands in the way and what would clear it.
-func (v Audit) blocked(next advise.Next) string {
+// whyBlocked names what stands in the way and what would clear it.
+func whyBlocked(v Audit, next advise.Next) string {
 	if next.Largest == 0 || next.LargestShare < 0.1 {
 		return "more readings will hardly decide it: the line lies too close to its tolerance"
 	}
@@ -169,9 +169,9 @@ func (v Audit) blocked(next advise.Next) string {
 }
 
 // morePairs says further trials in the words of the method that takes them.
-func (v Audit) morePairs(n int) string {
+func morePairs(v Audit, n int) string {
 	if v.onDial() {
 		return rounding.Count(n, "more reading of the top", "more readings of the top")
 	}
-	return rounding.Count(n, "more "+v.pairOfTDC(), "more "+v.pairsOfTDC())
+	return rounding.Count(n, "more "+pairOfTDC(v), "more "+pairsOfTDC(v))
 }

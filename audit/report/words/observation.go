@@ -11,24 +11,24 @@ import (
 
 // Ask says an observation that tells explanations apart: what to do, why, and what
 // is held back until then.
-func (v Audit) Ask(o diagnosis.Observation) string {
-	text := v.askFirst(o)
-	if held := v.held(o); held != "" {
+func Ask(v Audit, o diagnosis.Observation) string {
+	text := askFirst(v, o)
+	if held := heldBack(v, o); held != "" {
 		text += " " + held
 	}
 	return text
 }
 
 // askFirst is the same without what is held back until then.
-func (v Audit) askFirst(o diagnosis.Observation) string {
-	text := v.observe(o)
+func askFirst(v Audit, o diagnosis.Observation) string {
+	text := observe(v, o)
 	if anew(o) && slices.ContainsFunc(v.Next, func(n advise.Next) bool { return n.Way == advise.Repeat }) {
-		text += " Strike the " + v.contacts() + " of the setup that moved, with the reason."
+		text += " Strike the " + toStrike(v) + " of the setup that moved, with the reason."
 	}
-	rivals := v.rivals(o)
+	rivals := rivalsOf(v, o)
 	var why []string
 	for _, e := range rivals {
-		if clause := v.may(e); !slices.Contains(why, clause) && len(why) < mostReasons {
+		if clause := mayHaveHappened(v, e); !slices.Contains(why, clause) && len(why) < mostReasons {
 			why = append(why, clause)
 		}
 	}
@@ -38,8 +38,8 @@ func (v Audit) askFirst(o diagnosis.Observation) string {
 	return text
 }
 
-// contacts is what TDC was found by, as something to strike.
-func (v Audit) contacts() string {
+// toStrike is what TDC was found by, as something to strike.
+func toStrike(v Audit) string {
 	if v.onDial() {
 		return "readings"
 	}
@@ -50,18 +50,18 @@ func (v Audit) contacts() string {
 const mostReasons = 3
 
 // observe says what to look at or to measure.
-func (v Audit) observe(o diagnosis.Observation) string {
-	of := v.lineNames(o.Lines)
+func observe(v Audit, o diagnosis.Observation) string {
+	of := lineNames(v, o.Lines)
 	n := v.StepDecimals() + 1
-	if text := v.observeDial(o); text != "" {
+	if text := observeDial(v, o); text != "" {
 		return text
 	}
-	if text := v.observeIndicator(o); text != "" {
+	if text := observeIndicator(v, o); text != "" {
 		return text
 	}
 	switch o.Kind {
 	case diagnosis.Look:
-		return v.look(o)
+		return lookAt(v, o)
 	case diagnosis.ReadAgain:
 		switch {
 		case o.On != "":
@@ -71,9 +71,9 @@ func (v Audit) observe(o diagnosis.Observation) string {
 		}
 		of := max(o.Mounting, 0)
 		if of < len(v.Result.TDC.Mountings)-1 { // the readout has been off since
-			return "Take another setup in place of " + v.mounting(of) + ": readout off and on again, contacts, lines, and a closing pair. Until the contacts agree, TDC is not known better than they differ."
+			return "Take another setup in place of " + mountingName(v, of) + ": readout off and on again, contacts, lines, and a closing pair. Until the contacts agree, TDC is not known better than they differ."
 		}
-		return "Take the contacts of " + v.mounting(of) + " again, without touching the readout; if it has been off since, take another setup instead. Until they agree, TDC is not known better than they differ."
+		return "Take the contacts of " + mountingName(v, of) + " again, without touching the readout; if it has been off since, take another setup instead. Until they agree, TDC is not known better than they differ."
 	case diagnosis.QuarterTurn:
 		return "Turn the engine a quarter turn the way it runs, with the stop out, and look whether the readout grows. Write what it showed before and after as readout.quarter_turn."
 	case diagnosis.Dividers, diagnosis.TapeRound:
@@ -87,7 +87,7 @@ func (v Audit) observe(o diagnosis.Observation) string {
 		}
 		return text + ". Write it under part.spacings."
 	case diagnosis.ClosingPair:
-		text := "Put the stop back in and take one closing pair. The middle of its two contacts must be " + v.again(o, n)
+		text := "Put the stop back in and take one closing pair. The middle of its two contacts must be " + mustShowAgain(v, o, n)
 		if o.Instead != o.Expect {
 			text += "; " + v.Shows(o.Instead, n) + " would mean that the readout moved"
 		}
@@ -100,11 +100,11 @@ func (v Audit) observe(o diagnosis.Observation) string {
 	return ""
 }
 
-// look says what to look at, by what may be wrong.
-func (v Audit) look(o diagnosis.Observation) string {
+// lookAt says what to look at, by what may be wrong.
+func lookAt(v Audit, o diagnosis.Observation) string {
 	var parts []string
-	for _, e := range v.rivals(o) {
-		of := v.lineNames(e.Lines)
+	for _, e := range rivalsOf(v, o) {
+		of := lineNames(v, e.Lines)
 		text := ""
 		switch e.Code {
 		case diagnosis.Letters:
@@ -128,14 +128,14 @@ func (v Audit) look(o diagnosis.Observation) string {
 		}
 	}
 	if len(parts) == 0 {
-		parts = append(parts, "look at "+v.lineNames(o.Lines)+" on the part and at its entry on the sheet")
+		parts = append(parts, "look at "+lineNames(v, o.Lines)+" on the part and at its entry on the sheet")
 	}
 	return Sentence(strings.Join(parts, "; and ")) + " Correct the sheet, or write under checked that you looked."
 }
 
-// rivals are the explanations that an observation is to tell from the lines as
+// rivalsOf are the explanations that an observation is to tell from the lines as
 // measured, each once.
-func (v Audit) rivals(o diagnosis.Observation) []diagnosis.Explanation {
+func rivalsOf(v Audit, o diagnosis.Observation) []diagnosis.Explanation {
 	d := v.Result.Diagnosis
 	if d.Refuted {
 		if best := d.Best(); best.Code != diagnosis.AsMeasured {
@@ -162,8 +162,8 @@ func sameObservation(a, b diagnosis.Observation) bool {
 	return a.Kind == b.Kind && a.Mounting == b.Mounting && a.Cylinder == b.Cylinder && a.On == b.On && slices.Equal(a.Lines, b.Lines)
 }
 
-// held says which instructions an observation holds back.
-func (v Audit) held(o diagnosis.Observation) string {
+// heldBack says which instructions an observation holds back.
+func heldBack(v Audit, o diagnosis.Observation) string {
 	r := v.Result
 	var parts []string
 	for i, c := range r.Diagnosis.Decisions {
@@ -173,14 +173,14 @@ func (v Audit) held(o diagnosis.Observation) string {
 		switch {
 		case i < len(r.Lines):
 			if s := r.Advice.Forced[i]; s.Worthwhile {
-				parts = append(parts, "a new line for "+v.lineName(i)+", "+v.short(s))
+				parts = append(parts, "a new line for "+lineName(v, i)+", "+scribeInShort(v, s))
 			}
 		case c.Line == diagnosis.Pointer && r.Advice.TogetherHeld.Worthwhile:
 			what := "the pointer moved "
 			if r.Advice.TogetherHeld.Move == advise.MoveLine {
 				what = "the turning line scribed anew "
 			}
-			parts = append(parts, what+v.short(r.Advice.TogetherHeld))
+			parts = append(parts, what+scribeInShort(v, r.Advice.TogetherHeld))
 		}
 	}
 	if len(parts) == 0 {
@@ -189,8 +189,8 @@ func (v Audit) held(o diagnosis.Observation) string {
 	return "Held back until then: " + strings.Join(parts, "; ") + "."
 }
 
-// short is an instruction in a few words: how far, and which way.
-func (v Audit) short(s advise.Scribe) string {
+// scribeInShort is an instruction in a few words: how far, and which way.
+func scribeInShort(v Audit, s advise.Scribe) string {
 	how := rounding.Degrees(s.Angle, rounding.Unsure)
 	if s.HasLengths {
 		how = v.Of(s.Arc)

@@ -33,7 +33,7 @@ func ofPaperwork(c warning.Code, names []string) string {
 
 // ofCertificate says where the figure stands that the dial's own doubt is to be taken
 // from; empty where no certificate on the sheet has one.
-func (v Audit) ofCertificate() string {
+func ofCertificate(v Audit) string {
 	for _, i := range v.Result.Sheet.Instruments {
 		if i.Role == "dial" && i.Uncertainty != "" {
 			return ": the certificate among the instruments states " + Clean(i.Uncertainty) + "; write it as readout.error, and it is counted"
@@ -62,7 +62,7 @@ func Photo(p sheet.Photo) string {
 
 // DueDates says by which day the certificates were judged, or that they were not;
 // empty where no instrument has an end to its certificate.
-func (v Audit) DueDates() string {
+func DueDates(v Audit) string {
 	for _, i := range v.Result.Sheet.Instruments {
 		if i.Due == "" {
 			continue
@@ -77,7 +77,7 @@ func (v Audit) DueDates() string {
 
 // AfterScribing is what was found before and after the scriber touched the metal,
 // a sentence or two for each; nothing where the sheet says nothing of it.
-func (v Audit) AfterScribing() []string {
+func AfterScribing(v Audit) []string {
 	s := v.Result.Sheet
 	if s.After == nil {
 		return nil

@@ -33,8 +33,8 @@ func Fitted(m audit.LineResult) string {
 
 func earlier(n int) string { return rounding.Count(n, "earlier audit", "earlier audits") }
 
-// remounting says what the ± knows of remounting, where no line is as fitted.
-func (v Audit) remounting() string {
+// aboutRemounting says what the ± knows of remounting, where no line is as fitted.
+func aboutRemounting(v Audit) string {
 	for _, m := range v.Result.ByLine() {
 		if m.Offset == nil || !m.Remounted.Used {
 			continue
@@ -48,8 +48,8 @@ func (v Audit) remounting() string {
 	return " Remounting is included."
 }
 
-// past says what the history of the readout did.
-func (v Audit) past() string {
+// aboutHistory says what the history of the readout did.
+func aboutHistory(v Audit) string {
 	h := v.Result.Sheet.Readout.History
 	if h == nil {
 		return ""
@@ -85,8 +85,8 @@ func (v Audit) past() string {
 	return name + " counts: " + strings.Join(parts, "; ") + ". Each counts as four readings more."
 }
 
-// notUsed says why a history does not count.
-func (v Audit) notUsed(w warning.Warning, name, in string) string {
+// historyNotUsed says why a history does not count.
+func historyNotUsed(v Audit, w warning.Warning, name, in string) string {
 	if w.Names[0] == past.OtherHands {
 		return in + "the readout's history is of other hands than " + Clean(w.Names[1]) + "'s, and is not used; gather one with their sheets"
 	}
@@ -99,8 +99,8 @@ func (v Audit) notUsed(w warning.Warning, name, in string) string {
 	return fmt.Sprintf("%s more than they used to (%s against %s): the history is not used for them; look for what is loose", whose, sd(1), sd(0))
 }
 
-// outOfControl names the sheets of a history that lie outside.
-func (v Audit) outOfControl(w warning.Warning) string {
+// historyOutOfControl names the sheets of a history that lie outside.
+func historyOutOfControl(v Audit, w warning.Warning) string {
 	names := slices.Clone(w.Names)
 	for i, n := range names {
 		names[i] = fmt.Sprintf("%.12s", n)
@@ -116,8 +116,8 @@ func budgetNote(e *uncertainty.Estimate) string {
 	return ""
 }
 
-// lent says which lines were read so seldom that the others lend their scatter.
-func (v Audit) lent() string {
+// lentScatter says which lines were read so seldom that the others lend their scatter.
+func lentScatter(v Audit) string {
 	var names []string
 	var counted float64
 	for _, m := range v.Result.ByLine() {

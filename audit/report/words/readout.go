@@ -41,7 +41,7 @@ func (v Audit) counts() string {
 	}
 	switch {
 	case r.Kind == sheet.Dial:
-		return v.standsOnCrown()
+		return standsOnCrown(v)
 	case r.BothWays:
 		return fmt.Sprintf("%s is numbered both ways from zero; every reading carries its letters, in steps of %s.", v.readout(), v.step())
 	case r.Kind == sheet.Rim:

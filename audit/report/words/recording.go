@@ -74,7 +74,7 @@ func (r Recording) Advice() []string {
 		}
 		return []string{text}
 	}
-	return r.undecided()
+	return undecidedSteps(r.Audit)
 }
 
 // Unsettled says what stands between the verdicts and any new line: what would
@@ -84,7 +84,7 @@ func (r Recording) Unsettled() string {
 	for _, w := range r.Result.Warnings {
 		switch w.Code {
 		case warning.DeclarationSuspect, warning.LineOrder, warning.SetupsDiffer, warning.ReadoutMoved, warning.LostMotionDiffers:
-			out = append(out, Sentence(r.Warning(w)))
+			out = append(out, Sentence(Warning(r.Audit, w)))
 		}
 	}
 	return strings.Join(out, " ")
@@ -198,7 +198,7 @@ func (r Recording) Doubts() []string {
 		}
 	}
 	for _, w := range r.view.Fresh {
-		out = append(out, Sentence(r.Warning(w)))
+		out = append(out, Sentence(Warning(r.Audit, w)))
 	}
 	return out
 }

@@ -28,7 +28,7 @@ func (r Recording) dialTask(step guide.Step) string {
 
 // topSoFar says where the dial stands at the top, and how well that repeats.
 func (r Recording) topSoFar(s tdc.Setup) string {
-	taken, at, repeats := r.TopOf(s)
+	taken, at, repeats := TopOf(r.Audit, s)
 	text := "The dial stands highest at " + at + ", by " + taken
 	if s.Height.N < 2 {
 		return text + ", which shows no scatter yet"

@@ -62,7 +62,7 @@ func (v Rehearsal) Lessons() []string {
 	}
 	for _, w := range v.Result.Warnings {
 		if toDoFirst(w.Code) {
-			out = append(out, "The audit said: "+Sentence(NewAudit(v.Result, nil).Warning(w)))
+			out = append(out, "The audit said: "+Sentence(Warning(NewAudit(v.Result, nil), w)))
 		}
 	}
 	return out

@@ -19,7 +19,7 @@ func (v Audit) outside(m audit.LineResult) string {
 	case s.Worthwhile:
 		return v.Scribe(m)
 	case s.Withheld != advise.NotWithheld:
-		return name + ": outside, but no instruction: " + v.Withheld(s.Withheld) + "."
+		return name + ": outside, but no instruction: " + Withheld(v, s.Withheld) + "."
 	case s.HasLengths && m.Offset.Expanded < m.Offset.Value.Abs():
 		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
 			name, v.placement(), rounding.TwoDigits(s.Then(v.Result.Sheet)))
@@ -32,7 +32,7 @@ func (v Audit) outside(m audit.LineResult) string {
 // one goes, for that is true from whichever side one looks.
 func (v Audit) Scribe(m audit.LineResult) string {
 	if m.ByDial != nil {
-		return v.scribeByDial(m)
+		return scribeByDial(v, m)
 	}
 	s, e := m.Scribe, m.Offset
 	what := Clean(m.Name) + ": scribe a new line"
@@ -158,7 +158,7 @@ func (v Audit) InWindow(a advise.Along) string {
 func (v Audit) MoveOne() string {
 	s, e := v.Result.Advice.Together, v.Result.Advice.Shared
 	if s.Withheld != advise.NotWithheld {
-		return "No instruction: " + v.Withheld(s.Withheld) + "."
+		return "No instruction: " + Withheld(v, s.Withheld) + "."
 	}
 	if s.Along == advise.NoWay {
 		return ""

@@ -33,7 +33,7 @@ func TestLettered(t *testing.T) {
 	r.Sheet.Title = "船"
 	r.Sheet.Marks = []sheet.Mark{{Name: "TDC", AtText: "0"}, {Name: "点火", AtText: "14 BTDC"}, {Name: "点火十度", AtText: "10 BTDC"}}
 	v := NewAudit(r, nil)
-	replace, key := v.Lettered(func(text string) bool {
+	replace, key := Lettered(v, func(text string) bool {
 		return !strings.ContainsFunc(text, func(r rune) bool { return r > 0x3000 })
 	})
 	if got, want := replace("船: 点火十度 lies between 点火 and TDC"), "name 1: line 3 lies between line 2 and TDC"; got != want {

@@ -16,9 +16,9 @@ import (
 // Steps is what to do, in the order in which it is done: what is wrong at the
 // contacts, what to read again, the observation that settles what happened, the
 // check by eye, metal, and more readings for lines that nothing else holds up. They
-// are things to do; what was found is in [Audit.Findings].
-func (v Audit) Steps() []string {
-	out := v.contactSteps()
+// are things to do; what was found is in [Findings].
+func Steps(v Audit) []string {
+	out := contactSteps(v)
 	add := func(texts ...string) {
 		for _, text := range texts {
 			if text != "" {
@@ -28,27 +28,27 @@ func (v Audit) Steps() []string {
 	}
 	r := v.Result
 	for _, o := range r.Diagnosis.Ask {
-		add(v.Ask(o))
+		add(Ask(v, o))
 	}
 	switch {
 	case v.Scribes() && v.Scribed:
-		add(v.proveStep())
+		add(proveStep(v))
 	case v.Scribes():
-		add(v.directionSteps()...)
-		add(v.EyeStep() + v.closeFirst())
+		add(directionSteps(v)...)
+		add(EyeStep(v) + closeFirst(v))
 	}
-	add(v.metalSteps()...)
-	add(v.undecided()...)
+	add(metalSteps(v)...)
+	add(undecidedSteps(v)...)
 	if len(r.Lines) == 0 {
 		for _, c := range r.Checks.Arcs {
-			add(v.offCentre(c))
+			add(wheelOffCentre(v, c))
 		}
 	}
 	switch {
 	case len(out) > 0:
 	case len(r.Lines) == 0:
 		add("Nothing can be judged: no line is declared.")
-	case v.anyOutside():
+	case anyOutside(v):
 		add("Nothing is scribed: see what was found.")
 	default:
 		add("Nothing: every line is within.")
@@ -57,27 +57,27 @@ func (v Audit) Steps() []string {
 }
 
 // contactSteps is what is wrong at the contacts, or with the sheet as the eye has it.
-func (v Audit) contactSteps() []string {
+func contactSteps(v Audit) []string {
 	var out []string
 	for _, w := range v.Result.Warnings {
 		switch w.Code {
 		case warning.StopInDwell, warning.EyeCheckFailed:
-			out = append(out, Sentence(v.Warning(w)))
+			out = append(out, Sentence(Warning(v, w)))
 		case warning.HalfArcCreeps:
-			out = append(out, "Lock the stop and take the pairs again: the half arc creeps"+v.ofSetup(" in", w)+", so the stop is working loose.")
+			out = append(out, "Lock the stop and take the pairs again: the half arc creeps"+ofSetup(v, " in", w)+", so the stop is working loose.")
 		case warning.SetupCopied:
-			out = append(out, "Look whether"+v.ofSetup("", w)+" was written down twice: every reading in it is that of an earlier setup. If so, strike them with the reason, and take another setup.")
+			out = append(out, "Look whether"+ofSetup(v, "", w)+" was written down twice: every reading in it is that of an earlier setup. If so, strike them with the reason, and take another setup.")
 		}
 	}
 	return out
 }
 
 // directionSteps asks for the way in which the readout counts where nothing shows it.
-func (v Audit) directionSteps() []string {
+func directionSteps(v Audit) []string {
 	var out []string
 	for _, w := range v.Result.Warnings {
 		if w.Code == warning.DirectionUnchecked {
-			out = append(out, "Settle which way the readout counts: "+Dot(v.Warning(w)))
+			out = append(out, "Settle which way the readout counts: "+Dot(Warning(v, w)))
 		}
 	}
 	return out
@@ -85,11 +85,11 @@ func (v Audit) directionSteps() []string {
 
 // metalSteps is what is to be scribed, moved or looked at on the part; it may hold
 // empty texts.
-func (v Audit) metalSteps() []string {
+func metalSteps(v Audit) []string {
 	r := v.Result
-	out := []string{v.partSteps()}
+	out := []string{partSteps(v)}
 	if r.OffTogether() && !(v.Scribed && r.Advice.Together.Worthwhile) {
-		out = append(out, v.moveStep())
+		out = append(out, moveStep(v))
 	}
 	for i, m := range r.ByLine() {
 		if v.Scribed && m.Scribe.Worthwhile {
@@ -104,37 +104,37 @@ func (v Audit) metalSteps() []string {
 
 // proveStep follows an order that is carried out: to scribe again by it would make a
 // third line.
-func (v Audit) proveStep() string {
-	text := "What was ordered is done: " + v.ordered() + ". Do not do it a second time. Prove it: read "
+func proveStep(v Audit) string {
+	text := "What was ordered is done: " + whatWasOrdered(v) + ". Do not do it a second time. Prove it: read "
 	if v.Result.Advice.Together.Worthwhile {
 		text += "all lines anew, on a new sheet of the same engine and lines"
 	} else {
 		text += "the new line like any other, not the one that is struck through, on a new sheet of the same engine and lines"
 	}
 	text += ". Until then set nothing by it. The offsets here were measured before that."
-	if v.disagrees() {
+	if foundDisagrees(v) {
 		text += " First look at what does not agree, after scribing."
 	}
 	return text
 }
 
-// ordered is what was to be scribed or moved, in a few words.
-func (v Audit) ordered() string {
+// whatWasOrdered is what was to be scribed or moved, in a few words.
+func whatWasOrdered(v Audit) string {
 	var out []string
 	r := v.Result
 	if s := r.Advice.Together; s.Worthwhile {
-		out = append(out, moved(s)+", "+v.by(s))
+		out = append(out, moved(s)+", "+wayOrdered(v, s))
 	}
 	for _, m := range r.ByLine() {
 		if s := m.Scribe; s.Worthwhile {
-			out = append(out, TheLine(m.Name)+" scribed anew, "+v.by(s))
+			out = append(out, TheLine(m.Name)+" scribed anew, "+wayOrdered(v, s))
 		}
 	}
 	return strings.Join(out, "; ")
 }
 
-// by is how far and which way an order went.
-func (v Audit) by(s advise.Scribe) string {
+// wayOrdered is how far and which way an order went.
+func wayOrdered(v Audit, s advise.Scribe) string {
 	how := rounding.Degrees(s.Angle, rounding.Unsure)
 	if s.HasLengths {
 		how = v.Of(s.Arc)
@@ -150,9 +150,9 @@ func moved(s advise.Scribe) string {
 	return "the line that turns scribed anew"
 }
 
-// disagrees reports whether something that was found after scribing is not as it was
+// foundDisagrees reports whether something that was found after scribing is not as it was
 // ordered.
-func (v Audit) disagrees() bool {
+func foundDisagrees(v Audit) bool {
 	s, found := v.Result.Sheet, v.Result.After
 	if found == nil {
 		return false
@@ -163,12 +163,12 @@ func (v Audit) disagrees() bool {
 }
 
 // EyeStep is the step of the check by eye, before metal is touched.
-func (v Audit) EyeStep() string {
+func EyeStep(v Audit) string {
 	return "Before anything is scribed or moved, check by eye: " + Dot(v.Check())
 }
 
 // ofSetup names the setup of a warning behind a word; empty where there is one.
-func (v Audit) ofSetup(word string, w warning.Warning) string {
+func ofSetup(v Audit, word string, w warning.Warning) string {
 	if w.Setup == "" {
 		return ""
 	}
@@ -177,22 +177,22 @@ func (v Audit) ofSetup(word string, w warning.Warning) string {
 
 // closeFirst follows the check by eye where nothing but setups that agree shows
 // that the readout has not moved: a habit may move it alike in all of them.
-func (v Audit) closeFirst() string {
+func closeFirst(v Audit) string {
 	o := v.Result.Diagnosis.CloseFirst
 	if o == nil {
 		return ""
 	}
 	if v.onDial() {
-		return " If the dial is still in, read the top once more first: it must show " + v.again(*o, 0) + "."
+		return " If the dial is still in, read the top once more first: it must show " + mustShowAgain(v, *o, 0) + "."
 	}
-	if way, without := v.indicator(); without {
-		return " If the readout is still on, take the " + way + " once more first: TDC must come at " + v.again(*o, v.StepDecimals()+1) + "."
+	if way, without := byIndicator(v); without {
+		return " If the readout is still on, take the " + way + " once more first: TDC must come at " + mustShowAgain(v, *o, v.StepDecimals()+1) + "."
 	}
-	return " If the readout is still on, take one closing pair first: the middle of its two contacts must be " + v.again(*o, v.StepDecimals()+1) + "."
+	return " If the readout is still on, take one closing pair first: the middle of its two contacts must be " + mustShowAgain(v, *o, v.StepDecimals()+1) + "."
 }
 
-// again is what the readout must show once more, and how closely.
-func (v Audit) again(o diagnosis.Observation, n int) string {
+// mustShowAgain is what the readout must show once more, and how closely.
+func mustShowAgain(v Audit, o diagnosis.Observation, n int) string {
 	within := ""
 	switch s := v.Result.Sheet; {
 	case o.Within == 0:
@@ -207,7 +207,7 @@ func (v Audit) again(o diagnosis.Observation, n int) string {
 }
 
 // partSteps is what to do about a part that has moved, or may have.
-func (v Audit) partSteps() string {
+func partSteps(v Audit) string {
 	switch v.Result.Slip() {
 	case audit.RingSlipped:
 		return "Fit a new pulley and prove its lines. On it, " + witness + ". Until then set the engine by a line on the hub, or find TDC with the stop."
@@ -222,7 +222,7 @@ func (v Audit) partSteps() string {
 }
 
 // moveStep is the one step for lines that are off together.
-func (v Audit) moveStep() string {
+func moveStep(v Audit) string {
 	r := v.Result
 	if r.Diagnosis.Story.Kind == diagnosis.PartAlike {
 		on := Clean(r.Diagnosis.Story.On)
@@ -232,7 +232,7 @@ func (v Audit) moveStep() string {
 	if s.Withheld != advise.NotWithheld {
 		return "" // the step that settles it says what is held back
 	}
-	text := "Do not scribe " + rounding.Count(len(r.Diagnosis.Sharing), "new line", "new lines") + ". Look first, the cheapest first: " + v.suspects() + "."
+	text := "Do not scribe " + rounding.Count(len(r.Diagnosis.Sharing), "new line", "new lines") + ". Look first, the cheapest first: " + shiftSuspects(v) + "."
 	if move := v.MoveOne(); move != "" {
 		text += " " + move
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 // Circumstances says which way things turn and what was corrected.
-func (v Audit) Circumstances() string {
+func Circumstances(v Audit) string {
 	s, tdc := v.Result.Sheet, v.Result.TDC
 	var b strings.Builder
 	say := func(format string, args ...any) {
@@ -55,7 +55,7 @@ func (v Audit) Circumstances() string {
 		}
 	}
 	if v.onDial() {
-		for _, text := range v.dialCircumstances() {
+		for _, text := range dialCircumstances(v) {
 			say("%s", text)
 		}
 	} else if s.Readout.HasLostMotion {
@@ -64,13 +64,13 @@ func (v Audit) Circumstances() string {
 	if text := v.corrected(); text != "" {
 		say("%s", text)
 	}
-	if text := v.approaches(); text != "" {
+	if text := heightApproaches(v); text != "" {
 		say("%s", text)
 	}
-	if text := v.past(); text != "" {
+	if text := aboutHistory(v); text != "" {
 		say("%s", text)
 	}
-	if text := v.lent(); text != "" {
+	if text := lentScatter(v); text != "" {
 		say("%s", text)
 	}
 	if tdc.Any() {
@@ -89,15 +89,15 @@ func (v Audit) Circumstances() string {
 		if about := strings.Trim(Clean(setup.Date)+": "+Clean(setup.Note), ": "); about != "" {
 			say("Setup %s, %s.", Clean(setup.Name), about)
 		}
-		for _, line := range v.struck(setup) {
+		for _, line := range struckReadings(v, setup) {
 			say("%s", line)
 		}
 	}
 	return b.String()
 }
 
-// taken counts what TDC rests on: "3 setups, 15 pairs of stop contacts".
-func (v Audit) taken() string {
+// takenForTDC counts what TDC rests on: "3 setups, 15 pairs of stop contacts".
+func takenForTDC(v Audit) string {
 	var pairs, drops, sweeps int
 	mountings := map[string]bool{} // only counted
 	shared := 0
@@ -117,7 +117,7 @@ func (v Audit) taken() string {
 	}
 	parts := []string{rounding.Count(len(v.Result.TDC.Setups), "setup", "setups")}
 	if v.onDial() {
-		return parts[0] + ", " + v.topsRead()
+		return parts[0] + ", " + topsRead(v)
 	}
 	if shared > len(mountings) {
 		parts[0] += " in " + rounding.Count(len(v.Result.TDC.Setups)-shared+len(mountings), "mounting", "mountings")
@@ -134,8 +134,8 @@ func (v Audit) taken() string {
 	return strings.Join(parts, ", ")
 }
 
-// struck shows every struck reading of a setup with its reason.
-func (v Audit) struck(setup sheet.Setup) []string {
+// struckReadings shows every struck reading of a setup with its reason.
+func struckReadings(v Audit, setup sheet.Setup) []string {
 	var out []string
 	say := func(what string, r *sheet.Reading) {
 		if r != nil && r.Struck {
@@ -175,14 +175,14 @@ func (v Audit) struck(setup sheet.Setup) []string {
 
 // PlainSetups reports whether every setup is one mounting with a stop in the same
 // cylinder.
-func (v Audit) PlainSetups() bool {
+func PlainSetups(v Audit) bool {
 	return !slices.ContainsFunc(v.Result.TDC.Setups, func(s tdc.Setup) bool {
 		return s.Method != sheet.Stop || s.Mounting != "" || s.Cylinder != v.Result.TDC.Setups[0].Cylinder
 	})
 }
 
-// approaches says which way the piston went where no stop was used.
-func (v Audit) approaches() string {
+// heightApproaches says which way the piston went where no stop was used.
+func heightApproaches(v Audit) string {
 	var one, open bool
 	for _, s := range v.Result.Sheet.Setups {
 		for _, d := range s.Drops {
@@ -222,7 +222,7 @@ func methodNamed(name string) string {
 
 // Method says in a few sentences how offsets and intervals come about. The
 // formulas stand in docs/method.md with their sources.
-func (v Audit) Method() string {
+func Method(v Audit) string {
 	var b strings.Builder
 	if v.onDial() {
 		b.WriteString(methodOfDial)

@@ -17,17 +17,17 @@ import (
 // Warnings is every warning as a sentence, but for those that were the first thing
 // to do. Lines whose uncertainty is too large for them are named together, and
 // not where they are outside all the same.
-func (v Audit) Warnings() []string {
+func Warnings(v Audit) []string {
 	var out, large []string
 	for _, w := range v.Result.Warnings {
 		switch {
-		case toDoFirst(w.Code), w.Code == warning.LineOrder && v.orderExplained(), w.Code == warning.ScattersDiffer && v.oneOdd(w.Mark):
+		case toDoFirst(w.Code), w.Code == warning.LineOrder && orderExplained(v), w.Code == warning.ScattersDiffer && oneReadingOdd(v, w.Mark):
 		case w.Code == warning.UAboveTolerance:
 			if !slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Name == w.Mark && m.Verdict == diagnosis.Outside }) {
 				large = append(large, Clean(w.Mark))
 			}
 		default:
-			out = append(out, Dot(v.Warning(w)))
+			out = append(out, Dot(Warning(v, w)))
 		}
 	}
 	if len(large) > 0 {
@@ -38,7 +38,7 @@ func (v Audit) Warnings() []string {
 
 // orderExplained reports whether what explains the evidence best is an entry that puts
 // lines into another order: the order is then a finding, and not a doubt of its own.
-func (v Audit) orderExplained() bool {
+func orderExplained(v Audit) bool {
 	d := v.Result.Diagnosis
 	if !d.Refuted {
 		return false
@@ -47,9 +47,9 @@ func (v Audit) orderExplained() bool {
 	return c == diagnosis.Letters || c == diagnosis.Names || c == diagnosis.Counts
 }
 
-// oneOdd reports whether a reading of a line is said to stand out: its scatter is then
+// oneReadingOdd reports whether a reading of a line is said to stand out: its scatter is then
 // that reading, and no second doubt.
-func (v Audit) oneOdd(line string) bool {
+func oneReadingOdd(v Audit, line string) bool {
 	return slices.ContainsFunc(v.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.StandsOut && w.Mark == line })
 }
 
@@ -60,7 +60,7 @@ func toDoFirst(c warning.Code) bool {
 }
 
 // Warning says one doubt, and what to do about it.
-func (v Audit) Warning(w warning.Warning) string {
+func Warning(v Audit, w warning.Warning) string {
 	val := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), rounding.Unsure) }
 	in := ""
 	if w.Setup != "" {
@@ -71,7 +71,7 @@ func (v Audit) Warning(w warning.Warning) string {
 	for i, n := range w.Names {
 		names[i] = Clean(n)
 	}
-	if text := v.dialWarning(w, in); text != "" {
+	if text := dialWarning(v, w, in); text != "" {
 		return text
 	}
 	switch w.Code {
@@ -82,11 +82,11 @@ func (v Audit) Warning(w warning.Warning) string {
 	case warning.HalfArcJumps:
 		return in + "the half arc jumps, by " + val(0) + " in all, more than the middles scatter: the stop or the touch changed between pairs; the middles hold only if each pair was taken alike"
 	case warning.OneTrial:
-		return "no setup has a second " + strings.Replace(v.pairOfTDC(), "stop contacts", "contacts", 1) + ": one pair shows no scatter, so there is no ±; take three pairs or more"
+		return "no setup has a second " + strings.Replace(pairOfTDC(v), "stop contacts", "contacts", 1) + ": one pair shows no scatter, so there is no ±; take three pairs or more"
 	case warning.TwoTrials:
-		return "the " + v.pairsOfTDC() + " repeat only once: a third pair divides their share of every ± by about three"
+		return "the " + pairsOfTDC(v) + " repeat only once: a third pair divides their share of every ± by about three"
 	case warning.NoPair:
-		return in + "no usable " + v.pairOfTDC() + ", so its marks are not used"
+		return in + "no usable " + pairOfTDC(v) + ", so its marks are not used"
 	case warning.NoRemounting:
 		return "the readout was not taken off and refitted often enough to see what that adds: three setups, or a limits.remount, would cover it"
 	case warning.SetupsDiffer:
@@ -100,7 +100,7 @@ func (v Audit) Warning(w warning.Warning) string {
 	case warning.RemountExceeded:
 		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "); the scatter seen is what counts here"
 	case warning.StandsOut:
-		return v.standsOut(w, in, name, names)
+		return readingStandsOut(v, w, in, name, names)
 	case warning.MiddlesDrift:
 		return in + "the middles of the pairs creep, by " + val(0) + " from first to last: readout or pointer is moving; make it fast, and take contacts and lines again"
 	case warning.ScattersDiffer:
@@ -152,14 +152,14 @@ func (v Audit) Warning(w warning.Warning) string {
 	case warning.LineOrder:
 		return names[0] + " and " + names[1] + " come up in the wrong order: check their names and readout.counts"
 	}
-	if text := v.caseWarning(w, in, name, names); text != "" {
+	if text := caseWarning(v, w, in, name, names); text != "" {
 		return text
 	}
 	return string(w.Code)
 }
 
-// standsOut names the reading that does not fit those beside it.
-func (v Audit) standsOut(w warning.Warning, in, name string, names []string) string {
+// readingStandsOut names the reading that does not fit those beside it.
+func readingStandsOut(v Audit, w warning.Warning, in, name string, names []string) string {
 	what, where, again := "reading", "", "take it again"
 	switch {
 	case w.Mark != "":
@@ -187,7 +187,7 @@ func (v Audit) standsOut(w warning.Warning, in, name string, names []string) str
 
 // oddReading names the reading that stands out, with its number where that is said
 // among the doubts.
-func (v Audit) oddReading() string {
+func oddReading(v Audit) string {
 	i := slices.IndexFunc(v.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.StandsOut })
 	if i < 0 || len(v.Result.Warnings[i].Values) > 3 {
 		return "one reading"
@@ -208,7 +208,7 @@ func (v Audit) oddReading() string {
 }
 
 // caseWarning says the doubts that only these engines raise; empty for others.
-func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) string {
+func caseWarning(v Audit, w warning.Warning, in, name string, names []string) string {
 	deg := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), rounding.Unsure) }
 	mm := func(i, n int) string { return rounding.Fixed(math.Abs(w.Values[i]), n) + " mm" }
 	switch w.Code {
@@ -229,9 +229,9 @@ func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) s
 	case warning.CorrectionOld:
 		return "the readout's correction is " + rounding.Fixed(math.Abs(w.Values[0]), 0) + " days away from this measurement, more than a year: check the readout again"
 	case warning.HistoryNotUsed:
-		return v.notUsed(w, name, in)
+		return historyNotUsed(v, w, name, in)
 	case warning.HistoryOutOfControl:
-		return v.outOfControl(w)
+		return historyOutOfControl(v, w)
 	case warning.HistoryOld:
 		if w.Values[0] == 0 {
 			return "how old the readout's history is can't be told, for a date is missing: give this sheet and those behind it their days"
@@ -252,7 +252,7 @@ func (v Audit) caseWarning(w warning.Warning, in, name string, names []string) s
 	case warning.SweepMisfit:
 		return fmt.Sprintf("%sthe sweep's curve is %s %% off the shape of this crank: check stroke and rod, and that the indicator stands along the cylinder", in, rounding.Fixed(math.Abs(w.Values[0]), 1))
 	case warning.DialErrorMissing:
-		return gaps[w.Code] + v.ofCertificate()
+		return gaps[w.Code] + ofCertificate(v)
 	case warning.SlackMissing, warning.ProbeMissing:
 		return gaps[w.Code]
 	case warning.SideNotProven:
@@ -291,7 +291,7 @@ var gaps = map[warning.Code]string{ // only looked up
 }
 
 // NotIncluded says what the uncertainty of a line does not include; never nil.
-func (v Audit) NotIncluded(m audit.LineResult) []string {
+func NotIncluded(v Audit, m audit.LineResult) []string {
 	out := []string{}
 	for _, c := range m.NotIncluded {
 		if text, ok := dialGaps[c]; ok && v.onDial() {

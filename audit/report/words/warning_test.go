@@ -53,7 +53,7 @@ func TestEveryWarningHasASentence(t *testing.T) {
 	v := NewAudit(r, nil)
 	seen := map[string]warning.Code{}
 	for _, c := range codes(t) {
-		text := v.Warning(warning.Warning{
+		text := Warning(v, warning.Warning{
 			Code: c, Setup: "S-9", Mark: "M-7", Values: []float64{1.25, 2.5, 0.75}, Names: []string{"part.diameter", "N-2"},
 		})
 		if text == string(c) || len(text) < 20 {

@@ -29,7 +29,7 @@ func readNext(v guide.View) (steps []string, all []button, setup bool) {
 			setup = true
 		}
 	}
-	return words.NewAudit(*v.Result, nil).FirstToRead(), all, setup
+	return words.FirstToRead(words.NewAudit(*v.Result, nil)), all, setup
 }
 
 // contactsButton finds TDC once more, the readout left alone.

@@ -161,7 +161,7 @@ func answerIn(q job.Question, form url.Values) job.Answer {
 // showAfter lists what was found after scribing, and what is open.
 func (p *shownJob) showAfter(j folder.Job, v words.Job) {
 	if j.Result.Sheet.After != nil {
-		p.AfterSaid = v.AfterScribing()
+		p.AfterSaid = words.AfterScribing(v.Audit)
 	}
 	if !p.Scribed {
 		return
