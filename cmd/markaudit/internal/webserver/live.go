@@ -21,7 +21,7 @@ type liveNow struct {
 // showLive tells what the readout shows, and at a contact where the engine was turned
 // round. It keeps nothing: the page sends that number as one that was typed, with the
 // identity of the step, so it has one effect.
-func (s *server) showLive(w http.ResponseWriter) {
+func showLive(s *server, w http.ResponseWriter) {
 	var l liveNow
 	if s.live != nil {
 		l.Now, l.Ended = s.live.Now()

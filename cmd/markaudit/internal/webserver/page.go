@@ -126,10 +126,10 @@ func (s *server) mainPage() mainPage {
 		Decide: step.Kind == guide.Decide, Count: len(rows), Held: s.held,
 		Hole: step.Kind == guide.Fit || step.Kind == guide.TakeOut && !r.EnoughPairs(), // else the doubt lies between its posts
 	}
-	if f, ok := s.face(r); ok {
+	if f, ok := drawFace(s, r); ok {
 		p.Face = &f
 	}
-	if pairs, ok := s.pairs(); ok && step.Kind != guide.Decide {
+	if pairs, ok := drawPairs(s); ok && step.Kind != guide.Decide {
 		p.Pairs = &pairs
 	}
 	switch step.Question {

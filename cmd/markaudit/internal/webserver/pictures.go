@@ -77,9 +77,9 @@ func head(degrees, sign float64) string {
 	return fmt.Sprintf("M%.1f %.1fL%.1f %.1fL%.1f %.1fZ", x1, y1, x2, y2, x3, y3)
 }
 
-// face draws what the step at hand turns, and the lines where they are on a part
+// drawFace draws what the step at hand turns, and the lines where they are on a part
 // whose lines turn. It is false where nothing turns.
-func (s *server) face(r words.Recording) (facePicture, bool) {
+func drawFace(s *server, r words.Recording) (facePicture, bool) {
 	v := s.rec.State().View()
 	step := v.Step
 	way := step.Approach
@@ -117,14 +117,14 @@ func (s *server) face(r words.Recording) (facePicture, bool) {
 	f := newFace(clockwise, degrees, lines && step.Turn > 0)
 	f.Label = "An arrow turning " + turns.String() + ", " + r.SeenFrom()
 	if lines {
-		s.addLines(&f, v, step, clockwise == (way == sheet.Forward), part)
+		drawLines(s, &f, v, step, clockwise == (way == sheet.Forward), part)
 	}
 	return f, true
 }
 
-// addLines draws the lines, with the one at which the engine stands at the pointer.
+// drawLines draws the lines, with the one at which the engine stands at the pointer.
 // The next one comes to the pointer from the side from which the rim turns.
-func (s *server) addLines(f *facePicture, v guide.View, step guide.Step, clockwise bool, part float64) {
+func drawLines(s *server, f *facePicture, v guide.View, step guide.Step, clockwise bool, part float64) {
 	stands := s.rec.State().Place(step.Stands)
 	for _, m := range v.Sheet.Marks {
 		ahead := part * (s.rec.State().Place(m.Name) - stands).Degrees()
@@ -170,8 +170,8 @@ type pairsPicture struct {
 
 type dot struct{ X, Y float64 }
 
-// pairs draws the pairs of the current setup; false where there is nothing to show.
-func (s *server) pairs() (pairsPicture, bool) {
+// drawPairs draws the pairs of the current setup; false where there is nothing to show.
+func drawPairs(s *server) (pairsPicture, bool) {
 	v := s.rec.State().View()
 	goal := v.Goal.Degrees()
 	if v.Result == nil || math.IsInf(goal, 1) || goal <= 0 {

@@ -219,11 +219,11 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, d *device, path 
 	case "/more":
 		s.showMore(w, d)
 	case "/live":
-		s.showLive(w)
+		showLive(s, w)
 	case "/devices":
 		s.showDevices(w, d)
 	case "/undo", "/knocked", "/strike", "/newsetup":
-		s.showSure(w, r, d, path[1:])
+		showSure(s, w, r, d, path[1:])
 	case "/readings.csv":
 		s.giveReadings(w)
 	case "/readings":

@@ -22,7 +22,7 @@ type surePage struct {
 // reasons why a reading is not to be trusted; another one is typed.
 var reasons = []string{"hand slipped", "wrong line", "wheel knocked", "misread"}
 
-func (s *server) showSure(w http.ResponseWriter, r *http.Request, d *device, what string) {
+func showSure(s *server, w http.ResponseWriter, r *http.Request, d *device, what string) {
 	s.mu.Lock()
 	p := surePage{frame: s.frame("sure")}
 	rows, v := s.rec.State().Rows(), s.rec.State().View()
