@@ -48,7 +48,7 @@ type Missing struct {
 
 // remounted looks at the mountings of a table, and returns the model with which its
 // harmonics are fitted.
-func (r *Result) remounted(m model) model {
+func remounted(r *Result, m model) model {
 	c := &Closure{}
 	r.Closure = c
 	references := m.points[len(m.points)-1].ref + 1

@@ -38,11 +38,11 @@ func roundedAlike(set []float64, step float64) (most float64) {
 	return most
 }
 
-// lattice looks whether the values that were set lie on the step. Then a wheel off
+// findLattice looks whether the values that were set lie on the step. Then a wheel off
 // centre by little is read as a square wave or as nothing, whose amplitude is at
 // most (2/n) Σ (q/2)|sin| = 2q/π off. From two steps on the pattern runs through
 // all phases, and the ordinary ± holds.
-func (r *Result) lattice(a *Accumulator) {
+func findLattice(r *Result, a *Accumulator) {
 	if r.Opposite || r.Binned || r.Step == 0 {
 		return
 	}
@@ -130,9 +130,9 @@ func (d *distinct) set() bool {
 	return true
 }
 
-// swapped doubts the columns where the readings look set and the reference does
+// doubtColumns doubts the columns where the readings look set and the reference does
 // not. Setting the wheel and reading a finer reference is good practice, so who
 // took the table has to say.
-func (r *Result) swapped(a *Accumulator) {
+func doubtColumns(r *Result, a *Accumulator) {
 	r.Swapped = r.Set == SetUnsaid && !r.Opposite && a.readings.set() && !a.references.set()
 }

@@ -55,12 +55,12 @@ type OffCentre struct {
 	Worth        Worth
 }
 
-func (r Result) offCentre() OffCentre {
+func offCentreOf(r Result) OffCentre {
 	first := r.Harmonics[0]
 	rho := r.Diameter / 2
 	o := OffCentre{
 		By: rho * geometry.Length(first.Amplitude.Radians()), Standard: rho * geometry.Length(first.Standard.Radians()),
-		Toward: first.Phase, Slide: (first.Phase + 180).Turn(), Chance: r.chance(first),
+		Toward: first.Phase, Slide: (first.Phase + 180).Turn(), Chance: chanceOfBetter(r, first),
 	}
 	low, _ := r.extreme(2, -1)
 	high, _ := r.extreme(2, 1)
@@ -85,7 +85,7 @@ func (r Result) offCentre() OffCentre {
 	return o
 }
 
-// chance is the probability that the wheel sits better when slid by what was
+// chanceOfBetter is the probability that the wheel sits better when slid by what was
 // found. With the true displacement v, the found one w and p where it comes to sit
 // instead, it is better where |v - w + p| < |v|, so along w where v lies beyond half
 // of it and what placing adds:
@@ -93,7 +93,7 @@ func (r Result) offCentre() OffCentre {
 //	P(t ≤ (A/2 - u_p²/A - E)/u),   u_p = (180/π) slide/ρ
 //
 // A the amplitude, u its standard uncertainty, E the reference's limit.
-func (r Result) chance(first Harmonic) float64 {
+func chanceOfBetter(r Result, first Harmonic) float64 {
 	a, u := first.Amplitude.Degrees(), first.Standard.Degrees()
 	if !r.Known || a == 0 {
 		return math.NaN()

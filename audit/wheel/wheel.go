@@ -73,9 +73,9 @@ func (a *Accumulator) Audit(o Options) (Result, error) {
 	if err := r.fitted(a, points); err != nil {
 		return r, err
 	}
-	r.lattice(a)
-	r.swapped(a)
-	r.OffCentre = r.offCentre()
+	findLattice(&r, a)
+	doubtColumns(&r, a)
+	r.OffCentre = offCentreOf(r)
 	if len(r.Mountings) == 1 && !r.Opposite && !r.Binned {
 		r.Axis = axisOf(points, counts)
 	}
@@ -120,7 +120,7 @@ func (r *Result) fit(a *Accumulator, points []point) (*fitted, error) {
 	m := model{points: slices.Clone(points), counts: r.Counts, names: r.Mountings, mountings: len(r.Mountings), binned: a.binned, way: r.BothWays}
 	m.clusters()
 	if len(r.Mountings) > 1 && !a.binned {
-		m = r.remounted(m)
+		m = remounted(r, m)
 	}
 	f, err := m.fit(r)
 	if err != nil {
