@@ -5,7 +5,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"strings"
 
 	"markaudit/audit/csvfile"
 	"markaudit/audit/report/rounding"
@@ -67,11 +66,3 @@ func (t *table) write(w io.Writer) error {
 
 // separatorLine tells spreadsheets that semicolons stand between the cells.
 const separatorLine = "sep=;\n"
-
-// decimal is a number with the sign that spreadsheets expect between its digits.
-func (c CSV) decimal(number string) string {
-	if c.DecimalComma {
-		return strings.Replace(number, ".", ",", 1)
-	}
-	return number
-}

@@ -26,6 +26,14 @@ func (c CSV) of(header ...string) *table {
 	return t
 }
 
+// decimal is a number with the sign that spreadsheets expect between its digits.
+func (c CSV) decimal(number string) string {
+	if c.DecimalComma {
+		return strings.Replace(number, ".", ",", 1)
+	}
+	return number
+}
+
 // recorded are the last columns.
 func recorded(r jobrecord.Record) []any {
 	digests := make([]string, len(r.Files))
