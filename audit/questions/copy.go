@@ -70,7 +70,7 @@ func Copy(earlier Interview) Interview {
 		}
 	}
 	if earlier.of(noteCylinders) == oneCylinder {
-		put(i.looked(true))
+		put(lookedAtCylinders(i, true))
 	}
 	if earlier.marks() > 0 {
 		i = i.with(i.note(noteLines, "yes"))

@@ -103,7 +103,7 @@ func seenFromItem() item {
 	return x
 }
 
-func (i Interview) turnsItem() item {
+func turnsItem(i Interview) item {
 	x := item{Question: Question{
 		Key: "turns", Ask: "Which way does the engine run, " + i.seenFrom() + "?",
 		Help: "Go and look: see it run, or take it from the maker's plate. A plate counts only if it says from which end. Do not work it out at the desk.",
@@ -125,7 +125,7 @@ func (i Interview) turnsItem() item {
 	return x
 }
 
-func (i Interview) btdcItem() item {
+func btdcItem(i Interview) item {
 	x := item{Question: Question{
 		Key: "btdc-lines", Ask: "On which side of the TDC line do you see the BTDC lines?",
 		Help: "Look at the metal now, and answer from that alone. It checks two other answers, and nothing else can.",
@@ -142,7 +142,7 @@ func (i Interview) btdcItem() item {
 	return x
 }
 
-func (i Interview) backwardItem() item {
+func backwardItem(i Interview) item {
 	onDial := i.value("readout.kind") == "dial"
 	x := item{Question: Question{
 		Key: "backward", Ask: "May this engine be turned backward by hand?", Help: "A water pump with a rubber impeller, a timing belt or a tensioner may forbid it. The maker's data come first.",
@@ -310,8 +310,8 @@ func windowItem() item {
 // another cylinder: the sheet says so among what was looked at.
 const oneCylinder = "one cylinder"
 
-// looked is the sheet with its cylinders among what was looked at, or without.
-func (i Interview) looked(at bool) (sheet.Form, error) {
+// lookedAtCylinders is the sheet with its cylinders among what was looked at, or without.
+func lookedAtCylinders(i Interview, at bool) (sheet.Form, error) {
 	was := i.form.Items("checked")
 	list := slices.DeleteFunc(slices.Clone(was), func(s string) bool { return s == "cylinders" })
 	if at {
@@ -340,7 +340,7 @@ func cylindersItem() item {
 	x.take = func(i Interview, said string) (sheet.Form, error) {
 		value, ok := chosen(x.Choices, said)
 		if value == oneCylinder || i.of(noteCylinders) == oneCylinder {
-			form, err := i.looked(value == oneCylinder)
+			form, err := lookedAtCylinders(i, value == oneCylinder)
 			if err != nil {
 				return form, err
 			}
@@ -398,7 +398,7 @@ func cylinderPairs(said string) (pairs [][2]string, err error) {
 	return pairs, nil
 }
 
-func (i Interview) lineCylinderItem(n int) item {
+func lineCylinderItem(i Interview, n int) item {
 	x := item{Question: Question{
 		Key: fmt.Sprintf("line-%d-cylinder", n), Ask: "From which cylinder's TDC does " + i.lineName(n) + " count?", Kind: Choose,
 		Needed: Judging, Without: "While it is open, the line counts from the cylinder at 0.", Picture: "two-rows",

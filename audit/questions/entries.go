@@ -39,7 +39,7 @@ func entryKeys() []entryKey {
 }
 
 // entryItems are the questions of such a key: those that are there, and one more.
-func (i Interview) entryItems(k entryKey) (all []item) {
+func entryItems(i Interview, k entryKey) (all []item) {
 	entries := i.form.Entries(k.path)
 	for n := 0; n <= len(entries); n++ {
 		x := item{Question: Question{
@@ -106,8 +106,8 @@ func entryOf(pairs [][2]string) map[string]string {
 // readSpacing parts two lines and the distance between them.
 func readSpacing(i Interview, said string) ([][2]string, error) {
 	expected := refuse("found "+inputerror.Shown(said)+", expected two lines and the distance between them", "such as TDC to inject 23: 104.5 mm, or TDC to 3-4: 90 teeth; the lines are "+strings.Join(i.lineNames(), ", "))
-	from, rest := i.lineFirst(said, "", "from ")
-	to, rest := i.lineFirst(rest, "to ", ", ", "and ", "- ")
+	from, rest := lineFirst(i, said, "", "from ")
+	to, rest := lineFirst(i, rest, "to ", ", ", "and ", "- ")
 	if from == "" || to == "" {
 		return nil, expected
 	}
@@ -124,17 +124,9 @@ func readSpacing(i Interview, said string) ([][2]string, error) {
 	return append(entry, [2]string{"chord", decimals(rest)}), nil
 }
 
-func (i Interview) lineNames() []string {
-	names := make([]string, i.marks())
-	for n := range names {
-		names[n] = i.lineName(n + 1)
-	}
-	return names
-}
-
 // lineFirst cuts the name of a line off the beginning of a text, the longest that fits,
 // behind a word that may stand before it.
-func (i Interview) lineFirst(text string, before ...string) (name, rest string) {
+func lineFirst(i Interview, text string, before ...string) (name, rest string) {
 	text = strings.TrimSpace(text)
 	for _, word := range before {
 		if len(word) > 0 && len(text) > len(word) && strings.EqualFold(text[:len(word)], word) {

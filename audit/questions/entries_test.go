@@ -74,7 +74,7 @@ var formKey = regexp.MustCompile(`^( *)(- )?#? ?([a-z_]+):( |$)`)
 func TestEveryKeyOfTheFormIsAsked(t *testing.T) {
 	var asked []inputerror.Path
 	i := answered(t, Begin(), "carries", "other", "lines", "TDC")
-	for _, x := range append(i.items(), i.rare()...) {
+	for _, x := range append(i.items(), rareItems(i)...) {
 		asked = append(append(asked, x.path), x.others...)
 	}
 	for _, k := range entryKeys() {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -163,7 +164,7 @@ func (i Interview) Question(key string) (Question, bool) {
 }
 
 func (i Interview) item(key string) (item, bool) {
-	for _, x := range append(i.items(), i.rare()...) {
+	for _, x := range append(i.items(), rareItems(i)...) {
 		if x.Key == key {
 			return x, true
 		}
@@ -183,7 +184,7 @@ func (i Interview) Open() (all []Question) {
 
 // More lists the rare questions.
 func (i Interview) More() (all []Question) {
-	for _, x := range i.rare() {
+	for _, x := range rareItems(i) {
 		all = append(all, x.shown(i))
 	}
 	return all
@@ -340,6 +341,56 @@ func (i Interview) Number(key string) (n, of int) {
 		}
 	}
 	return n, of
+}
+
+// Statements reads all answers back, in order, and what is open between them.
+func (i Interview) Statements() (all []Statement) {
+	for _, x := range i.items() {
+		switch text := x.say(i); {
+		case x.open(i):
+			all = append(all, Statement{x.Key, "Open: " + x.Ask + " " + x.Without, true, x.Needed})
+		case text != "":
+			all = append(all, Statement{Key: x.Key, Text: text})
+		}
+	}
+	for _, x := range rareItems(i) {
+		if text := x.say(i); text != "" && (x.Key != "part-name" || i.value("part.marks_on") != "part") { // else it is said with what carries the lines
+			all = append(all, Statement{Key: x.Key, Text: text})
+		}
+	}
+	return all
+}
+
+// ReadBack is the answer to a question said back in a sentence; empty while it is open.
+func (i Interview) ReadBack(key string) string {
+	x, ok := i.item(key)
+	if !ok {
+		return ""
+	}
+	if n := i.marks(); key == linesKey && x.open(i) && n > 0 {
+		return i.lineSaid(n)
+	}
+	if x.added != nil {
+		return x.added(i)
+	}
+	return x.say(i)
+}
+
+// coarseStep is the step in degrees above which it is asked back: wheels for engines are
+// graduated in single degrees, some in two. Common practice, no source.
+const coarseStep = 2
+
+// Doubt asks back about the answer to a question that can be right and seldom is, as a
+// sentence; empty for any other.
+func (i Interview) Doubt(key string) string {
+	text := i.value("readout.step")
+	if kind := i.value("readout.kind"); key != "step" || kind == "rim" || kind == "dial" {
+		return ""
+	}
+	if degrees, err := strconv.ParseFloat(text, 64); err != nil || degrees <= coarseStep {
+		return ""
+	}
+	return "A step of " + text + "° is coarse: it is the smallest difference that you can read, not how far you turn. No line is then known closer than about half of it."
 }
 
 // required are the keys that stay on the sheet while they are open, as in the

@@ -18,7 +18,7 @@ var (
 	placeSides = []Choice{{Value: "TDC", Words: "at TDC"}, {Value: "BTDC", Words: "before TDC"}, {Value: "ATDC", Words: "after TDC"}, {Value: "BDC", Words: "at BDC"}, {Value: "BBDC", Words: "before BDC"}, {Value: "ABDC", Words: "after BDC"}}
 )
 
-func (i Interview) linesItem() item {
+func linesItem(i Interview) item {
 	x := item{Question: Question{
 		Key: linesKey, Ask: "What is the first line called, and where does it belong?",
 		Help:    "The name is what you say at the engine: TDC, 1-6, inject 23. The place is from the maker's data: degrees before or after TDC, or millimetres of the piston or on the rim. A line that the data give from another cylinder's TDC: type it so, and which cylinder is asked later.",
@@ -163,7 +163,7 @@ func upper(text string) string {
 
 const removeLine = "remove"
 
-func (i Interview) lineItem(n int) item {
+func lineItem(i Interview, n int) item {
 	name := i.lineName(n)
 	x := item{Question: Question{
 		Key: fmt.Sprintf("line-%d", n), Ask: "Where does the line " + name + " belong?", Picture: i.drawnLines(), Kind: Line,
@@ -202,7 +202,7 @@ func belongs(place string) string {
 	return "at " + place
 }
 
-func (i Interview) lineToleranceItem(n int) item {
+func lineToleranceItem(i Interview, n int) item {
 	x := item{Question: Question{
 		Key: fmt.Sprintf("line-%d-tolerance", n), Ask: "How far may " + i.lineName(n) + " be off, each way?", Picture: "tolerance", Kind: Type, Example: "0.5",
 		Help:  "The tolerance for all is one of the piston's height, and this line is not given so.",
@@ -215,7 +215,7 @@ func (i Interview) lineToleranceItem(n int) item {
 	return x
 }
 
-func (i Interview) lineOnItem(n int) item {
+func lineOnItem(i Interview, n int) item {
 	x := item{Question: Question{
 		Key: fmt.Sprintf("line-%d-on", n), Ask: "Is the line " + i.lineName(n) + " on the ring or on the hub?", Kind: Choose, Free: true, Example: "tab",
 		Help:    "Lines on one piece are judged together, so that a slipped ring shows. Choose, or type another piece.",

@@ -45,8 +45,8 @@ func (i Interview) drawnLines() string {
 
 // items lists the questions that are due, in their order, answered or not.
 func (i Interview) items() []item {
-	three := []item{carriesItem(), seenFromItem(), i.turnsItem()}
-	btdc := i.btdcItem()
+	three := []item{carriesItem(), seenFromItem(), turnsItem(i)}
+	btdc := btdcItem(i)
 	all := []item{titleItem()}
 	if i.of(noteAgain) != "" { // another order, and nothing before it gives an answer away
 		all = append(all, three[1], btdc, three[2], three[0])
@@ -57,17 +57,17 @@ func (i Interview) items() []item {
 		all = append(all, halfSpeedItem())
 	}
 	if i.of(lastOf("readout")) != "" || i.of(noteSame) != "" {
-		all = append(all, i.sameItem())
+		all = append(all, sameItem(i))
 	}
 	onRim := i.value("readout.kind") == "rim"
-	all = append(all, i.readoutItem())
+	all = append(all, readoutItem(i))
 	if i.of(noteAgain) == "" {
 		all = append(all, btdc)
 	}
 	if onRim {
-		all = append(all, i.rimItem())
+		all = append(all, rimItem(i))
 	}
-	all = append(all, i.stepItem())
+	all = append(all, stepItem(i))
 	if kind := i.value("readout.kind"); kind == "wheel" || kind == "" {
 		all = append(all, numberedItem())
 	}
@@ -75,31 +75,31 @@ func (i Interview) items() []item {
 	if onDial {
 		all = append(all, probeItem())
 	} else {
-		all = append(all, i.quarterItem())
+		all = append(all, quarterItem(i))
 	}
-	all = append(all, i.linesItem())
+	all = append(all, linesItem(i))
 	for n := 1; n <= i.marks(); n++ {
-		all = append(all, i.lineItem(n))
+		all = append(all, lineItem(i, n))
 	}
 	all = append(all, toleranceItem())
 	for n := 1; n <= i.marks(); n++ {
 		if strings.HasSuffix(i.value("limits.tolerance"), "piston") && !strings.Contains(i.value(mark(n)+".at"), "mm piston") && !strings.Contains(i.value(mark(n)+".at"), "in piston") {
-			all = append(all, i.lineToleranceItem(n))
+			all = append(all, lineToleranceItem(i, n))
 		}
 	}
 	if !onRim {
-		all = append(all, i.rimItem())
+		all = append(all, rimItem(i))
 	}
 	all = append(all, ringItem())
 	for n := 1; n <= i.marks() && i.value("part.build") != ""; n++ {
-		all = append(all, i.lineOnItem(n))
+		all = append(all, lineOnItem(i, n))
 	}
 	all = append(all, cylindersItem())
 	for n := 1; n <= i.marks() && len(i.form.Keys("engine.cylinders")) > 0; n++ {
-		all = append(all, i.lineCylinderItem(n))
+		all = append(all, lineCylinderItem(i, n))
 	}
 	all = append(all, windowItem())
-	all = append(all, i.backwardItem())
+	all = append(all, backwardItem(i))
 	if !onDial && i.of(noteBackward) != "no" { // a dial finds TDC itself
 		all = append(all, stopItem())
 	}
@@ -119,6 +119,14 @@ func (i Interview) lineName(n int) string {
 		return name
 	}
 	return fmt.Sprintf("line %d", n)
+}
+
+func (i Interview) lineNames() []string {
+	names := make([]string, i.marks())
+	for n := range names {
+		names[n] = i.lineName(n + 1)
+	}
+	return names
 }
 
 // anyMark reports whether a place or a tolerance of the sheet ends so.

@@ -77,9 +77,9 @@ var dialKeys = []rareKey{
 	{"revolution", "How far goes one turn of the dial's hand?", "Where the turns are counted.", "1 mm", "no-stop", "readout.revolution", nil, lengthUnits, "One turn of the hand is %s."},
 }
 
-// rare lists the rare questions: what is asked among the usual ones now is not
+// rareItems lists the rare questions: what is asked among the usual ones now is not
 // there.
-func (i Interview) rare() []item {
+func rareItems(i Interview) []item {
 	due := i.items()
 	var all []item
 	add := func(x item) {
@@ -130,7 +130,7 @@ func (i Interview) rare() []item {
 		add(x)
 	}
 	for n := 1; n <= i.marks(); n++ {
-		x := i.lineToleranceItem(n)
+		x := lineToleranceItem(i, n)
 		x.Help, x.Rare, x.Needed, x.Without = "Where it is another than for the rest.", true, Nothing, "Without it the tolerance for all counts."
 		x.Units = toleranceItem().Units
 		take := x.take
@@ -143,7 +143,7 @@ func (i Interview) rare() []item {
 		add(x)
 	}
 	for _, k := range entryKeys() {
-		for _, x := range i.entryItems(k) {
+		for _, x := range entryItems(i, k) {
 			add(x)
 		}
 	}

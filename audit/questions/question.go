@@ -189,36 +189,3 @@ type Statement struct {
 	Open   bool
 	Needed Stage // what an open one keeps shut
 }
-
-// Statements reads all answers back, in order, and what is open between them.
-func (i Interview) Statements() (all []Statement) {
-	for _, x := range i.items() {
-		switch text := x.say(i); {
-		case x.open(i):
-			all = append(all, Statement{x.Key, "Open: " + x.Ask + " " + x.Without, true, x.Needed})
-		case text != "":
-			all = append(all, Statement{Key: x.Key, Text: text})
-		}
-	}
-	for _, x := range i.rare() {
-		if text := x.say(i); text != "" && (x.Key != "part-name" || i.value("part.marks_on") != "part") { // else it is said with what carries the lines
-			all = append(all, Statement{Key: x.Key, Text: text})
-		}
-	}
-	return all
-}
-
-// ReadBack is the answer to a question said back in a sentence; empty while it is open.
-func (i Interview) ReadBack(key string) string {
-	x, ok := i.item(key)
-	if !ok {
-		return ""
-	}
-	if n := i.marks(); key == linesKey && x.open(i) && n > 0 {
-		return i.lineSaid(n)
-	}
-	if x.added != nil {
-		return x.added(i)
-	}
-	return x.say(i)
-}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"markaudit/audit/inputerror"
@@ -17,7 +16,7 @@ var notOfBoth = []inputerror.Path{"readout.diameter", "readout.off_centre", "rea
 // readoutPaths are what describes the readout and is answered anew with its kind.
 var readoutPaths = []inputerror.Path{"readout.probe_angle", "readout.crown", "readout.error", "readout.revolution", "readout.step", "readout.counts", "readout.quarter_turn", "readout.numbered", "readout.measured", "readout.kind"}
 
-func (i Interview) readoutItem() item {
+func readoutItem(i Interview) item {
 	x := item{Question: Question{
 		Key: "readout", Ask: "How do you read how far the crank has turned?", Kind: Choose, Needed: Recording, Without: noRecording,
 		Help: "Without a wheel the part's own rim serves: lengths from a chalk line.",
@@ -69,7 +68,7 @@ func (i Interview) readoutItem() item {
 	return x
 }
 
-func (i Interview) sameItem() item {
+func sameItem(i Interview) item {
 	x := item{Question: Question{
 		Key: "same", Ask: "Is it the same readout as last time?", Help: "Last time: " + i.of(lastOf("readout")) + ".", Picture: "wheel",
 		Kind: Choose, Needed: Recording, Without: noRecording,
@@ -98,7 +97,7 @@ func (i Interview) sameItem() item {
 	return x
 }
 
-func (i Interview) stepItem() item {
+func stepItem(i Interview) item {
 	x := item{Question: Question{
 		Key: "step", Ask: "What is the smallest step that you write down?", Picture: "step",
 		Help: "What you can tell apart for certain, not what you hope for. Choose, or type another.",
@@ -123,23 +122,6 @@ func (i Interview) stepItem() item {
 		return "The smallest step that you write down is " + text + unit + "."
 	}
 	return x
-}
-
-// coarseStep is the step in degrees above which it is asked back: wheels for engines are
-// graduated in single degrees, some in two. Common practice, no source.
-const coarseStep = 2
-
-// Doubt asks back about the answer to a question that can be right and seldom is, as a
-// sentence; empty for any other.
-func (i Interview) Doubt(key string) string {
-	text := i.value("readout.step")
-	if kind := i.value("readout.kind"); key != "step" || kind == "rim" || kind == "dial" {
-		return ""
-	}
-	if degrees, err := strconv.ParseFloat(text, 64); err != nil || degrees <= coarseStep {
-		return ""
-	}
-	return "A step of " + text + "° is coarse: it is the smallest difference that you can read, not how far you turn. No line is then known closer than about half of it."
 }
 
 func probeItem() item {
@@ -212,7 +194,7 @@ func numberedItem() item {
 	return x
 }
 
-func (i Interview) quarterItem() item {
+func quarterItem(i Interview) item {
 	x := item{Question: Question{
 		Key: "quarter-turn", Ask: "What does it show now? And after a quarter turn the way it runs?",
 		Help:    "Nothing may stand in the way of the piston. Write down what it shows. Turn the engine a quarter turn the way it runs. Write down what it shows then.",

@@ -9,7 +9,7 @@ import (
 	"markaudit/geometry"
 )
 
-func (i Interview) rimItem() item {
+func rimItem(i Interview) item {
 	x := item{Question: Question{
 		Key: "rim", Ask: "How large is " + i.thePart() + " where the lines are?", Help: "Straight across, or a tape once round it. If you know how far it may be off, say that too: 158.0 ± 0.2 mm lies between 157.8 and 158.2 mm.",
 		Picture: "across", Kind: Type, Ways: []Choice{{"across", "Across", "", "across"}, {"round", "Tape round it", "", "around"}}, Units: lengthUnits, Limit: true,
