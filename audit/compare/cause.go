@@ -37,14 +37,14 @@ func (c Cause) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
 // UnmarshalText reads what MarshalText writes.
 func (c *Cause) UnmarshalText(text []byte) error { return enum.From(c, causeWords, text) }
 
-// cause weighs what moved from one audit to the next: the changes of the lines are
+// findCause weighs what moved from one audit to the next: the changes of the lines are
 // explained as the offsets of one audit are. one and two are the indexes of the
 // same lines in the two audits.
-func (c *Comparison) cause(s *Step, one, two []int) {
+func findCause(c *Comparison, s *Step, one, two []int) {
 	if s.Finding == lines.Unknown || s.Finding == lines.None {
 		return
 	}
-	e := c.changeEvidence(s, one, two)
+	e := changeEvidence(c, s, one, two)
 	s.Cause = causeOf(diagnosis.Explain(e, nil), e)
 }
 
@@ -86,7 +86,7 @@ func hubAlone(e diagnosis.Evidence) bool {
 // changeEvidence lays out the changes as the evidence of one mounting. A closing
 // pair counts where both audits took one in every setup, or where one has three
 // setups or more, which would have to have moved alike.
-func (c *Comparison) changeEvidence(s *Step, one, two []int) diagnosis.Evidence {
+func changeEvidence(c *Comparison, s *Step, one, two []int) diagnosis.Evidence {
 	a, b := c.Audits[s.From], c.Audits[s.To]
 	e := diagnosis.Evidence{
 		Offset: diagnosis.Table{make([]geometry.Angle, len(one))}, Own: diagnosis.Table{make([]geometry.Angle, len(one))},

@@ -93,9 +93,9 @@ func Audits(all []audit.Result) (Comparison, error) {
 	}
 	c.test()
 	for _, name := range names {
-		c.trend(name, []string{name})
+		addTrend(&c, name, []string{name})
 	}
-	c.trend("", c.inAll(names))
+	addTrend(&c, "", c.inAll(names))
 	return c, nil
 }
 
@@ -143,6 +143,20 @@ func (c *Comparison) arrange(sheets []sheet.Sheet) []int {
 		c.Taken = append(c.Taken, taken[i])
 	}
 	return c.Order
+}
+
+// Names are the lines of all audits, in the order in which they first appear.
+func (c Comparison) Names() (names []string) {
+	seen := map[string]bool{} // only looked up
+	for _, r := range c.Audits {
+		for _, m := range r.Lines {
+			if !seen[m.Name] {
+				seen[m.Name] = true
+				names = append(names, m.Name)
+			}
+		}
+	}
+	return names
 }
 
 // names are the lines that mean one line in every audit that declares them.

@@ -30,7 +30,7 @@ func (c *Comparison) step(from, to int) {
 	if len(one) > 0 && !moved(a) && !moved(b) {
 		c.find(&s, one, two)
 		c.parts(&s, one, two)
-		c.cause(&s, one, two)
+		findCause(c, &s, one, two)
 	}
 	c.Steps = append(c.Steps, s)
 }

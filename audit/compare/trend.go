@@ -10,9 +10,9 @@ import (
 	"markaudit/geometry"
 )
 
-// trend fits a straight line over time through three dates or more: of one line,
+// addTrend fits a straight line over time through three dates or more: of one line,
 // or of the plain mean of several.
-func (c *Comparison) trend(name string, of []string) {
+func addTrend(c *Comparison, name string, of []string) {
 	if len(of) == 0 || name == "" && len(of) < 2 {
 		return
 	}
