@@ -5,8 +5,8 @@ import (
 	"markaudit/geometry"
 )
 
-// capability weighs scatter and bias against the tolerance.
-func (s *comparison) capability() {
+// weighCapability weighs scatter and bias against the tolerance.
+func weighCapability(s *comparison) {
 	sd := s.Scatter[NewTool]
 	if sd.DOF == 0 || sd.SD < tie || s.Tolerance == 0 {
 		return
@@ -22,8 +22,8 @@ func (s *comparison) capability() {
 	}
 }
 
-// depths compares how deep the two stops reach.
-func (s *comparison) depths() {
+// compareDepths compares how deep the two stops reach.
+func compareDepths(s *comparison) {
 	for t := range s.HalfArcs {
 		var arcs []geometry.Angle
 		for i := range s.Setups {

@@ -79,12 +79,12 @@ func Run(read Study, o Options) (Result, error) {
 		return Result{}, s.faults
 	}
 	s.slips()
-	s.scatter()
-	s.hidden()
+	poolScatter(s)
+	findHidden(s)
 	s.bias()
 	s.trends()
-	s.capability()
-	s.depths()
+	weighCapability(s)
+	compareDepths(s)
 	s.judge()
 	return s.Result, nil
 }

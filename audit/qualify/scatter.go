@@ -7,8 +7,8 @@ import (
 	"markaudit/geometry"
 )
 
-// scatter pools each tool's middles within setups and compares the two.
-func (s *comparison) scatter() {
+// poolScatter pools each tool's middles within setups and compares the two.
+func poolScatter(s *comparison) {
 	for t := range s.Scatter {
 		var squares, dof float64
 		for i := range s.Setups {
@@ -74,10 +74,10 @@ func (o Options) upperRatio(newer, trusted, factor float64) (upper float64, know
 	return max(newer, q/24) / (trusted - q/24) * factor, true
 }
 
-// hidden finds what rounding that all setups share can hide in the bias. Setups
+// findHidden finds what rounding that all setups share can hide in the bias. Setups
 // that are zeroed alike may lie on the same lattice of the step, where averaging
 // over them takes nothing away; so contacts are looked at within setups only.
-func (s *comparison) hidden() {
+func findHidden(s *comparison) {
 	for t := range s.HiddenOf {
 		var squares, dof [2]float64
 		for i := range s.Setups {

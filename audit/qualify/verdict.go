@@ -15,14 +15,14 @@ type figures struct {
 }
 
 // judge gives the verdict. Nothing is concluded from readings that cannot belong.
-func (s *comparison) judge() {
+func (r *Result) judge() {
 	switch {
-	case len(s.Slips) > 0 && !s.AsRead:
-		s.Reasons = []Reason{LookFirst}
-	case s.Bias == nil:
-		s.Reasons = []Reason{OneToolOnly}
+	case len(r.Slips) > 0 && !r.AsRead:
+		r.Reasons = []Reason{LookFirst}
+	case r.Bias == nil:
+		r.Reasons = []Reason{OneToolOnly}
 	default:
-		s.Verdict, s.Reasons = s.decide(s.figures())
+		r.Verdict, r.Reasons = r.decide(r.figures())
 	}
 }
 
