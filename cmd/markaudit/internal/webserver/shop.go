@@ -271,15 +271,15 @@ func (s *shop) page(w http.ResponseWriter, r *http.Request, d *device) {
 	case !chosen:
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 	case path == "/" && !post:
-		s.showJobs(w, d)
+		showJobs(s, w, d)
 	case path == "/lessons":
 		s.lessons(w, r, d)
 	case strings.HasPrefix(path, "/lesson/"):
 		s.lessonAt(w, r, d, strings.TrimPrefix(path, "/lesson/"))
 	case path == "/class", strings.HasPrefix(path, "/class/"):
-		s.class(w, r, d, strings.TrimPrefix(strings.TrimPrefix(path, "/class"), "/"))
+		serveClass(s, w, r, d, strings.TrimPrefix(strings.TrimPrefix(path, "/class"), "/"))
 	case path == "/new":
-		s.begin(w, r, d)
+		beginJob(s, w, r, d)
 	case strings.HasPrefix(path, "/job/"):
 		id, rest, _ := strings.Cut(strings.TrimPrefix(path, "/job/"), "/")
 		name, ok := s.folder.Find(id)

@@ -30,10 +30,10 @@ type afterRow struct {
 	Answered  bool
 }
 
-// after answers for the questions about the time after scribing; false where a path
-// is none of theirs. Like the questions of the sheet, they read it anew for every page
-// and write only where it still holds what it held then.
-func (s *shop) after(w http.ResponseWriter, r *http.Request, d *device, j folder.Job, rest string) bool {
+// serveAfter answers for the questions about the time after scribing; false where a
+// path is none of theirs. Like the questions of the sheet, they read it anew for every
+// page and write only where it still holds what it held then.
+func serveAfter(s *shop, w http.ResponseWriter, r *http.Request, d *device, j folder.Job, rest string) bool {
 	key, in := strings.CutPrefix(rest, "after/")
 	if rest != "after" && !in {
 		return false
@@ -50,21 +50,21 @@ func (s *shop) after(w http.ResponseWriter, r *http.Request, d *device, j folder
 		if q.Key != key {
 			continue
 		}
-		p := s.afterQuestion(r, d, j, q)
+		p := afterQuestion(s, r, d, j, q)
 		p.N, p.Of = n+1, len(all)
 		if r.Method == http.MethodPost {
-			s.takeAfter(w, r, j, q, p)
+			takeAfter(s, w, r, j, q, p)
 		} else {
 			write(w, http.StatusOK, "after.html", p)
 		}
 		return true
 	}
-	s.afterBehind(w, r, j, r.URL.Query().Get("behind"))
+	afterBehind(w, r, j, r.URL.Query().Get("behind"))
 	return true
 }
 
 // afterBehind leads to the next question that is open, or back to the job.
-func (s *shop) afterBehind(w http.ResponseWriter, r *http.Request, j folder.Job, key string) {
+func afterBehind(w http.ResponseWriter, r *http.Request, j folder.Job, key string) {
 	to := jobPath(j.ID)
 	if q, more := job.NextOpen(job.Questions(*j.Result), key); more {
 		to += "after/" + q.Key
@@ -72,7 +72,7 @@ func (s *shop) afterBehind(w http.ResponseWriter, r *http.Request, j folder.Job,
 	http.Redirect(w, r, to, http.StatusSeeOther)
 }
 
-func (s *shop) afterQuestion(r *http.Request, d *device, j folder.Job, q job.Question) afterPage {
+func afterQuestion(s *shop, r *http.Request, d *device, j folder.Job, q job.Question) afterPage {
 	v := j.Words()
 	p := afterPage{
 		Token: d.form, Base: jobPath(j.ID), Title: j.Name(), Key: q.Key, Seen: digest(j.Text), Behind: url.QueryEscape(q.Key),
@@ -94,7 +94,7 @@ func (s *shop) afterQuestion(r *http.Request, d *device, j folder.Job, q job.Que
 }
 
 // takeAfter takes an answer.
-func (s *shop) takeAfter(w http.ResponseWriter, r *http.Request, j folder.Job, q job.Question, p afterPage) {
+func takeAfter(s *shop, w http.ResponseWriter, r *http.Request, j folder.Job, q job.Question, p afterPage) {
 	form := r.PostForm
 	again := func(status int, text string) {
 		p.Typed, p.Trouble = form, text
@@ -123,7 +123,7 @@ func (s *shop) takeAfter(w http.ResponseWriter, r *http.Request, j folder.Job, q
 	case err != nil:
 		again(http.StatusInternalServerError, "NOT kept: "+err.Error()+". Send it again when that is mended.")
 	default:
-		s.afterBehind(w, r, j, q.Key)
+		afterBehind(w, r, j, q.Key)
 	}
 }
 

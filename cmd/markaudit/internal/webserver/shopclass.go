@@ -40,8 +40,8 @@ type measuredBy struct {
 	Of   int
 }
 
-// class answers on the page of the class of the folder.
-func (s *shop) class(w http.ResponseWriter, r *http.Request, d *device, rest string) {
+// serveClass answers on the page of the class of the folder.
+func serveClass(s *shop, w http.ResponseWriter, r *http.Request, d *device, rest string) {
 	s.room.mu.Lock()
 	defer s.room.mu.Unlock()
 	p := classPage{Token: d.form, Here: here(r)}
@@ -55,7 +55,7 @@ func (s *shop) class(w http.ResponseWriter, r *http.Request, d *device, rest str
 		if !ours(w, r, d) {
 			return
 		}
-		if c, err = s.changeClass(c, r, d, rest); err == nil {
+		if c, err = changeClass(s, c, r, d, rest); err == nil {
 			http.Redirect(w, r, "/class", http.StatusSeeOther)
 			return
 		}
@@ -86,7 +86,7 @@ func (s *shop) class(w http.ResponseWriter, r *http.Request, d *device, rest str
 }
 
 // changeClass does what a form of the class asks for.
-func (s *shop) changeClass(c *lesson.Class, r *http.Request, d *device, rest string) (*lesson.Class, error) {
+func changeClass(s *shop, c *lesson.Class, r *http.Request, d *device, rest string) (*lesson.Class, error) {
 	switch {
 	case c == nil && rest == "begin" && here(r):
 		return lesson.NewClass(s.folder.World(), s.folder.Path(), r.PostForm.Get("lines"), r.PostForm.Get("times"))

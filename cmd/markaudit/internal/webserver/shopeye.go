@@ -3,49 +3,13 @@ package webserver
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"strings"
 
 	"markaudit/audit/job"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/folder"
-	"markaudit/cmd/markaudit/internal/recorder"
 )
-
-// sayEye keeps the check by eye in the journal. One that failed stands on the sheet
-// too, so that no report made of it orders anything.
-func (s *shop) sayEye(j folder.Job, form interface{ Get(string) string }, who string) error {
-	answer, err := eyeAnswer(j, form)
-	if err != nil {
-		return err
-	}
-	if !j.Inline { // a sheet that holds its readings has no journal
-		if err := s.say(j, recorder.SaidEye, answer, job.CheckOf(*j.Result), who); err != nil {
-			return err
-		}
-	}
-	f, err := sheet.ReadForm(shownFile(j.File), j.Text)
-	if err != nil {
-		return err
-	}
-	switch {
-	case answer == job.No:
-		f, err = job.WriteFailed(f, who, job.Stamp{Day: s.folder.World().Now().Format("2006-01-02")})
-	case answer == "" && j.Result.Sheet.EyeCheckFailed():
-		f, err = job.WithoutFailed(f)
-	default:
-		return nil
-	}
-	if err == nil {
-		s.leave(j.ID) // who works at the engine goes on from the new sheet
-		err = s.folder.Save(j.File, j.Text, []byte(f.Text()))
-	}
-	if err != nil {
-		return &recorderTrouble{fmt.Errorf("it stands in the journal, not on the sheet: %w", err)}
-	}
-	return nil
-}
 
 // eyeAnswer is what the check by eye comes to: yes only where all that was seen is as
 // the sheet says. An empty one takes the answer before back.

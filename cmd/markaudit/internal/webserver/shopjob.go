@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"math"
 	"net/http"
 	"strings"
@@ -15,6 +16,7 @@ import (
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 	"markaudit/cmd/markaudit/internal/folder"
 	"markaudit/cmd/markaudit/internal/recorder"
 )
@@ -30,7 +32,7 @@ func (s *shop) jobPage(w http.ResponseWriter, r *http.Request, d *device, id, na
 		s.tell(w, http.StatusNotFound, "This is no sheet", name+": "+err.Error(), "/")
 		return
 	}
-	if s.asks(w, r, d, j, rest) || s.after(w, r, d, j, rest) {
+	if s.asks(w, r, d, j, rest) || serveAfter(s, w, r, d, j, rest) {
 		return
 	}
 	if r.Method == http.MethodPost {
@@ -41,9 +43,9 @@ func (s *shop) jobPage(w http.ResponseWriter, r *http.Request, d *device, id, na
 	case "":
 		s.showJob(w, r, d, j, http.StatusOK, "")
 	case "report", "strip", "record":
-		s.showPaper(w, d, j, rest)
+		showPaper(s, w, d, j, rest)
 	case "compare":
-		s.showCompare(w, r, d, j)
+		showCompare(s, w, r, d, j)
 	case "sheet":
 		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 		_, _ = w.Write(j.Text)
@@ -173,7 +175,7 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 	}
 	open := so.Stage != job.Stopped && (so.Eye == job.Yes || !v.HasSides())
 	p.Report, p.Withheld, p.Strip = open, !open, open && so.Eye == job.Yes
-	p.Compare = len(s.samePart(j))
+	p.Compare = len(samePart(s, j))
 	if so.Stage == job.Measuring && !j.Result.TDC.Any() {
 		return p
 	}
@@ -362,6 +364,40 @@ func (s *shop) say(j folder.Job, what, answer, about, who string) error {
 	}
 	if err := b.rec.Say(what, answer, about, who); err != nil {
 		return &recorderTrouble{err}
+	}
+	return nil
+}
+
+// sayEye keeps the check by eye in the journal. One that failed stands on the sheet
+// too, so that no report made of it orders anything.
+func (s *shop) sayEye(j folder.Job, form interface{ Get(string) string }, who string) error {
+	answer, err := eyeAnswer(j, form)
+	if err != nil {
+		return err
+	}
+	if !j.Inline { // a sheet that holds its readings has no journal
+		if err := s.say(j, recorder.SaidEye, answer, job.CheckOf(*j.Result), who); err != nil {
+			return err
+		}
+	}
+	f, err := sheet.ReadForm(shownFile(j.File), j.Text)
+	if err != nil {
+		return err
+	}
+	switch {
+	case answer == job.No:
+		f, err = job.WriteFailed(f, who, job.Stamp{Day: s.folder.World().Now().Format("2006-01-02")})
+	case answer == "" && j.Result.Sheet.EyeCheckFailed():
+		f, err = job.WithoutFailed(f)
+	default:
+		return nil
+	}
+	if err == nil {
+		s.leave(j.ID) // who works at the engine goes on from the new sheet
+		err = s.folder.Save(j.File, j.Text, []byte(f.Text()))
+	}
+	if err != nil {
+		return &recorderTrouble{fmt.Errorf("it stands in the journal, not on the sheet: %w", err)}
 	}
 	return nil
 }

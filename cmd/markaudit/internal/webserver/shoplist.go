@@ -36,7 +36,7 @@ var shapes = map[job.Stage]string{
 	job.Proving: "measures", job.Outside: "outside", job.Done: "within",
 }
 
-func (s *shop) showJobs(w http.ResponseWriter, d *device) {
+func showJobs(s *shop, w http.ResponseWriter, d *device) {
 	list, err := s.folder.List()
 	if err != nil {
 		s.tell(w, http.StatusInternalServerError, "The folder cannot be read", err.Error(), "/")
@@ -95,8 +95,8 @@ type newPage struct {
 
 type earlierJob struct{ ID, Title string }
 
-// begin begins a new job: an empty one, or one of the type of an earlier one.
-func (s *shop) begin(w http.ResponseWriter, r *http.Request, d *device) {
+// beginJob begins a new job: an empty one, or one of the type of an earlier one.
+func beginJob(s *shop, w http.ResponseWriter, r *http.Request, d *device) {
 	list, err := s.folder.List()
 	if err != nil {
 		s.tell(w, http.StatusInternalServerError, "The folder cannot be read", err.Error(), "/")

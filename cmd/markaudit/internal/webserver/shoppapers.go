@@ -22,7 +22,7 @@ import (
 
 // showPaper answers with the whole report, the strips or the record to print. What
 // names the side or the length of a new line comes only after the check by eye.
-func (s *shop) showPaper(w http.ResponseWriter, d *device, j folder.Job, what string) {
+func showPaper(s *shop, w http.ResponseWriter, d *device, j folder.Job, what string) {
 	v, so := j.Words(), j.Standing
 	no := func(why string) {
 		s.showDoc(w, j, document.Doc{document.Sentence{Lead: "NOT YET", Text: why}})
@@ -115,7 +115,7 @@ func afterwards(j folder.Job) document.Doc {
 
 // samePart lists the other audits of the part of a job, the newest first: by its
 // number, else by its name and the engine's number.
-func (s *shop) samePart(j folder.Job) []folder.Job {
+func samePart(s *shop, j folder.Job) []folder.Job {
 	list, err := s.folder.List()
 	if err != nil {
 		return nil
@@ -150,12 +150,12 @@ type comparedJob struct {
 
 // showCompare compares a job with those that the person ticks; without any it offers
 // the one that it proves, else none.
-func (s *shop) showCompare(w http.ResponseWriter, r *http.Request, d *device, j folder.Job) {
+func showCompare(s *shop, w http.ResponseWriter, r *http.Request, d *device, j folder.Job) {
 	p := comparePage{Base: jobPath(j.ID), Title: j.Name()}
 	with := r.URL.Query()["with"]
 	asked := len(with) > 0
 	var chosen []folder.Job
-	for _, o := range s.samePart(j) {
+	for _, o := range samePart(s, j) {
 		on := slices.Contains(with, o.ID) || !asked && (o.File == j.Proves || o.Proves == j.File)
 		p.Others = append(p.Others, comparedJob{o.ID, o.Name(), dayOf(o.Last), on})
 		if on {
@@ -168,7 +168,7 @@ func (s *shop) showCompare(w http.ResponseWriter, r *http.Request, d *device, j 
 	case j.Result == nil:
 		p.Trouble = "Nothing can be judged here yet."
 	case len(chosen) > 0:
-		doc, err := s.compared(append(chosen, j))
+		doc, err := compareJobs(s, append(chosen, j))
 		if err != nil {
 			p.Trouble = err.Error()
 			break
@@ -178,7 +178,7 @@ func (s *shop) showCompare(w http.ResponseWriter, r *http.Request, d *device, j 
 	write(w, http.StatusOK, "compare.html", p)
 }
 
-func (s *shop) compared(jobs []folder.Job) (document.Doc, error) {
+func compareJobs(s *shop, jobs []folder.Job) (document.Doc, error) {
 	// The earlier one first; sheets with dates are put into their order besides.
 	slices.SortStableFunc(jobs, func(a, b folder.Job) int {
 		switch {
