@@ -47,12 +47,12 @@ func (r *Result) hands(t *table) []hand {
 	}
 	r.stops(t, out)
 	r.sides(t, out)
-	if r.allWhole(setups) {
+	if allWhole(r.Data.Step, setups) {
 		r.Gaps = append(r.Gaps, StepTooFine)
 		return out
 	}
 	for i, by := range t.people {
-		out[i].digits = r.whole(by, setups[i], setups)
+		out[i].digits = whole(r, by, setups[i], setups)
 	}
 	return out
 }

@@ -10,8 +10,7 @@ import (
 // levels looks at each mark by itself, as ISO 5725-2 looks at each level: clause
 // 7.4 for the standard deviations, with unequal numbers of values, 7.3 for the
 // tests.
-func (r *Result) levels(t *table) {
-	base := r.Data.Values[0].Value
+func levels(base geometry.Angle, t *table) (out []Level) {
 	for m, name := range t.marks {
 		l := Level{Mark: name}
 		var cells []*cell
@@ -49,8 +48,9 @@ func (r *Result) levels(t *table) {
 			}
 		}
 		l.outliers(t, cells, means)
-		r.Marks = append(r.Marks, l)
+		out = append(out, l)
 	}
+	return out
 }
 
 // outliers tests the people's variances and means at one mark.

@@ -40,8 +40,8 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 			}
 		}
 	}
-	scatter := r.scatterers(own, free)
-	if best := r.steadiest(own, free, scatter); best >= 0 {
+	scatter := scatterers(r.Data.Step, own, free)
+	if best := steadiest(r.Data.Step, own, free, scatter); best >= 0 {
 		r.Steadiest = t.people[best]
 	}
 	by := scale{ofCell, dof, common}

@@ -245,3 +245,52 @@ func (t *table) connected() bool {
 	}
 	return reached == len(seen)
 }
+
+// meet reports whether two people have a trial of some mark both.
+func (t *table) meet(a, b int) bool {
+	for m := range t.marks {
+		x, y := t.cell(a, m), t.cell(b, m)
+		if x == nil || y == nil {
+			continue
+		}
+		for i, j := 0, 0; i < len(x.trials) && j < len(y.trials); {
+			switch {
+			case x.trials[i] == y.trials[j]:
+				return true
+			case x.trials[i] < y.trials[j]:
+				i++
+			default:
+				j++
+			}
+		}
+	}
+	return false
+}
+
+// only is the table with some of its people, and where each of them was.
+func (t *table) only(keep []bool) (*table, []int) {
+	out := &table{marks: t.marks}
+	var index []int
+	place := make([]int, len(t.people))
+	for i, by := range t.people {
+		place[i] = len(out.people)
+		if keep[i] {
+			out.people, index = append(out.people, by), append(index, i)
+		}
+	}
+	out.grid = make([]int, len(out.people)*len(t.marks))
+	for i := range out.grid {
+		out.grid[i] = -1
+	}
+	for i := range t.cells {
+		c := t.cells[i]
+		if !keep[c.by] {
+			continue
+		}
+		c.by = place[c.by]
+		out.grid[c.by*len(t.marks)+c.mark] = len(out.cells)
+		out.cells = append(out.cells, c)
+		out.values += len(c.values)
+	}
+	return out, index
+}

@@ -74,7 +74,7 @@ func (s Setup) multiple(of geometry.Angle, even bool) bool {
 // even by chance among as many even ones is Fisher's exact probability; that their
 // zeros fall on multiples too is (q/L)^m where they fall anywhere. Both together,
 // times the people and the steps looked at.
-func (r *Result) whole(by string, own []Setup, all [][]Setup) Digits {
+func whole(r *Result, by string, own []Setup, all [][]Setup) Digits {
 	steps := coarser(r.Data.Step)
 	d := Digits{Nothing: NoReadings}
 	var usable []Setup
@@ -137,8 +137,8 @@ func (r *Result) whole(by string, own []Setup, all [][]Setup) Digits {
 
 // allWhole reports whether everybody reads a coarser step: then it is the step on
 // the sheet that is wrong, and no hand.
-func (r *Result) allWhole(all [][]Setup) bool {
-	steps := coarser(r.Data.Step)
+func allWhole(step geometry.Angle, all [][]Setup) bool {
+	steps := coarser(step)
 	if len(steps) == 0 {
 		return false
 	}

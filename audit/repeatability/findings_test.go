@@ -258,10 +258,10 @@ func TestWholeByHand(t *testing.T) {
 	a := []Setup{set("a", 1, 2, 3, 4, 5), set("a", 2, 3, 7, 9, 11)}
 	b := []Setup{set("b", 1, 2.5, 3, 4, 5), set("b", 1, 2.5, 3, 4, 5), set("b", 1, 2.5, 3, 4, 5), set("b", 1, 2.5, 3, 4, 5)}
 	r := Result{Data: Data{Step: 0.5}}
-	if d := r.whole("a", a, [][]Setup{a, b}); math.Abs(d.Chance.Value-2.0/60) > 1e-12 || d.Whole != 1 || len(r.Flags) != 1 {
+	if d := whole(&r, "a", a, [][]Setup{a, b}); math.Abs(d.Chance.Value-2.0/60) > 1e-12 || d.Whole != 1 || len(r.Flags) != 1 {
 		t.Errorf("got %+v, want a chance of %g", d, 2.0/60)
 	}
-	if d := r.whole("b", b, [][]Setup{a, b}); d.Chance.Value != 1 || len(r.Flags) != 1 {
+	if d := whole(&r, "b", b, [][]Setup{a, b}); d.Chance.Value != 1 || len(r.Flags) != 1 {
 		t.Errorf("the other: %+v", d)
 	}
 }

@@ -113,25 +113,3 @@ func (u unweighted) chance() Estimate {
 	}
 	return know(stats.FSurvival(u.people.MeanSquare/by.MeanSquare, u.people.DOF, by.DOF))
 }
-
-// between looks at whether people differ at all, and in a study with gaps bounds
-// the reproducibility closer than restricted maximum likelihood does.
-func (r *Result) between(t *table) {
-	for _, s := range r.Anova {
-		if s.Name == "people" {
-			r.BetweenChance = s.P
-			return
-		}
-	}
-	u, ok := t.squares()
-	if !ok || r.Method != REML {
-		return
-	}
-	r.BetweenChance = u.chance()
-	if e := &r.Components.Reproducibility; e.Known {
-		if low, high, ok := u.limits(); ok {
-			*e = bounded(e.Value, low, high)
-			r.ByMeans = true
-		}
-	}
-}

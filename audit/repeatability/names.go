@@ -75,24 +75,3 @@ func oneApart(a, b []rune) bool {
 	}
 	return len(ra) > 1 && ra[0] == rb[1] && ra[1] == rb[0] && string(ra[2:]) == string(rb[2:])
 }
-
-// meet reports whether two people have a trial of some mark both.
-func (t *table) meet(a, b int) bool {
-	for m := range t.marks {
-		x, y := t.cell(a, m), t.cell(b, m)
-		if x == nil || y == nil {
-			continue
-		}
-		for i, j := 0, 0; i < len(x.trials) && j < len(y.trials); {
-			switch {
-			case x.trials[i] == y.trials[j]:
-				return true
-			case x.trials[i] < y.trials[j]:
-				i++
-			default:
-				j++
-			}
-		}
-	}
-	return false
-}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"markaudit/audit/internal/stats"
+	"markaudit/geometry"
 )
 
 const (
@@ -28,7 +29,7 @@ func steps(n int) int { return max(1, min(mostSteps, (n-1)/2)) }
 
 // scatterers names who repeats worse than the rest: F of the largest variance
 // against those left, times the people left. Scatter below the step is rounding.
-func (r *Result) scatterers(variances, dof []float64) map[int]named {
+func scatterers(step geometry.Angle, variances, dof []float64) map[int]named {
 	left := map[int]bool{}
 	for i := range variances {
 		left[i] = dof[i] > 0
@@ -44,7 +45,7 @@ func (r *Result) scatterers(variances, dof []float64) map[int]named {
 	if count < 2 {
 		return nil
 	}
-	for step := range steps(count) {
+	for taken := range steps(count) {
 		worst, squares, freedom := -1, 0.0, 0.0
 		for i, v := range variances {
 			if !left[i] {
@@ -56,11 +57,11 @@ func (r *Result) scatterers(variances, dof []float64) map[int]named {
 			}
 		}
 		v, d := variances[worst], dof[worst]
-		people := float64(count - step)
+		people := float64(count - taken)
 		rest := math.Max(0, squares-v*d) / (freedom - d)
 		x := named{person: worst, rest: math.Sqrt(rest), p: 1, critical: stats.FQuantile(namedAt/people, d, freedom-d)}
 		switch {
-		case v <= square(r.Data.Step.Degrees())/3 || v == 0:
+		case v <= square(step.Degrees())/3 || v == 0:
 		case rest == 0:
 			x.statistic, x.p = math.Inf(1), 0
 		default:
@@ -153,37 +154,9 @@ func (s scale) off(t *table, all int) map[int]named {
 	return out
 }
 
-// only is the table with some of its people, and where each of them was.
-func (t *table) only(keep []bool) (*table, []int) {
-	out := &table{marks: t.marks}
-	var index []int
-	place := make([]int, len(t.people))
-	for i, by := range t.people {
-		place[i] = len(out.people)
-		if keep[i] {
-			out.people, index = append(out.people, by), append(index, i)
-		}
-	}
-	out.grid = make([]int, len(out.people)*len(t.marks))
-	for i := range out.grid {
-		out.grid[i] = -1
-	}
-	for i := range t.cells {
-		c := t.cells[i]
-		if !keep[c.by] {
-			continue
-		}
-		c.by = place[c.by]
-		out.grid[c.by*len(t.marks)+c.mark] = len(out.cells)
-		out.cells = append(out.cells, c)
-		out.values += len(c.values)
-	}
-	return out, index
-}
-
 // steadiest names who repeats better than the rest by more than chance: F of the
 // smallest variance, times the people. Who scatters is not in the rest.
-func (r *Result) steadiest(variances, dof []float64, scatter map[int]named) int {
+func steadiest(step geometry.Angle, variances, dof []float64, scatter map[int]named) int {
 	best, squares, freedom, people := -1, 0.0, 0.0, 0.0
 	for i, v := range variances {
 		if _, out := scatter[i]; out || dof[i] == 0 {
@@ -199,7 +172,7 @@ func (r *Result) steadiest(variances, dof []float64, scatter map[int]named) int 
 		return -1
 	}
 	rest := (squares - variances[best]*dof[best]) / (freedom - dof[best])
-	if rest <= square(r.Data.Step.Degrees())/3 { // rounding
+	if rest <= square(step.Degrees())/3 { // rounding
 		return -1
 	}
 	p := 0.0

@@ -12,7 +12,7 @@ import (
 // the known value; that of the class the mean of its people, with a t row of their
 // scatter. What is known has a normal row of its own, U/2 in the root mean square
 // over the marks: one reference for all of them, as one bench gives.
-func (r *Result) reference(t *table) {
+func reference(r Result, t *table) *Reference {
 	known := map[string]Known{} // only looked up
 	squares := 0.0
 	for _, k := range r.Data.Known {
@@ -20,7 +20,7 @@ func (r *Result) reference(t *table) {
 		squares += square(k.Expanded.Degrees() / 2)
 	}
 	if len(known) == 0 {
-		return
+		return nil
 	}
 	normal := uncertainty.Term{Shape: uncertainty.Normal, Scale: math.Sqrt(squares / float64(len(known)))}
 	base := r.Data.Values[0].Value
@@ -52,7 +52,7 @@ func (r *Result) reference(t *table) {
 		}
 	}
 	if len(biases) == 0 {
-		return
+		return nil
 	}
 	mean, sd := stats.MeanStdDev(biases)
 	out.Bias = know(mean)
@@ -60,15 +60,15 @@ func (r *Result) reference(t *table) {
 		half := uncertainty.NewSum([]uncertainty.Term{{Shape: uncertainty.StudentT, Scale: sd / math.Sqrt(n), DOF: n - 1}, normal}).HalfWidth(Confidence)
 		out.Bias = bounded(mean, mean-half, mean+half)
 	}
-	r.Reference = out
-	out.OfMark = r.ofMark(t)
+	out.OfMark = biasOfMark(r.Components, t)
+	return out
 }
 
-// ofMark is A·s_R with A = 1.96 √((n(γ² - 1) + 1)/(γ² p n)), γ = s_R/s_r, of p people
+// biasOfMark is A·s_R with A = 1.96 √((n(γ² - 1) + 1)/(γ² p n)), γ = s_R/s_r, of p people
 // with n values each (ISO 5725-4:2020, 5.7; from memory). Where numbers of values
 // differ, n is their mean.
-func (r *Result) ofMark(t *table) Estimate {
-	within, all := r.Components.Repeatability, r.Components.Reproducibility
+func biasOfMark(c Components, t *table) Estimate {
+	within, all := c.Repeatability, c.Reproducibility
 	if !within.Known || !all.Known || within.Value <= 0 || len(t.people) < 2 {
 		return Estimate{}
 	}

@@ -48,13 +48,13 @@ func TestKnownMarks(t *testing.T) {
 // each, times 1.96: √(((s_R² - s_r²) + s_r²/n)/p). Worked by hand with s_r 0.1, s_R 0.2,
 // three people with two values: 1.96 √((0.03 + 0.005)/3) = 0.211704.
 func TestBiasOfAMark(t *testing.T) {
-	r := Result{Components: Components{Repeatability: know(0.1), Reproducibility: know(0.2)}}
+	c := Components{Repeatability: know(0.1), Reproducibility: know(0.2)}
 	tab := tabulate([]Value{{"A", "T", 0, 1}, {"A", "T", 0, 2}, {"B", "T", 0, 1}, {"B", "T", 0, 2}, {"C", "T", 0, 1}, {"C", "T", 0, 2}})
-	if got := r.ofMark(tab); !got.Known || math.Abs(got.Value-0.211704) > 1e-6 {
+	if got := biasOfMark(c, tab); !got.Known || math.Abs(got.Value-0.211704) > 1e-6 {
 		t.Errorf("got %+v, want 0.211704", got)
 	}
-	r.Components.Repeatability = Estimate{}
-	if got := r.ofMark(tab); got.Known {
+	c.Repeatability = Estimate{}
+	if got := biasOfMark(c, tab); got.Known {
 		t.Errorf("without repeatability: %+v", got)
 	}
 }

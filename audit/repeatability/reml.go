@@ -320,7 +320,7 @@ func (m *model) information(variances [4]float64) (*mat.SymDense, []int) {
 // It returns the variance of a cell's mean within its person and mark, and the
 // degrees of freedom with which that is known; nil where nothing is left to judge
 // by.
-func (r *Result) reml(t *table) (ofCell func(*cell) float64, dof float64) {
+func reml(c *Components, t *table) (ofCell func(*cell) float64, dof float64) {
 	people, marks := len(t.people) > 1, len(t.marks) > 1
 	withinSS, withinDOF := t.within()
 	spare := len(t.cells) - len(t.people) - len(t.marks) + 1 // contrasts left for the interaction
@@ -352,7 +352,6 @@ func (r *Result) reml(t *table) (ofCell func(*cell) float64, dof float64) {
 			}
 		}
 	}
-	c := &r.Components
 	// A sum of variances, by the covariance of their logarithms.
 	estimate := func(which ...int) Estimate {
 		var sum, variance float64

@@ -39,10 +39,10 @@ func Analyse(d Data, pooling Pooling) Result {
 	if c.Mark.Known && c.Reproducibility.Known && c.Reproducibility.Value > 0 {
 		r.Categories = know(1.41 * c.Mark.Value / c.Reproducibility.Value)
 	}
-	r.levels(t)
+	r.Marks = levels(r.Data.Values[0].Value, t)
 	r.people(t, ofCell, dof)
 	r.disagreement(t)
-	r.reference(t)
+	r.Reference = reference(r, t)
 	return r
 }
 
@@ -56,7 +56,7 @@ func (r *Result) components(t *table) (ofCell func(*cell) float64, dof float64) 
 		}
 	case t.connected():
 		r.Method = REML
-		ofCell, dof = r.reml(t)
+		ofCell, dof = reml(&r.Components, t)
 	default:
 		r.Method = REML
 		if squares, dof := t.within(); dof > 0 {
@@ -65,6 +65,28 @@ func (r *Result) components(t *table) (ofCell func(*cell) float64, dof float64) 
 		}
 	}
 	return ofCell, dof
+}
+
+// between looks at whether people differ at all, and in a study with gaps bounds
+// the reproducibility closer than restricted maximum likelihood does.
+func (r *Result) between(t *table) {
+	for _, s := range r.Anova {
+		if s.Name == "people" {
+			r.BetweenChance = s.P
+			return
+		}
+	}
+	u, ok := t.squares()
+	if !ok || r.Method != REML {
+		return
+	}
+	r.BetweenChance = u.chance()
+	if e := &r.Components.Reproducibility; e.Known {
+		if low, high, ok := u.limits(); ok {
+			*e = bounded(e.Value, low, high)
+			r.ByMeans = true
+		}
+	}
 }
 
 func scaled(e Estimate, by float64) Estimate {

@@ -184,7 +184,7 @@ func TestREMLIsAnovaWhereBalanced(t *testing.T) {
 	}
 	a := Analyse(Data{Values: vs}, PoolNever)
 	var r Result
-	r.reml(tabulate(vs))
+	reml(&r.Components, tabulate(vs))
 	estimated(t, "person", r.Components.Person, a.Components.Person.Value, 1e-6)
 	estimated(t, "mark", r.Components.Mark, a.Components.Mark.Value, 1e-6)
 	estimated(t, "interaction", r.Components.Interaction, a.Components.Interaction.Value, 1e-6)

@@ -61,15 +61,14 @@ func TestUnweightedSquares(t *testing.T) {
 // Its three appraisers: variances within of 20 degrees of freedom each, the largest
 // named with 3.860e-4 for three people. Worked by other code.
 func TestScatterOfThree(t *testing.T) {
-	r := Result{Data: Data{}}
 	variances, dof := []float64{0.0105867, 0.0910467, 0.0363133}, []float64{20, 20, 20}
-	found := r.scatterers(variances, dof)
+	found := scatterers(0, variances, dof)
 	x, ok := found[1]
 	if len(found) != 1 || !ok || math.Abs(x.p-3.860e-4) > 5e-8 {
 		t.Errorf("got %+v, want the second with 3.860e-4", found)
 	}
 	// Of two people both ways: twice the one-sided probability.
-	two := r.scatterers([]float64{0.01, 0.0910467}, []float64{20, 20})
+	two := scatterers(0, []float64{0.01, 0.0910467}, []float64{20, 20})
 	if one, ok := two[1]; !ok || math.Abs(one.p-1.1e-5) > 1e-5 {
 		t.Errorf("of two: %+v", two)
 	}
@@ -78,9 +77,8 @@ func TestScatterOfThree(t *testing.T) {
 // Two who scatter alike are both found: the first test alone sees neither of them,
 // for each is in what the other is held against.
 func TestTwoDoNotHideEachOther(t *testing.T) {
-	r := Result{Data: Data{}}
 	variances, dof := []float64{1, 1.1, 20, 0.9, 21, 1.2, 0.8, 1}, []float64{6, 6, 6, 6, 6, 6, 6, 6}
-	found := r.scatterers(variances, dof)
+	found := scatterers(0, variances, dof)
 	_, third := found[2]
 	_, fifth := found[4]
 	if len(found) != 2 || !third || !fifth {
