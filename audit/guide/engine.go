@@ -112,9 +112,7 @@ func (w *world) unsay(k Kind) {
 	case Stuck:
 		w.at = Unknown
 	default:
-		if w.confirm {
-			w.confirm = false
-		}
+		w.confirm = false
 		w.stop, w.at, w.empty = Unsaid, Unknown, false
 	}
 }
