@@ -77,7 +77,7 @@ func said(lead string, texts ...string) []document.Block {
 func answerTable(v words.Audit) []document.Block {
 	marks := v.Result.ByLine()
 	if len(marks) == 0 {
-		return []document.Block{document.Sentence{Text: v.Meaning(false)}}
+		return []document.Block{document.Sentence{Text: v.Meaning()}}
 	}
 	same := true
 	for _, m := range marks {
@@ -87,7 +87,6 @@ func answerTable(v words.Audit) []document.Block {
 	if same {
 		t.Header[4] = "within " + v.Allowed(marks[0].Mark) + "?"
 	}
-	asFitted := false
 	for _, m := range marks {
 		row := []string{words.Clean(m.Name), m.AtText, "-", "not read", "undecided"}
 		if !v.Result.TDC.Any() {
@@ -99,11 +98,10 @@ func answerTable(v words.Audit) []document.Block {
 				row[4] += " " + v.Allowed(m.Mark)
 			}
 			row[4] += words.Fitted(m)
-			asFitted = asFitted || words.AsFitted(m)
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return []document.Block{t, document.Sentence{Text: v.Meaning(asFitted)}}
+	return []document.Block{t, document.Sentence{Text: v.Meaning()}}
 }
 
 // pistonTable is one line a mark in millimetres of the piston, where a dial is the

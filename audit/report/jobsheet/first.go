@@ -129,11 +129,7 @@ func (s *Sheet) fixed() geometry.Length {
 }
 
 func (s *Sheet) meaning() []string {
-	fitted := false
-	for _, m := range s.v.Result.ByLine() {
-		fitted = fitted || words.AsFitted(m)
-	}
-	lines := drawing.Wrap(s.letter(s.v.Meaning(fitted)), smallSize, drawing.PageWidth, 3)
+	lines := drawing.Wrap(s.letter(s.v.Meaning()), smallSize, drawing.PageWidth, 3)
 	if len(s.key) > 0 {
 		lines = append(lines, drawing.Wrap(s.key[0]+" All such names: annex.", smallSize, drawing.PageWidth, 1)...)
 	}
@@ -267,7 +263,7 @@ func rank(m audit.LineResult) int {
 func (s *Sheet) Answer() string {
 	all := s.v.Result.ByLine()
 	if len(all) == 0 || !s.v.Result.TDC.Any() {
-		return s.v.Meaning(false)
+		return s.v.Meaning()
 	}
 	var n [4]int
 	for _, m := range all {

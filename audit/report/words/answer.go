@@ -15,7 +15,7 @@ import (
 )
 
 // Meaning says what the ± and the verdicts stand for.
-func (v Audit) Meaning(asFitted bool) string {
+func (v Audit) Meaning() string {
 	if len(v.Result.ByLine()) == 0 {
 		return "The sheet declares no marks."
 	}
@@ -43,7 +43,7 @@ func (v Audit) Meaning(asFitted bool) string {
 		} else {
 			fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.Confidence(), taken)
 		}
-		if asFitted {
+		if slices.ContainsFunc(v.Result.ByLine(), AsFitted) {
 			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
 		} else {
 			b.WriteString(aboutRemounting(v))

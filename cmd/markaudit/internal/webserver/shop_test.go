@@ -239,12 +239,15 @@ func TestEyeCheckFirst(t *testing.T) {
 	// As the sheet says.
 	s.send(t, job+"eye", "way", "clockwise", "rim", "yes", "who", "Ruth")
 	s.shows(t, "The metal is as the sheet says, Ruth", "TOWARDS line TDC", "that is CLOCKWISE of the old one", `class="newline"`, "after scribing", `value="Ruth"`)
+	// One mounting says nothing of remounting, and what its ± leaves out is listed.
+	s.shows(t, "As fitted", "<h3>Doubts</h3>", "was not taken off and refitted often enough")
+	s.hides(t, "Remounting is included")
 	for _, what := range []string{"report", "record"} {
 		s.get(t, job+what)
 		s.shows(t, "TOWARDS line TDC", "as the sheet says, Ruth, 2026-03-14 12:00")
 	}
-	if s.get(t, job+"strip"); !strings.HasPrefix(s.page, "%PDF") {
-		t.Errorf("the strip is %.40q", s.page)
+	if s.get(t, job+"strip"); !strings.HasPrefix(s.page, "%PDF") || !strings.Contains(s.page, "/PrintScaling /None") {
+		t.Errorf("the strip is %.40q, expected a PDF that no printer scales", s.page)
 	}
 
 	// A distance is wrong: the job ends.
@@ -257,6 +260,10 @@ func TestEyeCheckFirst(t *testing.T) {
 	// Scribed: the proof is a job of its own, with the same lines.
 	s.send(t, job+"scribed", "answer", "yes", "who", "Ruth")
 	s.shows(t, "Scribed: prove it", "Begin the proof")
+	s.hides(t, ">Paper strip<") // laid to the new line it would have another one scribed
+	s.get(t, job+"strip")
+	s.shows(t, "its strip has done its work")
+	s.get(t, job)
 	if code := s.send(t, job+"proof"); code != http.StatusOK || !strings.Contains(s.at, folder.ID("brickworks-pump.yaml")+"/ask") {
 		t.Fatalf("status %d at %s", code, s.at)
 	}

@@ -86,6 +86,7 @@ type shownJob struct {
 	Faults, Open            string
 	Rows                    []lineRow
 	RowsNote                string
+	Doubts                  []string
 	Steps                   []string
 	Eye                     *eyeForm
 	EyeSaid                 string
@@ -174,12 +175,13 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 		return p
 	}
 	open := so.Stage != job.Stopped && (so.Eye == job.Yes || !v.HasSides())
-	p.Report, p.Withheld, p.Strip = open, !open, open && so.Eye == job.Yes
+	p.Report, p.Withheld, p.Strip = open, !open, open && so.Eye == job.Yes && !so.Scribed(j.Result)
 	p.Compare = len(samePart(s, j))
 	if so.Stage == job.Measuring && !j.Result.TDC.Any() {
 		return p
 	}
 	p.Rows, p.RowsNote = lineRows(v)
+	p.Doubts = words.Warnings(v.Audit)
 	p.Steps = v.StepsNow()
 	if j.Result.Sheet.EyeCheckFailed() {
 		p.EyeSaid, p.Wrong = "not as the sheet says, "+failedBy(j), v.SheetWrong()
@@ -420,7 +422,7 @@ func lineRows(v words.Job) ([]lineRow, string) {
 	for _, m := range v.Result.ByLine() {
 		out = append(out, rowOf(v, m))
 	}
-	return out, v.Meaning(false)
+	return out, v.Meaning()
 }
 
 const (

@@ -37,6 +37,9 @@ func showPaper(s *shop, w http.ResponseWriter, d *device, j folder.Job, what str
 	case so.Eye != job.Yes && v.HasSides(), what == "strip" && so.Eye != job.Yes && job.Scribes(*j.Result):
 		no("The check by eye comes first: it is on the page of the job.")
 		return
+	case what == "strip" && so.Scribed(j.Result):
+		no("The new line is scribed, and its strip has done its work: laid to the new line it would put another one beside it. If it is not scribed after all, say so on the page of the job.")
+		return
 	}
 	path := j.File
 	o := document.Options{Path: path, Software: s.options.Software, Scribed: v.Scribed}
@@ -72,7 +75,7 @@ func showPaper(s *shop, w http.ResponseWriter, d *device, j folder.Job, what str
 			return
 		}
 		var b bytes.Buffer
-		if err := drawing.PDF(&b, drawn.Title, drawn.Pages); err != nil {
+		if err := drawing.TrueSizePDF(&b, drawn.Title, drawn.Pages); err != nil {
 			no(err.Error())
 			return
 		}
