@@ -81,12 +81,12 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 	var told []string
 	top, y := drawing.Top+6, drawing.Top+6
 	for _, o := range rows {
-		s.Add(o.draw(axis, y)...)
+		s.Add(o.draw(v, axis, y)...)
 		if rim := onRim(v, o.mark); rim != "" {
 			s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: y + o.height/2 - 0.8}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rim})
 		}
 		y += o.height
-		told = append(told, strings.TrimSuffix(words.Clean(o.mark.Name)+": "+words.OffBy(o.mark)+", "+words.Judged(o.mark)+", "+onRim(v, o.mark), ", "))
+		told = append(told, strings.TrimSuffix(words.Clean(o.mark.Name)+": "+words.OffBy(o.mark)+", "+v.Judged(o.mark)+", "+onRim(v, o.mark), ", "))
 		s.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: drawing.PageWidth, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}})
 	}
 	zero := axis.at(0)
@@ -114,7 +114,7 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 	return s
 }
 
-func (o offsetRow) draw(axis scale, y geometry.Length) []drawing.Item {
+func (o offsetRow) draw(v words.Audit, axis scale, y geometry.Length) []drawing.Item {
 	m := o.mark
 	mid := y + o.height/2
 	var items []drawing.Item
@@ -129,7 +129,7 @@ func (o offsetRow) draw(axis scale, y geometry.Length) []drawing.Item {
 		items = append(items, drawing.Line{From: drawing.Point{X: x, Y: mid - 3}, To: drawing.Point{X: x, Y: mid + 3}, Stroke: drawing.Hair})
 	}
 	text := drawing.Text{At: drawing.Point{X: 131, Y: mid - 0.8}, Size: drawing.TextSize, Text: words.OffBy(m)}
-	under := drawing.Text{At: drawing.Point{X: 131, Y: mid + 3}, Size: drawing.TextSize, Text: words.Judged(m)}
+	under := drawing.Text{At: drawing.Point{X: 131, Y: mid + 3}, Size: drawing.TextSize, Text: v.Judged(m)}
 	if m.Offset == nil {
 		return append(items, text)
 	}

@@ -153,7 +153,7 @@ func (u unrolling) told(r partRow) string {
 	if r.mark.Offset == nil {
 		return words.Clean(r.mark.Name) + ": not read, belongs at " + r.mark.AtText
 	}
-	text := words.Clean(r.mark.Name) + ": " + words.OffBy(r.mark) + ", " + words.Judged(r.mark)
+	text := words.Clean(r.mark.Name) + ": " + words.OffBy(r.mark) + ", " + u.Judged(r.mark)
 	if way := strings.Trim(u.way(r), "◄► "); way != "" {
 		text += ", " + way + " on the rim"
 	}
