@@ -15,8 +15,14 @@ func TestTheHubAlone(t *testing.T) {
 		hub, own, other geometry.Angle
 		alone           bool
 	}{
-		{2, 0.5, 0.2, true}, {-2, 0.5, 0.2, true}, {2, 0.5, -0.2, true}, {2, 0.5, 0.3, false}, {2, 0.5, -0.3, false},
-		{0.9, 0.5, 0, false}, {0.9, 0.5, 5, false}, {0, 0, 0, false},
+		{2, 0.5, 0.2, true},
+		{-2, 0.5, 0.2, true},
+		{2, 0.5, -0.2, true},
+		{2, 0.5, 0.3, false},
+		{2, 0.5, -0.3, false},
+		{0.9, 0.5, 0, false},
+		{0.9, 0.5, 5, false},
+		{0, 0, 0, false},
 	} {
 		e := diagnosis.Evidence{
 			Lines:  []diagnosis.Line{{On: lines.OnRing}, {On: lines.OnHub}},

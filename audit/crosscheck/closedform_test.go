@@ -305,9 +305,14 @@ func TestOrderOfLines(t *testing.T) {
 		first, second, found float64
 		wrong                bool
 	}{
-		{0, 10, 10, false}, {0, 10, 1, false}, {0, 10, 0, true}, {0, 10, -1, true},
-		{0, 0.5, 0.4, false}, {0, 0.5, -0.1, true},
-		{-10, 0, 0.5, false}, {-10, 0, -10.5, true},
+		{0, 10, 10, false},
+		{0, 10, 1, false},
+		{0, 10, 0, true},
+		{0, 10, -1, true},
+		{0, 0.5, 0.4, false},
+		{0, 0.5, -0.1, true},
+		{-10, 0, 0.5, false},
+		{-10, 0, -10.5, true},
 	} {
 		s := quiet(1, sheet.Mark{Name: "A", At: geometry.Angle(c.first), Tolerance: 20}, sheet.Mark{Name: "B", At: geometry.Angle(c.second), Tolerance: 20})
 		s.Setups[0].Marks["A"] = at(geometry.Angle(c.first), geometry.Angle(c.first))

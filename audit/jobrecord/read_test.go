@@ -42,8 +42,12 @@ func TestOverdue(t *testing.T) {
 		due, used      string
 		overdue, known bool
 	}{
-		{"2026-03-13", "", true, true}, {"2026-03-14", "", false, true}, {"", "", false, false}, {"soon", "", false, false},
-		{"2026-03-13", "2026-03-12", false, true}, {"2026-03-20", "2026-04-01", true, true},
+		{"2026-03-13", "", true, true},
+		{"2026-03-14", "", false, true},
+		{"", "", false, false},
+		{"soon", "", false, false},
+		{"2026-03-13", "2026-03-12", false, true},
+		{"2026-03-20", "2026-04-01", true, true},
 	} {
 		if overdue, known := r.Overdue(Instrument{Due: c.due, Used: c.used}); overdue != c.overdue || known != c.known {
 			t.Errorf("%+v: got %v, %v", c, overdue, known)

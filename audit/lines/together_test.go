@@ -147,8 +147,12 @@ func TestTablesByCylinder(t *testing.T) {
 		same, single bool
 		tables       int
 	}{
-		{[]int{0, 1}, true, false, 1}, {[]int{2, 3}, true, false, 1}, {[]int{0, 2}, false, true, 1},
-		{[]int{0, 1, 2}, false, false, 2}, {[]int{2, 0, 1}, false, false, 2}, {[]int{0}, true, true, 1},
+		{[]int{0, 1}, true, false, 1},
+		{[]int{2, 3}, true, false, 1},
+		{[]int{0, 2}, false, true, 1},
+		{[]int{0, 1, 2}, false, false, 2},
+		{[]int{2, 0, 1}, false, false, 2},
+		{[]int{0}, true, true, 1},
 	} {
 		g := of(c.lines...)
 		if g.sameTops() != c.same || g.single() != c.single || len(g.tables()) != c.tables {

@@ -39,7 +39,7 @@ func TestApartByHand(t *testing.T) {
 			first, second bool // approach not said
 			want          geometry.Angle
 		}{{0, false, false, 300 - 0.2}, {0.5, false, false, 300 - 0.2 + 0.2}, {0.5, true, false, 300 - 0.2}, {0.5, false, true, 300 - 0.2}} {
-			second := tdc.Top{Cylinder: "4", Setups: []int{1}, Middle: turn * (290), Correction: 0.3, Lost: c.lost, Unsaid: c.second}
+			second := tdc.Top{Cylinder: "4", Setups: []int{1}, Middle: turn * 290, Correction: 0.3, Lost: c.lost, Unsaid: c.second}
 			first := first
 			first.Unsaid = c.first
 			testkit.Near(t, "apart", tdc.Apart(s, first, second), c.want, 1e-9)

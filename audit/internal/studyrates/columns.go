@@ -20,8 +20,13 @@ func Columns() (cells []Cell) {
 		random   bool // stations anywhere, as a logger has them
 		doubted  float64
 	}{
-		{0.01, 24, false, 0.98}, {0.1, 24, false, 0.98}, {0.25, 24, false, 0.98}, {0.5, 24, false, 0.6},
-		{0.01, 25, false, 0.98}, {0.5, 25, false, 0.98}, {0.01, 24, true, 0},
+		{0.01, 24, false, 0.98},
+		{0.1, 24, false, 0.98},
+		{0.25, 24, false, 0.98},
+		{0.5, 24, false, 0.6},
+		{0.01, 25, false, 0.98},
+		{0.5, 25, false, 0.98},
+		{0.01, 24, true, 0},
 	} {
 		w := readout{simulate.Comparison{Stations: c.stations, Random: c.random, OffCentre: [2]float64{0.3, 1}, SD: 0.02, Step: c.step}}
 		where := "even"

@@ -13,7 +13,8 @@ import (
 func TestPaperNumbersNamesThatItCannotPrint(t *testing.T) {
 	picture := drawing.Scene{Title: "Hands", Items: []drawing.Item{drawing.Text{Text: "Дизель"}, drawing.Text{Text: "美奈…"}, drawing.Text{Text: "مريم"}}}
 	d := Doc{
-		Heading{"Repeatability"}, Figure{picture},
+		Heading{"Repeatability"},
+		Figure{picture},
 		Table{Header: []string{"by", "sd"}, Rows: [][]string{{"美奈子", "0.1"}, {"Дизель", "0.2"}}},
 		Sentence{Text: "美奈子: carry on, مريم too. 点火 10."},
 	}

@@ -76,7 +76,7 @@ func TestContactIsWhereItTurnedRound(t *testing.T) {
 				continue
 			}
 			value, err := strconv.ParseFloat(got.Stood, 64)
-			if err != nil || (geometry.Angle(value-contact)).Wrap().Abs() > 0.15 {
+			if err != nil || geometry.Angle(value-contact).Wrap().Abs() > 0.15 {
 				wrong++
 			}
 			if got.Against {

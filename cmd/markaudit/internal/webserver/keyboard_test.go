@@ -95,8 +95,11 @@ func byKeyboard(t *testing.T, b *browser, long bool) {
 	b.call("Emulation.setScriptExecutionDisabled", map[string]any{"value": true})
 	b.size(390, 844)
 	for _, job := range []struct{ name, sheet, valves, back string }{
-		{"stop", testsheet.Unfinished, "yes", "yes"}, {"two cylinders", twoCylinders, "yes", "yes"},
-		{"drops", rods, "no", "yes"}, {"sweep", rods, "yes", "no"}, {"dial", dialed, "", "no"},
+		{"stop", testsheet.Unfinished, "yes", "yes"},
+		{"two cylinders", twoCylinders, "yes", "yes"},
+		{"drops", rods, "no", "yes"},
+		{"sweep", rods, "yes", "no"},
+		{"dial", dialed, "", "no"},
 	} {
 		if !long && job.name != "stop" {
 			continue
