@@ -29,6 +29,8 @@ func TestParseNumberRefuses(t *testing.T) {
 		"1E-3":            "without an exponent",
 		"0x10":            "expected decimal digits",
 		"0b1":             "expected decimal digits",
+		"0b":              "expected a number and nothing after it",
+		"0o":              "expected a number and nothing after it",
 		"010":             "hint: write 10",
 		"-007":            "hint: write 7",
 		"00":              "hint: write 0",

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"markaudit/audit/compare"
@@ -89,6 +90,23 @@ func TestFiguresOfChanges(t *testing.T) {
 		found[name] = c
 	}
 	testkit.Figures(t, "figures/compare-unusual.txt", found)
+}
+
+// A line whose place on the sheet changed says nothing of the part, whichever way its
+// place changed.
+func TestAnotherPlaceIsAnotherLine(t *testing.T) {
+	for _, by := range []geometry.Angle{-3, 3} {
+		all := years(nothing, nothing)
+		name := all[1].Marks[2].Name
+		all[1].Marks[2].At += by
+		c, err := compare.Sheets(all)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := c.Steps[0].Lines; slices.Contains(got, name) || len(got) == 0 {
+			t.Errorf("%s moved on the sheet by %v, and the lines compared together are %v", name, by, got)
+		}
+	}
 }
 
 // quiet are two years of some lines, each read four times 0.1 off its mean either way,

@@ -131,6 +131,12 @@ func TestNominalDropsOnAWheel(t *testing.T) {
 			t.Errorf("in degrees it hangs on no crank: %+v", rows)
 		}
 	}
+	for side, sign := range map[geometry.Letters]float64{geometry.BTDC: -1, geometry.ATDC: 1} { // within a degree of the top too
+		l := Line{Mark: sheet.Mark{Drop: 0.002, At: d.at(0.002, side)}}
+		if rows := in(d).nominal(&l); l.At.Abs() > 1 || rows[0].Sensitivity[0]*sign <= 0 {
+			t.Errorf("%v by the stroke at %v, expected the sign of %v", rows[0].Sensitivity, l.At, sign)
+		}
+	}
 	d.sheet.Engine.BoreOffset.Limit.Half = 0.2
 	l := Line{Mark: sheet.Mark{Drop: 1.8, At: d.at(1.8, geometry.BTDC)}}
 	if rows := in(d).nominal(&l); len(rows) != 3 || rows[2].Source != uncertainty.BoreOffset || rows[2].Of != d.sheet.Engine.Cylinder("") {
