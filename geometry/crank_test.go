@@ -250,7 +250,7 @@ func TestCrankRefuses(t *testing.T) {
 		{"rod as short as the throw", "too short", geometry.Crank{Stroke: 92, Rod: 46}},
 		{"rod too short for the offset", "too short", geometry.Crank{Stroke: 92, Rod: 50, Offset: 4}},
 		{"unknown offset", "offset", geometry.Crank{Stroke: 92, Rod: 152, Offset: nan}},
-		{"offset beyond the throw", "offset", geometry.Crank{Stroke: 92, Rod: 152, Offset: -46}},
+		{"offset beyond the throw", "found an offset of 46 mm", geometry.Crank{Stroke: 92, Rod: 152, Offset: -46}},
 	} {
 		err := c.crank.Check()
 		if err == nil || !strings.Contains(err.Error(), c.sentence) {

@@ -109,6 +109,32 @@ func TestAnotherPlaceIsAnotherLine(t *testing.T) {
 	}
 }
 
+// Sheets are of one part unless they say another: a number that one of them leaves open
+// is no other.
+func TestSheetsOfOnePart(t *testing.T) {
+	for name, c := range map[string]struct {
+		second func(s *sheet.Sheet)
+		refuse bool
+	}{
+		"the same":             {func(s *sheet.Sheet) {}, false},
+		"the part's number":    {func(s *sheet.Sheet) { s.Part.Number = "P 2" }, true},
+		"the engine's number":  {func(s *sheet.Sheet) { s.Engine.Number = "E 2" }, true},
+		"no number of a part":  {func(s *sheet.Sheet) { s.Part.Number = "" }, false},
+		"no number of engines": {func(s *sheet.Sheet) { s.Engine.Number = "" }, false},
+		"what carries lines":   {func(s *sheet.Sheet) { s.Part.MarksOn = sheet.OnEngine }, true},
+		"the way it runs":      {func(s *sheet.Sheet) { s.Engine.Turns = geometry.Anticlockwise }, true},
+	} {
+		all := years(nothing, nothing)
+		for i := range all {
+			all[i].Part.Number, all[i].Engine.Number = "P 1", "E 1"
+		}
+		c.second(&all[1])
+		if _, err := compare.Sheets(all); (err != nil) != c.refuse {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
 // quiet are two years of some lines, each read four times 0.1 off its mean either way,
 // of which the first moves by an angle.
 func quiet(lines int, moves geometry.Angle) []sheet.Sheet {

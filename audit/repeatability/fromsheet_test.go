@@ -22,6 +22,16 @@ func classSheet(t *testing.T) sheet.Sheet {
 	return s
 }
 
+// A sheet with a fault makes no study, and the fault is told where it stands.
+func TestFromSheetRefusesAFaultySheet(t *testing.T) {
+	s := classSheet(t)
+	s.Readout.Step = -1
+	var faults inputerror.List
+	if _, err := repeatability.FromSheet(s); !errors.As(err, &faults) || faults[0].Path != "readout.step" {
+		t.Errorf("got %v", err)
+	}
+}
+
 // Each value is the offset that the audit finds from that setup alone.
 func TestFromSheetTakesOffsetsOfSetups(t *testing.T) {
 	s := classSheet(t)
