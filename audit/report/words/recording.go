@@ -1,6 +1,7 @@
 package words
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -262,40 +263,35 @@ func (r Recording) Undo() string {
 	return ""
 }
 
+// asked leads to an answer by what was asked.
+var asked = map[guide.Question]string{
+	guide.Touched:      "moved since: ",
+	guide.WhereStop:    "stop ",
+	guide.Where:        "turns freely: ",
+	guide.WhereBTDC:    "BTDC lines ",
+	guide.Valves:       "valves clear: ",
+	guide.TurnBack:     "turning back: ",
+	guide.NextCylinder: "readout left alone: ",
+	guide.LookedAgain:  "looked again: ",
+	guide.QuarterFrom:  "quarter turn ",
+	guide.QuarterTo:    "quarter turn ",
+	guide.FurtherOn:    "further on ",
+	guide.Stroke:       "stroke ",
+	guide.Rod:          "rod ",
+	guide.HowDeep:      "drop ",
+}
+
 // answered names an answer by what was asked.
 func answered(u guide.Undone) string {
 	said := Clean(u.Text)
 	switch u.Question {
-	case guide.Touched:
-		return "moved since: " + said
-	case guide.WhereStop:
-		return "stop " + said
 	case guide.HoleEmpty, guide.LastLook:
-		return map[bool]string{true: "stop out", false: "stop in"}[said == string(guide.Yes)]
-	case guide.Where:
-		return "turns freely: " + said
-	case guide.WhereBTDC:
-		return "BTDC lines " + said
-	case guide.Valves:
-		return "valves clear: " + said
-	case guide.TurnBack:
-		return "turning back: " + said
-	case guide.NextCylinder:
-		return "readout left alone: " + said
-	case guide.LookedAgain:
-		return "looked again: " + said
-	case guide.QuarterFrom, guide.QuarterTo:
-		return "quarter turn " + said
-	case guide.FurtherOn:
-		return "further on " + said
-	case guide.Stroke:
-		return "stroke " + said
-	case guide.Rod:
-		return "rod " + said
-	case guide.HowDeep:
-		return "drop " + said
+		if said == string(guide.Yes) {
+			return "stop out"
+		}
+		return "stop in"
 	}
-	return "answer " + said
+	return cmp.Or(asked[u.Question], "answer ") + said
 }
 
 // shortReading is a reading in a few words, its number first.
