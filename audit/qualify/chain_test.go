@@ -58,7 +58,18 @@ func TestChainIsNoCircle(t *testing.T) {
 	}
 	refused(s.Admits("C", "1"), "found the readings that B was qualified by")
 	refused(s.Admits("A", "2"), "cannot vouch for itself")
-	if err := s.Admits("C", "2"); err != nil {
+	refused(s.Admits("B", "2"), "found B as the new stop")
+	for _, c := range [][2]string{{"C", "2"}, {"", "2"}, {"C", ""}, {"", ""}} {
+		if err := s.Admits(c[0], c[1]); err != nil {
+			t.Error(err)
+		}
+	}
+	// What has no name and no file is not the same as another.
+	nameless, err := Chained([]Link{{StandardError: 0.1}, {StandardError: 0.1}})
+	if err != nil {
+		t.Error(err)
+	}
+	if err := nameless.Admits("", ""); err != nil {
 		t.Error(err)
 	}
 }

@@ -16,6 +16,10 @@ func TestFiguresOfPlannedStudy(t *testing.T) {
 	testkit.Figures(t, "figures/qualify-planned.txt", qualify.Plan(qualify.Guess{
 		Options: qualify.Options{AllowedBias: 0.1, Step: 0.05}, Scatter: 0.03, Fitting: 0.02, Bias: 0.01,
 	}))
+	// Where creep, step and the trusted stop's own doubt have their say.
+	testkit.Figures(t, "figures/qualify-planned-tight.txt", qualify.Plan(qualify.Guess{
+		Options: qualify.Options{AllowedBias: 0.06, Step: 0.06, AllowedRatio: 5, Trusted: &qualify.Stated{Bias: 0.02, Expanded: 0.02}}, Scatter: 0.025, Bias: 0.01,
+	}))
 }
 
 // A study that is too small to prove anything says what more would.
@@ -23,14 +27,15 @@ func TestFiguresOfSmallStudies(t *testing.T) {
 	for name, few := range map[string]struct {
 		setups  int
 		allowed geometry.Angle
-	}{"two-setups": {2, 0.1}, "three-setups": {3, 0.03}} {
+		trusted *qualify.Stated
+	}{"two-setups": {2, 0.1, nil}, "three-setups": {3, 0.03, nil}, "trusted": {3, 0.06, &qualify.Stated{Bias: 0.01, Expanded: 0.03}}} {
 		t.Run(name, func(t *testing.T) {
 			study, _, err := qualify.ReadTrials(name, testkit.Read(t, "qualify/new-stop.csv"))
 			if err != nil {
 				t.Fatal(err)
 			}
 			study.Trials = slices.DeleteFunc(study.Trials, func(x qualify.Trial) bool { return x.Setup > strconv.Itoa(few.setups) })
-			r, err := qualify.Run(study, qualify.Options{AllowedBias: few.allowed, Step: 0.02})
+			r, err := qualify.Run(study, qualify.Options{AllowedBias: few.allowed, Step: 0.02, Trusted: few.trusted})
 			if err != nil {
 				t.Fatal(err)
 			}

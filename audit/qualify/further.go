@@ -91,11 +91,8 @@ func (p prediction) verdict(bias, spread float64, middles [2]float64, open, hidd
 	return verdict
 }
 
-// chi draws from chi-square, zero without degrees of freedom.
+// chi draws from chi-square.
 func (p prediction) chi(dof float64) float64 {
-	if dof == 0 {
-		return 0
-	}
 	return distuv.ChiSquared{K: dof, Src: p.rng}.Rand()
 }
 

@@ -85,7 +85,7 @@ func (g Guess) chance(setups, pairs int) Size {
 		}
 		creep := Fitting{
 			Change: geometry.Angle(slope * rng.NormFloat64() * (n - 1)), Half: geometry.Angle(reach * slope * math.Sqrt(then.chi(dof-1)/(dof-1)) * (n - 1)),
-			Trials: pairs, Known: dof > 1,
+			Trials: pairs, Known: true,
 		}
 		bias := g.Bias.Degrees() + math.Sqrt(spread/k)*rng.NormFloat64()
 		if then.verdict(bias, spread*then.chi(k-1)/(k-1), v, 0, hidden, creep) == Qualified {

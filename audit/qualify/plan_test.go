@@ -33,6 +33,24 @@ func TestPlannedSizes(t *testing.T) {
 			t.Errorf("what is recommended, %+v, is no row of the table", *p.Least)
 		}
 	}
+	// The least is the best of the sizes with the fewest pairs that will do, all of three
+	// to ten setups and two to eight pairs looked at.
+	p := Plan(Guess{Options: Options{AllowedBias: 0.1, Step: 0.01}, Scatter: 0.015, Fitting: 0.01, Bias: 0.02})
+	var best Size
+	for pairs := 6; pairs <= 80 && best.Setups == 0; pairs++ {
+		for setups := 3; setups <= 10; setups++ {
+			for n := 2; n <= 8; n++ {
+				if setups*n == pairs {
+					if s := p.Guess.chance(setups, n); s.Qualified >= 0.8 && s.Qualified > best.Qualified {
+						best = s
+					}
+				}
+			}
+		}
+	}
+	if p.Least == nil || *p.Least != best {
+		t.Errorf("least %+v, want %+v", p.Least, best)
+	}
 	// A step that hides as much as is allowed: no size does.
 	if p := Plan(Guess{Options: Options{AllowedBias: 0.1, Step: 0.5}, Scatter: 0.03}); p.Least != nil {
 		t.Errorf("of a step that hides it: %+v", p.Least)

@@ -200,7 +200,7 @@ func (s *comparison) gather() {
 	for i := range s.Setups {
 		setup := &s.Setups[i]
 		for _, t := range []Tool{ReferenceTool, NewTool} {
-			s.mean(s.first[i], setup, t)
+			s.mean(setup, t)
 		}
 		if setup.Paired = setup.Reference.Used() && setup.New.Used(); setup.Paired {
 			setup.Difference = s.later(setup.New, setup.Reference)
@@ -226,18 +226,14 @@ func (s *comparison) unwrap(at inputerror.Path, what, hint string, cells ...*Cel
 	}
 }
 
-func (s *comparison) mean(at inputerror.Path, setup *Setup, t Tool) {
+func (s *comparison) mean(setup *Setup, t Tool) {
 	c := setup.cell(t)
 	if !c.Used() {
 		return
 	}
 	c.Middle, c.HalfArc = mean(c.Middles), mean(c.HalfArcs)
 	if s.Crank != nil {
-		var err error
-		if c.Correction, err = s.Crank.MidCorrection(c.HalfArc); err != nil {
-			s.fault(at, "check stroke, rod and offsets", "%v", err)
-			return
-		}
+		c.Correction, _ = s.Crank.MidCorrection(c.HalfArc) // the crank was checked, and contacts lie apart
 	}
 	c.Reading = c.Middle - geometry.Angle(s.Counts)*c.Correction
 	least, low, high := c.HalfArcs[0], c.Middles[0], c.Middles[0]

@@ -12,11 +12,8 @@ func poolScatter(s *comparison) {
 	for t := range s.Scatter {
 		var squares, dof float64
 		for i := range s.Setups {
-			if c := s.Setups[i].cell(Tool(t)); len(c.Middles) > 1 {
-				_, sd := stats.MeanStdDev(degrees(c.Middles))
-				n := float64(len(c.Middles) - 1)
-				squares, dof = squares+n*sd*sd, dof+n
-			}
+			more, n := stats.Spread(s.Setups[i].cell(Tool(t)).Middles)
+			squares, dof = squares+more, dof+n
 		}
 		if dof > 0 {
 			s.Scatter[t] = Scatter{geometry.Angle(math.Sqrt(squares / dof)), dof}

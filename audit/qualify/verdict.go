@@ -10,7 +10,7 @@ type figures struct {
 
 	newer, trusted       float64 // variances of a middle
 	newerDOF, trustedDOF float64
-	upper, lower         float64 // what their ratio is multiplied by for its limits
+	upper, lower         float64 // what their ratio is multiplied by for its limits; 0 where one scatter is not known
 	creep                Fitting
 }
 
@@ -69,7 +69,7 @@ func (o Options) against(f figures) (reasons []Reason) {
 		reasons = append(reasons, BiasBeyond)
 	}
 	q := o.Step.Degrees() * o.Step.Degrees()
-	if f.lower > 0 && f.newer > 0 && f.newer/max(f.trusted, q/24)*f.lower > o.AllowedRatio {
+	if f.newer/max(f.trusted, q/24)*f.lower > o.AllowedRatio {
 		reasons = append(reasons, ScattersMore)
 	}
 	if f.creep.moves(o.AllowedBias) {
