@@ -2,6 +2,7 @@ package paper
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -13,33 +14,47 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/sheet"
+	"markaudit/geometry"
 )
 
-// The form asks in the order of the sheet, for keys that the sheet has, and for
-// everything that a sheet is refused without. A page in place of the one before begins
-// again with the setup.
+// What is asked before the engine is turned comes page by page in the order of the sheet;
+// a page of a setup has keys of a setup only. All are keys that the sheet has, and what a
+// sheet is refused without is asked for.
 func TestPaperFormFollowsTheSheet(t *testing.T) {
 	key := regexp.MustCompile(`(?m)^[ #-]*([a-z_]+):`)
 	var keys []string
 	for _, m := range key.FindAllStringSubmatch(sheet.Blank(), -1) {
 		keys = append(keys, m[1])
 	}
-	at, asked := 0, map[string]bool{}
-	for _, f := range forms() {
-		if f.instead {
-			at = slices.Index(keys, "setups")
-		}
+	setups := slices.Index(keys, "setups")
+	asked := map[string]bool{}
+	for i, f := range forms() {
+		at, last := 0, ""
 		for _, k := range f.keys {
-			i := slices.Index(keys[at:], k)
-			if i < 0 {
-				t.Errorf("%s is out of the sheet's order", k)
-				continue
-			}
-			at += i + 1
 			asked[k] = true
+			switch {
+			case k == last || k == "job": // in a further column of a table; on top of every page
+			case i+1 >= stopPage && !slices.Contains(keys[setups:], k):
+				t.Errorf("page %d: %s is no key of a setup", i+1, k)
+			case i+1 < stopPage:
+				next := slices.Index(keys[at:], k)
+				if next < 0 {
+					t.Errorf("page %d: %s is out of the sheet's order", i+1, k)
+					continue
+				}
+				at += next + 1
+			}
+			last = k
 		}
 	}
-	for _, k := range []string{"turns", "marks_on", "step", "counts", "tolerance", "marks", "setups", "stop", "closing", "quarter_turn", "btdc_lines", "equal_drop", "sweep", "cylinder", "approach", "number", "teeth", "remount", "placement"} {
+	for _, k := range []string{
+		"title", "job", "number", "turns", "name", "stroke", "rod", "pin_offset", "bore_offset", "cylinders",
+		"seen_from", "marks_on", "btdc_lines", "diameter", "circumference", "sighting", "read_at", "teeth", "build", "moves", "spacings",
+		"name", "kind", "measured", "step", "counts", "numbered", "quarter_turn", "off_centre", "lost_motion",
+		"tolerance", "remount", "contact", "slack", "placement", "at", "on", "cylinder",
+		"by", "date", "note", "mounting", "forward", "backward", "marks", "closing",
+		"drop", "before", "after", "approach", "probe_angle", "height", "points",
+	} {
 		if !asked[k] {
 			t.Errorf("the form does not ask for %s", k)
 		}
@@ -51,9 +66,44 @@ func TestPaperFormFollowsTheSheet(t *testing.T) {
 	reporttest.WellFormed(t, page.Bytes())
 }
 
+// area is what a box or a text covers.
+type area struct {
+	left, top, right, bottom geometry.Length
+	text                     string
+}
+
+// areas are the boxes of a page and its texts. Letters stand from 0.72 of their size
+// above the baseline to 0.21 below it, as in the type's tables; a degree sign is raised.
+func areas(s drawing.Scene) (boxes, texts []area) {
+	for _, item := range s.Items {
+		switch x := item.(type) {
+		case drawing.Polygon:
+			boxes = append(boxes, area{x.Points[0].X, x.Points[0].Y, x.Points[2].X, x.Points[2].Y, ""})
+		case drawing.Text:
+			a := area{x.At.X, x.At.Y - 0.72*x.Size, x.At.X + x.Extent(), x.At.Y + 0.21*x.Size, x.Text}
+			switch x.Anchor {
+			case drawing.Middle:
+				a.left, a.right = a.left-x.Extent()/2, a.right-x.Extent()/2
+			case drawing.End:
+				a.left, a.right = a.left-x.Extent(), a.right-x.Extent()
+			}
+			texts = append(texts, a)
+		}
+	}
+	return boxes, texts
+}
+
+func (a area) holds(b area) bool {
+	return b.left >= a.left && b.right <= a.right && b.top >= a.top && b.bottom <= a.bottom
+}
+
+func (a area) meets(b area) bool {
+	return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
+}
+
 // writable fails for a form that a greasy hand cannot fill in: boxes and cells are 10
-// mm at least, hints 2.0, questions 3.0; nothing is clipped or overlaps, and 14 mm stay
-// free on A4 and on Letter, at both ends of a text.
+// mm at least, all type 9 points (3.175 mm) and black; no text is clipped, overlaps
+// another or stands on the frame of a box; 14 mm stay free on A4 and on Letter.
 func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 	t.Helper()
 	for _, s := range pages {
@@ -61,84 +111,208 @@ func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 		if s.Width != on.Width || s.Height != on.Height {
 			t.Errorf("%s: %v by %v", s.Title, s.Width, s.Height)
 		}
-		inside := func(p drawing.Point) bool {
-			const m = document.Margin - 1e-9
-			return p.X >= m && p.X <= on.Width-m && p.Y >= m && p.Y <= on.Height-m
-		}
+		const m = document.Margin - 1e-9
+		paper := area{m, m, on.Width - m, on.Height - m, ""}
 		for _, item := range s.Items {
-			switch x := item.(type) {
-			case drawing.Polygon:
-				if w, h := x.Points[1].X-x.Points[0].X, x.Points[2].Y-x.Points[1].Y; w < 10-1e-9 || h < 10-1e-9 {
-					t.Errorf("%s: a box of %v by %v", s.Title, w, h)
+			if x, ok := item.(drawing.Text); ok && (x.Size < 3.175 || x.Ink != drawing.None && x.Ink != drawing.Black) {
+				t.Errorf("%s: %q in %v, ink %v", s.Title, x.Text, x.Size, x.Ink)
+			}
+		}
+		boxes, texts := areas(s)
+		for i, b := range boxes {
+			if w, h := b.right-b.left, b.bottom-b.top; w < 10-1e-9 || h < 10-1e-9 {
+				t.Errorf("%s: a box of %v by %v", s.Title, w, h)
+			}
+			if !paper.holds(b) {
+				t.Errorf("%s: a box in the margin, at %v, %v", s.Title, b.left, b.top)
+			}
+			inner := area{b.left + 1e-6, b.top + 1e-6, b.right - 1e-6, b.bottom - 1e-6, ""}
+			for _, c := range boxes[:i] {
+				if c.meets(inner) {
+					t.Errorf("%s: boxes overlap at %v, %v", s.Title, b.left, b.top)
 				}
-				if !inside(x.Points[0]) || !inside(x.Points[2]) {
-					t.Errorf("%s: a box in the margin, at %v", s.Title, x.Points[0])
+			}
+			for _, x := range texts {
+				if b.meets(x) && !b.holds(x) {
+					t.Errorf("%s: %q stands on the frame of a box at %v, %v", s.Title, x.text, b.left, b.top)
 				}
-			case drawing.Text:
-				if x.Size < 2 || x.Bold && x.Size < 2.9 {
-					t.Errorf("%s: %q in %v", s.Title, x.Text, x.Size)
-				}
-				left, right := x.At, x.At
-				switch x.Anchor {
-				case drawing.Start:
-					right = right.Plus(x.Extent(), 0)
-				case drawing.Middle:
-					left, right = left.Plus(-x.Extent()/2, 0), right.Plus(x.Extent()/2, 0)
-				case drawing.End:
-					left = left.Plus(-x.Extent(), 0)
-				}
-				if !inside(left) || !inside(right) {
-					t.Errorf("%s: %q in the margin", s.Title, x.Text)
-				}
+			}
+		}
+		for _, x := range texts {
+			if !paper.holds(x) {
+				t.Errorf("%s: %q in the margin", s.Title, x.text)
 			}
 		}
 	}
 }
 
-// Beside every length that is asked for stand its two units, one of which is ringed,
-// and no other unit of length is printed.
+// between reports whether a box stands between a text and a box to the right of it.
+func between(x, b area, boxes []area) bool {
+	gap := area{x.right, b.top + 1, b.left - 1e-6, b.bottom - 1, ""}
+	return slices.ContainsFunc(boxes, gap.meets)
+}
+
+// named reports whether a box has a name: words in it or at one of its sides, or, for one
+// of several in a row or in a table, at that side of the next box.
+func named(b area, boxes, texts []area) bool {
+	const near = 4.5
+	for _, x := range texts {
+		beside := x.top < b.bottom && x.bottom > b.top
+		over := x.left < b.right && x.right > b.left
+		switch {
+		case x.text == "°" || x.text == "±": // a unit is no name
+		case b.holds(x), beside && x.right <= b.left && !between(x, b, boxes), beside && x.left >= b.right && x.left-b.right < near, over && x.bottom <= b.top && b.top-x.bottom < near:
+			return true
+		}
+	}
+	for _, c := range boxes {
+		same := math.Abs((c.left-b.left).Millimetres()) < 1e-6 && math.Abs((c.bottom-b.top).Millimetres()) < 1e-6
+		before := math.Abs((c.top-b.top).Millimetres()) < 1e-6 && math.Abs((c.right-b.left).Millimetres()) < 1e-6
+		if (same || before) && named(c, boxes, texts) {
+			return true
+		}
+	}
+	return false
+}
+
+// Every box says what it is for. By hand: how many cells of each page carry a degree
+// sign, and how many lengths its two units, of which one is ringed; no other unit of
+// length is printed. A thick frame stands about what a sheet is refused without (required
+// in docs/sheet.md), and once in the legend.
 func TestFormCanBeFilledIn(t *testing.T) {
-	lengths := []int{5, 4, 0, 2} // stroke, rod, pin, rim, sighting; wheel, off centre, rock, placing; drops, indicator
+	degrees := []int{
+		0,
+		1 + 2 + 1 + 7*2,   // step, quarter turn, tolerance; a line's place and tolerance
+		6 + 2 + 1,         // cylinders, lost motion, remounting
+		5*2 + 7*4 + 2,     // pairs, lines, closing pair
+		1 + 3*6 + 7*4 + 2, // slant, drops, lines, the first drop again
+		10 + 7*4,          // points, lines
+	}
+	lengths := []int{1 + 2 + 1, 2, 2 + 1 + 3 + 3, 0, 1, 1} // legend, stroke, rod, rim; wheel, off centre; offsets, eye, distances, rock, slack, placing; drops; indicator
+	thick := []int{1 + 2 + 2, 1 + 3 + 1, 0, 0, 0, 2}       // legend, turns, marks_on; step, counts, tolerance; height
 	units := []string{"mm", "cm", "m", "in", "inch", "thou"}
 	for _, on := range []document.Paper{document.A4, document.Letter} {
 		pages := FormPages(on)
 		writable(t, pages, on)
+		if len(pages) != len(degrees) {
+			t.Fatalf("%d pages", len(pages))
+		}
 		for i, s := range pages {
+			boxes, texts := areas(s)
 			var printed []string
-			for _, item := range s.Items {
-				if x, ok := item.(drawing.Text); ok && slices.Contains(units, strings.TrimSpace(x.Text)) {
-					printed = append(printed, x.Text)
+			signs := 0
+			for _, x := range texts {
+				if slices.Contains(units, strings.TrimSpace(x.text)) {
+					printed = append(printed, x.text)
+				}
+				if x.text == "°" {
+					signs++
 				}
 			}
 			if want := slices.Repeat([]string{"mm", "in"}, lengths[i]); !slices.Equal(printed, want) {
 				t.Errorf("page %d prints the units %q, want %q", i+1, printed, want)
 			}
+			if signs != degrees[i] {
+				t.Errorf("page %d: %d cells in degrees, want %d", i+1, signs, degrees[i])
+			}
+			must := 0
+			for _, item := range s.Items {
+				if x, ok := item.(drawing.Polygon); ok && x.Stroke == mustStroke {
+					must++
+				}
+			}
+			if must != thick[i] {
+				t.Errorf("page %d: %d thick frames, want %d", i+1, must, thick[i])
+			}
+			for _, b := range boxes {
+				if !named(b, boxes, texts) {
+					t.Errorf("page %d: a box without a name at %v, %v", i+1, b.left, b.top)
+				}
+			}
 		}
 	}
 }
 
-// Before every fitting of the stop the piston is brought down, and the last step is to
-// take the stop out.
-func TestFormKeepsTheStopSafe(t *testing.T) {
-	var said []string
-	for _, item := range formStop().scene.Items {
-		if x, ok := item.(drawing.Text); ok {
-			said = append(said, x.Text)
+// said is all that a page says, from top to bottom and from left to right.
+func said(s drawing.Scene) string {
+	_, texts := areas(s)
+	slices.SortStableFunc(texts, func(a, b area) int {
+		if c := cmp.Compare(a.bottom.Millimetres(), b.bottom.Millimetres()); math.Abs((a.bottom - b.bottom).Millimetres()) > 2 {
+			return c
 		}
+		return cmp.Compare(a.left.Millimetres(), b.left.Millimetres())
+	})
+	var out []string
+	for _, x := range texts {
+		out = append(out, x.text)
 	}
-	text := strings.Join(said, "|")
-	order := []string{"STOP IN|piston well down first|then the stop", "STOP OUT|it is out", "STOP IN AGAIN|piston well down first", "LAST STEP: STOP OUT|I have looked, the hole is empty"}
-	at := -1
+	return strings.Join(out, "|")
+}
+
+// inTurn fails where words do not come one after the other; it returns what comes after
+// the last.
+func inTurn(t *testing.T, text string, order ...string) string {
+	t.Helper()
 	for _, want := range order {
-		i := strings.Index(text, want)
-		if i <= at {
+		_, after, ok := strings.Cut(text, want)
+		if !ok {
 			t.Fatalf("%q does not come in its turn: %s", want, text)
 		}
-		at = i
+		text = after
 	}
-	if strings.Contains(text[at+len(order[3]):], "STOP") {
-		t.Error("the stop is not out at the end")
+	return text
+}
+
+// Every page has the job and its own number, every page of a setup the setup's. A line
+// has the same number in the same number of rows wherever lines are.
+func TestFormPagesBelongTogether(t *testing.T) {
+	pages := Form()
+	for i, s := range pages {
+		text := said(s)
+		if !strings.Contains(text, fmt.Sprintf("page %d of %d", i+1, len(pages))) || !strings.Contains(text, "|Job|") {
+			t.Errorf("page %d has no job or no number", i+1)
+		}
+		if i+1 >= stopPage && !strings.Contains(text, "|Setup|") {
+			t.Errorf("page %d has no number of its setup", i+1)
+		}
+		boxes, texts := areas(s)
+		var rows []string // the numbers in boxes as narrow as those of lines, at the left edge
+		for _, b := range boxes {
+			for _, x := range texts {
+				if b.left == 0 && b.right == numberWide && b.holds(x) {
+					rows = append(rows, x.text)
+				}
+			}
+		}
+		want := strings.Fields("1 2 3 4 5 6 7")
+		if i+1 == 1 || i+1 == rarePage {
+			want = nil
+		}
+		if !slices.Equal(rows, want) {
+			t.Errorf("page %d: lines %q, want %q", i+1, rows, want)
+		}
 	}
+}
+
+// The steps at the engine stand in the order of the work. Before every fitting of stop or
+// indicator the piston is brought down, by a step of its own; the last step is that it is
+// out. Where turning back is forbidden the form says so with a box for NO.
+func TestFormKeepsTheStopSafe(t *testing.T) {
+	pages := Form()
+	for _, c := range []struct {
+		page  int
+		order []string
+		never string
+	}{
+		{stopPage, []string{"1  PISTON WELL DOWN", "2  STOP IN", "3  CONTACTS", "FORWARD", "BACKWARD", "4  STOP OUT", "5  LINES", "6  PISTON WELL DOWN", "7  STOP IN AGAIN", "8  CLOSING PAIR", "FORWARD", "BACKWARD", "9  STOP OUT: the hole is empty"}, "STOP"},
+		{dropsPage, []string{"1  PISTON WELL DOWN", "2  INDICATOR IN", "3  DROPS", "BEFORE TDC", "AFTER TDC", "4  LINES", "5  THE FIRST DROP AGAIN", "6  INDICATOR OUT: the hole is empty"}, "INDICATOR"},
+		{sweepPage, []string{"1  PISTON WELL DOWN", "2  INDICATOR IN", "3  SWEEP", "4  LINES", "5  THE SWEEP AGAIN", "6  INDICATOR OUT: the hole is empty"}, "INDICATOR"},
+	} {
+		if rest := inTurn(t, said(pages[c.page-1]), c.order...); strings.Contains(rest, c.never) {
+			t.Errorf("page %d: the hole is not empty at the end: %s", c.page, rest)
+		}
+	}
+	inTurn(t, said(pages[0]), "Do stop and piston clear both valves", "YES", "NO", "no stop", "allow turning backward", "YES", "NO", "only forward")
 }
 
 // A form of a study has every row of its CSV, once and in its order, on pages that can

@@ -1,7 +1,9 @@
 package paper
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 
 	"markaudit/audit/report/drawing"
 	"markaudit/geometry"
@@ -9,26 +11,23 @@ import (
 
 // form is a page of a form while it is filled, from top to bottom.
 type form struct {
-	scene   drawing.Scene
-	y       geometry.Length
-	keys    []string // asked for so far, for the test of their order
-	instead bool     // this page is taken in place of the one before
+	scene drawing.Scene
+	y     geometry.Length
+	lead  geometry.Length // from one row to the next
+	keys  []string        // asked for so far, for the test of their order
 }
 
-func newForm(title string) *form {
+// newForm begins a page. Beside its title a note says when to take it.
+func newForm(title, note string) *form {
 	f := &form{scene: drawing.Scene{
-		Title: FormTitle + ": " + title, Description: "A page of boxes and cells to write in, in the order of the sheet.",
+		Title: FormTitle + ": " + title, Description: "A page of boxes and cells to write in: " + title + ".",
 		Width: drawing.PageWidth, Height: formHeight,
 	}}
 	f.line(0.4, 0, drawing.PageWidth, drawing.Thick)
-	f.text(0, 8.2, drawing.Text{Size: 4.6, Bold: true, Text: title})
-	x := geometry.Length(88)
-	for _, word := range []string{"job", "engine"} {
-		x = f.text(x, 8.2, drawing.Text{Size: askSize, Text: word}) + 1.5
-		f.line(9, x, x+25, drawing.Hair)
-		x += 27
-	}
-	f.y = 11
+	x := f.text(0, titleAt, drawing.Text{Size: 5, Bold: true, Text: title})
+	f.text(x+3, titleAt, drawing.Text{Size: wordSize, Text: note})
+	f.y = 8
+	f.lead = rowHeight
 	return f
 }
 
@@ -43,157 +42,172 @@ func (f *form) line(y, from, to geometry.Length, s drawing.Stroke) {
 	f.scene.Add(drawing.Line{From: drawing.Point{X: from, Y: y}, To: drawing.Point{X: to, Y: y}, Stroke: s})
 }
 
-func (f *form) box(x, y, width, height geometry.Length) {
-	f.scene.Add(drawing.Rectangle(drawing.Point{X: x, Y: y}, width, height, drawing.White, cellStroke))
+func (f *form) box(x, y, width, height geometry.Length, s drawing.Stroke) {
+	f.scene.Add(drawing.Rectangle(drawing.Point{X: x, Y: y}, width, height, drawing.White, s))
 }
 
-// section notes which part of the sheet is asked for; on paper the questions say so.
-func (f *form) section(key string) { f.keys = append(f.keys, key) }
+// key notes what is asked for: names of keys between commas, each with its path, and
+// behind a colon the answers.
+func (f *form) key(keys string) {
+	names, _, _ := strings.Cut(keys, ":")
+	for name := range strings.SplitSeq(names, ", ") {
+		f.keys = append(f.keys, name[strings.LastIndex(name, ".")+1:])
+	}
+}
 
 // small writes a note.
 func (f *form) small(text string) {
-	for _, line := range drawing.Wrap(text, drawing.NoteSize, drawing.PageWidth, 3) {
-		f.y += 3.4
-		f.text(0, f.y, drawing.Text{Size: drawing.NoteSize, Ink: drawing.Grey, Text: line})
+	for _, line := range drawing.Wrap(text, wordSize, drawing.PageWidth, 4) {
+		f.y += wordLead
+		f.text(0, f.y, drawing.Text{Size: wordSize, Text: line})
 	}
-	f.y += 1.6
+	f.y += 1
 }
 
 // note writes what must be read before the boxes below it are filled in.
 func (f *form) note(text string) {
-	for _, line := range drawing.WrapBold(text, drawing.TextSize, drawing.PageWidth, 3) {
-		f.y += 3.8
-		f.text(0, f.y, drawing.Text{Size: drawing.TextSize, Bold: true, Text: line})
+	for _, line := range drawing.WrapBold(text, askSize, drawing.PageWidth, 4) {
+		f.y += 4.1
+		f.text(0, f.y, drawing.Text{Size: askSize, Bold: true, Text: line})
 	}
-	f.y += 1.6
-}
-
-// title names a table, with a note behind it.
-func (f *form) title(name, note string) {
-	f.y += 6
-	x := f.text(0, f.y, drawing.Text{Size: drawing.TitleSize, Bold: true, Text: name})
-	f.text(x+4, f.y, drawing.Text{Size: drawing.NoteSize, Text: note})
 	f.y += 1
 }
 
-// label is a question in a line of its own, above its boxes.
-func (f *form) label(words, key string, must bool) {
-	f.y += 4.6
-	r := &row{f: f, y: f.y - 6.2}
-	r.ask(words, key, must)
+// title begins a block of the page.
+func (f *form) title(name string) {
+	f.y += 5.6
+	f.text(0, f.y, drawing.Text{Size: 4, Bold: true, Text: name})
 	f.y += 1
 }
 
-// cautions are boxes to tick before the stop goes in; forbidden says what to do where
-// the maker forbids turning back.
-func (f *form) cautions(forbidden string) {
-	f.y += 5
-	f.text(0, f.y, drawing.Text{Size: drawing.TitleSize, Bold: true, Text: "Cautions: tick each before the stop goes in, the last two afterwards"})
-	f.y += 1.8
-	both := [][2]string{
-		{"All plugs or injectors out", "Battery off, magneto earthed"},
-		{"Fuel, gas, air start shut; out of gear", "Turned by hand only, never the starter"},
-		{"Stop and piston clear both valves at overlap", "Heavy flywheel: barred over, not felt"},
-		{"The maker allows turning backward", "Piston well down before the stop goes in"},
-		{"Turning back: belts, chains, tensioners stay", "Head off: liner held, hands off the deck"},
-		{"Afterwards: crank bolt checked if turned back", "Afterwards: stop or dial out, hole empty"},
-	}
-	for _, pair := range both {
-		r := &row{f: f, y: f.y}
-		r.caution(pair[0]).to(93).caution(pair[1])
-		f.y += boxSide
-	}
-	f.y += 1.2
-	f.text(0, f.y+2.6, drawing.Text{Size: drawing.TextSize, Bold: true, Text: "The stop comes OUT before TDC is passed. The maker's data, local rules and licensed practice come first."})
-	f.text(0, f.y+6.4, drawing.Text{Size: drawing.TextSize, Text: forbidden})
-	f.y += 8
+// rule ends a block of the page.
+func (f *form) rule() {
+	f.y += 1
 	f.line(f.y, 0, drawing.PageWidth, drawing.Thin)
-	f.y += 1
-}
-
-// sketch is the part as one looks at it, for an arrow and lines to be drawn in.
-func (f *form) sketch() {
-	const radius geometry.Length = 17
-	centre := drawing.Point{X: radius + 4, Y: f.y + radius + 4}
-	f.scene.Add(
-		drawing.Circle{Centre: centre, Radius: radius, Fill: drawing.White, Stroke: cellStroke},
-		drawing.Circle{Centre: centre, Radius: 4, Fill: drawing.White, Stroke: drawing.Hair},
-		drawing.Circle{Centre: centre, Radius: radius - 4, Stroke: drawing.Stroke{Width: 0.2, Ink: drawing.Grey, Dashed: true}},
-		drawing.Text{At: centre.Plus(0, -radius-1), Size: drawing.NoteSize, Anchor: drawing.Middle, Ink: drawing.Grey, Text: "top"},
-	)
-	y := f.y + 5
-	f.text(2*radius+12, y, drawing.Text{Size: askSize, Bold: true, Text: "Draw, as you look at the marks:"})
-	for i, line := range []string{
-		"an arrow on the dashed circle: the way it runs", "the pointer, or where the fixed scale sits",
-		"every line where you see it, with its name", "which lines you can read, and which not",
-		"only if there is a window: an arrow in it, the way the line moves",
-	} {
-		y += 5.6
-		f.text(2*radius+12, y, drawing.Text{Size: askSize, Text: strconv.Itoa(i+1) + "  " + line})
-	}
-	f.y = max(centre.Y+radius+2, y+1)
+	f.y += 0.6
 }
 
 // row is a line of the form while it is filled, from left to right.
 type row struct {
-	f *form
-	x geometry.Length
-	y geometry.Length // of the tops of its boxes
+	f      *form
+	x      geometry.Length
+	y      geometry.Length // of the tops of its boxes
+	stroke drawing.Stroke  // of the boxes of the question that stands
 }
 
 func (f *form) row() *row {
-	r := &row{f: f, y: f.y + 1.2}
-	f.y += rowHeight
+	r := &row{f: f, y: f.y + (f.lead-boxSide)*0.8, stroke: cellStroke}
+	f.y += f.lead
 	return r
 }
 
-// ask writes a question, and the sheet's name of its answer behind it. An empty name
-// is asked a second time, or is no part of the sheet.
-func (r *row) ask(words, key string, must bool) *row {
-	r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: askSize, Bold: true, Text: words}) + 1.2
-	if must {
-		r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: askSize, Bold: true, Text: "MUST"}) + 1.2
+// lines writes one to three lines beside a box, in its middle, and goes on behind the
+// longest. Those before bold are in bold.
+func (r *row) lines(bold int, lines ...string) {
+	end := r.x
+	for i, line := range lines {
+		size := askSize
+		if len(lines) > 1 && i >= bold {
+			size = wordSize
+		}
+		y := r.y + 6.2 + (geometry.Length(i)-geometry.Length(len(lines)-1)/2)*3.6
+		end = max(end, r.f.text(r.x, y, drawing.Text{Size: size, Bold: i < bold, Text: line}))
 	}
-	if key != "" {
-		r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: key}) + 1.2
-		r.f.keys = append(r.f.keys, key)
+	r.x = end
+}
+
+// ask writes a question, and below it the sheet's keys of its answer.
+func (r *row) ask(words, keys string) *row { return r.askWithin(drawing.PageWidth, words, keys) }
+
+// askWithin breaks the question where it is longer than the room that it has.
+func (r *row) askWithin(width geometry.Length, words, keys string) *row {
+	r.stroke = cellStroke
+	lines := drawing.WrapBold(words, askSize, width, 2)
+	bold := len(lines)
+	if keys != "" {
+		lines = append(lines, keys)
+		r.f.key(keys)
 	}
-	r.x += 1.5
+	r.lines(bold, lines...)
+	r.x += 2.2
 	return r
 }
 
-// titled writes what is to be done now.
-func (r *row) titled(words string) *row {
-	r.x = r.f.text(r.x, r.y+6.4, drawing.Text{Size: drawing.TitleSize, Bold: true, Text: words}) + 3
+// must lets the boxes of the question that stands have the frame of those that have to
+// be answered.
+func (r *row) must() *row {
+	r.stroke = mustStroke
 	return r
 }
 
-// tick is a box with its word.
-func (r *row) tick(word string) *row {
-	r.f.box(r.x, r.y, boxSide, boxSide)
-	r.x += boxSide + 2
-	if word != "" {
-		r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: askSize, Text: word})
-	}
-	r.x += 4
+// tick is a box with its word behind it, in one line or two.
+func (r *row) tick(words ...string) *row {
+	r.f.box(r.x, r.y, boxSide, boxSide, r.stroke)
+	r.x += boxSide + 1.6
+	r.lines(0, words...)
+	r.x += 3
 	return r
 }
 
-// cell is room for a number or a name.
-func (r *row) cell(width geometry.Length) *row {
-	r.f.box(r.x, r.y, width, boxSide)
+// step is a box to tick once something is done, with what it is, and a note in one line
+// or two.
+func (r *row) step(words string, notes ...string) *row {
+	r.stroke = cellStroke
+	r.f.box(r.x, r.y, boxSide, boxSide, r.stroke)
+	r.x += boxSide + 1.6
+	r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: 3.8, Bold: true, Text: words}) + 2.2
+	r.lines(0, notes...)
+	r.x += 3
+	return r
+}
+
+// cell is room for words.
+func (r *row) cell(width geometry.Length) *row { return r.number(width, "", "") }
+
+// number is room for a number, with a sign before it and its unit behind it, both in the
+// cell.
+func (r *row) number(width geometry.Length, sign, unit string) *row {
+	r.f.box(r.x, r.y, width, boxSide, r.stroke)
+	r.f.marked(r.x, r.y, width, sign, unit)
 	r.x += width + 3
 	return r
 }
 
-// length is room for a length, and its unit beside it.
-func (r *row) length(width geometry.Length) *row { return r.cell(width).units() }
+// marked writes sign and unit into a cell.
+func (f *form) marked(x, y, width geometry.Length, sign, unit string) {
+	if sign != "" {
+		f.text(x+1.2, y+6.2, drawing.Text{Size: askSize, Text: sign})
+	}
+	switch {
+	case unit == "":
+	case unit == "°":
+		f.scene.Add(drawing.Text{At: drawing.Point{X: x + width - 1, Y: y + 7}, Size: 5.4, Anchor: drawing.End, Text: unit})
+	case width <= boxSide+2:
+		f.scene.Add(drawing.Text{At: drawing.Point{X: x + width/2, Y: y + 6.2}, Size: askSize, Anchor: drawing.Middle, Text: unit})
+	default:
+		f.scene.Add(drawing.Text{At: drawing.Point{X: x + width - 1.2, Y: y + 6.2}, Size: askSize, Anchor: drawing.End, Text: unit})
+	}
+}
 
-// units are boxes of which one is crossed: the unit of what stands before them.
+// length is room for a length, with a sign before it, and its two units, of which one is
+// ringed.
+func (r *row) length(width geometry.Length, sign string) *row {
+	r.number(width, sign, "")
+	r.x -= 3
+	return r.units()
+}
+
+// limited is room for a length and its limit, and the unit of both.
+func (r *row) limited(width, limit geometry.Length) *row {
+	r.number(width, "", "")
+	r.x -= 3
+	return r.length(limit, "±")
+}
+
+// units are boxes of which one is ringed: the unit of what stands before them.
 func (r *row) units() *row {
-	r.x -= 1.5
 	for _, unit := range []string{"mm", "in"} {
-		r.f.box(r.x, r.y, boxSide, boxSide)
+		r.f.box(r.x, r.y, boxSide, boxSide, r.stroke)
 		r.f.text(r.x+boxSide/2, r.y+6.2, drawing.Text{Size: askSize, Anchor: drawing.Middle, Text: unit})
 		r.x += boxSide
 	}
@@ -201,24 +215,10 @@ func (r *row) units() *row {
 	return r
 }
 
-// caution is a box to tick, one to say that it does not apply, and the words.
-func (r *row) caution(words string) *row {
-	r.f.box(r.x, r.y, boxSide, boxSide)
-	r.x += boxSide
-	r.f.box(r.x, r.y, boxSide, boxSide)
-	for i, text := range []string{"does not", "apply"} {
-		r.f.text(r.x+boxSide/2, r.y+4.4+3*geometry.Length(i), drawing.Text{Size: hintSize, Anchor: drawing.Middle, Ink: drawing.Grey, Text: text})
-	}
-	r.x = r.f.text(r.x+boxSide+1.6, r.y+6.2, drawing.Text{Size: askSize, Text: words}) + 2
-	return r
-}
-
-func (r *row) word(text string) *row {
-	size := askSize
-	if r.x+drawing.Width(text, size) > drawing.PageWidth {
-		size = drawing.NoteSize
-	}
-	r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: size, Text: text}) + 3
+// word names the box that comes behind it, in one line or two.
+func (r *row) word(words ...string) *row {
+	r.lines(0, words...)
+	r.x += 1.6
 	return r
 }
 
@@ -230,8 +230,29 @@ func (r *row) to(x geometry.Length) *row {
 
 // column is one of a table to write in.
 type column struct {
-	name  string
-	width geometry.Length
+	names      []string // lines above it
+	key        string   // of the sheet, below them
+	width      geometry.Length
+	sign, unit string // printed in each of its cells
+	over       string // stands above this column and those behind it
+}
+
+// lines are those above a column, the key the last.
+func (c column) lines() []string {
+	if c.key == "" {
+		return c.names
+	}
+	return append(slices.Clone(c.names), c.key)
+}
+
+// nameWidth is where the key begins if it stands beside the name, from the left end of
+// the column.
+func (c column) nameWidth() geometry.Length {
+	wide := geometry.Length(1)
+	for _, name := range c.names {
+		wide = max(wide, drawing.BoldWidth(name, wordSize)+2.6)
+	}
+	return wide
 }
 
 func blankRows(n int) [][]string { return make([][]string, n) }
@@ -246,30 +267,59 @@ func numbered(n int) (rows [][]string) {
 
 // table draws cells to write in; texts stand in them already where there are any.
 func (f *form) table(columns []column, rows [][]string) {
-	f.y += 3.6
-	x := geometry.Length(0)
+	over, beside := false, true // the key goes beside the name wherever there is room
 	for _, c := range columns {
-		f.text(x+1, f.y, drawing.Text{Size: drawing.NoteSize, Ink: drawing.Grey, Text: c.name})
+		if c.key != "" {
+			f.key(c.key)
+		}
+		over = over || c.over != ""
+		beside = beside && (len(c.names) <= 1 && c.nameWidth()+drawing.Width(c.key, wordSize) < c.width-1)
+	}
+	deep := 1
+	for _, c := range columns {
+		if !beside {
+			deep = max(deep, len(c.lines()))
+		}
+	}
+	x := geometry.Length(0)
+	if over {
+		f.y += wordLead
+		for _, c := range columns {
+			if c.over != "" {
+				f.text(x+1, f.y, drawing.Text{Size: wordSize, Bold: true, Text: c.over})
+			}
+			x += c.width
+		}
+	}
+	x = 0
+	foot := f.y + geometry.Length(deep)*wordLead
+	for _, c := range columns {
+		lines := c.lines()
+		if beside {
+			f.text(x+c.nameWidth(), foot, drawing.Text{Size: wordSize, Text: c.key})
+			lines = c.names
+		}
+		for i, line := range lines {
+			y := foot - geometry.Length(len(lines)-1-i)*wordLead
+			f.text(x+1, y, drawing.Text{Size: wordSize, Bold: i < len(c.names), Text: line})
+		}
 		x += c.width
 	}
-	f.y += 1
+	f.y = foot + 1.2
 	for _, texts := range rows {
 		x = 0
 		for i, c := range columns {
-			f.box(x, f.y, c.width, boxSide)
+			f.box(x, f.y, c.width, boxSide, cellStroke)
+			f.marked(x, f.y, c.width, c.sign, c.unit)
 			if i < len(texts) && texts[i] != "" {
-				size := askSize
-				if drawing.Width(texts[i], size) > c.width-2.5 {
-					size = drawing.NoteSize
-				}
-				lines := drawing.Wrap(texts[i], size, c.width-2.5, 2)
+				lines := drawing.Wrap(texts[i], askSize, c.width-2.5, 2)
 				for j, line := range lines {
-					f.text(x+1.5, f.y+6.2+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*3.2, drawing.Text{Size: size, Text: line})
+					f.text(x+1.5, f.y+6.2+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*3.6, drawing.Text{Size: askSize, Text: line})
 				}
 			}
 			x += c.width
 		}
 		f.y += boxSide
 	}
-	f.y += 0.8
+	f.y += 0.6
 }

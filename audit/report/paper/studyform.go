@@ -2,7 +2,6 @@ package paper
 
 import (
 	"io"
-	"strings"
 
 	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
@@ -30,12 +29,13 @@ func (s StudyForm) HTML(w io.Writer) error { return pagesHTML(w, s.Title(), scen
 // studyColumns says in words what stands in a column of a study, and how much room it
 // takes beside the others.
 var studyColumns = map[string]column{ // only looked up
-	"tool": {"which stop", 24}, "setup": {"setup", 13}, "trial": {"trial", 13}, "approach": {"turned", 24}, "reading": {"reading", 40},
-	"by": {"who", 24}, "note": {"note", 26}, "struck": {"struck, because", 32}, "reference": {"the reference shows", 40},
-	"mark": {"line", 50}, "value": {"what you found, with its sign or its letters", 60},
+	"tool": {names: []string{"which stop"}, width: 26}, "setup": {names: []string{"setup"}, width: 14}, "trial": {names: []string{"trial"}, width: 13},
+	"approach": {names: []string{"turned"}, width: 24}, "reading": {names: []string{"you read"}, width: 38, unit: "°"}, "by": {names: []string{"who"}, width: 24},
+	"note": {names: []string{"note"}, width: 26}, "struck": {names: []string{"not to count?", "why"}, width: 32}, "reference": {names: []string{"the reference shows"}, width: 40, unit: "°"},
+	"mark": {names: []string{"line"}, width: 50}, "value": {names: []string{"what you found,", "with its sign or its letters"}, width: 60, unit: "°"},
 }
 
-const studyRows = 21 // of a page
+const studyRows = 20 // of a page
 
 func (s StudyForm) forms() []*form {
 	all := []*form{s.front()}
@@ -44,6 +44,7 @@ func (s StudyForm) forms() []*form {
 	total := geometry.Length(0)
 	for i, name := range header {
 		columns[i] = studyColumns[name]
+		columns[i].key = name
 		total += columns[i].width
 	}
 	for i := range columns {
@@ -51,11 +52,8 @@ func (s StudyForm) forms() []*form {
 	}
 	for len(rows) > 0 {
 		n := s.together(rows)
-		f := newForm(map[string]string{"stop": "Two stops", "wheel": "The wheel", "class": "The class"}[s.Kind])
-		f.small("In this order, from top to bottom. As columns of the CSV: " + strings.Join(header, ", ") + ".")
-		if s.Kind != "class" {
-			f.again()
-		}
+		f := newForm(map[string]string{"stop": "Two stops", "wheel": "The wheel", "class": "The class"}[s.Kind], "")
+		f.row().ask("Job", "").cell(58).word("In this order, from top to bottom. The lower words", "are the columns of the CSV, for whoever types it in.")
 		f.table(columns, rows[:n])
 		rows = rows[n:]
 		all = append(all, f)
@@ -81,14 +79,15 @@ func (s StudyForm) together(rows [][]string) int {
 
 // front is the first page: cautions, and what was used by whom.
 func (s StudyForm) front() *form {
-	f := newForm("Before you start")
-	f.cautions("If the maker forbids turning back: do not turn back, and do not take this study on that engine.")
-	f.row().ask("Who", "", false).cell(60).ask("Date", "", false).cell(40)
-	f.row().ask("Temperature, place", "", false).cell(80)
+	f := newForm("Before you start", "")
+	f.row().ask("Job", "").cell(58)
+	f.cautions([2]string{"NO, not sure:", "not on this engine"}, [2]string{"NO: not on", "this engine"})
+	f.row().ask("Who", "").cell(60).ask("Date", "").cell(40)
+	f.row().ask("Temperature", "").number(34, "", "°C").ask("Place", "").cell(70)
 	if s.Kind != "class" {
-		f.again()
+		f.row().ask("Step of the readout", "").number(30, "", "°").to(92).ask("As it runs, the number goes", "").tick("up").tick("down")
 	}
-	f.title("Instruments", "what is open stays open")
+	f.title("Instruments: what is not known stays open")
 	instruments := map[string][]string{
 		"stop":  {"new stop", "reference (trusted)", "readout"},
 		"wheel": {"wheel", "reference"},
@@ -98,7 +97,11 @@ func (s StudyForm) front() *form {
 	for _, what := range instruments {
 		rows = append(rows, []string{what})
 	}
-	f.table([]column{{"what", 34}, {"name", 44}, {"number", 34}, {"certificate", 36}, {"due", 32}}, rows)
+	var columns []column
+	for _, name := range []string{"what", "name", "number", "certificate", "due"} {
+		columns = append(columns, column{names: []string{name}, width: drawing.PageWidth / 5})
+	}
+	f.table(columns, rows)
 	f.small(map[string]string{
 		"stop":  "Forward: the way the engine runs, piston rising. Backward: back to the stop from the other side. The piston well down before every fitting. Refit the readout between setups.",
 		"wheel": "Up round the circle, then down again, without turning back in between. Write what the wheel shows, to its smallest step.",

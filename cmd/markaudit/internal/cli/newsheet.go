@@ -35,7 +35,7 @@ func newNewSheet(env world.World) *cobra.Command {
 		Short:   "Print a sheet to fill in",
 		Long: `new prints an empty sheet with a comment on every key. Fill it in at the engine,
 then audit it. With --paper it writes a form to print and fill in by hand instead:
-what it asks stands in the order of the sheet. With --study it writes a form for a
+what it asks stands in the order of the work. With --study it writes a form for a
 study of two stops, of a wheel or of a class: a CSV with every row but its number,
 or with --paper the same rows to fill in by hand.
 
