@@ -69,6 +69,29 @@ func TestOpposite(t *testing.T) {
 	}
 }
 
+func TestNames(t *testing.T) {
+	for s, want := range map[geometry.Sense]string{geometry.CountsUp: "up", geometry.CountsDown: "down", 0: "no sense", 2: "no sense"} {
+		if s.String() != want {
+			t.Errorf("got %q, want %q", s, want)
+		}
+	}
+	for c, want := range map[geometry.Counted]string{
+		geometry.CrankDegrees: "crank degrees", geometry.PistonDegrees: "piston degrees", geometry.PistonDrop: "piston drop", geometry.RimLength: "rim length", 9: "nothing counted",
+	} {
+		if c.String() != want {
+			t.Errorf("got %q, want %q", c, want)
+		}
+	}
+	for l, want := range map[geometry.Letters]string{geometry.NoLetters: "", geometry.BTDC: "BTDC", geometry.ATDC: "ATDC"} {
+		if l.String() != want {
+			t.Errorf("got %q, want %q", l, want)
+		}
+	}
+	if geometry.Angle(-12.5).Degrees() != -12.5 || geometry.Length(-12.5).Millimetres() != -12.5 {
+		t.Error("a bare number is another one")
+	}
+}
+
 // Plane geometry, by hand: the arc of a readout that counts down runs the other
 // way round.
 func TestMiddle(t *testing.T) {

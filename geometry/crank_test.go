@@ -234,6 +234,75 @@ func TestCrankSymmetries(t *testing.T) {
 	})
 }
 
+// With an offset or without, before the top and after it: the slope of the drop by
+// differences. At the top itself there is none.
+func TestSlopeAgainstCentralDifference(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := anyCrank(t)
+		a := geometry.Angle(rapid.Float64Range(-175, 175).Draw(t, "angle"))
+		const h = 1e-3
+		// Height and not drop, which is never below zero: at the top the difference would be halved.
+		want := float64(c.Height(a-h+c.ThrowToTDC())-c.Height(a+h+c.ThrowToTDC())) / (2 * h)
+		near(t, "slope", float64(c.SlopeAt(a)), want, 1e-9*float64(c.Stroke))
+		near(t, "slope at the top", float64(c.SlopeAt(0)), 0, 1e-15*float64(c.Stroke))
+	})
+}
+
+// In line the slope at a contact is that of the half arc (docs/method.md, Check values:
+// 0.353 mm a degree at 20 degrees of a stroke of 92 mm and a rod of 152 mm).
+func TestSlopeAtCheckValue(t *testing.T) {
+	saw := crankOf(46, 152, 0)
+	within(t, "after", float64(saw.SlopeAt(20)), 0.353, 0.0005)
+	within(t, "before", float64(saw.SlopeAt(-20)), -0.353, 0.0005)
+	within(t, "half arc", float64(saw.SlopeAt(20)), float64(saw.DropPerDegree(20)), 1e-15)
+	within(t, "drop of a half arc", float64(saw.DropOfHalfArc(20)), 3.59, 0.005)
+	within(t, "drop of a half arc", float64(saw.DropOfHalfArc(20)), float64(saw.Drop(20)), 1e-12)
+	// Where the blocked arc is the dwell's, half of it to either side, 0.02 mm of rock
+	// move the middle by 0.02/(2·46·sin 4°·(1 + 46/152 cos 4°)·π/180), by hand 0.137.
+	within(t, "rock at the dwell arc", 0.02/(2*float64(saw.DropPerDegree(geometry.DwellArc/2))), 0.137, 0.0005)
+}
+
+// Sizes of an engine at their bounds: 10 m, a rod of one stroke, and of three and a half.
+func TestSizesOfACrank(t *testing.T) {
+	for _, c := range []struct {
+		crank geometry.Crank
+		fault string
+	}{
+		{geometry.Crank{Stroke: 10_000, Rod: 10_000}, ""},
+		{geometry.Crank{Stroke: 10_000.1, Rod: 10_000}, "found a stroke of 10000.1 mm"},
+		{geometry.Crank{Stroke: -92, Rod: 152}, "found a stroke of -92 mm"},
+		{geometry.Crank{Stroke: 0, Rod: 152}, "found a stroke of 0 mm"},
+		{geometry.Crank{Stroke: 92, Rod: 10_000}, ""},
+		{geometry.Crank{Stroke: 92, Rod: 10_000.1}, "found a rod of 10000.1 mm"},
+		{geometry.Crank{Stroke: 92, Rod: -152}, "found a rod of -152 mm"},
+		{geometry.Crank{Stroke: 92, Rod: 0}, "found a rod of 0 mm"},
+		{geometry.Crank{Stroke: 0.5, Rod: 0.75}, ""},
+		{geometry.Crank{Stroke: 92, Rod: 152, Offset: -45.9}, ""},
+		{geometry.Crank{Stroke: 92, Rod: 152, Offset: -46}, "found an offset of 46 mm, expected less than half the stroke of 92 mm"},
+		{geometry.Crank{Stroke: 92, Rod: 50.1, Offset: -4}, ""},
+		{geometry.Crank{Stroke: 92, Rod: 50, Offset: -4}, "found a rod of 50 mm, too short for half the stroke and the offset together, 50 mm"},
+	} {
+		switch err := c.crank.Check(); {
+		case c.fault == "" && err != nil:
+			t.Errorf("%+v: %v", c.crank, err)
+		case c.fault != "" && (err == nil || !strings.HasPrefix(err.Error(), c.fault)):
+			t.Errorf("%+v: got %v, want %s", c.crank, err, c.fault)
+		}
+	}
+	for rod, want := range map[geometry.Length][2]bool{99: {true, false}, 100: {}, 350: {}, 351: {false, true}} {
+		c := geometry.Crank{Stroke: 100, Rod: rod}
+		if c.LongStroke() != want[0] || c.LongRod() != want[1] {
+			t.Errorf("rod of %v on a stroke of 100 mm: long stroke %v, long rod %v", rod, c.LongStroke(), c.LongRod())
+		}
+	}
+	defer func() {
+		if recover() == nil {
+			t.Error("a drop on no side: no panic")
+		}
+	}()
+	_, _ = geometry.Crank{Stroke: 92, Rod: 152}.AngleOfDrop(1, geometry.NoLetters)
+}
+
 func TestCrankRefuses(t *testing.T) {
 	nan, inf := geometry.Length(math.NaN()), geometry.Length(math.Inf(1))
 	for _, c := range []struct {

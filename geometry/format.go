@@ -41,7 +41,7 @@ func format(s fmt.State, verb rune, v float64, unit string) {
 		switch {
 		case s.Flag('-'):
 			text += strings.Repeat(" ", missing)
-		case s.Flag('0') && strings.ContainsAny(text[:1], "+-"):
+		case s.Flag('0') && (text[0] == '-' || text[0] == '+'):
 			text = text[:1] + strings.Repeat("0", missing) + text[1:]
 		case s.Flag('0'):
 			text = strings.Repeat("0", missing) + text

@@ -73,3 +73,25 @@ func TestParseOffsetRefuses(t *testing.T) {
 		}
 	}
 }
+
+// Shortest digits that read back as the same length: of 0.1 + 0.2 these are seventeen.
+// Of some lengths no decimal in another unit is the same; then it is the nearest.
+func TestDigitsOfAnOffset(t *testing.T) {
+	third := 0.1
+	third += 0.2
+	for _, c := range []struct {
+		offset geometry.Offset
+		want   string
+	}{
+		{geometry.Offset{Value: geometry.Length(third)}, "0.30000000000000004 mm to thrust side"},
+		{geometry.Offset{Value: geometry.Length(-third)}, "0.30000000000000004 mm to crankpin side"},
+		{geometry.Offset{Value: 8, Unit: geometry.Centimetre}, "0.8 cm to thrust side"},
+		{geometry.Offset{Value: 55.096144931153482, Unit: geometry.Centimetre}, "5.509614493115349 cm to thrust side"},
+		{geometry.Offset{Value: 1, Limit: geometry.Limit[geometry.Length]{Half: 0.5}}, "1 ± 0.5 mm to thrust side"},
+		{geometry.Offset{Value: 1, Limit: geometry.Limit[geometry.Length]{Half: 0.5, K: 0.5}}, "1 ± 0.5 mm (k=0.5) to thrust side"},
+	} {
+		if got := c.offset.PinText(); got != c.want {
+			t.Errorf("%+v: got %q, want %q", c.offset, got, c.want)
+		}
+	}
+}

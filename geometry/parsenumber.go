@@ -70,7 +70,7 @@ func cutNumeral(text string) (n numeral, rest string, err error) {
 // other thing has its own sentence: most are a spreadsheet's or a keyboard's
 // doing, and the person should learn which.
 func refuseNumeral(text, digits, rest string) *Refusal {
-	lower := strings.ToLower(rest[:min(len(rest), 4)])
+	lower := strings.ToLower(rest[:min(len(rest), len("e−1"))])
 	points := strings.Count(digits, ".")
 	switch {
 	case strings.HasPrefix(lower, "nan") || strings.HasPrefix(lower, "inf"):

@@ -29,6 +29,14 @@ func TestParseNumberRefuses(t *testing.T) {
 		"1E-3":            "without an exponent",
 		"0x10":            "expected decimal digits",
 		"0b1":             "expected decimal digits",
+		"0o7":             "expected decimal digits",
+		"0c1":             "expected a number and nothing after it",
+		"0bx":             "expected a number and nothing after it",
+		"1x1":             "expected a number and nothing after it",
+		"1e":              "expected a number and nothing after it",
+		"1e+":             "expected a number and nothing after it",
+		"1e−3":            "without an exponent",
+		"1f3":             "expected a number and nothing after it",
 		"0b":              "expected a number and nothing after it",
 		"0o":              "expected a number and nothing after it",
 		"010":             "hint: write 10",
@@ -76,6 +84,19 @@ func TestLongTextIsCut(t *testing.T) {
 	refused(t, "forty", err, strings.Repeat("é", 40)+",")
 	_, err = geometry.ParseNumber(strings.Repeat("é", 41))
 	refused(t, "forty-one", err, "found "+strings.Repeat("é", 40)+"…,")
+}
+
+// A proposal is cut after twenty characters.
+func TestLongProposalIsCut(t *testing.T) {
+	for text, hint := range map[string]string{
+		"1_1" + strings.Repeat("2", 18): "write 11" + strings.Repeat("2", 18), "1_1" + strings.Repeat("2", 19): "write 11" + strings.Repeat("2", 18) + "…",
+	} {
+		_, err := geometry.ParseNumber(text)
+		var r *geometry.Refusal
+		if !errors.As(err, &r) || r.Hint != hint {
+			t.Errorf("%s: got %v, want %s", text, err, hint)
+		}
+	}
 }
 
 // A hint that is refused in its turn would send the person round in circles.

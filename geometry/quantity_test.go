@@ -76,6 +76,12 @@ func TestParseLengthQuantityRefuses(t *testing.T) {
 		"158.0 ± 0.2 mm (k=2) checked": "the units are",
 		"6 1/4 ± 0.2 mm":               "a fraction in inches",
 		"158,0 ± 0.2 mm":               "with a point",
+		"(k=2)":                        "found (k=2), a coverage factor without a limit",
+		"158.0 mm)":                    "the units are",
+		"1000.5 m ± 1 mm":              "at most a million millimetres",
+		"1 m ± 1000.5 m":               "at most a million millimetres",
+		"1 mm ± 1/4":                   "expected a unit after the limit",
+		"1 mm ± 1/4 mm":                "a fraction in inches",
 		"":                             "found nothing",
 	} {
 		got, err := geometry.ParseLengthQuantity(text)

@@ -192,10 +192,10 @@ func TestWhereAChangeIsClaimed(t *testing.T) {
 			}
 		}
 		late, early := changed(n, high+1e-6), changed(n, -high-1e-6)
-		if math.Abs(*late.P*float64(n)-0.05) > 1e-4 {
+		if !(math.Abs(*late.P*float64(n)-0.05) <= 1e-4) {
 			t.Errorf("%d lines: a change is claimed from a probability of %v on", n, *late.P)
 		}
-		if !early.Differs || math.Abs(*late.P-*early.P) > 1e-9 || math.Abs((late.Difference.Value+early.Difference.Value).Degrees()) > 1e-9 {
+		if !early.Differs || !(math.Abs(*late.P-*early.P) <= 1e-9) || !(math.Abs((late.Difference.Value + early.Difference.Value).Degrees()) <= 1e-9) {
 			t.Errorf("%d lines: late %+v, early %+v", n, late, early)
 		}
 	}

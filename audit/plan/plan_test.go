@@ -94,7 +94,7 @@ func TestFiveQuantilesSuffice(t *testing.T) {
 					all += e.Expanded.Degrees() / (many * many)
 				}
 			}
-			if got := p.u(s.Marks[0], n).Degrees(); math.Abs(got/all-1) > 0.04 {
+			if got := p.u(s.Marks[0], n).Degrees(); !(math.Abs(got/all-1) <= 0.04) {
 				t.Errorf("step %v, %+v: %.4f, over all %.4f", step, n, got, all)
 			}
 		}

@@ -29,10 +29,10 @@ func TestAsBefore(t *testing.T) {
 	} {
 		e, _ := Combination{Groups: []Group{c.group}}.Evaluate(0.95)
 		r := e.Budget[0]
-		if math.Abs(r.Scale.Degrees()-c.scale/math.Sqrt(float64(c.wantMountings))) > 1e-9 || r.DOF != c.dof || r.Source != AsBefore || len(e.Budget) != c.rows || !e.Known {
+		if !(math.Abs(r.Scale.Degrees()-c.scale/math.Sqrt(float64(c.wantMountings))) <= 1e-9) || r.DOF != c.dof || r.Source != AsBefore || len(e.Budget) != c.rows || !e.Known {
 			t.Errorf("%s: %+v", c.name, e.Budget)
 		}
-		if c.u > 0 && math.Abs(e.Expanded.Degrees()-c.u) > 1e-8 {
+		if c.u > 0 && !(math.Abs(e.Expanded.Degrees()-c.u) <= 1e-8) {
 			t.Errorf("%s: ± %.9f, want %.9f", c.name, e.Expanded.Degrees(), c.u)
 		}
 	}
@@ -44,7 +44,7 @@ func TestWhatThePastSaysOf(t *testing.T) {
 	one := Combination{Groups: []Group{{Mountings: []string{"1"}, Values: []geometry.Angle{1}, Before: &Before{SD: 0.1, DOF: 20}}}}
 	e, _ := one.Times(-2).Evaluate(0.95)
 	first, _ := one.Evaluate(0.95)
-	if math.Abs((e.Expanded - 2*first.Expanded).Degrees()) > 1e-12 {
+	if !(math.Abs((e.Expanded - 2*first.Expanded).Degrees()) <= 1e-12) {
 		t.Errorf("twice as much: ± %v, once ± %v", e.Expanded, first.Expanded)
 	}
 	if sum := Add(one, one); sum.Groups[0].Before != nil {
@@ -58,7 +58,7 @@ func TestWhatThePastSaysOf(t *testing.T) {
 		t.Errorf("more pairs and readings: %+v, now %+v", rows[0], now[0])
 	}
 	rows, _ = one.After(0, 0, 3).Budget()
-	if r := rows[0]; math.Abs(r.Scale.Degrees()-0.1/2) > 1e-12 || r.DOF != 7 || r.N != 4 {
+	if r := rows[0]; !(math.Abs(r.Scale.Degrees()-0.1/2) <= 1e-12) || r.DOF != 7 || r.N != 4 {
 		t.Errorf("three setups more: %+v", r)
 	}
 }

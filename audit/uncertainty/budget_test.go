@@ -33,21 +33,21 @@ func endGauge() Budget {
 func TestEndGaugeBudget(t *testing.T) {
 	b := endGauge()
 	u, dof := b.Combined()
-	if math.Abs(float64(u)-32) > 0.5 || math.Abs(float64(u)-31.66) > 0.01 {
+	if !(math.Abs(float64(u)-32) <= 0.5) || !(math.Abs(float64(u)-31.66) <= 0.01) {
 		t.Errorf("u_c: got %.3f nm, want 32 (31.66)", float64(u))
 	}
-	if math.Abs(float64(dof)-16.7) > 0.1 {
+	if !(math.Abs(float64(dof)-16.7) <= 0.1) {
 		t.Errorf("effective degrees of freedom: got %.3f, want 16.7", dof)
 	}
 	k := -stats.TQuantile(0.005, math.Floor(float64(dof)))
-	if math.Abs(k-2.92) > 0.005 {
+	if !(math.Abs(k-2.92) <= 0.005) {
 		t.Errorf("k: got %.4f, want 2.92", k)
 	}
-	if U := k * math.Round(float64(u)); math.Abs(U-93) > 0.5 {
+	if U := k * math.Round(float64(u)); !(math.Abs(U-93) <= 0.5) {
 		t.Errorf("U99: got %.2f nm, want 93", U)
 	}
 	for i, want := range []float64{25, 5.8, 3.9, 6.7, 2.9, 16.6, 0} { // printed contributions
-		if got := float64(b[i].Standard()); math.Abs(got-want) > 0.06 {
+		if got := float64(b[i].Standard()); !(math.Abs(got-want) <= 0.06) {
 			t.Errorf("row %d: got %.2f nm, want %.1f", i, got, want)
 		}
 	}
@@ -65,13 +65,13 @@ func TestEffectiveDegreesOfFreedom(t *testing.T) {
 	}
 	b := Budget{row(0.25, 9), row(0.57, 4), row(0.82, 14)}
 	u, dof := b.Combined()
-	if math.Abs(float64(u)-1.03) > 0.005 || math.Abs(float64(dof)-19.0) > 0.05 {
+	if !(math.Abs(float64(u)-1.03) <= 0.005) || !(math.Abs(float64(dof)-19.0) <= 0.05) {
 		t.Errorf("got %.4f with %.3f, want 1.03 with 19.0", float64(u), dof)
 	}
-	if U := -stats.TQuantile(0.025, 19) * float64(u); math.Abs(U-2.2) > 0.05 {
+	if U := -stats.TQuantile(0.025, 19) * float64(u); !(math.Abs(U-2.2) <= 0.05) {
 		t.Errorf("U95: got %.3f, want 2.2", U)
 	}
-	if u, dof := (Budget{{Shape: Rectangular, Scale: 3, DOF: Known(), Sensitivity: -1}}).Combined(); math.Abs(float64(u)-math.Sqrt(3)) > 1e-15 || !dof.Infinite() {
+	if u, dof := (Budget{{Shape: Rectangular, Scale: 3, DOF: Known(), Sensitivity: -1}}).Combined(); !(math.Abs(float64(u)-math.Sqrt(3)) <= 1e-15) || !dof.Infinite() {
 		t.Errorf("one limit: got %g with %g", float64(u), dof)
 	}
 }
@@ -81,7 +81,7 @@ func TestShares(t *testing.T) {
 	u, _ := b.Combined()
 	for i, share := range b.Shares() {
 		s := float64(b[i].Standard())
-		if want := s * s / float64(u*u); math.Abs(share-want) > 1e-15 {
+		if want := s * s / float64(u*u); !(math.Abs(share-want) <= 1e-15) {
 			t.Errorf("row %d: got %g, want %g", i, share, want)
 		}
 	}
@@ -102,7 +102,7 @@ func TestShares(t *testing.T) {
 		for _, share := range b.Shares() {
 			sum += share
 		}
-		if u, _ := b.Combined(); u > 0 && math.Abs(sum-1) > 1e-12 {
+		if u, _ := b.Combined(); u > 0 && !(math.Abs(sum-1) <= 1e-12) {
 			t.Fatalf("shares add up to %g", sum)
 		}
 	})
@@ -148,7 +148,7 @@ func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 	for k, r := range results {
 		combined[k].Inputs = []Contribution{{Input: inputs, Sensitivity: r.gradient[:]}}
 		e, _ := combined[k].Evaluate(0.95)
-		if u[k] = float64(e.Standard); math.Abs(u[k]-r.u) > 1e-3 { // the printed digit
+		if u[k] = float64(e.Standard); !(math.Abs(u[k]-r.u) <= 1e-3) { // the printed digit
 			t.Errorf("u(%s): got %.4f, want %.3f", r.name, u[k], r.u)
 		}
 	}
@@ -156,7 +156,7 @@ func TestResultsOfSharedRowsCorrelate(t *testing.T) {
 		a, b int
 		want float64
 	}{{0, 1, -0.588}, {0, 2, -0.485}, {1, 2, 0.993}} {
-		if got := Covariance(combined[c.a], combined[c.b]) / (u[c.a] * u[c.b]); math.Abs(got-c.want) > 5e-4 { // half a unit of the last printed digit
+		if got := Covariance(combined[c.a], combined[c.b]) / (u[c.a] * u[c.b]); !(math.Abs(got-c.want) <= 5e-4) { // half a unit of the last printed digit
 			t.Errorf("r(%s, %s): got %.4f, want %.3f", results[c.a].name, results[c.b].name, got, c.want)
 		}
 	}
@@ -173,7 +173,7 @@ func TestManyDegreesOfFreedomAreNone(t *testing.T) {
 		t.Errorf("got %v, want none", dof)
 	}
 	rows[0].Scale = 0.01 // a share of 0.107: 2/0.107² = 174
-	if _, dof := rows.Combined(); math.Abs(float64(dof)-174.2) > 0.1 {
+	if _, dof := rows.Combined(); !(math.Abs(float64(dof)-174.2) <= 0.1) {
 		t.Errorf("got %v, want 174.2", dof)
 	}
 }

@@ -185,6 +185,7 @@ func Meet(list, more []Contribution) []Contribution {
 			continue
 		}
 		o := &list[at]
+		o.Sensitivity = slices.Clone(o.Sensitivity) // another combination may hold them
 		for i := range o.Sensitivity {
 			if c.Unsigned {
 				o.Sensitivity[i] = math.Abs(o.Sensitivity[i]) + math.Abs(c.Sensitivity[i])

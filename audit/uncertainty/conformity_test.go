@@ -25,7 +25,7 @@ func TestConformanceProbabilityExamples(t *testing.T) {
 	} {
 		s := NewSum([]Term{normal(c.u)})
 		got := s.Within(c.low-c.estimate, c.high-c.estimate)
-		if math.Abs(got-c.printed) > 0.005 || math.Abs(got-c.exact) > 1e-5 {
+		if !(math.Abs(got-c.printed) <= 0.005) || !(math.Abs(got-c.exact) <= 1e-5) {
 			t.Errorf("%s: got %.5f, want %.5f", c.name, got, c.exact)
 		}
 	}
@@ -43,7 +43,7 @@ func TestGuardBands(t *testing.T) {
 		{0, 0.5},
 		{-1.65 * 0.5, 1 - 0.9505285},
 	} {
-		if got := s.Conformity(geometry.Angle(tolerance-c.guard), tolerance, tolerance); math.Abs(got-c.want) > 1e-7 {
+		if got := s.Conformity(geometry.Angle(tolerance-c.guard), tolerance, tolerance); !(math.Abs(got-c.want) <= 1e-7) {
 			t.Errorf("guard band %g: got %.7f, want %.7f", c.guard, got, c.want)
 		}
 	}
@@ -58,13 +58,13 @@ func TestConformityProperties(t *testing.T) {
 		if !(p >= 0 && p <= 1) {
 			t.Fatalf("probability %g", p)
 		}
-		if q := s.Conformity(-offset, tolerance, tolerance); math.Abs(p-q) > 1e-12 {
+		if q := s.Conformity(-offset, tolerance, tolerance); !(math.Abs(p-q) <= 1e-12) {
 			t.Fatalf("late %g, early alike %g", p, q)
 		}
 		if q := s.Conformity(offset, tolerance+0.1, tolerance+0.1); q < p-1e-8 {
 			t.Fatalf("with a wider tolerance %g, not %g or more", q, p)
 		}
-		if q := s.Conformity(0, tolerance, tolerance); math.Abs(q-s.Probability(tolerance.Degrees())) > 1e-12 {
+		if q := s.Conformity(0, tolerance, tolerance); !(math.Abs(q-s.Probability(tolerance.Degrees())) <= 1e-12) {
 			t.Fatalf("without offset %g", q)
 		}
 	})
@@ -75,7 +75,7 @@ func TestConformityProperties(t *testing.T) {
 func TestSides(t *testing.T) {
 	s := NewSum([]Term{normal(0.3), normal(0.4)})
 	got := s.Sides(2, 0, 1)
-	if math.Abs(got.Late-0.9772499) > 1e-7 || math.Abs(got.Early-0.0000317) > 1e-7 || math.Abs(got.Within-(1-0.9772499-0.0000317)) > 2e-7 {
+	if !(math.Abs(got.Late-0.9772499) <= 1e-7) || !(math.Abs(got.Early-0.0000317) <= 1e-7) || !(math.Abs(got.Within-(1-0.9772499-0.0000317)) <= 2e-7) {
 		t.Errorf("got %+v", got)
 	}
 	none := NewSum(nil)
@@ -93,10 +93,10 @@ func TestSides(t *testing.T) {
 		early := geometry.Angle(rapid.Float64Range(0.01, 3).Draw(t, "early"))
 		late := geometry.Angle(rapid.Float64Range(0.01, 3).Draw(t, "late"))
 		p, mirrored := s.Sides(offset, early, late), s.Sides(-offset, late, early)
-		if math.Abs(p.Early+p.Within+p.Late-1) > 1e-7 || p.Within != s.Conformity(offset, early, late) {
+		if !(math.Abs(p.Early+p.Within+p.Late-1) <= 1e-7) || p.Within != s.Conformity(offset, early, late) {
 			t.Fatalf("%+v", p)
 		}
-		if math.Abs(p.Late-mirrored.Early) > 1e-12 || math.Abs(p.Early-mirrored.Late) > 1e-12 {
+		if !(math.Abs(p.Late-mirrored.Early) <= 1e-12) || !(math.Abs(p.Early-mirrored.Late) <= 1e-12) {
 			t.Fatalf("%+v, mirrored %+v", p, mirrored)
 		}
 		if q := s.Sides(offset+0.1, early, late); q.Late < p.Late-1e-8 || q.Early > p.Early+1e-8 {

@@ -118,7 +118,7 @@ func TestRulesOfABudget(t *testing.T) {
 	rows, _ = rest.Budget()
 	for _, r := range rows {
 		want := map[Source]Term{Sighting: {Shape: Rectangular, Scale: 0.6}, Remounting: {Shape: Normal, Scale: 0.15}, OffCentre: {Shape: Arcsine, Scale: 0.1}}[r.Source]
-		if got := r.Term(); got.Shape != want.Shape || math.Abs(got.Scale-want.Scale) > 1e-12 || !r.DOF.Infinite() {
+		if got := r.Term(); got.Shape != want.Shape || !(math.Abs(got.Scale-want.Scale) <= 1e-12) || !r.DOF.Infinite() {
 			t.Errorf("%v: %+v, want %+v", r.Source, got, want)
 		}
 	}
@@ -155,7 +155,7 @@ func TestSumsOfCombinations(t *testing.T) {
 		t.Errorf("value %v of %d groups, want 2 of two", got.Value(), len(got.Groups))
 	}
 	// u² of a limit of 0.3 is 0.03.
-	if got := Covariance(one, two.Times(3)); math.Abs(got-2*3*0.03) > 1e-12 {
+	if got := Covariance(one, two.Times(3)); !(math.Abs(got-2*3*0.03) <= 1e-12) {
 		t.Errorf("covariance %v", got)
 	}
 	if got := Covariance(one.Without(Sighting), two); got != 0 {
@@ -167,11 +167,11 @@ func TestSumsOfCombinations(t *testing.T) {
 	vector := func(a, b float64) Combination {
 		return Combination{Inputs: []Contribution{{Input{ID: ID{Source: Correction, Of: "wheel"}, Shape: Normal, Scale: 1, Covariance: [][]float64{{4, 1}, {1, 9}}, DOF: 5.7}, []float64{a, b}}}}
 	}
-	if got := Covariance(vector(1, 2), vector(3, -1)); math.Abs(got-(4*3+1*-1+2*3*1+2*-1*9)) > 1e-12 {
+	if got := Covariance(vector(1, 2), vector(3, -1)); !(math.Abs(got-(4*3+1*-1+2*3*1+2*-1*9)) <= 1e-12) {
 		t.Errorf("covariance of vectors: %v", got)
 	}
 	rows, _ := vector(1, 2).Budget()
-	if r := rows[0]; math.Abs(r.Scale.Degrees()-math.Sqrt(4+4+36)) > 1e-12 || r.DOF != 5 || r.Sensitivity != 1 {
+	if r := rows[0]; !(math.Abs(r.Scale.Degrees()-math.Sqrt(4+4+36)) <= 1e-12) || r.DOF != 5 || r.Sensitivity != 1 {
 		t.Errorf("row of a vector: %+v", r)
 	}
 }
@@ -194,7 +194,7 @@ func TestMeanOfMountings(t *testing.T) {
 	if within := mean.WithinMountings(); len(within.Groups) != 1 || within.Groups[0].Mountings[0] != "within" || len(mean.Groups[0].Mountings) != 2 {
 		t.Error("the scatter within mountings is not apart from them")
 	}
-	if got := Variance(OfTDC(g.Scatter)); math.Abs(got-0.005) > 1e-12 {
+	if got := Variance(OfTDC(g.Scatter)); !(math.Abs(got-0.005) <= 1e-12) {
 		t.Errorf("variance of TDC %v, want 0.005", got)
 	}
 }
@@ -210,7 +210,7 @@ func TestFurtherReadings(t *testing.T) {
 	after := two.After(2, 0, 0)
 	// 0.2² · (1/4 - 1/6) against 0.1² · (1/2 - 1/4): the first gains more.
 	for _, x := range after.Groups[0].Scatter {
-		if want := map[string]float64{"1": 1 / math.Sqrt(6), "2": 0.7}[x.Of]; x.Source == StopContacts && math.Abs(x.Sensitivity[0]-want) > 1e-12 {
+		if want := map[string]float64{"1": 1 / math.Sqrt(6), "2": 0.7}[x.Of]; x.Source == StopContacts && !(math.Abs(x.Sensitivity[0]-want) <= 1e-12) {
 			t.Errorf("%s: %v, want %v", x.Of, x.Sensitivity[0], want)
 		}
 	}

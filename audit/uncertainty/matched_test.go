@@ -32,10 +32,10 @@ func TestMatchedSumAgreesWithConvolution(t *testing.T) {
 			terms = append(terms, term)
 		}
 		s := NewSum(terms)
-		if got, want := s.HalfWidth(number(t, line[1])), number(t, line[2]); math.Abs(got/want-1) > 1e-7 {
+		if got, want := s.HalfWidth(number(t, line[1])), number(t, line[2]); !(math.Abs(got/want-1) <= 1e-7) {
 			t.Errorf("%s: half width %.9f, want %.9f", line[0], got, want)
 		}
-		if got, want := s.Probability(0.1), number(t, line[3]); math.Abs(got-want) > 2e-8 {
+		if got, want := s.Probability(0.1), number(t, line[3]); !(math.Abs(got-want) <= 2e-8) {
 			t.Errorf("%s: probability %.9f, want %.9f", line[0], got, want)
 		}
 	}
@@ -50,13 +50,13 @@ func TestLighterForm(t *testing.T) {
 		{8, math.NaN(), math.NaN(), 0.617445115},
 	} {
 		h, next := studentPair(1, c.dof)
-		if c.dof == 2 && (math.Abs(h-c.own) > 1e-9 || math.Abs(next-c.next) > 1e-9) {
+		if c.dof == 2 && (!(math.Abs(h-c.own) <= 1e-9) || !(math.Abs(next-c.next) <= 1e-9)) {
 			t.Errorf("2 degrees of freedom: %.9f and %.9f", h, next)
 		}
 		terms := []Term{student(1, c.dof)}
 		match(terms)
 		_, lighter := terms[0].characteristic(1)
-		if math.Abs(lighter-c.lighter) > 1e-9 {
+		if !(math.Abs(lighter-c.lighter) <= 1e-9) {
 			t.Errorf("%g degrees of freedom: %.9f, want %.9f", c.dof, lighter, c.lighter)
 		}
 		own, more := distuv.StudentsT{Sigma: 1, Nu: c.dof}, distuv.StudentsT{Sigma: math.Sqrt(c.dof / (c.dof + 2)), Nu: c.dof + 2}
@@ -69,7 +69,7 @@ func TestLighterForm(t *testing.T) {
 			}
 			got += w * math.Cos(x) * (own.Prob(x)/c.dof + more.Prob(x)*(1-1/c.dof))
 		}
-		if math.Abs(got-lighter) > 1e-6 {
+		if !(math.Abs(got-lighter) <= 1e-6) {
 			t.Errorf("%g degrees of freedom: %.8f by its density, %.8f", c.dof, got, lighter)
 		}
 	}
@@ -84,7 +84,7 @@ func TestMatchedSumLeavesAlone(t *testing.T) {
 		{student(0.3, 1), rectangular(1)},
 		{student(0.3, 1), student(0.4, 1), arcsine(1)},
 	} {
-		if got, want := NewSum(terms).HalfWidth(0.95), plain(terms).HalfWidth(0.95); math.Abs(got/want-1) > 1e-9 {
+		if got, want := NewSum(terms).HalfWidth(0.95), plain(terms).HalfWidth(0.95); !(math.Abs(got/want-1) <= 1e-9) {
 			t.Errorf("%v: %.10g, want %.10g", terms, got, want)
 		}
 	}
@@ -101,7 +101,7 @@ func TestMatchedSumIsNeverWider(t *testing.T) {
 		if matched > all*(1+1e-8) {
 			t.Fatalf("%v: %g, plain %g", terms, matched, all)
 		}
-		if again := NewSum(rapid.Permutation(terms).Draw(t, "order")).HalfWidth(0.95); math.Abs(again/matched-1) > 1e-12 {
+		if again := NewSum(rapid.Permutation(terms).Draw(t, "order")).HalfWidth(0.95); !(math.Abs(again/matched-1) <= 1e-12) {
 			t.Fatalf("%v: %g, in another order %g", terms, matched, again)
 		}
 	})
@@ -193,7 +193,7 @@ func TestMatchedSumIsAMixture(t *testing.T) {
 		want := w1*part([]float64{1, 0, 1. / 3, 2. / 3}, [][]Term{slices.Repeat(terms[:1], 2), lighter(terms[1])}, x) +
 			w2*part([]float64{0.5, 0.5, 1, 0}, [][]Term{lighter(terms[0]), slices.Repeat(terms[1:2], 2)}, x) +
 			(1-w1-w2)*part([]float64{0.5, 0.5, 1. / 3, 2. / 3}, [][]Term{lighter(terms[0]), lighter(terms[1])}, x)
-		if got := s.Probability(x); math.Abs(got-want) > 1e-8 {
+		if got := s.Probability(x); !(math.Abs(got-want) <= 1e-8) {
 			t.Errorf("at %g: %.10f, want %.10f", x, got, want)
 		}
 	}

@@ -8,12 +8,10 @@ import (
 	"markaudit/audit/internal/stats"
 )
 
-// within returns P(|X| ≤ x) of the single term, x ≥ 0, in closed form.
+// within returns P(|X| ≤ x) of the single term, x ≥ 0 and below its bound, in closed
+// form.
 func (t Term) within(x float64) float64 {
 	x /= t.Scale
-	if t.bounded() && x >= 1 {
-		return 1
-	}
 	switch t.Shape {
 	case Rectangular:
 		return x

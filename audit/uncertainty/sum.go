@@ -209,12 +209,11 @@ func (s Sum) HalfWidth(confidence float64) float64 {
 		note(x, f)
 		next := x * math.Exp(-f*math.Log(x/last)/(f-lastF))
 		if math.Abs(next-x) <= 1e-7*x {
-			return s.unit * next // a secant step leaves far less than it took
+			x = next // a secant step leaves far less than it took
+			break
 		}
 		if !(low < next && next < high) {
-			if next = (low + high) / 2; math.IsInf(high, 1) {
-				next = 2 * x
-			}
+			next = math.Min((low+high)/2, 2*x)
 		}
 		last, lastF, x = x, f, next
 	}

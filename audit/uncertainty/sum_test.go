@@ -38,10 +38,10 @@ func TestHalfWidthAgreesWithConvolution(t *testing.T) {
 		line := r.Texts()
 		s := plain(parseTerms(t, line[1]))
 		confidence, want := number(t, line[2]), number(t, line[3])
-		if got := s.HalfWidth(confidence); math.Abs(got/want-1) > halfWidthTolerance {
+		if got := s.HalfWidth(confidence); !(math.Abs(got/want-1) <= halfWidthTolerance) {
 			t.Errorf("%s: got %.12g, want %.12g (%.1e)", line[0], got, want, got/want-1)
 		}
-		if got := s.Probability(want); math.Abs(got-confidence) > 1e-9 {
+		if got := s.Probability(want); !(math.Abs(got-confidence) <= 1e-9) {
 			t.Errorf("%s: probability %.12g, want %g", line[0], got, confidence)
 		}
 	}
@@ -72,7 +72,7 @@ func TestHalfWidthClosedForms(t *testing.T) {
 		{"one row and zeros", []Term{normal(0), rectangular(1), student(0, 1)}, 0.95, 0.95},
 	} {
 		got := NewSum(c.terms).HalfWidth(c.confidence)
-		if math.Abs(got/c.want-1) > halfWidthTolerance {
+		if !(math.Abs(got/c.want-1) <= halfWidthTolerance) {
 			t.Errorf("%s: got %.12g, want %.12g", c.name, got, c.want)
 		}
 	}
@@ -83,10 +83,10 @@ func TestHalfWidthClosedForms(t *testing.T) {
 func TestPrintedAdditiveModel(t *testing.T) {
 	r3 := math.Sqrt(3)
 	wide := append(slices.Repeat([]Term{rectangular(r3)}, 3), rectangular(10*r3))
-	if got := NewSum(wide).HalfWidth(0.95); math.Abs(got-17.0) > 0.05 {
+	if got := NewSum(wide).HalfWidth(0.95); !(math.Abs(got-17.0) <= 0.05) {
 		t.Errorf("fourth row wide: got %.3f, want 17.0", got)
 	}
-	if got := NewSum(slices.Repeat([]Term{rectangular(r3)}, 4)).HalfWidth(0.95); math.Abs(got-3.88) > 0.005 {
+	if got := NewSum(slices.Repeat([]Term{rectangular(r3)}, 4)).HalfWidth(0.95); !(math.Abs(got-3.88) <= 0.005) {
 		t.Errorf("four rectangular rows: got %.4f, want 3.88", got)
 	}
 }
@@ -121,7 +121,7 @@ func TestProbabilityBesideRectangle(t *testing.T) {
 					got, want := s.Probability(x*unit), beside(y, ratio, x*unit)
 					// The closed form itself loses digits as a difference.
 					lost := 1e-15 * (x*unit + ratio + 1) / ratio
-					if math.Abs(got-want) > 5e-9+lost {
+					if !(math.Abs(got-want) <= 5e-9+lost) {
 						t.Errorf("%v with %g, rectangle %g, x %g: got %.12g, want %.12g", y.Shape, y.DOF, ratio, x*unit, got, want)
 					}
 				}
@@ -165,7 +165,7 @@ func TestProbabilityOfRectangles(t *testing.T) {
 		}
 		got, want := NewSum(terms).Probability(x), at(x)-at(-x)
 		// Two equal terms leave the slowest tail: 1e-7 where x meets their difference.
-		if math.Abs(got-want) > 2e-7 {
+		if !(math.Abs(got-want) <= 2e-7) {
 			t.Fatalf("%v at %g: got %.12g, want %.12g", terms, x, got, want)
 		}
 	})
@@ -189,7 +189,7 @@ func TestSumProperties(t *testing.T) {
 		}
 		c := rapid.Float64Range(0.05, 0.999).Draw(t, "confidence")
 		h := s.HalfWidth(c)
-		if p := s.Probability(h); math.Abs(p-c) > 1e-8 {
+		if p := s.Probability(h); !(math.Abs(p-c) <= 1e-8) {
 			t.Fatalf("half width %g holds %.10g, want %.10g", h, p, c)
 		}
 		if wider := s.HalfWidth(c + (1-c)/4); !(wider > h) {
@@ -201,20 +201,20 @@ func TestSumProperties(t *testing.T) {
 		for i := range scaled {
 			scaled[i].Scale *= k
 		}
-		if got := NewSum(scaled).HalfWidth(c); math.Abs(got/(k*h)-1) > 1e-9 {
+		if got := NewSum(scaled).HalfWidth(c); !(math.Abs(got/(k*h)-1) <= 1e-9) {
 			t.Fatalf("scaled by %g: got %g, want %g", k, got, k*h)
 		}
-		if got := NewSum(rapid.Permutation(terms).Draw(t, "order")).HalfWidth(c); math.Abs(got/h-1) > 1e-12 {
+		if got := NewSum(rapid.Permutation(terms).Draw(t, "order")).HalfWidth(c); !(math.Abs(got/h-1) <= 1e-12) {
 			t.Fatalf("in another order: got %g, want %g", got, h)
 		}
 
 		low := h * rapid.Float64Range(-3, 3).Draw(t, "low")
 		high := low + h*rapid.Float64Range(0, 3).Draw(t, "width")
 		p, mirrored := s.Within(low, high), s.Within(-high, -low)
-		if !(p >= 0 && p <= 1) || math.Abs(p-mirrored) > 1e-12 {
+		if !(p >= 0 && p <= 1) || !(math.Abs(p-mirrored) <= 1e-12) {
 			t.Fatalf("within %g to %g: %g, mirrored %g", low, high, p, mirrored)
 		}
-		if got := s.Within(math.Inf(-1), low) + p + s.Within(high, math.Inf(1)); math.Abs(got-1) > 1e-9 {
+		if got := s.Within(math.Inf(-1), low) + p + s.Within(high, math.Inf(1)); !(math.Abs(got-1) <= 1e-9) {
 			t.Fatalf("three pieces of the line hold %g", got)
 		}
 	})
@@ -231,10 +231,10 @@ func TestDegenerateSums(t *testing.T) {
 	}
 
 	huge := NewSum([]Term{rectangular(1e6), normal(1e-6), student(1e-6, 1), arcsine(1e-6)})
-	if h := huge.HalfWidth(0.95); math.Abs(h/0.95e6-1) > 1e-8 {
+	if h := huge.HalfWidth(0.95); !(math.Abs(h/0.95e6-1) <= 1e-8) {
 		t.Errorf("one huge row: got %g, want 950000", h)
 	}
-	if h := NewSum([]Term{student(1e6, 4), rectangular(1e-6)}).HalfWidth(0.95); math.Abs(h/2.776445105198e6-1) > 1e-8 { // R: qt(0.975, 4)
+	if h := NewSum([]Term{student(1e6, 4), rectangular(1e-6)}).HalfWidth(0.95); !(math.Abs(h/2.776445105198e6-1) <= 1e-8) { // R: qt(0.975, 4)
 		t.Errorf("one huge t row: got %g", h)
 	}
 
@@ -243,17 +243,20 @@ func TestDegenerateSums(t *testing.T) {
 	many := NewSum(slices.Repeat([]Term{rectangular(math.Sqrt(3) / math.Sqrt(200))}, 200))
 	const z = 1.959963984540054
 	want := z + (-1.2/200)*(z*z*z-3*z)/24
-	if h := many.HalfWidth(0.95); math.Abs(h-want) > 5e-6 {
+	if h := many.HalfWidth(0.95); !(math.Abs(h-want) <= 5e-6) {
 		t.Errorf("200 rows: got %.8f, want %.8f", h, want)
 	}
 
 	cauchy := NewSum(append(slices.Repeat([]Term{student(1, 1)}, 199), rectangular(30)))
 	for _, x := range []float64{1, 50, 2500} {
-		if got, want := cauchy.Probability(x), beside(student(199, 1), 30, x); math.Abs(got-want) > 1e-9 {
+		if got, want := cauchy.Probability(x), beside(student(199, 1), 30, x); !(math.Abs(got-want) <= 1e-9) {
 			t.Errorf("199 Cauchy rows and a limit at %g: got %.12g, want %.12g", x, got, want)
 		}
 	}
 
+	if one := NewSum([]Term{normal(1), rectangular(1)}); one.Within(1, -1) != 0 || one.Within(math.NaN(), 1) != 0 || one.Probability(-0.1) != 0 {
+		t.Error("nothing lies between a border and one below it")
+	}
 	s := NewSum([]Term{rectangular(1), triangular(0.5)})
 	if s.HalfWidth(0) != 0 || s.HalfWidth(-1) != 0 || s.HalfWidth(1) != 1.5 || s.Probability(1.5) != 1 {
 		t.Error("a bounded sum ends at its bound")
@@ -337,7 +340,7 @@ func TestHalfWidthAgreesWithMonteCarlo(t *testing.T) {
 					inside++
 				}
 			}
-			if got := float64(inside) / draws; math.Abs(got-c) > 4*math.Sqrt(c*(1-c)/draws) {
+			if got := float64(inside) / draws; !(math.Abs(got-c) <= 4*math.Sqrt(c*(1-c)/draws)) {
 				t.Errorf("sum %d: %g of the draws inside, want %g", i, got, c)
 			}
 		}

@@ -13,12 +13,12 @@ func TestMandelAgreesWithTable(t *testing.T) {
 	for _, r := range readCSV(t, "mandel-critical.csv") {
 		p := r.number("p")
 		rows++
-		if got := MandelH(int(p), 0.01); math.Abs(got-r.number("h")) > 0.0075 {
+		if got := MandelH(int(p), 0.01); !(math.Abs(got-r.number("h")) <= 0.0075) {
 			t.Errorf("h of %g: got %.4f, want %s", p, got, r["h"])
 		}
 		for n := 2.0; n <= 10; n++ {
 			want := r.number("k_n" + strconv.Itoa(int(n)))
-			if got := MandelK(n-1, (p-1)*(n-1), 0.01); math.Abs(got-want) > 0.0095 {
+			if got := MandelK(n-1, (p-1)*(n-1), 0.01); !(math.Abs(got-want) <= 0.0095) {
 				t.Errorf("k of %g with %g: got %.4f, want %g", p, n, got, want)
 			}
 		}
@@ -27,10 +27,12 @@ func TestMandelAgreesWithTable(t *testing.T) {
 		t.Errorf("only %d rows", rows)
 	}
 	// ASTM E691 at 0.5 %, 8 laboratories, 3 results: 2.15 and 2.06, from memory.
-	if h, k := MandelH(8, 0.005), MandelK(2, 14, 0.005); math.Abs(h-2.15) > 0.006 || math.Abs(k-2.06) > 0.006 {
+	if h, k := MandelH(8, 0.005), MandelK(2, 14, 0.005); !(math.Abs(h-2.15) <= 0.006) || !(math.Abs(k-2.06) <= 0.006) {
 		t.Errorf("E691: got %.4f and %.4f, want 2.15 and 2.06", h, k)
 	}
-	for name, f := range map[string]func(){"h": func() { MandelH(2, 0.05) }, "k": func() { MandelK(1, 0, 0.05) }} {
+	for name, f := range map[string]func(){
+		"h": func() { MandelH(2, 0.05) }, "k": func() { MandelK(1, 0, 0.05) }, "k of none": func() { MandelK(0, 1, 0.05) },
+	} {
 		func() {
 			defer func() {
 				if recover() == nil {
@@ -56,7 +58,7 @@ func TestDeviationFactors(t *testing.T) {
 		{low * sd, 0.005512921, 0.6e-9},
 		{high * sd, 0.007294048, 0.6e-9},
 	} {
-		if math.Abs(c.got-c.want) > c.tol {
+		if !(math.Abs(c.got-c.want) <= c.tol) {
 			t.Errorf("got %.9f, want %.9f", c.got, c.want)
 		}
 	}
@@ -74,7 +76,7 @@ func TestDeviationFactors(t *testing.T) {
 		{1000, 0.9580, 1.0459},
 	} {
 		low, high := DeviationFactors(c.n-1, 0.95)
-		if math.Abs(low-c.low) > 1e-4 || math.Abs(high-c.high) > 1e-4 {
+		if !(math.Abs(low-c.low) <= 1e-4) || !(math.Abs(high-c.high) <= 1e-4) {
 			t.Errorf("n = %g: got %.4f and %.4f, want %.4f and %.4f", c.n, low, high, c.low, c.high)
 		}
 	}
@@ -87,11 +89,11 @@ func TestComponentLimitsOfOneMeanSquare(t *testing.T) {
 		term := Term{Weight: 0.5, MeanSquare: 3, DOF: dof}
 		low, high := SumLimits([]Term{term}, 0.95)
 		l, h := DeviationFactors(dof, 0.95)
-		if math.Abs(low/(1.5*l*l)-1) > 1e-9 || math.Abs(high/(1.5*h*h)-1) > 1e-9 {
+		if !(math.Abs(low/(1.5*l*l)-1) <= 1e-9) || !(math.Abs(high/(1.5*h*h)-1) <= 1e-9) {
 			t.Errorf("sum, %g: got %g and %g", dof, low, high)
 		}
 		a, b := DifferenceLimits(term, Term{MeanSquare: 3, DOF: 7}, 0.95)
-		if math.Abs(a/low-1) > 1e-9 || math.Abs(b/high-1) > 1e-9 {
+		if !(math.Abs(a/low-1) <= 1e-9) || !(math.Abs(b/high-1) <= 1e-9) {
 			t.Errorf("difference, %g: got %g and %g, want %g and %g", dof, a, b, low, high)
 		}
 	}
@@ -110,7 +112,7 @@ func TestLimitsOfMeanSquaresAgainstThirtyDigits(t *testing.T) {
 		{Term{4, 5, 3}, Term{2, 1, 6}, 0.99, 0, 834.203669611},
 	} {
 		low, high := DifferenceLimits(c.plus, c.minus, c.confidence)
-		if math.Abs(low-c.low) > 1e-8 || math.Abs(high/c.high-1) > 1e-9 {
+		if !(math.Abs(low-c.low) <= 1e-8) || !(math.Abs(high/c.high-1) <= 1e-9) {
 			t.Errorf("%+v less %+v: got %.12g and %.12g, want %.12g and %.12g", c.plus, c.minus, low, high, c.low, c.high)
 		}
 	}
@@ -122,7 +124,7 @@ func TestLimitsOfMeanSquaresAgainstThirtyDigits(t *testing.T) {
 		{[]Term{{1, 1, 2}, {0.5, 4, 9}, {4, 0.1, 30}}, 0.9, 2.24416864839, 22.2096992038},
 	} {
 		low, high := SumLimits(c.terms, c.confidence)
-		if math.Abs(low/c.low-1) > 1e-9 || math.Abs(high/c.high-1) > 1e-9 {
+		if !(math.Abs(low/c.low-1) <= 1e-9) || !(math.Abs(high/c.high-1) <= 1e-9) {
 			t.Errorf("%+v: got %.12g and %.12g, want %.12g and %.12g", c.terms, low, high, c.low, c.high)
 		}
 	}

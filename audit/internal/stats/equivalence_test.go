@@ -50,7 +50,7 @@ func TestWelchAgreesWithR(t *testing.T) {
 	_, a := MeanStdDev([]float64{0.03, 0.05, 0.01, 0.04, 0.02})
 	_, b := MeanStdDev([]float64{0.10, 0.02, 0.07})
 	se, dof := Welch(Group{a, 5}, Group{b, 3})
-	if math.Abs(se-0.02438123139721299) > 1e-15 || math.Abs(dof-2.374202913577687) > 1e-12 {
+	if !(math.Abs(se-0.02438123139721299) <= 1e-15) || !(math.Abs(dof-2.374202913577687) <= 1e-12) {
 		t.Errorf("got %.16g with %.16g degrees of freedom", se, dof)
 	}
 }
@@ -87,7 +87,7 @@ func TestTSurvivalAgreesWithR(t *testing.T) {
 		{40, 3.7, 2.569312491070744e-06},
 		{6, math.Inf(1), 9.865876450376981e-10},
 	} {
-		if got := TSurvival(c.t, c.dof); math.Abs(got/c.want-1) > 1e-10 {
+		if got := TSurvival(c.t, c.dof); !(math.Abs(got/c.want-1) <= 1e-10) {
 			t.Errorf("t %g, %g: got %.16g, want %.16g", c.t, c.dof, got, c.want)
 		}
 	}
@@ -114,7 +114,7 @@ func TestVarianceRatioCeramicStrength(t *testing.T) {
 		{"two-sided 5 % limit", FQuantile(0.025, 239, 239), 1.2894, 0.5e-4},
 		{"the lower one", FQuantile(0.975, 239, 239), 0.7756, 0.5e-4},
 	} {
-		if math.Abs(c.got-c.want) > c.tol {
+		if !(math.Abs(c.got-c.want) <= c.tol) {
 			t.Errorf("%s: got %.8g, want %g", c.what, c.got, c.want)
 		}
 	}
@@ -129,7 +129,7 @@ func TestVarianceRatioIntervalAgreesWithR(t *testing.T) {
 	_, a := MeanStdDev([]float64{1, 2, 4, 7, 3})
 	_, b := MeanStdDev([]float64{2.2, 2.9, 2.4, 3.5, 2.6, 2.0})
 	low, high := VarianceRatioInterval(a*a/(b*b), 4, 5, 0.95)
-	if math.Abs(low/2.456817219783376-1) > 1e-9 || math.Abs(high/169.971559328027041-1) > 1e-9 {
+	if !(math.Abs(low/2.456817219783376-1) <= 1e-9) || !(math.Abs(high/169.971559328027041-1) <= 1e-9) {
 		t.Errorf("got %.12g to %.12g", low, high)
 	}
 }
@@ -143,12 +143,12 @@ func TestCapabilityTypeOneStudy(t *testing.T) {
 	}
 	mean, sd := MeanStdDev(x)
 	cg, cgk := Capability(sd, mean-10.003, 0.2)
-	if len(x) != 25 || math.Abs(cg-0.998516) > 1e-6 || math.Abs(cgk-0.844744) > 1e-6 {
+	if len(x) != 25 || !(math.Abs(cg-0.998516) <= 1e-6) || !(math.Abs(cgk-0.844744) <= 1e-6) {
 		t.Errorf("%d values: got Cg %.7f, Cgk %.7f, want 0.998516, 0.844744", len(x), cg, cgk)
 	}
 	// With 2.782 s in place of 3 s, the printed figures.
 	cg, cgk = Capability(sd*2.782/3, mean-10.003, 0.2)
-	if math.Abs(cg-1.08) > 0.005 || math.Abs(cgk-0.91) > 0.005 {
+	if !(math.Abs(cg-1.08) <= 0.005) || !(math.Abs(cgk-0.91) <= 0.005) {
 		t.Errorf("got Cg %.3f, Cgk %.3f, want 1.08, 0.91 as printed", cg, cgk)
 	}
 }
@@ -171,7 +171,7 @@ func TestPairedBiasPeakFlow(t *testing.T) {
 		{bias - half, -22.0488, 1e-4},
 		{bias + half, 17.8135, 1e-4},
 	} {
-		if math.Abs(c.got-c.want) > c.tol {
+		if !(math.Abs(c.got-c.want) <= c.tol) {
 			t.Errorf("got %.7g, want %g", c.got, c.want)
 		}
 	}

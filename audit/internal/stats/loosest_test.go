@@ -46,7 +46,7 @@ func TestLoosestOfUnequalNumbers(t *testing.T) {
 	// 0.04 on 4 against 0.01 on 9, of three lines: P(F(4, 9) > 4) = 0.0391 (another
 	// program), above 0.01/3 and above 0.05/3.
 	each := []Scatter{{0.04, 4}, {0.01, 5}, {0.01, 4}}
-	if p := FSurvival(4, 4, 9); math.Abs(p-0.0391) > 5e-5 {
+	if p := FSurvival(4, 4, 9); !(math.Abs(p-0.0391) <= 5e-5) {
 		t.Errorf("P = %.4f", p)
 	}
 	for alpha, want := range map[float64]int{0.01: -1, 0.05: -1, 0.12: 0} {

@@ -15,7 +15,7 @@ func TestSlopeAgreesWithR(t *testing.T) {
 			moved[i] = y[i] + shift
 		}
 		slope, se := Slope(moved)
-		if math.Abs(slope-0.035000000000001) > 1e-12 || math.Abs(se-0.00500000000000047) > 1e-12 {
+		if !(math.Abs(slope-0.035000000000001) <= 1e-12) || !(math.Abs(se-0.00500000000000047) <= 1e-12) {
 			t.Errorf("shift %g: got %.15g and %.15g", shift, slope, se)
 		}
 	}

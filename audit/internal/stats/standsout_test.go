@@ -14,14 +14,14 @@ func TestStandsOutWorkedExample(t *testing.T) {
 	cells := [][]float64{{20.1, 20.2, 20.1, 20.2}, {30, 30.1, 30.1, 30.9}, {45.2, 45.1, 45.3, 45.2}}
 	got := StandsOut(cells, 0.1/math.Sqrt(12), 12)
 	if got.Cell != 1 || !slices.Equal(got.Index, []int{3}) || got.DOF != 8 ||
-		math.Abs(got.Deviation-2.5/3) > 1e-12 || math.Abs(got.T*got.T-113.636364) > 1e-6 || math.Abs(got.P-6.31e-5) > 0.005e-5 {
+		!(math.Abs(got.Deviation-2.5/3) <= 1e-12) || !(math.Abs(got.T*got.T-113.636364) <= 1e-6) || !(math.Abs(got.P-6.31e-5) <= 0.005e-5) {
 		t.Errorf("got %+v", got)
 	}
 	// A floor of 0.2 is wider than the scatter: t² = 0.8333²/(0.04 · 4/3).
-	if got := StandsOut(cells, 0.2, 12); math.Abs(got.T*got.T-13.0208333) > 1e-6 || got.DOF != 8 {
+	if got := StandsOut(cells, 0.2, 12); !(math.Abs(got.T*got.T-13.0208333) <= 1e-6) || got.DOF != 8 {
 		t.Errorf("with a floor: %+v", got)
 	}
-	if one, two := StandsOut(cells, 0, 12).P, StandsOut(cells, 0, 24).P; math.Abs(two/one-2) > 1e-12 {
+	if one, two := StandsOut(cells, 0, 12).P, StandsOut(cells, 0, 24).P; !(math.Abs(two/one-2) <= 1e-12) {
 		t.Errorf("of twice as many: %g after %g", two, one)
 	}
 }
@@ -31,7 +31,7 @@ func TestStandsOutWorkedExample(t *testing.T) {
 // t = 44.727143/(1.202344 √(8/7)) = 34.79706, and two-sided eight times 3.8e-8.
 func TestStandsOutOfEight(t *testing.T) {
 	got := StandsOut([][]float64{{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}}, 0, 8)
-	if !slices.Equal(got.Index, []int{7}) || got.DOF != 6 || math.Abs(got.T-34.79706) > 1e-5 || math.Abs(got.P-3.0e-7) > 0.05e-7 {
+	if !slices.Equal(got.Index, []int{7}) || got.DOF != 6 || !(math.Abs(got.T-34.79706) <= 1e-5) || !(math.Abs(got.P-3.0e-7) <= 0.05e-7) {
 		t.Errorf("got %+v", got)
 	}
 }
@@ -42,7 +42,7 @@ func TestStandsOutOfEight(t *testing.T) {
 func TestStandsOutOfTwo(t *testing.T) {
 	got := StandsOut([][]float64{{0, 0.1}, {5, 6}, {7}}, 0, 4)
 	want := 8 * (0.5 - math.Atan(10)/math.Pi)
-	if got.Cell != 1 || !slices.Equal(got.Index, []int{0, 1}) || math.Abs(got.T-10) > 1e-9 || got.DOF != 1 || math.Abs(got.P-want) > 1e-9 || math.Abs(want-0.253804) > 1e-6 {
+	if got.Cell != 1 || !slices.Equal(got.Index, []int{0, 1}) || !(math.Abs(got.T-10) <= 1e-9) || got.DOF != 1 || !(math.Abs(got.P-want) <= 1e-9) || !(math.Abs(want-0.253804) <= 1e-6) {
 		t.Errorf("got %+v", got)
 	}
 }
@@ -64,6 +64,19 @@ func TestStandsOutSaysNothing(t *testing.T) {
 	}
 }
 
+// By hand: of 1, 1, 1, 2 the others of 2 have no scatter to hold it against; a 1 has
+// the others 1, 1, 2 with mean 4/3 and squares of 2/3 on 2, so that t = ⅓/√(⅓ · 4/3) = ½.
+func TestStandsOutWithoutScatterOfTheRest(t *testing.T) {
+	got := StandsOut([][]float64{{1, 1, 1, 2}}, 0, 4)
+	if !slices.Equal(got.Index, []int{0}) || !(math.Abs(got.T-0.5) <= 1e-12) || got.DOF != 2 || !(math.Abs(got.Deviation-1./3) <= 1e-12) || got.P != 1 {
+		t.Errorf("got %+v", got)
+	}
+	// A floor makes 2 stand out: t = 1/(0.1 √(4/3)).
+	if got := StandsOut([][]float64{{1, 1, 1, 2}}, 0.1, 4); !slices.Equal(got.Index, []int{3}) || !(math.Abs(got.T-10*math.Sqrt(0.75)) <= 1e-9) {
+		t.Errorf("with a floor: %+v", got)
+	}
+}
+
 func TestStandsOutProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cells := rapid.SliceOfN(rapid.SliceOfN(rapid.Float64Range(-1, 1), 1, 4), 1, 4).Draw(t, "cells")
@@ -75,7 +88,7 @@ func TestStandsOutProperties(t *testing.T) {
 			}
 		}
 		b := StandsOut(moved, 0.02, 9)
-		if math.Abs(a.P-b.P) > 1e-6 || math.Abs(a.T-b.T) > 1e-6*(1+a.T) {
+		if !(math.Abs(a.P-b.P) <= 1e-6) || !(math.Abs(a.T-b.T) <= 1e-6*(1+a.T)) {
 			t.Fatalf("%+v, turned about and twice as wide %+v", a, b)
 		}
 		if !(a.P >= 0 && a.P <= 1) {
