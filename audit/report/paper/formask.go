@@ -133,6 +133,6 @@ func formReadout() *form {
 		{width: 20, names: []string{"cut on:", "ring, hub"}, key: "marks.on"},
 		{width: 23, names: []string{"of", "cylinder"}, key: "marks.cylinder"},
 	}, numbered(formLines))
-	f.small(fmt.Sprintf("Each line needs its name and where it belongs; TDC belongs at 0. Counted from BDC: write BBDC or ABDC behind the number. Place or tolerance in mm of piston or of rim: write that over the °. More than %d lines: copy this page and number on from %d.", formLines, formLines+1))
+	f.small(fmt.Sprintf("Each line needs its name and where it belongs; TDC belongs at 0. Counted from BDC: write BBDC or ABDC behind the number. Place or tolerance in mm of piston or of rim: write that over the °. More than %d lines: copy this page, number on from %d, and copy the page of each setup too.", formLines, formLines+1))
 	return f
 }

@@ -16,7 +16,7 @@ func formRare() *form {
 		{"Piston pin beside the middle of the piston:", "engine.pin_offset"},
 		{"Cylinder beside the middle of the crank:", "engine.bore_offset"},
 	} {
-		f.row().askWithin(asked-6, side[0], side[1]).to(asked).length(20, "").tick("to thrust", "side").tick("to crank-", "pin side").tick("not", "known")
+		f.row().askWithin(42, side[0], side[1]).to(44).limited(20, 17).tick("to thrust", "side").tick("to crank-", "pin side").tick("not", "known")
 	}
 	f.cylinders(asked)
 	f.small("A setup for each of these cylinders: the stop goes to the next, the readout is left alone, the lines are read once.")
@@ -32,7 +32,7 @@ func formRare() *form {
 	f.row().askWithin(asked-2, "Piston rocks: the stop may touch higher or lower by", "limits.contact").to(asked).length(30, "±").word("dial on the crown, pressed down on one", "side, then on the other: all of the change")
 	f.row().askWithin(asked-2, "Bearing slack, for drops or a sweep turned one way:", "limits.slack").to(asked).length(30, "±")
 	f.row().askWithin(asked-2, "A new line can be placed within", "limits.placement").to(asked).length(30, "").word("left empty: 0.2 mm")
-	f.small("No box here for: a dial alone in the plug hole; corrections or a history of the wheel; certificates; TDC by the crank's throw; a stop that blocks more than half a turn; how sure a verdict has to be; what was found after scribing. The command markaudit new prints the sheet, with a key for each.")
+	f.small("No box here for: a dial alone in the plug hole; corrections or a history of the wheel; certificates; TDC by the crank's throw; a stop that blocks more than half a turn; how sure a verdict has to be; what was found after scribing. The command markaudit new prints the sheet, with a key for each. A length known within limits may have its ± behind it.")
 	return f
 }
 

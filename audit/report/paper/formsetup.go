@@ -108,6 +108,7 @@ func formSweep() *form {
 	f.table(columns, rows)
 	f.lines(4)
 	f.row().step("5  THE SWEEP AGAIN", "on a new copy of this page, as the next setup: the readout \"left alone\".", "It shows whether anything has moved.")
+	f.row().ask("Remarks", "setups.note").cell(150)
 	f.out("6  INDICATOR OUT: the hole is empty")
 	return f
 }

@@ -81,7 +81,11 @@ func (s StudyForm) together(rows [][]string) int {
 func (s StudyForm) front() *form {
 	f := newForm("Before you start", "")
 	f.row().ask("Job", "").cell(58)
-	f.cautions([2]string{"NO, not sure:", "not on this engine"}, [2]string{"NO: not on", "this engine"})
+	unclear := "not on this engine"
+	if s.Kind == "wheel" { // it takes no stop
+		unclear = "fit no stop"
+	}
+	f.cautions([2]string{"NO, not sure:", unclear}, [2]string{"NO: not on", "this engine"})
 	f.row().ask("Who", "").cell(60).ask("Date", "").cell(40)
 	f.row().ask("Temperature", "").number(34, "", "°C").ask("Place", "").cell(70)
 	if s.Kind != "class" {
