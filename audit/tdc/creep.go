@@ -64,7 +64,7 @@ func doubtContacts(in input, f Found) (out []warning.Warning) {
 		// made of the same two contacts.
 		scatter := math.Max(s.Scatter.Degrees(), step.Degrees()/math.Sqrt(24))
 		lo, hi := stats.Extremes(s.HalfArcs)
-		if s.ScatterDOF > 0 && hi-lo > step+geometry.Tie &&
+		if hi-lo > step+geometry.Tie &&
 			math.Pow(s.HalfArcSD.Degrees()/scatter, 2) > stats.FQuantile(0.01, n-1, s.ScatterDOF) {
 			out = append(out, warning.Warning{Code: warning.HalfArcJumps, Setup: s.Name, Values: []float64{(hi - lo).Degrees()}})
 		}

@@ -86,7 +86,7 @@ func (in input) throughOffset(extra geometry.Length, s Setup) geometry.Angle {
 		if fit, ok := fitSweep(in.readout, crank, in.sheet.Setups[s.Index].Sweep); ok {
 			c = -in.readout.Counts() * (fit.top - s.Middle).Wrap()
 		}
-	} else if beta, err := crank.MidCorrection(s.HalfArc); err == nil && crank.Offset != 0 {
+	} else if beta, err := crank.MidCorrection(s.HalfArc); err == nil {
 		c = beta
 	}
 	if in.sheet.Engine.RefersToThrow {

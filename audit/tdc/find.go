@@ -53,7 +53,7 @@ func Find(s sheet.Sheet, r readout.Readout) (Found, error) {
 		found, warnings, wrong := ways[setup.Method].find(in, setup)
 		f.Warnings, faults = append(f.Warnings, warnings...), append(faults, wrong...)
 		at.Setups = append(at.Setups, i)
-		if found == nil || len(wrong) > 0 {
+		if found == nil {
 			continue
 		}
 		found.Name, found.By, found.Index, found.Mounting = setup.Name, setup.By, i, setup.Mounting

@@ -52,9 +52,9 @@ func stopDepths(in input, f Found) *Rock {
 					found.Name, found.PerHeight(), at.Degrees(), float64(len(found.Middles)), found.Scatter, found.ScatterDOF,
 				})
 			}
-			var gain, middle, least, most float64
+			var gain, least, most float64
 			for i, p := range here {
-				gain, middle = gain+p.gain/float64(len(here)), middle+p.middle/float64(len(here))
+				gain += p.gain / float64(len(here))
 				if i == 0 {
 					least, most = p.gain, p.gain
 				}
@@ -65,8 +65,8 @@ func stopDepths(in input, f Found) *Rock {
 			}
 			low, high = math.Max(low, least), math.Max(high, most)
 			for _, p := range here {
-				p.gain -= gain
-				sxx, sxy = sxx+p.gain*p.gain, sxy+p.gain*(p.middle-middle)
+				p.gain -= gain // and so the mean of the middles drops out
+				sxx, sxy = sxx+p.gain*p.gain, sxy+p.gain*p.middle
 				points = append(points, p)
 			}
 		}

@@ -86,17 +86,13 @@ func fitPoints(show readout.Readout, crank geometry.Crank, sweep *sheet.Swept, l
 		}
 		return ss
 	}
-	height := 0.0 // the best height for the start: the mean residual
-	residuals(f.top, 0, f.residuals)
-	for _, x := range f.residuals {
-		height += x / float64(n)
-	}
+	var height float64 // which the first step finds, whatever it begins at
 	ss := residuals(f.top, height, f.residuals)
 	f.jacobian = mat.NewDense(n, 2, nil)
 	for range 60 {
 		for i, r := range readings {
 			theta := geometry.Angle(s) * (r - f.top)
-			f.jacobian.Set(i, 0, -sign*s*dropSlope(crank, theta))
+			f.jacobian.Set(i, 0, -sign*s*crank.SlopeAt(theta).Millimetres())
 			f.jacobian.Set(i, 1, 1)
 		}
 		step, ok := stats.LeastSquares(f.jacobian, f.residuals)
@@ -183,13 +179,6 @@ func parabola(readings []geometry.Angle, heights []float64) (turn geometry.Angle
 		return 0, 0, false
 	}
 	return centre - geometry.Angle(c[1]/(2*c[2])), c[2], true
-}
-
-// dropSlope is how much the piston's drop grows per degree, negative before the
-// top: a central difference, good to 1e-9 of the stroke.
-func dropSlope(crank geometry.Crank, theta geometry.Angle) float64 {
-	const h = 1e-3
-	return (crank.Height(theta+crank.ThrowToTDC()-h) - crank.Height(theta+crank.ThrowToTDC()+h)).Millimetres() / (2 * h)
 }
 
 // misses fits one more shape to the residuals, of the points that count, and
