@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"markaudit/audit/readout"
 	"markaudit/audit/sheet"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
@@ -145,6 +146,8 @@ func TestNominalDropsOnAWheel(t *testing.T) {
 }
 
 func in(d dial) input { return d.input }
+
+func readoutOf(s sheet.Sheet) readout.Readout { return readout.New(s) }
 
 // What a slanting dial shows, on a crown that leans (plane geometry; outside the
 // project).

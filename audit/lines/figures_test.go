@@ -1,6 +1,7 @@
 package lines_test
 
 import (
+	"slices"
 	"testing"
 
 	"markaudit/audit/internal/testkit"
@@ -8,6 +9,7 @@ import (
 	"markaudit/audit/lines"
 	"markaudit/audit/readout"
 	"markaudit/audit/tdc"
+	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -43,15 +45,41 @@ func TestFigures(t *testing.T) {
 			ArcU                         geometry.Length
 			Own, Compared                [2]float64 // standard deviation and degrees of freedom
 			ByDial                       *lines.Drop
-			NotIncluded                  int
+			NotIncluded                  []warning.Code
+			Place                        geometry.Angle
+			Lost                         float64
+			Covers                       lines.Covers
+			OnRim                        lines.OnRim
+			DropAt                       geometry.Length
+			PerLine                      float64
+			Sinking                      float64 // in the first setup of a dial
+			Inputs                       []input // on which the offset depends
+			Alike                        bool
 		}
 		each := map[string]figures{}
 		for _, l := range placed.Lines {
 			if l.Read() {
 				each[l.Name] = figures{
 					l.Offset.Value, l.Offset.Expanded, l.ComesUpAt, l.Corrected, float64(l.Offset.DOF), l.Conformity.Within, l.Conformity.Early,
-					l.OnRim.ArcU, scatter(l.Scatter), scatter(l.Compared), l.ByDial, len(l.NotIncluded),
+					l.OnRim.ArcU, scatter(l.Scatter), scatter(l.Compared), l.ByDial, l.NotIncluded,
+					l.Place, l.Lost, l.Covers, l.OnRim, l.DropAt,
+					l.PerLine(), l.Seen[0].Sinking,
+					inputs(l.From), l.From.Groups[0].Alike,
 				}
+			}
+		}
+		var compared *comparison
+		var some []int
+		for i, l := range placed.Lines {
+			if slices.Contains(alike.Lines, l.Name) {
+				some = append(some, i)
+			}
+		}
+		if len(some) > 1 {
+			if g, ok := lines.Compare(s, top, placed.Lines, some); ok {
+				fit, _ := g.Fit()
+				changes, _ := lines.Changes(g, g).Fit()
+				compared = &comparison{g.Offsets, g.DOF, fit, changes.Weights}
 			}
 		}
 		alike.Lines = nil // mostly all of them
@@ -60,9 +88,32 @@ func TestFigures(t *testing.T) {
 			Warnings []warning.Warning
 			Alike    lines.Alike
 			Chords   map[string][2]geometry.Angle
-		}{each, placed.Warnings, alike, gaps}
+			Compared *comparison
+		}{each, placed.Warnings, alike, gaps, compared}
 	}
 	testkit.Figures(t, "figures/stage-lines.txt", found)
 }
 
 func scatter(s lines.Scatter) [2]float64 { return [2]float64{s.SD.Degrees(), s.DOF} }
+
+// comparison is what comparing lines finds, and the weights of their changes from an
+// audit to its like.
+type comparison struct {
+	Offsets []float64
+	DOF     float64
+	Fit     lines.Fit
+	Changes []float64
+}
+
+// input is one input of a line's offset.
+type input struct {
+	Of          string
+	Sensitivity []float64
+}
+
+func inputs(c uncertainty.Combination) (out []input) {
+	for _, x := range c.Inputs {
+		out = append(out, input{x.Of, x.Sensitivity})
+	}
+	return out
+}

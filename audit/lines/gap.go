@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -51,14 +52,7 @@ func ByPlace(part sheet.Part, all []Line) []int {
 		}
 	}
 	slices.SortStableFunc(order, func(i, j int) int {
-		a, b := part.Onwards(all[i].Place), part.Onwards(all[j].Place)
-		switch {
-		case a < b:
-			return -1
-		case a > b:
-			return 1
-		}
-		return 0
+		return cmp.Compare(part.Onwards(all[i].Place), part.Onwards(all[j].Place))
 	})
 	return order
 }
