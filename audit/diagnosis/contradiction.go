@@ -3,6 +3,8 @@ package diagnosis
 import (
 	"math"
 	"slices"
+
+	"markaudit/geometry"
 )
 
 // Best is the explanation that surprises least; that the lines are as measured
@@ -56,12 +58,18 @@ func refuted(w *weigher, all []weighed) bool {
 	return w.measured.Surprise > least+stands+tiny || w.measured.loudest > contradicts
 }
 
-// mild reports whether second contacts differ from the first by so little that
-// every line stays where it is, whichever of them are right: two banks are seldom
-// machined to the angle of the sheet, and a stop that is seated anew sits a little
-// differently.
-func mild(w *weigher, pair int) bool {
-	return w.evidence.Pairs[pair].Kind != Closing && idleShift(w, w.shown[pair])
+// mild reports whether a piece of evidence speaks of so little that every line
+// stays where it is, whatever the cause: two banks are seldom machined to the angle
+// of the sheet, a stop that is seated anew sits a little differently, and many
+// pairs show a creep that is too small to matter.
+func mild(w *weigher, item Item) bool {
+	switch item.Kind {
+	case ItemPair:
+		return w.evidence.Pairs[item.Index].Kind != Closing && idleShift(w, w.shown[item.Index])
+	case ItemCreep:
+		return idleCreep(w, w.evidence.Creep[item.Index].Drift.Degrees())
+	}
+	return false
 }
 
 // idle reports whether an explanation is a move, or a bank's angle, so small that
@@ -75,11 +83,19 @@ func idle(w *weigher, x weighed) bool {
 				return false // it is what closing pairs are taken for
 			}
 		}
+	case ReadoutCreeps:
+		return idleCreep(w, x.claim.shift)
 	case ReadoutMoved, MovedBetween, BankAngleDiffers:
 	default:
 		return false
 	}
 	return idleShift(w, x.claim.shift)
+}
+
+// idleCreep reports whether a creep of the middles is too small to matter to any
+// line, as that of a hand which gets warm may be, however clearly it is seen.
+func idleCreep(w *weigher, drift float64) bool {
+	return !slices.ContainsFunc(linesRead(w), func(j int) bool { return mattersTo(w, geometry.Angle(drift), j) })
 }
 
 // idleShift reports whether a shift leaves every line where it was measured.

@@ -453,7 +453,7 @@ func TestShiftsThatPutALineElsewhereAreKept(t *testing.T) {
 		e.Lines[j].Early, e.Lines[j].Late = .6, .6
 	}
 	e.prove()
-	e.closing(.1667, .125, 6)
+	e.closing(.29, .068, 6)
 	d := Explain(e, nil)
 	var moved []Explanation
 	for _, s := range d.Standing {
@@ -461,7 +461,7 @@ func TestShiftsThatPutALineElsewhereAreKept(t *testing.T) {
 			moved = append(moved, s)
 		}
 	}
-	if len(moved) != 2 || math.Abs(moved[0].Shift.Degrees()-.1667) > 1e-9 || math.Abs(moved[1].Shift.Degrees()-.4167) > 1e-9 {
+	if len(moved) != 2 || math.Abs(moved[0].Shift.Degrees()-.29) > 1e-9 || math.Abs(moved[1].Shift.Degrees()-.4167) > 1e-9 {
 		t.Fatalf("got %+v", moved)
 	}
 	if c := d.Decisions[1]; c.Scribe || !c.Held || len(c.Against) == 0 || d.Standing[c.Against[0]].Code != ReadoutMoved {

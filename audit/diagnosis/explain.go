@@ -42,9 +42,8 @@ func Explain(e Evidence, reread func(Edit) ([][]geometry.Angle, bool)) Diagnosis
 	w.measured = all[0]
 	d := Diagnosis{Measured: all[0].Explanation}
 	slices.SortStableFunc(all, func(x, y weighed) int { return cmp.Compare(round(x.Surprise), round(y.Surprise)) })
-	least := all[0].Surprise
 	d.Refuted = refuted(w, all)
-	standing := w.keep(all, least)
+	standing := w.keep(all)
 	for _, s := range standing {
 		d.Standing = append(d.Standing, s.Explanation)
 	}
@@ -217,7 +216,7 @@ func (w *weigher) weighAll() []weighed {
 			w.tried++
 			if one, ok := w.weigh(c); ok {
 				one.entry = entry
-				w.skipAt = math.Min(w.skipAt, one.Surprise+stands+1)
+				w.skipAt = math.Min(w.skipAt, one.Surprise+c.chance+stands+1)
 				out = append(out, one)
 			}
 		}
@@ -233,7 +232,7 @@ func (w *weigher) weigh(c claim) (weighed, bool) {
 	loudest := 0.0
 	add := func(item Item, costs float64) bool { // false once the claim cannot stand
 		total += costs
-		if item.Kind != ItemPair || !mild(w, item.Index) {
+		if !mild(w, item) {
 			loudest = max(loudest, item.Surprise)
 		}
 		if item.Surprise > worst.Surprise {
@@ -451,12 +450,16 @@ func (w *weigher) slack(j int) geometry.Angle {
 // keep returns the explanations that stand. Of those that tell of one mistake
 // with several shifts it keeps the best, and each that puts a line elsewhere than
 // as measured where none before it did.
-func (w *weigher) keep(all []weighed, least float64) []weighed {
+func (w *weigher) keep(all []weighed) []weighed {
 	var out []weighed
+	least := math.Inf(1)
+	for _, x := range all {
+		least = math.Min(least, x.Surprise+x.claim.chance)
+	}
 	elsewhere := map[string][]bool{} // only looked up
 	for _, x := range all {
-		if x.Surprise > least+stands+tiny {
-			break
+		if x.Surprise+x.claim.chance > least+stands+tiny {
+			continue
 		}
 		name := w.name(x)
 		moved, known := elsewhere[name]

@@ -59,6 +59,7 @@ type claim struct {
 	lines, mountings []int
 	shift            float64
 	price            float64
+	chance           float64            // what it must pay besides before it may stand: it fits by being free to fit
 	late             func() [][]float64 // [mounting][line]: what the readings then mean, worked out for a claim that may stand; nil: as measured
 	renamed          []float64          // [line]: how much later the line then belongs, its place unchanged; nil: nowhere
 	pairs            []float64          // [pair]: what it should then show, NaN: anything; nil: 0

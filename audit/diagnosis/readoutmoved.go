@@ -148,12 +148,31 @@ func (w *weigher) afterMove(set []int, x float64) (pairs, closes []float64) {
 	return pairs, closes
 }
 
+// justThat is what a move must pay before it may stand where a closing pair was
+// taken. A readout that was knocked shows anything there, one that was not shows
+// nothing but the scatter σ of the pair:
+//
+//	2 ln(10° / (σ √(2π)))
+//
+// which is the evenly spread density against the normal one at its top (D. MacKay,
+// Information Theory, Inference, and Learning Algorithms, 2003, 28.1, from memory).
+// Without it, a pair that by chance lies a little off would hold back one honest
+// job in thirty.
+func (w *weigher) justThat(set []int) float64 {
+	for _, p := range w.evidence.Pairs {
+		if p.Kind == Closing && slices.Contains(set, p.Mounting) {
+			return math.Max(0, 2*math.Log(moveWidth/(some(p.SD.Degrees())*math.Sqrt(2*math.Pi))))
+		}
+	}
+	return 0
+}
+
 // proposeMovedBeforeAll: everything that was read after the contacts is out by one
 // shift.
 func proposeMovedBeforeAll(w *weigher, price float64) (out []claim) {
 	for _, set := range w.where() {
 		for _, x := range w.shifts(set) {
-			c := claim{code: ReadoutMoved, mountings: set, shift: x, price: moved(price, len(set), x)}
+			c := claim{code: ReadoutMoved, mountings: set, shift: x, price: moved(price, len(set), x), chance: w.justThat(set)}
 			c.pairs, c.closes = w.afterMove(set, x)
 			c.late = w.shifted(set, func(i, j int) float64 { return x * w.share(i, j) })
 			out = append(out, c)
@@ -218,7 +237,7 @@ func proposeMovedBeforeSome(w *weigher, price float64) (out []claim) {
 				if len(lines) == 0 || every { // all of them: told already
 					continue
 				}
-				c := claim{code: ReadoutMoved, lines: lines, mountings: set, shift: x, price: moved(price, len(set), x)}
+				c := claim{code: ReadoutMoved, lines: lines, mountings: set, shift: x, price: moved(price, len(set), x), chance: w.justThat(set)}
 				slices.Sort(c.lines)
 				c.pairs, c.closes = w.afterMove(set, x)
 				c.late = w.shifted(set, func(i, j int) float64 {
@@ -313,7 +332,7 @@ func proposeMovedAfter(w *weigher, price float64) (out []claim) {
 			}
 		}
 		for _, x := range distinct(x, leastMove) {
-			c := claim{code: ReadoutMovedAfter, mountings: []int{i}, shift: x, price: price}
+			c := claim{code: ReadoutMovedAfter, mountings: []int{i}, shift: x, price: price, chance: w.justThat([]int{i})}
 			c.pairs, c.closes = w.afterMove(c.mountings, x)
 			for q, p := range e.Pairs {
 				// Second contacts may have been taken before that move too.

@@ -72,3 +72,47 @@ func TestAnUnnamedMistakeLeavesALineWhereTheOthersAre(t *testing.T) {
 		t.Errorf("got refuted %v, best %+v", d.Refuted, best)
 	}
 }
+
+// Four lines, one of them 2 late, half a tolerance of 0.6 is 0.3, and a pair that
+// closes 0.31 off. Of a standard deviation of 0.17 that is chance: as evidence it
+// costs 7 ln(1 + 1.82²/6) = 3.1, a move 4 and, before it may stand,
+// 2 ln(10/(0.17 √(2π))) = 6.3 more, for 0.9 that the line is then nearer to its
+// place: together more than 6 above. Of 0.1 the pair costs 7 ln(1 + 3.1²/6) = 6.7,
+// and the line is held. Neither is refuted.
+func TestAPairThatClosesALittleOffByChanceHoldsNothing(t *testing.T) {
+	for _, c := range []struct {
+		sd   float64
+		held bool
+	}{{0.17, false}, {0.1, true}} {
+		e := bench([]float64{2, 0, 0, 0})
+		for j := range e.Lines {
+			e.Lines[j].Early, e.Lines[j].Late = 0.6, 0.6
+		}
+		e.prove()
+		e.closing(0.31, c.sd, 6)
+		d := Explain(e, nil)
+		if got := d.Decisions[0]; got.Held != c.held || got.Scribe == c.held || d.Refuted {
+			t.Errorf("a pair that scatters by %v: got %+v, refuted %v, of %+v", c.sd, got, d.Refuted, d.Standing)
+		}
+	}
+}
+
+// Middles that creep by 0.1, however clearly, refute nothing where a quarter of
+// each tolerance is 0.25; where it is 0.0875 they do.
+func TestACreepThatMattersToNoLineRefutesNothing(t *testing.T) {
+	for _, c := range []struct {
+		tolerance geometry.Angle
+		refuted   bool
+	}{{1, false}, {0.35, true}} {
+		e := bench([]float64{2, 0, 0, 0})
+		for j := range e.Lines {
+			e.Lines[j].Early, e.Lines[j].Late = c.tolerance, c.tolerance
+		}
+		e.prove()
+		e.closing(0, 0.05, 6)
+		e.Creep = []Creep{{Mounting: 0, Drift: 0.1, P: 1e-9}}
+		if d := Explain(e, nil); d.Refuted != c.refuted || d.Decisions[0].Scribe == c.refuted {
+			t.Errorf("tolerance %v: got refuted %v, %+v", c.tolerance, d.Refuted, d.Decisions[0])
+		}
+	}
+}

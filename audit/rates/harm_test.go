@@ -29,9 +29,12 @@ func TestHarm(t *testing.T) {
 }
 
 const (
-	harmDraws = 400
-	harmQuick = 12
-	spoils    = "something good is spoilt in silence"
+	harmDraws   = 400
+	honestDraws = 2000
+	honestQuick = 100
+	mayHold     = 0.02
+	harmQuick   = 12
+	spoils      = "something good is spoilt in silence"
 )
 
 // slip is one mistake on sheets that are right otherwise.
@@ -43,17 +46,31 @@ type slip struct {
 	pen     func(s *sheet.Sheet, rng *rand.Rand)  // after; nil: nothing
 	text    bool                                  // the sheet is written and read again before the pen, and after it
 	moved   bool                                  // a closing pair of the last setup would show it
+	held    float64                               // nothing is wrong: at most this share is withheld; 0: not asked
 }
 
 func (c slip) cell() cell {
-	return cell{
+	out := cell{
 		name: fmt.Sprintf("%s, closing pair %v, %d setups", c.name, c.closing, max(c.setups, 1)), draws: harmDraws, quick: harmQuick,
 		asks: []ask{atMost(0.01, spoils, promise), atMost(1, "metal is ordered at once", "")},
-		draw: func(t *testing.T, rng *rand.Rand) []answer {
-			out := c.made(t, rng).obeyed(t)
-			return answers(out.harmed, out.acted)
-		},
 	}
+	if c.held > 0 {
+		out.draws, out.quick = honestDraws, honestQuick
+		out.asks = append(out.asks, atMost(c.held, "what the readings prove is withheld", promise))
+	}
+	out.draw = func(t *testing.T, rng *rand.Rand) []answer {
+		came := c.made(t, rng).obeyed(t)
+		told := answers(came.harmed, came.acted)
+		switch {
+		case c.held == 0:
+		case !came.supported:
+			told = append(told, notAsked)
+		default:
+			told = append(told, answered(!came.acted || came.stopped))
+		}
+		return told
+	}
+	return out
 }
 
 func (c slip) made(t *testing.T, rng *rand.Rand) job {
@@ -148,23 +165,11 @@ func from(n int) func(int) bool { return func(i int) bool { return i >= n } }
 func honestCells() (cells []cell) {
 	for _, closing := range []bool{true, false} {
 		for setups := 1; setups <= 3; setups++ {
-			c := slip{name: "nothing wrong", closing: closing, setups: setups}
-			one := c.cell()
+			c := slip{name: "nothing wrong", closing: closing, setups: setups, held: 1}
 			if closing {
-				one.asks = append(one.asks, atMost(0.02, "what the readings prove is withheld", promise))
-			} else {
-				one.asks = append(one.asks, atMost(1, "what the readings prove is withheld", ""))
+				c.held = mayHold
 			}
-			one.quick = 100
-			one.draw = func(t *testing.T, rng *rand.Rand) []answer {
-				out := c.made(t, rng).obeyed(t)
-				withheld := notAsked
-				if out.supported {
-					withheld = answered(!out.acted || out.stopped)
-				}
-				return append(answers(out.harmed, out.acted), withheld)
-			}
-			cells = append(cells, one)
+			cells = append(cells, c.cell())
 		}
 	}
 	return cells
@@ -305,7 +310,7 @@ func bankSlips() []slip {
 		return func(r *simulate.Rig, rng *rand.Rand) { twoBanks(r, rng, by, found...) }
 	}
 	return []slip{
-		{name: "two banks, nothing wrong", closing: true, stand: stated(90, "A", "B")},
+		{name: "two banks, nothing wrong", closing: true, held: mayHold, stand: stated(90, "A", "B")},
 		{name: "knocked between two banks", closing: true, stand: stated(90, "A", "B"), pen: knocked},
 		{name: "knocked between two banks", stand: stated(90, "A", "B"), pen: knocked},
 		{name: "bank angle 88 for 90, not found", closing: true, stand: stated(88, "A")},
@@ -366,6 +371,10 @@ func spacedOut(r *simulate.Rig, rng *rand.Rand, teeth bool) {
 // dividerSlips are sheets with distances that contradict a line.
 func dividerSlips() (slips []slip) {
 	for _, closing := range []bool{true, false} {
+		held := 0.0
+		if closing {
+			held = mayHold
+		}
 		for _, teeth := range []bool{false, true} {
 			stand := func(r *simulate.Rig, rng *rand.Rand) { spacedOut(r, rng, teeth) }
 			misread := func(s *sheet.Sheet, rng *rand.Rand) {
@@ -376,7 +385,7 @@ func dividerSlips() (slips []slip) {
 				add(s, all, only(1), x)
 			}
 			slips = append(slips,
-				slip{name: fmt.Sprintf("distances right, teeth %v", teeth), closing: closing, stand: stand},
+				slip{name: fmt.Sprintf("distances right, teeth %v", teeth), closing: closing, held: held, stand: stand},
 				slip{name: fmt.Sprintf("a line misread, distances contradict, teeth %v", teeth), closing: closing, stand: stand, pen: misread},
 			)
 		}
@@ -409,7 +418,7 @@ func wayCells() (slips []slip) {
 		)
 	}
 	return append(slips,
-		slip{name: "half speed, nothing wrong", closing: true, stand: half},
+		slip{name: "half speed, nothing wrong", closing: true, held: mayHold, stand: half},
 		slip{name: "half speed, letters of a line", closing: true, stand: half, pen: letters},
 		slip{name: "half speed, moved before the lines", stand: func(r *simulate.Rig, rng *rand.Rand) {
 			half(r, rng)
