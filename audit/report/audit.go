@@ -148,32 +148,40 @@ func Distances(v words.Audit) []document.Block {
 	if lead, text := v.AboutDistances(); text != "" {
 		out = append(out, document.Space{}, document.Sentence{Lead: lead, Text: text})
 	}
-	scribes := slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Scribe.Worthwhile })
-	for _, round := range []bool{false, true} {
-		t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
-		if scribes {
-			t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
-		}
-		for _, d := range v.Distances() {
-			if round != (d.NowRound > 0) {
-				continue
-			}
-			now, after := v.Distance(d)
-			row := []string{words.Clean(d.From), words.Clean(d.To), now}
-			if scribes {
-				row = append(row, after)
-			}
-			t.Rows = append(t.Rows, row)
-		}
-		if len(t.Rows) == 0 {
-			continue
-		}
-		if round {
-			out = append(out, document.Space{}, document.Sentence{Lead: "ROUND THE RIM", Text: words.AboutRound})
-		}
+	if t := distanceTable(v, false); len(t.Rows) > 0 {
 		out = append(out, t)
 	}
-	return out
+	return append(out, roundTheRim(v)...)
+}
+
+// roundTheRim lists what only a tape along the rim tells.
+func roundTheRim(v words.Audit) []document.Block {
+	t := distanceTable(v, true)
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return []document.Block{document.Space{}, document.Sentence{Lead: "ROUND THE RIM", Text: words.AboutRound}, t}
+}
+
+// distanceTable lists the distances by dividers, or those round the rim.
+func distanceTable(v words.Audit, round bool) document.Table {
+	scribes := slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Scribe.Worthwhile })
+	t := document.Table{Header: []string{"from", "to", "now"}, Right: []bool{false, false, true}}
+	if scribes {
+		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
+	}
+	for _, d := range v.Distances() {
+		if round != (d.NowRound > 0) {
+			continue
+		}
+		now, after := v.Distance(d)
+		row := []string{words.Clean(d.From), words.Clean(d.To), now}
+		if scribes {
+			row = append(row, after)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
 }
 
 // settings tells what setting the engine by a line as it is would give.

@@ -21,6 +21,7 @@ import (
 // sentences, and room to sign.
 func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.Doc {
 	v := spoken(r, next, o)
+	v.ByDividers = true
 	var d document.Doc
 	add := func(blocks ...document.Block) { d = append(d, blocks...) }
 	draw := func(scenes []drawing.Scene) {
@@ -61,7 +62,8 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 	if doubts := words.Warnings(v); len(doubts) > 0 {
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: doubts})
 	}
-	add(document.Sentence{Lead: "READINGS AS ENTERED"}, enteredTable(v))
+	add(document.Sentence{Lead: "READINGS AS ENTERED"})
+	add(enteredTables(v)...)
 	add(statedSizes(v)...)
 	add(paperwork(v)...)
 	add(document.Sentence{Lead: "METHOD", Text: words.Method(v)})
@@ -75,6 +77,7 @@ func JobSheet(r audit.Result, next []advise.Next, o document.Options) document.D
 // then the annex.
 func Record(r audit.Result, next []advise.Next, o document.Options, paper document.Paper) []drawing.Scene {
 	v, path := words.InPrint(spoken(r, next, o), drawing.Has, o.Path)
+	v.ByDividers = true
 	o.Path = path
 	where := func(most geometry.Length) []drawing.Scene { return figure.Where(v.Result, most) }
 	first := jobsheet.New(v, o, paper, where)
@@ -100,22 +103,18 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 		add(document.Heading{Text: "All lines"}, allLines(v), document.Sentence{Text: v.AboutRisks()})
 	}
 	if first.StepsCut {
-		add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: words.Steps(v)})
+		add(document.Sentence{Lead: "WHAT TO DO"}, document.Steps{Items: plainly(words.Steps(v))})
 	}
 	add(afterScribing(v)...)
 	add(said("WHAT WAS FOUND", strings.Join(words.Findings(v), " "))...)
 	if first.DoubtsCut {
-		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: words.Warnings(v)})
+		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: plainly(words.Warnings(v))})
 	}
 	if first.ChecksCut {
-		for _, b := range Distances(v) {
-			if s, ok := b.(document.Sentence); ok && s.Lead != "ROUND THE RIM" {
-				b = document.Sentence{Lead: "ALL DISTANCES", Text: "Straight across from line to line, as on page 1, which has room for what is measured."}
-			}
-			add(b)
-		}
+		add(document.Sentence{Lead: "ALL DISTANCES", Text: "Straight across from line to line, as on page 1, which has room for the first of them."}, first.Distances())
 	}
-	add(document.Heading{Text: "Annex A  Where the doubt comes from"})
+	add(roundTheRim(v)...)
+	add(document.Heading{Text: "Annex A  Uncertainty"})
 	budget := figure.Budget(r)
 	draw(budget)
 	switch risks := riskTable(v); {
@@ -124,14 +123,15 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	case len(budget) == 0:
 		add(document.Sentence{Text: "There is nothing to list: no line has a ± that is known."})
 	}
-	add(document.Heading{Text: "Annex B  Readings as they were written"}, enteredTable(v))
+	add(document.Heading{Text: "Annex B  Readings as they were written"})
+	add(enteredTables(v)...)
 	add(statedSizes(v)...)
 	add(document.Heading{Text: "Annex C  Contacts, offsets, comparisons"})
 	draw(figure.Trials(r))
 	add(document.Sentence{Lead: "HOW IT WAS FOUND"})
 	add(howFound(v)...)
-	add(said("METHODS COMPARED", words.MethodsCompared(v))...)
-	add(said("TWO STOP DEPTHS", words.StopDepths(v))...)
+	add(said("METHODS COMPARED", words.InPlainWords(words.MethodsCompared(v)))...)
+	add(said("TWO STOP DEPTHS", words.InPlainWords(words.StopDepths(v)))...)
 	add(said("THE STOP AS REFERENCE", words.BlockedArcs(v)...)...)
 	draw(figure.Part(r))
 	if !first.LinesCut { // else it takes sheets, and the part shows the same
@@ -147,6 +147,15 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	add(document.Sentence{Lead: "CAUTION"}, document.Steps{Items: words.Cautions()})
 	add(document.Sentence{Lead: "ORIGIN", Text: v.Origin(o.Software, o.Path)})
 	return d
+}
+
+// plainly is texts without the keys of the sheet, each begun as a sentence.
+func plainly(texts []string) []string {
+	out := make([]string, len(texts))
+	for i, text := range texts {
+		out[i] = words.InPlainWords(words.Sentence(text))
+	}
+	return out
 }
 
 // allLines is the answer and how sure it is, in one row a line.
@@ -168,10 +177,51 @@ func allLines(v words.Audit) document.Table {
 	return t
 }
 
-// enteredTable lists every reading as it was written down, in the order of the
-// sheet.
-func enteredTable(v words.Audit) document.Table {
-	t := document.Table{Header: []string{"setup", "what", "approach", "readings"}}
+// entered is a row of readings as they were written down, of one setup.
+type entered struct{ setup, what, approach, readings string }
+
+// enteredTables list every reading as it was written down: a row for each place and way
+// of coming to it, a column for each setup, three setups abreast.
+func enteredTables(v words.Audit) (out []document.Block) {
+	const abreast = 3
+	all := enteredRows(v)
+	var setups []string
+	for _, x := range all {
+		if !slices.Contains(setups, x.setup) {
+			setups = append(setups, x.setup)
+		}
+	}
+	for block := range slices.Chunk(setups, abreast) {
+		t := document.Table{Header: []string{"what", "approach"}}
+		index := map[string]int{} // only looked up
+		for _, name := range block {
+			t.Header = append(t.Header, "setup "+name)
+		}
+		for _, x := range all {
+			column := slices.Index(block, x.setup)
+			if column < 0 {
+				continue
+			}
+			key := x.what + "\n" + x.approach
+			row, known := index[key]
+			if !known {
+				row = len(t.Rows)
+				index[key] = row
+				t.Rows = append(t.Rows, append([]string{x.what, x.approach}, make([]string, len(block))...))
+			}
+			if cell := &t.Rows[row][2+column]; *cell == "" {
+				*cell = x.readings
+			} else { // two lines of one name, or one taken in two goes
+				*cell += "; " + x.readings
+			}
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// enteredRows are the readings in the order of the sheet.
+func enteredRows(v words.Audit) (rows []entered) {
 	for _, setup := range v.Result.Sheet.Setups {
 		name := words.Clean(setup.Name)
 		if setup.By != "" {
@@ -179,7 +229,7 @@ func enteredTable(v words.Audit) document.Table {
 		}
 		add := func(what, approach string, readings []string) {
 			if len(readings) > 0 {
-				t.Rows = append(t.Rows, []string{name, what, approach, strings.Join(readings, ", ")})
+				rows = append(rows, entered{name, what, approach, strings.Join(readings, ", ")})
 			}
 		}
 		var forward, backward []string
@@ -215,7 +265,7 @@ func enteredTable(v words.Audit) document.Table {
 			add("closing", "forward and backward", []string{entry(c.Forward), entry(c.Backward)})
 		}
 	}
-	return t
+	return rows
 }
 
 // entries are readings as written.

@@ -18,6 +18,8 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/figure"
 	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/report/jobsheet"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 )
 
@@ -180,6 +182,96 @@ func TestRecordOnPaper(t *testing.T) {
 		}
 		if diff := cmp.Diff(sheets, Record(r, next, o, document.A4)); diff != "" {
 			t.Errorf("another record of the same audit: %s", diff)
+		}
+	}
+}
+
+// What has to be read at the bench is black and no smaller than nine points, speaks of
+// what a sheet's keys hold and not of the keys, has a picture with a disc, no stroke in
+// place of a word, and no heading twice. Nine points: common practice, no source.
+func TestRecordIsReadAtTheBench(t *testing.T) {
+	key := regexp.MustCompile(`\b(engine|part|readout|limits)\.[a-z]`)
+	results := reporttest.GoodAudits(t, os.DirFS("../../testdata"))
+	crowd, err := os.ReadFile("../../testdata/figures/crowd.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, _, err := sheet.Read("crowd.yaml", crowd, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if results["crowd"], err = audit.Run(s); err != nil {
+		t.Fatal(err)
+	}
+	for name, r := range results {
+		o := document.Options{Path: "job.yaml", Software: "markaudit 0.2.0"}
+		sheets := append(Record(r, audit.Next(r), o, document.A4), jobsheet.Customer(words.NewAudit(r, audit.Next(r)), o))
+		seen := map[string]int{} // only looked up
+		for i, s := range sheets {
+			for _, item := range s.Items {
+				x, ok := item.(drawing.Text)
+				if !ok {
+					continue
+				}
+				seen[x.Text]++
+				if x.Size.Millimetres() < 9*25.4/72 {
+					t.Errorf("%s, sheet %d: %q is set in %v", name, i+1, x.Text, x.Size)
+				}
+				if x.Ink == drawing.Grey {
+					t.Errorf("%s, sheet %d: %q is grey", name, i+1, x.Text)
+				}
+				if key.MatchString(x.Text) {
+					t.Errorf("%s, sheet %d: %q has a key of the sheet", name, i+1, x.Text)
+				}
+				if strings.Contains(x.Text, "as it stands below") || x.Text == "comes to" && seen["comes to"] > 2 {
+					t.Errorf("%s, sheet %d: %q", name, i+1, x.Text)
+				}
+			}
+			if i > 0 {
+				continue
+			}
+			if !r.TDC.Any() || len(r.Lines) == 0 {
+				continue
+			}
+			if where := seen["2 Where"]; where != 1 || seen["pointer"]+seen["fixed scale;"] != 1 {
+				t.Errorf("%s: %d pictures on the first sheet, with a disc: %d", name, where, seen["pointer"]+seen["fixed scale;"])
+			}
+		}
+		if n := seen["Where the doubt comes from"]; n > 1 {
+			t.Errorf("%s: where the doubt comes from stands %d times", name, n)
+		}
+	}
+}
+
+// One way is one number on all sheets of the record: that of the order, of the table to
+// fill in, of all distances and of the figures.
+func TestRecordPrintsOneWayOnce(t *testing.T) {
+	for name, numbers := range map[string][2][]string{
+		"demo":      {{"1.9 mm", "1.9 ± 0.3 mm", "18.4 ± 0.8 mm", "◄ 1.9 mm"}, {"1.92", "18.45", "16.53", "170.11"}},
+		"pump.yaml": {{"10.0 mm", "10.0 ± 0.3 mm"}, {"10.02"}},
+	} {
+		r, err := audit.Run(reporttest.GoodSheets(t, os.DirFS("../../testdata"))[name])
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := document.Options{Path: "job.yaml"}
+		var all strings.Builder
+		for _, s := range append(Record(r, audit.Next(r), o, document.A4), jobsheet.Customer(words.NewAudit(r, audit.Next(r)), o)) {
+			for _, item := range s.Items {
+				if x, ok := item.(drawing.Text); ok {
+					all.WriteString(x.Text + "\n")
+				}
+			}
+		}
+		for _, want := range numbers[0] {
+			if !strings.Contains(all.String(), want) {
+				t.Errorf("%s: no %q", name, want)
+			}
+		}
+		for _, other := range numbers[1] {
+			if strings.Contains(all.String(), other) {
+				t.Errorf("%s: %q is another number for the same way", name, other)
+			}
 		}
 	}
 }

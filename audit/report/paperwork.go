@@ -68,18 +68,27 @@ func filled(text string) string {
 // statedSizes lists the numbers and sizes of the sheet as they were entered, with
 // what they come to where that was in another unit.
 func statedSizes(v words.Audit) []document.Block {
-	t := document.Table{Header: []string{"key", "as entered", "comes to"}}
+	t := document.Table{Header: []string{"what", "as entered", "comes to"}}
 	for _, said := range v.Result.Sheet.Stated {
-		key := string(said.Path)
+		key := words.InPlainWords(string(said.Path))
 		for _, m := range v.Result.Sheet.Marks { // a line is known by its name
 			if of, ok := strings.CutPrefix(key, string(m.Path)+"."); ok {
-				key = m.Name + ", " + of
+				if of == "at" {
+					of = "belongs at"
+				}
+				key = words.TheLine(m.Name) + ", " + of
 			}
 		}
 		t.Rows = append(t.Rows, []string{words.Clean(key), words.Clean(said.Text), sheet.Converted(said.Text)})
 	}
+	if !slices.ContainsFunc(t.Rows, func(row []string) bool { return row[2] != "" }) { // nothing was in another unit
+		t.Header = t.Header[:2]
+		for i := range t.Rows {
+			t.Rows[i] = t.Rows[i][:2]
+		}
+	}
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []document.Block{document.Sentence{Lead: "SIZES AS ENTERED"}, t}
+	return []document.Block{document.Sentence{Lead: "SIZES AS ENTERED", Text: "Angles are in degrees."}, t}
 }

@@ -185,7 +185,7 @@ func (l *layout) head(s *drawing.Scene, n, total int) {
 // headLine is the line on top of a sheet.
 func headLine(p Paper, parts []string, number string) []drawing.Item {
 	left, right := p.Left(), p.Left()+drawing.PageWidth
-	end := drawing.Text{At: drawing.Point{X: right, Y: headAt}, Size: drawing.TextSize, Anchor: drawing.End, Bold: true, Text: number}
+	end := drawing.Text{At: drawing.Point{X: right, Y: headAt}, Size: textSize, Anchor: drawing.End, Bold: true, Text: number}
 	items := []drawing.Item{
 		drawing.Line{From: drawing.Point{X: left, Y: headAt + 1.7}, To: drawing.Point{X: right, Y: headAt + 1.7}, Stroke: drawing.Thin},
 		end,
@@ -194,8 +194,8 @@ func headLine(p Paper, parts []string, number string) []drawing.Item {
 	for i := len(parts) - 1; i >= 0; i-- {
 		part := parts[i]
 		if i == 0 {
-			room := drawing.PageWidth - end.Extent() - 6 - drawing.Width(text, drawing.TextSize)
-			if lines := drawing.Wrap(part, drawing.TextSize, room, 1); len(lines) > 0 {
+			room := drawing.PageWidth - end.Extent() - 6 - drawing.Width(text, textSize)
+			if lines := drawing.Wrap(part, textSize, room, 1); len(lines) > 0 {
 				part = lines[0]
 			}
 		}
@@ -204,5 +204,5 @@ func headLine(p Paper, parts []string, number string) []drawing.Item {
 			text = "  ·  " + text
 		}
 	}
-	return append(items, drawing.Text{At: drawing.Point{X: left, Y: headAt}, Size: drawing.TextSize, Text: text})
+	return append(items, drawing.Text{At: drawing.Point{X: left, Y: headAt}, Size: textSize, Text: text})
 }

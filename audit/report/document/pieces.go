@@ -13,8 +13,9 @@ import (
 const (
 	headingSize geometry.Length = 5
 	leadSize    geometry.Length = 3.6
-	leading     geometry.Length = 4.1
-	cellLeading geometry.Length = 3.7
+	textSize                    = drawing.LeastSize
+	leading     geometry.Length = 4.2
+	cellLeading geometry.Length = 3.8
 	manyLines                   = 100000 // no text of a report is longer
 )
 
@@ -84,9 +85,9 @@ func sentence(s Sentence) (out []piece) {
 			out = append(out, x)
 		}
 	}
-	lines := drawing.Wrap(s.Text, drawing.TextSize, drawing.PageWidth, manyLines)
+	lines := drawing.Wrap(s.Text, textSize, drawing.PageWidth, manyLines)
 	for i, text := range lines {
-		x := line(text, drawing.TextSize, leading, false)
+		x := line(text, textSize, leading, false)
 		x.keep = i == 0 && len(lines) > 1 || i > 0 && i == len(lines)-2 // no line of a paragraph stands alone
 		out = append(out, x)
 	}
@@ -99,12 +100,12 @@ func sentence(s Sentence) (out []piece) {
 func steps(items []string) (out []piece) {
 	const indent geometry.Length = 7
 	for i, item := range items {
-		lines := drawing.Wrap(item, drawing.TextSize, drawing.PageWidth-indent, manyLines)
+		lines := drawing.Wrap(item, textSize, drawing.PageWidth-indent, manyLines)
 		for j, text := range lines {
-			x := line(text, drawing.TextSize, leading, false)
+			x := line(text, textSize, leading, false)
 			x = piece{height: x.height, items: drawing.Scene{Items: x.items}.Placed(drawing.Point{X: indent}, 0, 0).Items}
 			if j == 0 {
-				x.items = append(x.items, drawing.Text{At: drawing.Point{Y: leading * 0.75}, Size: drawing.TextSize, Bold: true, Text: strconv.Itoa(i + 1)})
+				x.items = append(x.items, drawing.Text{At: drawing.Point{Y: leading * 0.75}, Size: textSize, Bold: true, Text: strconv.Itoa(i + 1)})
 			}
 			x.keep = j < len(lines)-1
 			out = append(out, x)
@@ -120,7 +121,7 @@ func signature() piece {
 		x := geometry.Length(i) * 62
 		p.items = append(p.items,
 			drawing.Line{From: drawing.Point{X: x, Y: 18}, To: drawing.Point{X: x + 54, Y: 18}, Stroke: drawing.Thin},
-			drawing.Text{At: drawing.Point{X: x, Y: 21.4}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: word},
+			drawing.Text{At: drawing.Point{X: x, Y: 21.4}, Size: textSize, Text: word},
 		)
 	}
 	return p
@@ -140,8 +141,8 @@ func (t Table) pieces() (out []piece) {
 			out = append(out, row)
 		}
 	}
-	for _, text := range drawing.Wrap(t.Note, drawing.NoteSize, drawing.PageWidth, manyLines) {
-		x := line(text, drawing.NoteSize, 3.4, false)
+	for _, text := range drawing.Wrap(t.Note, textSize, drawing.PageWidth, manyLines) {
+		x := line(text, textSize, cellLeading, false)
 		out = append(out, x)
 	}
 	return append(out, room(1.5))
@@ -184,14 +185,10 @@ const mostCells = 55 // lines of a row that fit any sheet
 
 // row is one row; several where it is higher than a sheet.
 func (t Table) row(cells []string, widths []geometry.Length, head bool) (out []piece) {
-	size := drawing.TextSize
-	if head {
-		size = drawing.NoteSize
-	}
 	lines, deep := make([][]string, len(widths)), 1
 	for i, text := range cells {
 		if i < len(widths) {
-			lines[i] = drawing.Wrap(text, size, widths[i], manyLines)
+			lines[i] = drawing.Wrap(text, textSize, widths[i], manyLines)
 			deep = max(deep, len(lines[i]))
 		}
 	}
@@ -201,10 +198,7 @@ func (t Table) row(cells []string, widths []geometry.Length, head bool) (out []p
 		x := geometry.Length(0)
 		for i, width := range widths {
 			for j := from; j < min(from+n, len(lines[i])); j++ {
-				text := drawing.Text{At: drawing.Point{X: x, Y: geometry.Length(j-from)*cellLeading + 3.4}, Size: size, Text: lines[i][j]}
-				if head {
-					text.Ink = drawing.Grey
-				}
+				text := drawing.Text{At: drawing.Point{X: x, Y: geometry.Length(j-from)*cellLeading + 3.6}, Size: textSize, Text: lines[i][j]}
 				if i < len(t.Right) && t.Right[i] {
 					text.At.X, text.Anchor = x+width, drawing.End
 				}
@@ -252,16 +246,12 @@ func (t Table) widths() []geometry.Length {
 // halves.
 func (t Table) natural() []geometry.Length {
 	natural := make([]geometry.Length, len(t.Header))
-	measure := func(cells []string, size geometry.Length) {
-		for i, text := range cells {
+	for _, row := range append([][]string{t.Header}, t.Rows...) {
+		for i, text := range row {
 			if i < len(natural) {
-				natural[i] = max(natural[i], drawing.Width(text, size)+0.2)
+				natural[i] = max(natural[i], drawing.Width(text, textSize)+0.2)
 			}
 		}
-	}
-	measure(t.Header, drawing.NoteSize)
-	for _, row := range t.Rows {
-		measure(row, drawing.TextSize)
 	}
 	return natural
 }

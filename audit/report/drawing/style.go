@@ -12,9 +12,10 @@ const (
 	TitleSize geometry.Length = 3.6
 	TextSize  geometry.Length = 2.9
 	NoteSize  geometry.Length = 2.5
+	LeastSize geometry.Length = 3.2 // of what has to be read at the bench: nine points. Common practice, no source
 	Leading   geometry.Length = 3.8 // from baseline to baseline of texts
 
-	Top geometry.Length = 13 // below title and note
+	Top geometry.Length = 14.6 // below title and note
 )
 
 // The strokes of figures, from the thinnest.
@@ -34,8 +35,8 @@ func Titled(title, note string) Scene {
 		Line{From: Point{X: 0, Y: 0.35}, To: Point{X: PageWidth, Y: 0.35}, Stroke: Hair},
 		Text{At: Point{X: 0, Y: 5.2}, Size: TitleSize, Text: title},
 	)
-	for i, line := range Wrap(note, NoteSize, PageWidth, 2) {
-		s.Add(Text{At: Point{X: 0, Y: 9 + geometry.Length(i)*3.1}, Size: NoteSize, Ink: Grey, Text: line})
+	for i, line := range Wrap(note, LeastSize, PageWidth, 2) {
+		s.Add(Text{At: Point{X: 0, Y: 9.6 + geometry.Length(i)*Leading}, Size: LeastSize, Text: line})
 	}
 	return s
 }

@@ -13,6 +13,8 @@ import (
 
 const mostLines = 4 // of a name; the tables have it whole
 
+const textSize = drawing.LeastSize // of everything that is no title
+
 // sign is the shape of a line's verdict, or a dash where it was not read.
 func sign(at drawing.Point, m audit.LineResult) []drawing.Item {
 	if m.Offset == nil {
@@ -134,13 +136,13 @@ func (c chart) frame(s *drawing.Scene, unit string) {
 		}
 		s.Add(
 			drawing.Line{From: drawing.Point{X: c.x.from, Y: at}, To: drawing.Point{X: c.x.to, Y: at}, Stroke: stroke},
-			drawing.Text{At: drawing.Point{X: c.x.from - 1.5, Y: at + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: print(v, n)},
+			drawing.Text{At: drawing.Point{X: c.x.from - 1.5, Y: at + 0.9}, Size: textSize, Anchor: drawing.End, Text: print(v, n)},
 		)
 	}
 	s.Add(
 		drawing.Line{From: drawing.Point{X: c.x.from, Y: top}, To: drawing.Point{X: c.x.from, Y: bottom}, Stroke: drawing.Thin},
 		drawing.Line{From: drawing.Point{X: c.x.from, Y: bottom}, To: drawing.Point{X: c.x.to, Y: bottom}, Stroke: drawing.Thin},
-		drawing.Text{At: drawing.Point{X: c.x.from, Y: top - 2}, Size: drawing.NoteSize, Text: unit},
+		drawing.Text{At: drawing.Point{X: c.x.from, Y: top - 2}, Size: textSize, Text: unit},
 	)
 }
 

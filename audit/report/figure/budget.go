@@ -71,7 +71,7 @@ func newBudgetTable(r audit.Result) budgetTable {
 		if m.Offset == nil || !m.Offset.Known {
 			continue
 		}
-		c := budgetColumn{mark: m, name: drawing.Wrap(words.Clean(m.Name), drawing.NoteSize, 12, mostLines), u: map[string]float64{}, whole: m.Offset.Standard.Degrees()}
+		c := budgetColumn{mark: m, name: drawing.Wrap(words.Clean(m.Name), textSize, 12, mostLines), u: map[string]float64{}, whole: m.Offset.Standard.Degrees()}
 		for _, row := range m.Offset.Budget {
 			name, how := row.Source.String(), row.Evaluation()+" "+row.Shape.String()
 			if row.Idle {
@@ -106,7 +106,8 @@ func newBudgetTable(r audit.Result) budgetTable {
 const (
 	budgetTop  = drawing.Top + 4
 	budgetRow  = 5.2
-	budgetLeft = 72 // of the columns
+	budgetLeft = 64 // of the columns
+	budgetHow  = 42 // what says how each was found, and its shape
 )
 
 // headHeight is that of the names over a block.
@@ -115,7 +116,7 @@ func headHeight(block []budgetColumn) geometry.Length {
 	for _, c := range block {
 		lines = max(lines, len(c.name))
 	}
-	return geometry.Length(lines)*3.1 + 2
+	return geometry.Length(lines)*3.7 + 2
 }
 
 func (b budgetTable) height(block []budgetColumn) geometry.Length {
@@ -124,7 +125,7 @@ func (b budgetTable) height(block []budgetColumn) geometry.Length {
 
 func (b budgetTable) figure(v words.Audit, blocks [][]budgetColumn, of string) drawing.Scene {
 	s := titled("Where the doubt comes from"+of,
-		"Standard uncertainties in degrees of the crank; rows of one source in several setups are joined. A: by the scatter of readings, B: otherwise. The area of a square is the source's share of that line's variance.")
+		"Standard uncertainties, degrees of the crank; a source in several setups is one row. A: from the scatter of readings, B: otherwise. A square's area is the source's share of that line's variance.")
 	y := budgetTop
 	var told []string
 	for _, block := range blocks {
@@ -157,28 +158,28 @@ func (b budgetTable) draw(s *drawing.Scene, v words.Audit, block []budgetColumn,
 		s.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: budgetLeft + column*geometry.Length(len(block)), Y: y}, Stroke: drawing.Thin})
 	}
 	write := func(x, y geometry.Length, anchor drawing.Anchor, bold bool, text string) {
-		s.Add(drawing.Text{At: drawing.Point{X: x, Y: y}, Size: drawing.NoteSize, Anchor: anchor, Bold: bold, Text: text})
+		s.Add(drawing.Text{At: drawing.Point{X: x, Y: y}, Size: textSize, Anchor: anchor, Bold: bold, Text: text})
 	}
 	y := top + headHeight(block)
 	write(0, y-1.6, drawing.Start, false, "source")
-	write(50, y-1.6, drawing.Start, false, "how, shape")
+	write(budgetHow, y-1.6, drawing.Start, false, "how, shape")
 	for i, c := range block {
 		for j, line := range c.name {
-			write(right(i), y-1.6-geometry.Length(len(c.name)-1-j)*3.1, drawing.End, false, line)
+			write(right(i), y-1.6-geometry.Length(len(c.name)-1-j)*3.7, drawing.End, false, line)
 		}
 	}
 	rule(y)
 	for _, source := range b.sources {
 		mid := y + budgetRow/2
-		write(0, mid+0.9, drawing.Start, false, drawing.Wrap(source.name, drawing.NoteSize, 48, 1)[0])
-		write(50, mid+0.9, drawing.Start, false, drawing.Wrap(source.how, drawing.NoteSize, 21, 1)[0])
+		write(0, mid+1.1, drawing.Start, false, drawing.Wrap(source.name, textSize, budgetHow-1, 1)[0])
+		write(budgetHow, mid+1.1, drawing.Start, false, drawing.Wrap(source.how, textSize, budgetLeft-budgetHow, 1)[0])
 		for i, c := range block {
 			u, has := c.u[source.name]
 			if !has || source.how == "not used" {
-				write(right(i), mid+0.9, drawing.End, false, "-")
+				write(right(i), mid+1.1, drawing.End, false, "-")
 				continue
 			}
-			number := drawing.Text{At: drawing.Point{X: right(i), Y: mid + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Fixed(u, b.places)}
+			number := drawing.Text{At: drawing.Point{X: right(i), Y: mid + 1.1}, Size: textSize, Anchor: drawing.End, Text: rounding.Fixed(u, b.places)}
 			side := squareSide * geometry.Length(math.Sqrt(c.share(source.name)))
 			s.Add(number, drawing.Rectangle(drawing.Point{X: right(i) - number.Extent() - 0.8 - squareSide/2 - side/2, Y: mid - side/2}, side, side, drawing.Black, drawing.Stroke{}))
 		}
@@ -193,13 +194,13 @@ func (b budgetTable) draw(s *drawing.Scene, v words.Audit, block []budgetColumn,
 		{"± that holds in " + v.Confidence(), func(c budgetColumn) string { return rounding.Fixed(c.mark.Offset.Expanded.Degrees(), b.places) }},
 		{"off by, late above zero", func(c budgetColumn) string { return rounding.Signed(c.mark.Offset.Value.Degrees(), b.places) }},
 	} {
-		write(0, y+budgetRow/2+0.9, drawing.Start, true, foot.text)
+		write(0, y+budgetRow/2+1.1, drawing.Start, true, foot.text)
 		for i, c := range block {
-			write(right(i), y+budgetRow/2+0.9, drawing.End, true, foot.of(c))
+			write(right(i), y+budgetRow/2+1.1, drawing.End, true, foot.of(c))
 		}
 		y += budgetRow
 	}
 	rule(y)
 }
 
-const squareSide geometry.Length = 4 // of a share of one
+const squareSide geometry.Length = 2.8 // of a share of one

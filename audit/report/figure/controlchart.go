@@ -81,7 +81,7 @@ func ControlChart(h sheet.History, line string) []drawing.Scene {
 		points = append(points, point)
 	}
 	if len(points) > 0 {
-		one(drawing.Wrap(words.Clean(line), drawing.NoteSize, 120, 1)[0]+", degrees late", points, false)
+		one(drawing.Wrap(words.Clean(line), textSize, 120, 1)[0]+", degrees late", points, false)
 	}
 	if len(told) == 0 {
 		return nil
@@ -103,7 +103,7 @@ func dayOf(h sheet.History, i int) string {
 func days(s *drawing.Scene, h sheet.History, c chart) {
 	free := geometry.Length(0)
 	for i := range h.Sheets {
-		label := drawing.Text{At: drawing.Point{X: c.x.at(float64(i)), Y: c.y.from + 3.6}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: dayOf(h, i)}
+		label := drawing.Text{At: drawing.Point{X: c.x.at(float64(i)), Y: c.y.from + 4.8}, Size: textSize, Anchor: drawing.Middle, Text: dayOf(h, i)}
 		if half := label.Extent() / 2; label.At.X-half > free && label.At.X+half < drawing.PageWidth {
 			s.Add(label)
 			free = label.At.X + half + 1

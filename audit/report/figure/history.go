@@ -135,14 +135,14 @@ func (h chronicle) figure(part []historyLine, of string) drawing.Scene {
 // draw draws one line's panel and says it in words.
 func (h chronicle) draw(s *drawing.Scene, line historyLine, top geometry.Length) string {
 	c := scale{h.low, h.high, top + historyPanel - 3, top + 3}
-	for i, text := range drawing.Wrap(words.Clean(line.name), drawing.TextSize, historyLeft-14, mostLines) {
-		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: top + 8 + geometry.Length(i)*drawing.Leading}, Size: drawing.TextSize, Bold: true, Text: text})
+	for i, text := range drawing.Wrap(words.Clean(line.name), textSize, historyLeft-14, mostLines) {
+		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: top + 8 + geometry.Length(i)*drawing.Leading}, Size: textSize, Bold: true, Text: text})
 	}
 	last := line.marks[len(line.marks)-1]
 	early, late := last.Allowed()
 	s.Add(
-		drawing.Text{At: drawing.Point{X: 0, Y: top + historyPanel - 8}, Size: drawing.NoteSize, Text: "late above,"},
-		drawing.Text{At: drawing.Point{X: 0, Y: top + historyPanel - 4.9}, Size: drawing.NoteSize, Text: "early below"},
+		drawing.Text{At: drawing.Point{X: 0, Y: top + historyPanel - 8}, Size: textSize, Text: "late above,"},
+		drawing.Text{At: drawing.Point{X: 0, Y: top + historyPanel - 4.9}, Size: textSize, Text: "early below"},
 		drawing.Rectangle(drawing.Point{X: historyLeft, Y: c.at(late.Degrees())}, historyRight-historyLeft, c.at(-early.Degrees())-c.at(late.Degrees()), drawing.Pale, drawing.Stroke{}),
 		drawing.Line{From: drawing.Point{X: historyLeft, Y: c.at(0)}, To: drawing.Point{X: historyRight, Y: c.at(0)}, Stroke: drawing.Hair},
 		drawing.Line{From: drawing.Point{X: historyLeft, Y: c.from}, To: drawing.Point{X: historyLeft, Y: c.to}, Stroke: drawing.Thin},
@@ -151,7 +151,7 @@ func (h chronicle) draw(s *drawing.Scene, line historyLine, top geometry.Length)
 	for _, v := range values {
 		s.Add(
 			drawing.Line{From: drawing.Point{X: historyLeft - 1, Y: c.at(v)}, To: drawing.Point{X: historyLeft, Y: c.at(v)}, Stroke: drawing.Thin},
-			drawing.Text{At: drawing.Point{X: historyLeft - 1.6, Y: c.at(v) + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(v, n) + "°"},
+			drawing.Text{At: drawing.Point{X: historyLeft - 1.6, Y: c.at(v) + 0.9}, Size: textSize, Anchor: drawing.End, Text: rounding.Signed(v, n) + "°"},
 		)
 	}
 	told := words.Clean(line.name) + ":"
@@ -163,7 +163,7 @@ func (h chronicle) draw(s *drawing.Scene, line historyLine, top geometry.Length)
 			s.Add(drawing.Line{From: drawing.Point{X: x, Y: c.at(d - u)}, To: drawing.Point{X: x, Y: c.at(d + u)}, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}})
 		}
 		s.Add(sign(drawing.Point{X: x, Y: c.at(d)}, m)...)
-		value := drawing.Text{At: drawing.Point{X: x + 2.2, Y: c.at(d) + 0.9}, Size: drawing.NoteSize, Text: rounding.Signed(d, words.MarkPlaces(m))}
+		value := drawing.Text{At: drawing.Point{X: x + 2.2, Y: c.at(d) + 0.9}, Size: textSize, Text: rounding.Signed(d, words.MarkPlaces(m))}
 		if math.Abs(float64(value.At.Y-0.9-c.at(0))) < 1.5 { // not on the line of zero
 			value.At.Y = c.at(0) - 0.8
 		}
@@ -185,7 +185,7 @@ func (h chronicle) foot(s *drawing.Scene, y geometry.Length) {
 	free := geometry.Length(-1)
 	for i, x := range h.at {
 		s.Add(drawing.Line{From: drawing.Point{X: x, Y: y + 5.4}, To: drawing.Point{X: x, Y: y + 7.2}, Stroke: drawing.Thick})
-		label := drawing.Text{At: drawing.Point{X: x, Y: y + 10.4}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: h.Label(i)}
+		label := drawing.Text{At: drawing.Point{X: x, Y: y + 10.4}, Size: textSize, Anchor: drawing.Middle, Text: h.Label(i)}
 		half := label.Extent() / 2
 		label.At.X = min(label.At.X, historyRight+2-half)
 		if label.At.X-half > free {
@@ -220,7 +220,7 @@ func (h chronicle) calendar(s *drawing.Scene, y geometry.Length) {
 			}
 			s.Add(
 				drawing.Line{From: drawing.Point{X: x, Y: y}, To: drawing.Point{X: x, Y: y + 1.2}, Stroke: drawing.Thin},
-				drawing.Text{At: drawing.Point{X: x + 0.8, Y: y + 3.6}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: text},
+				drawing.Text{At: drawing.Point{X: x + 0.8, Y: y + 3.6}, Size: textSize, Text: text},
 			)
 		}
 	}

@@ -18,7 +18,7 @@ func Offsets(r audit.Result) []drawing.Scene {
 	v := words.NewAudit(r, nil)
 	rows := make([]offsetRow, len(r.ByLine()))
 	for i, m := range r.ByLine() {
-		rows[i] = newOffsetRow(m)
+		rows[i] = newOffsetRow(v, m)
 	}
 	parts := parted(rows, func(o offsetRow) geometry.Length { return o.height }, drawing.Tallest-drawing.Top-20)
 	axis := offsetScale(r.ByLine())
@@ -37,25 +37,32 @@ func onRim(v words.Audit, m audit.LineResult) string {
 	return rimLength(m.OnRim.Arc, v.Result.Sheet.Part.Unit)
 }
 
-// rimLength is the size of a way along the rim, in inches where the diameter was
-// written in them. There is room for one unit only.
+// rimLength is the size of a way along the rim, no finer than dividers are set, in
+// inches where the diameter was written in them. There is room for one unit only.
 func rimLength(l geometry.Length, unit geometry.Unit) string {
 	l = max(l, -l)
+	by := rounding.Lengths{ByDividers: true}
 	if unit.Imperial() {
-		return rounding.Fixed(l.In(geometry.Inch), 3) + " in"
+		return rounding.Fixed(l.In(geometry.Inch), by.InchPlaces()) + " in"
 	}
-	return rounding.Fixed(l.Millimetres(), 2) + " mm"
+	return by.Of(l)
 }
 
 type offsetRow struct {
 	mark   audit.LineResult
 	name   []string
+	judged []string
 	height geometry.Length
 }
 
-func newOffsetRow(m audit.LineResult) offsetRow {
-	o := offsetRow{mark: m, name: drawing.Wrap(words.Clean(m.Name), drawing.TextSize, 44, mostLines)}
-	o.height = max(2, geometry.Length(len(o.name)))*drawing.Leading + 2.4
+const saysX geometry.Length = 131 // where a row says what the verdict is
+
+func newOffsetRow(v words.Audit, m audit.LineResult) offsetRow {
+	o := offsetRow{
+		mark: m, name: drawing.Wrap(words.Clean(m.Name), textSize, 44, mostLines),
+		judged: drawing.Wrap(v.Judged(m), textSize, drawing.PageWidth-saysX, 3),
+	}
+	o.height = geometry.Length(max(1+len(o.judged), len(o.name)))*drawing.Leading + 2.4
 	return o
 }
 
@@ -83,7 +90,7 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 	for _, o := range rows {
 		s.Add(o.draw(v, axis, y)...)
 		if rim := onRim(v, o.mark); rim != "" {
-			s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: y + o.height/2 - 0.8}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rim})
+			s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: y + o.height/2 + 1.1 - geometry.Length(len(o.judged))*drawing.Leading/2}, Size: textSize, Anchor: drawing.End, Text: rim})
 		}
 		y += o.height
 		told = append(told, strings.TrimSuffix(words.Clean(o.mark.Name)+": "+words.OffBy(o.mark)+", "+v.Judged(o.mark)+", "+onRim(v, o.mark), ", "))
@@ -92,10 +99,10 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 	zero := axis.at(0)
 	s.Add(
 		drawing.Line{From: drawing.Point{X: zero, Y: top - 1}, To: drawing.Point{X: zero, Y: y}, Stroke: drawing.Hair},
-		drawing.Text{At: drawing.Point{X: zero - 5, Y: top - 2.6}, Size: drawing.NoteSize, Anchor: drawing.End, Text: "early"},
+		drawing.Text{At: drawing.Point{X: zero - 5, Y: top - 2.6}, Size: textSize, Anchor: drawing.End, Text: "early"},
 		arrowhead(drawing.Point{X: axis.from, Y: top - 3.4}, -90),
 		drawing.Line{From: drawing.Point{X: axis.from + 2, Y: top - 3.4}, To: drawing.Point{X: zero - 13, Y: top - 3.4}, Stroke: drawing.Hair},
-		drawing.Text{At: drawing.Point{X: zero + 5, Y: top - 2.6}, Size: drawing.NoteSize, Text: "late"},
+		drawing.Text{At: drawing.Point{X: zero + 5, Y: top - 2.6}, Size: textSize, Text: "late"},
 		arrowhead(drawing.Point{X: axis.to, Y: top - 3.4}, 90),
 		drawing.Line{From: drawing.Point{X: zero + 12, Y: top - 3.4}, To: drawing.Point{X: axis.to - 2, Y: top - 3.4}, Stroke: drawing.Hair},
 		drawing.Line{From: drawing.Point{X: axis.from, Y: y}, To: drawing.Point{X: axis.to, Y: y}, Stroke: drawing.Thin},
@@ -105,10 +112,10 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 		x := axis.at(t)
 		s.Add(
 			drawing.Line{From: drawing.Point{X: x, Y: y}, To: drawing.Point{X: x, Y: y + 1.2}, Stroke: drawing.Thin},
-			drawing.Text{At: drawing.Point{X: x, Y: y + 4.2}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: rounding.Fixed(math.Abs(t), decimals)},
+			drawing.Text{At: drawing.Point{X: x, Y: y + 4.2}, Size: textSize, Anchor: drawing.Middle, Text: rounding.Fixed(math.Abs(t), decimals)},
 		)
 	}
-	s.Add(drawing.Text{At: drawing.Point{X: axis.to + 3, Y: y + 4.2}, Size: drawing.NoteSize, Text: "degrees of crank"})
+	s.Add(drawing.Text{At: drawing.Point{X: axis.to + 3, Y: y + 4.2}, Size: textSize, Text: "degrees of crank"})
 	s.Height = y + 6
 	s.Description += " " + strings.Join(told, "; ") + "."
 	return s
@@ -120,7 +127,7 @@ func (o offsetRow) draw(v words.Audit, axis scale, y geometry.Length) []drawing.
 	var items []drawing.Item
 	first := mid - geometry.Length(len(o.name)-1)*drawing.Leading/2 + 1
 	for i, line := range o.name {
-		items = append(items, drawing.Text{At: drawing.Point{X: 0, Y: first + geometry.Length(i)*drawing.Leading}, Size: drawing.TextSize, Text: line})
+		items = append(items, drawing.Text{At: drawing.Point{X: 0, Y: first + geometry.Length(i)*drawing.Leading}, Size: textSize, Text: line})
 	}
 	early, late := m.Allowed()
 	left, right := axis.at(-early.Degrees()), axis.at(late.Degrees())
@@ -128,13 +135,16 @@ func (o offsetRow) draw(v words.Audit, axis scale, y geometry.Length) []drawing.
 	for _, x := range []geometry.Length{left, right} {
 		items = append(items, drawing.Line{From: drawing.Point{X: x, Y: mid - 3}, To: drawing.Point{X: x, Y: mid + 3}, Stroke: drawing.Hair})
 	}
-	text := drawing.Text{At: drawing.Point{X: 131, Y: mid - 0.8}, Size: drawing.TextSize, Text: words.OffBy(m)}
-	under := drawing.Text{At: drawing.Point{X: 131, Y: mid + 3}, Size: drawing.TextSize, Text: v.Judged(m)}
+	says := mid + 1.1 - geometry.Length(len(o.judged))*drawing.Leading/2
+	text := drawing.Text{At: drawing.Point{X: saysX, Y: says}, Size: textSize, Text: words.OffBy(m)}
 	if m.Offset == nil {
 		return append(items, text)
 	}
-	items = append(items, text, under)
-	items = append(items, sign(drawing.Point{X: 127.5, Y: mid + 2}, m)...)
+	items = append(items, text)
+	for i, line := range o.judged {
+		items = append(items, drawing.Text{At: drawing.Point{X: saysX, Y: says + geometry.Length(i+1)*drawing.Leading}, Size: textSize, Text: line})
+	}
+	items = append(items, sign(drawing.Point{X: saysX - 3.5, Y: says + drawing.Leading - 1}, m)...)
 	return append(items, o.interval(axis, mid)...)
 }
 
@@ -162,7 +172,7 @@ func (o offsetRow) interval(axis scale, mid geometry.Length) []drawing.Item {
 	if math.Abs(value) <= axis.high {
 		return append(items, sign(drawing.Point{X: axis.at(value), Y: mid}, m)...)
 	}
-	note := drawing.Text{At: drawing.Point{X: axis.to - 3.5, Y: mid + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: "beyond the scale"}
+	note := drawing.Text{At: drawing.Point{X: axis.to - 3.5, Y: mid + 0.9}, Size: textSize, Anchor: drawing.End, Text: "beyond the scale"}
 	if value < 0 {
 		note.At.X, note.Anchor = axis.from+3.5, drawing.Start
 	}

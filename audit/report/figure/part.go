@@ -48,15 +48,15 @@ func Part(r audit.Result) []drawing.Scene {
 	return all
 }
 
-// Sizes of the figure, in millimetres.
+// Where the figure has what, in millimetres.
 const (
-	discRadius geometry.Length = 23
-	discX      geometry.Length = 48
-	discY      geometry.Length = 47
-	discFoot   geometry.Length = 74 // the first place begins
-	furtherTop geometry.Length = 15 // the same on a figure without the disc
-	legendX    geometry.Length = 103
+	discFoot   geometry.Length = 75              // the first place begins
+	furtherTop                 = drawing.Top + 2 // the same on a figure without the disc
+	legendX    geometry.Length = 96
 )
+
+// partDisc is the disc of a figure of its own.
+var partDisc = disc{centre: drawing.Point{X: 48, Y: 49}, radius: 23}
 
 // onPaper is where a line stands when the crank is at TDC, clockwise from the
 // pointer, or from where the turning line then stands. A line of the part that
@@ -74,7 +74,7 @@ func (u unrolling) figure(all, here []place, first bool, of string) drawing.Scen
 	s := titled(u.title()+of, u.note(all))
 	y := furtherTop
 	if first {
-		u.disc(&s, all)
+		u.disc(&s, partDisc, groupsOf(all), true)
 		u.legend(&s)
 		y = discFoot
 	}
@@ -113,19 +113,7 @@ func (u unrolling) title() string {
 
 // note says how to read the figure.
 func (u unrolling) note(all []place) string {
-	note := "The disc is true: every line where it was found, the crank at TDC. Below it each place is unrolled at the scale that stands beside it"
-	right := "clockwise"
-	if u.mirrored {
-		right = "anticlockwise"
-	}
-	switch u.Result.Sheet.Part.Moves {
-	case "up", "down":
-		note += ", the window turned by a quarter: up is to the right."
-	case "":
-		note += "; right is " + right + "."
-	default:
-		note += ", as the window shows it: right is " + right + "."
-	}
+	note := "The disc is true: every line where it was found, the crank at TDC. Below it each place is unrolled at the scale that stands beside it. " + u.toTheRight()
 	for _, p := range all {
 		for _, r := range p.rows {
 			if r.cut() {
@@ -136,6 +124,21 @@ func (u unrolling) note(all []place) string {
 	return note
 }
 
+// toTheRight says which way round the part right is on the paper.
+func (u unrolling) toTheRight() string {
+	right := "clockwise"
+	if u.mirrored {
+		right = "anticlockwise"
+	}
+	switch u.Result.Sheet.Part.Moves {
+	case "up", "down":
+		return "The window is turned by a quarter: up is to the right."
+	case "":
+		return "Right is " + right + "."
+	}
+	return "As the window shows it, right is " + right + "."
+}
+
 // runs begins what says the running direction.
 func (u unrolling) runs() string {
 	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
@@ -144,129 +147,9 @@ func (u unrolling) runs() string {
 	return "It runs"
 }
 
-// disc draws the part, its lines where they were found, its places and which way it
-// runs.
-func (u unrolling) disc(s *drawing.Scene, all []place) {
-	centre := drawing.Point{X: discX, Y: discY}
-	at := func(r geometry.Length, a geometry.Angle) drawing.Point { return drawing.Polar(centre, r, a) }
-	s.Add(drawing.Circle{Centre: centre, Radius: discRadius, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black}})
-	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		const inner geometry.Length = 11
-		s.Add(
-			drawing.Circle{Centre: centre, Radius: inner, Fill: drawing.Pale, Stroke: drawing.Thin},
-			drawing.Line{From: at(inner-5, 0), To: at(inner, 0), Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Deep}},
-			drawing.Text{At: centre.Plus(0, -1.6), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "turning"},
-			drawing.Text{At: centre.Plus(0, 1.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "line"},
-			drawing.Text{At: at(discRadius+3, 0), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "fixed scale"},
-		)
-	} else {
-		tip := at(discRadius+0.8, 0)
-		s.Add(
-			drawing.Polygon{Points: []drawing.Point{tip, tip.Plus(1.5, -5), tip.Plus(-1.5, -5)}, Fill: drawing.Deep},
-			drawing.Text{At: tip.Plus(0, -6.2), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "pointer"},
-		)
-	}
-	u.runningArrow(s, centre)
-	for _, whole := range groupsOf(all) {
-		u.key(s, at, whole)
-	}
-}
-
-// runningArrow stands outside the rim at the top, where the marks are.
-func (u unrolling) runningArrow(s *drawing.Scene, centre drawing.Point) {
-	turns := u.Result.Sheet.Engine.Turns
-	side, anchor := geometry.Length(1), drawing.Start
-	from, to, ahead := geometry.Angle(24), geometry.Angle(58), geometry.Angle(90)
-	if turns == geometry.Anticlockwise {
-		side, anchor, from, to, ahead = -1, drawing.End, -from, -to, -ahead
-	}
-	const radius = discRadius + 4.4
-	s.Add(
-		drawing.Polygon{Points: drawing.Arc(centre, radius, from, to-ahead/90*5), Open: true, Stroke: drawing.Stroke{Width: 1.1, Ink: drawing.Black}},
-		head(drawing.Polar(centre, radius, to), to+ahead-ahead/90*4, 4.2),
-	)
-	for i, text := range []string{strings.ToLower(u.runs()), turns.String()} {
-		s.Add(drawing.Text{
-			At: drawing.Point{X: centre.X + side*(radius-4), Y: centre.Y - radius + 2.6 + geometry.Length(i)*3.6}, Size: drawing.TextSize, Anchor: anchor, Bold: true, Text: text,
-		})
-	}
-}
-
-// key draws the lines of a place on the disc, as thick as their number leaves them
-// apart, and the place's letter; those of its parts where there is room.
-func (u unrolling) key(s *drawing.Scene, at func(geometry.Length, geometry.Angle) drawing.Point, parts []place) {
-	n := 0
-	for _, p := range parts {
-		n += len(p.rows)
-	}
-	stroke := drawing.Stroke{Width: 0.5, Ink: drawing.Black}
-	if n > 8 {
-		stroke.Width = 0.25
-	}
-	const low, bracket geometry.Length = discRadius - 4, discRadius - 5.2
-	const letters, partLetters = discRadius - 8.6, discRadius - 7.8
-	onDisc := func(p place) (from, to geometry.Angle) {
-		return u.seen(p.rows[0].found), u.seen(p.rows[len(p.rows)-1].found)
-	}
-	var names []drawing.Text // of the parts, beside their brackets
-	for _, p := range parts {
-		for _, r := range p.rows {
-			if r.mark.Offset != nil {
-				a := u.seen(r.found)
-				s.Add(drawing.Line{From: at(low, a), To: at(discRadius, a), Stroke: stroke})
-			}
-		}
-		from, to := onDisc(p)
-		over := geometry.Angle(1.2)
-		if len(parts) > 1 { // or the brackets of neighbours would run into one
-			over = 0
-		}
-		if len(p.rows) > 1 {
-			s.Add(drawing.Polygon{Points: drawing.Arc(at(0, 0), bracket, min(from, to)-over, max(from, to)+over), Open: true, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.Black}})
-		}
-		names = append(names, drawing.Text{At: at(partLetters, (from+to)/2).Plus(0, 0.36*partSize), Size: partSize, Anchor: drawing.Middle, Bold: true, Text: p.name()})
-	}
-	// Every name is written, or every second, third … of them: whichever leaves them
-	// apart. A place of one part, or too crowded for three names, has its letter.
-	for every := 1; len(parts) > 1 && every*3 <= max(len(parts), 3); every++ {
-		var some []drawing.Text
-		for i := 0; i < len(names); i += every {
-			some = append(some, names[i])
-		}
-		if areApart(some) {
-			for _, name := range some {
-				s.Add(name)
-			}
-			return
-		}
-	}
-	from, _ := onDisc(parts[0])
-	_, to := onDisc(parts[len(parts)-1])
-	middle := at(letters, (from+to)/2)
-	s.Add(drawing.Text{At: middle.Plus(0, 0.36*letterSize), Size: letterSize, Anchor: drawing.Middle, Bold: true, Text: parts[0].letter})
-}
-
-// areApart reports whether texts round a middle leave room between each other.
-func areApart(texts []drawing.Text) bool {
-	for i, a := range texts {
-		for _, b := range texts[:i] {
-			wide := (a.Extent() + b.Extent()) / 2
-			if math.Abs(float64(a.At.X-b.At.X)) < float64(wide) && math.Abs(float64(a.At.Y-b.At.Y)) < float64(a.Size) {
-				return false
-			}
-		}
-	}
-	return true
-}
-
-const (
-	letterSize geometry.Length = 3.6
-	partSize   geometry.Length = 2.2
-)
-
 // legend says what the signs of the unrolled places are.
 func (u unrolling) legend(s *drawing.Scene) {
-	y := geometry.Length(21)
+	y := geometry.Length(25)
 	const wide geometry.Length = 8
 	mid := legendX + wide/2
 	at := func(dx, dy geometry.Length) drawing.Point { return drawing.Point{X: mid + dx, Y: y - 1 + dy} }
@@ -281,18 +164,21 @@ func (u unrolling) legend(s *drawing.Scene) {
 		{"its tolerance, either way of where it belongs", func() []drawing.Item {
 			return []drawing.Item{drawing.Rectangle(at(-wide/2, -1.6), wide, 3.2, drawing.Pale, drawing.Stroke{})}
 		}},
-		{"the line as found may really stand anywhere here (" + u.Confidence() + ")", func() []drawing.Item {
+		{"its doubt: it may really stand anywhere here (" + u.Confidence() + ")", func() []drawing.Item {
 			return []drawing.Item{bar(at(-wide/2, 0), at(wide/2, 0)), barEnd(at(-wide/2, 0)), barEnd(at(wide/2, 0))}
 		}},
-		{"scribe anew: from the old line to the new", func() []drawing.Item { return wayArrow(at(-wide/2, 0), at(wide/2, 0)) }},
+		{"the way from the old line to the new", func() []drawing.Item { return wayArrow(at(-wide/2, 0), at(wide/2, 0)) }},
 	} {
 		s.Add(e.items()...)
-		s.Add(drawing.Text{At: drawing.Point{X: legendX + wide + 2, Y: y}, Size: drawing.NoteSize, Text: e.text})
-		y += 6
+		s.Add(drawing.Text{At: drawing.Point{X: legendX + wide + 2, Y: y}, Size: textSize, Text: e.text})
+		y += 6.2
 	}
+	s.Add(numberSign(at(0, 0), 4)...)
+	s.Add(drawing.Text{At: drawing.Point{X: legendX + wide + 2, Y: y}, Size: textSize, Text: "which line of the sheet it is, counted from the first"})
+	y += 6.2
 	x := legendX + wide + 2
 	for i, e := range []diagnosis.Verdict{diagnosis.Within, diagnosis.Undecided, diagnosis.Outside} {
-		text := drawing.Text{At: drawing.Point{X: x, Y: y}, Size: drawing.NoteSize, Text: words.Verdict(audit.LineResult{Verdict: e})}
+		text := drawing.Text{At: drawing.Point{X: x, Y: y}, Size: textSize, Text: words.Verdict(audit.LineResult{Verdict: e})}
 		if i == 0 {
 			s.Add(verdictSign(at(0, 0), e)...)
 		} else {

@@ -18,6 +18,9 @@ import (
 type unrolling struct {
 	words.Audit
 	earlier  geometry.Rotation // from a line to those that come up before it
+	right    geometry.Length   // end of the strips
+	least    geometry.Length   // width of a tolerance on the paper, where a place is divided
+	brief    bool              // for the sheet to sign, on which the numbers stand in tables
 	mirrored bool              // right on the paper is anticlockwise, for in the window it is
 	unit     geometry.Unit     // of lengths: of the diameter, thou as inches
 	row      geometry.Length   // height of one row
@@ -25,7 +28,7 @@ type unrolling struct {
 
 func newUnrolling(v words.Audit) unrolling {
 	s := v.Result.Sheet
-	u := unrolling{Audit: v, earlier: advise.Earlier(s), unit: geometry.Millimetre, row: 6.4}
+	u := unrolling{Audit: v, earlier: advise.Earlier(s), unit: geometry.Millimetre, row: 6.4, right: stripRight, least: leastBand}
 	if s.Part.Unit.Imperial() {
 		u.unit = geometry.Inch
 	}
@@ -54,8 +57,12 @@ type partRow struct {
 	found, belongs, made    geometry.Angle
 	low, high, doubt, shown geometry.Angle // tolerance; half the interval, and as much of it as is drawn
 	name                    []string
-	nameSize, height        geometry.Length
+	goes                    []string // which way a new line goes
+	height                  geometry.Length
 }
+
+// says reports whether a row has room to say in words where a new line goes.
+func (u unrolling) says() bool { return u.row > 6 && !u.brief }
 
 // cut reports whether the bar of doubt is longer than it is drawn.
 func (r partRow) cut() bool { return r.doubt > r.shown }
@@ -86,12 +93,16 @@ func (u unrolling) newRow(m audit.LineResult, number int) partRow {
 		}
 		r.made += way
 	}
-	r.name, r.nameSize = []string{words.Clean(m.Name)}, drawing.TextSize
-	if drawing.Width(r.name[0], r.nameSize) > nameWidth {
-		r.nameSize = drawing.NoteSize
-		r.name = drawing.Wrap(r.name[0], r.nameSize, nameWidth, mostLines)
+	wide := nameWidth
+	if u.brief {
+		wide = stripLeft - 2.5
 	}
+	r.name = drawing.Wrap(words.Clean(m.Name), textSize, wide, mostLines)
 	r.height = max(u.row, geometry.Length(len(r.name))*nameLeading+1.2)
+	if m.Scribe.Worthwhile && u.says() {
+		r.goes = drawing.Wrap(u.goes(r), textSize, drawing.PageWidth-u.right-saysIn, 2)
+		r.height = max(r.height, geometry.Length(1+len(r.goes))*drawing.Leading+1)
+	}
 	return r
 }
 
@@ -108,8 +119,10 @@ type place struct {
 	letter string
 	part   int // of a place that is divided, from 1; 0 whole
 	rows   []partRow
+	others []partRow // lines of the same stretch that have no row, only a stub at the rim
 	drawn  rimScale
-	middle geometry.Angle // of the rim that is drawn
+	middle geometry.Angle  // of the rim that is drawn
+	centre geometry.Length // on the paper, where that middle is
 }
 
 func (p place) name() string {
@@ -130,24 +143,32 @@ type rimScale struct {
 
 // x is the place on the paper of an angle of the part.
 func (p place) x(a geometry.Angle) geometry.Length {
-	return (stripLeft+stripRight)/2 + p.drawn.perDegree*geometry.Length((a-p.middle).Degrees())
+	return p.centre + p.drawn.perDegree*geometry.Length((a-p.middle).Degrees())
 }
 
 const (
 	apart       geometry.Angle  = 30 // neighbours nearer than this share a place
 	stripLeft   geometry.Length = 24
 	stripRight  geometry.Length = 122
-	stripWidth  geometry.Length = 92 // of it that may be used
+	stripFree   geometry.Length = 3  // at either end of a strip, for the ends of what stands on it
 	leastBand   geometry.Length = 6  // width of a tolerance on the paper
 	mostRows                    = 26 // of a figure
-	nameWidth   geometry.Length = 17.4
-	nameLeading geometry.Length = 2.9
-	placeHead   geometry.Length = 11.4
+	nameWidth   geometry.Length = 15.8
+	nameLeading geometry.Length = 3.5
+	placeHead   geometry.Length = 11
 	placeFoot   geometry.Length = 2.4
 )
 
 // places finds the places of the lines, that at the top first, then to the right.
-func (u unrolling) places() []place {
+func (u unrolling) places() (all []place) {
+	for i, rows := range u.groups() {
+		all = append(all, u.divide(letterOf(i), rows)...)
+	}
+	return all
+}
+
+// groups are the lines of each place, in that order.
+func (u unrolling) groups() [][]partRow {
 	var rows []partRow
 	for i, m := range u.Result.ByLine() {
 		r := u.newRow(m, i+1)
@@ -186,16 +207,12 @@ func (u unrolling) places() []place {
 			}
 		}
 	}
-	var all []place
-	for i := range groups {
-		all = append(all, u.divide(letter(i), groups[(first+i)%len(groups)])...)
-	}
-	return all
+	return append(groups[first:], groups[:first]...)
 }
 
-// letter is the name of a place; there are at most twelve, for they are 30 degrees
+// letterOf is the name of a place; there are at most twelve, for they are 30 degrees
 // apart.
-func letter(i int) string { return string(rune('A' + i)) }
+func letterOf(i int) string { return string(rune('A' + i)) }
 
 // divide parts a place evenly until its narrowest tolerance is wide enough to read
 // and its rows fit a figure, or one line is left.
@@ -215,7 +232,7 @@ func (u unrolling) divide(letter string, rows []partRow) []place {
 			}
 			wide := geometry.Length(narrowest.Degrees()) * p.drawn.perDegree
 			fits := u.height(p) <= drawing.Tallest-discFoot && len(p.rows) <= mostRows
-			ok = ok && (len(p.rows) == 1 || wide >= leastBand && fits)
+			ok = ok && (len(p.rows) == 1 || wide >= u.least && fits)
 			parts = append(parts, p)
 		}
 		if ok {
@@ -231,7 +248,8 @@ func (u unrolling) fit(p *place) {
 		l, h := r.reach()
 		low, high = min(low, l), max(high, h)
 	}
-	p.middle = (low + high) / 2
+	p.middle, p.centre = (low+high)/2, (stripLeft+u.right)/2
+	wide := u.right - stripLeft - 2*stripFree
 	part := u.Result.Sheet.Part
 	rim := geometry.Rim{Diameter: part.Diameter}
 	for _, of := range rimScales {
@@ -242,7 +260,7 @@ func (u unrolling) fit(p *place) {
 			perCrank := 0.6 * geometry.Length(up) / geometry.Length(down)
 			p.drawn = rimScale{text: "1° = " + rounding.Plain(perCrank.Millimetres()) + " mm", perDegree: perCrank / geometry.Length(part.Turned(1).Degrees())}
 		}
-		if geometry.Length((high-low).Degrees())*p.drawn.perDegree <= stripWidth {
+		if geometry.Length((high-low).Degrees())*p.drawn.perDegree <= wide {
 			break
 		}
 	}
@@ -301,7 +319,10 @@ func (u unrolling) ticks(d *rimScale) {
 		}
 		d.each = "1 tick = " + rounding.Plain(s.of) + " " + unit
 		if unit == "°" {
-			d.each = "1 tick = " + rounding.Plain(s.of) + "° of the crank"
+			d.each = "1 tick = " + rounding.Plain(s.of) + "°"
+			if !u.brief {
+				d.each += " of the crank"
+			}
 		}
 		return
 	}

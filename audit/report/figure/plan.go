@@ -25,16 +25,16 @@ func Plan(p plan.Plan, of sheet.Sheet) []drawing.Scene {
 	if math.IsInf(o.top, 1) {
 		return nil
 	}
-	note := "Height: the ± of the line known worst, on average, "
+	note := "Up: the ± of the line known worst, on average, "
 	if len(p.Depths) > 0 {
-		note += "left by the depth of the stop, with 3 setups of 5 pairs, right "
+		note += "left by the depth of the stop (3 setups of 5 pairs), right "
 	}
-	note += "by the pairs in a setup, with 3 readings of every line. Ring: planned. Dashed: wanted."
+	note += "by the pairs in a setup (3 readings a line). Ring: planned. Dashed: wanted."
 	if o.Usual[0].Covers != lines.Remounting {
-		note += " One setup leaves out what remounting changes."
+		note += " One setup leaves out remounting."
 	}
 	if o.grey() {
-		note += " Grey: wider than the tolerance."
+		note += " Grey: beyond the tolerance."
 	}
 	s := titled("What buys how much", note)
 	told := o.drawDepths(&s, v)
@@ -122,7 +122,7 @@ func (o outlook) plot(s *drawing.Scene, x scale, unit string) chart {
 	for _, v := range values {
 		s.Add(
 			drawing.Line{From: drawing.Point{X: x.from - 1, Y: c.y.at(v)}, To: drawing.Point{X: x.from, Y: c.y.at(v)}, Stroke: drawing.Thin},
-			drawing.Text{At: drawing.Point{X: x.from - 1.6, Y: c.y.at(v) + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: "±" + rounding.Fixed(v, n) + "°"},
+			drawing.Text{At: drawing.Point{X: x.from - 1.6, Y: c.y.at(v) + 0.9}, Size: textSize, Anchor: drawing.End, Text: "±" + rounding.Fixed(v, n) + "°"},
 		)
 	}
 	wanted := c.y.at(o.Wanted.Degrees())
@@ -130,7 +130,7 @@ func (o outlook) plot(s *drawing.Scene, x scale, unit string) chart {
 		drawing.Line{From: drawing.Point{X: x.from, Y: planTop}, To: drawing.Point{X: x.from, Y: planFoot}, Stroke: drawing.Thin},
 		drawing.Line{From: drawing.Point{X: x.from, Y: planFoot}, To: drawing.Point{X: x.to, Y: planFoot}, Stroke: drawing.Thin},
 		drawing.Line{From: drawing.Point{X: x.from, Y: wanted}, To: drawing.Point{X: x.to, Y: wanted}, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.Black, Dashed: true}},
-		drawing.Text{At: drawing.Point{X: (x.from + x.to) / 2, Y: planFoot + 8.4}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: unit},
+		drawing.Text{At: drawing.Point{X: (x.from + x.to) / 2, Y: planFoot + 8.4}, Size: textSize, Anchor: drawing.Middle, Text: unit},
 	)
 	return c
 }
@@ -187,7 +187,7 @@ func (o outlook) drawDepths(s *drawing.Scene, v words.Plan) (told []string) {
 	c := o.plot(s, scale{0, x[len(x)-1] * 1.05, planLeft, planLeft + planWide}, "half arc")
 	free := geometry.Length(0)
 	for _, at := range x {
-		label := drawing.Text{At: drawing.Point{X: c.x.at(at), Y: planFoot + 4.2}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: rounding.Fixed(at, 0) + "°"}
+		label := drawing.Text{At: drawing.Point{X: c.x.at(at), Y: planFoot + 4.2}, Size: textSize, Anchor: drawing.Middle, Text: rounding.Fixed(at, 0) + "°"}
 		s.Add(drawing.Line{From: drawing.Point{X: label.At.X, Y: planFoot}, To: drawing.Point{X: label.At.X, Y: planFoot + 1.2}, Stroke: drawing.Thin})
 		if label.At.X-label.Extent()/2 > free {
 			s.Add(label)
@@ -210,7 +210,7 @@ func (o outlook) drawDepths(s *drawing.Scene, v words.Plan) (told []string) {
 	if at.Y == planFoot && o.Best.HalfArc.Degrees() < c.x.high { // a depth of one's own
 		s.Add(head(drawing.Point{X: at.X, Y: planFoot}, 180, 3))
 	}
-	s.Add(drawing.Text{At: drawing.Point{X: planLeft, Y: planTop - 2.4}, Size: drawing.NoteSize, Bold: true, Text: says})
+	s.Add(drawing.Text{At: drawing.Point{X: planLeft, Y: planTop - 2.4}, Size: textSize, Bold: true, Text: says})
 	return told
 }
 
@@ -239,12 +239,12 @@ func (o outlook) drawPairs(s *drawing.Scene) (told []string) {
 	}
 	spreadNames(names, planFoot)
 	for _, n := range names {
-		s.Add(setupsSign(drawing.Point{X: right + 2, Y: n.y}, n.setups), drawing.Text{At: drawing.Point{X: right + 4, Y: n.y + 0.9}, Size: drawing.NoteSize, Text: n.text})
+		s.Add(setupsSign(drawing.Point{X: right + 2, Y: n.y}, n.setups), drawing.Text{At: drawing.Point{X: right + 4, Y: n.y + 0.9}, Size: textSize, Text: n.text})
 	}
 	for pairs := 1; pairs <= mostPairs; pairs++ {
 		s.Add(
 			drawing.Line{From: c.point(float64(pairs), 0), To: c.point(float64(pairs), 0).Plus(0, 1.2), Stroke: drawing.Thin},
-			drawing.Text{At: c.point(float64(pairs), 0).Plus(0, 4.2), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: fmt.Sprint(pairs)},
+			drawing.Text{At: c.point(float64(pairs), 0).Plus(0, 4.2), Size: textSize, Anchor: drawing.Middle, Text: fmt.Sprint(pairs)},
 		)
 	}
 	says := "not reached by 6 setups of 10 pairs and 6 readings"
@@ -259,7 +259,7 @@ func (o outlook) drawPairs(s *drawing.Scene) (told []string) {
 	} else {
 		told = append(told, says)
 	}
-	s.Add(drawing.Text{At: drawing.Point{X: left, Y: planTop - 2.4}, Size: drawing.NoteSize, Bold: true, Text: says})
+	s.Add(drawing.Text{At: drawing.Point{X: left, Y: planTop - 2.4}, Size: textSize, Bold: true, Text: says})
 	return told
 }
 

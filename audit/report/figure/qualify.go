@@ -79,8 +79,8 @@ func biasScale(r qualify.Result) scale {
 func setupsFigure(v words.Qualify, part []qualify.Setup, axis scale, of string) drawing.Scene {
 	r := v.Result
 	s := titled(v.Title()+": "+v.Heading()+of,
-		"Upper ticks: middles of the trusted stop; lower, thick: of the new one; less the trusted mean of the setup; equal ones share the height. Triangle: difference of the setup. "+
-			"Grey: the allowed bias. Last: mean difference; long bar: where it lies (95 %); ticks in it: 5 % to either side, for the verdict.")
+		"Ticks: middles less the trusted mean of the setup, above of the trusted stop, below, thick, of the new one. Triangle: their difference. "+
+			"Grey: allowed bias. Last: mean difference; bar: 95 %; ticks in it: 5 % to either side, for the verdict.")
 	foot := setupsTop + setupRow*geometry.Length(len(part)) + 11
 	allowed := r.AllowedBias.Degrees()
 	s.Add(
@@ -92,8 +92,8 @@ func setupsFigure(v words.Qualify, part []qualify.Setup, axis scale, of string) 
 	y := setupsTop
 	for _, setup := range part {
 		trusted, newer := both(r, setup)
-		name := drawing.Wrap("setup "+words.Clean(setup.Name), drawing.TextSize, setupsLeft-3, 1)[0]
-		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: y + 5.5}, Size: drawing.TextSize, Text: name})
+		name := drawing.Wrap("setup "+words.Clean(setup.Name), textSize, setupsLeft-3, 1)[0]
+		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: y + 5.5}, Size: textSize, Text: name})
 		places := func(values []float64) []geometry.Length {
 			out := make([]geometry.Length, len(values))
 			for i, x := range values {
@@ -109,7 +109,7 @@ func setupsFigure(v words.Qualify, part []qualify.Setup, axis scale, of string) 
 			s.Add(drawing.Polygon{Points: []drawing.Point{at, at.Plus(1, 1.7), at.Plus(-1, 1.7)}, Fill: drawing.Black})
 			says = rounding.Signed(setup.Difference.Degrees(), n+1) + "°"
 		}
-		s.Add(drawing.Text{At: drawing.Point{X: setupsRight + 4, Y: y + 5.5}, Size: drawing.NoteSize, Text: says})
+		s.Add(drawing.Text{At: drawing.Point{X: setupsRight + 4, Y: y + 5.5}, Size: textSize, Text: says})
 		told = append(told, "setup "+words.Clean(setup.Name)+", trusted "+signedAll(trusted, n+1)+", new "+signedAll(newer, n+1)+", difference "+says)
 		y += setupRow
 	}
@@ -118,13 +118,13 @@ func setupsFigure(v words.Qualify, part []qualify.Setup, axis scale, of string) 
 	for _, x := range values {
 		s.Add(
 			drawing.Line{From: drawing.Point{X: axis.at(x), Y: foot}, To: drawing.Point{X: axis.at(x), Y: foot + 1.2}, Stroke: drawing.Thin},
-			drawing.Text{At: drawing.Point{X: axis.at(x), Y: foot + 4.2}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: rounding.Signed(x, decimals)},
+			drawing.Text{At: drawing.Point{X: axis.at(x), Y: foot + 4.2}, Size: textSize, Anchor: drawing.Middle, Text: rounding.Signed(x, decimals)},
 		)
 	}
 	s.Add(
 		drawing.Line{From: drawing.Point{X: axis.from, Y: foot}, To: drawing.Point{X: axis.to, Y: foot}, Stroke: drawing.Thin},
-		drawing.Text{At: drawing.Point{X: axis.from, Y: foot + 8.2}, Size: drawing.NoteSize, Text: "◄ the new stop puts TDC earlier"},
-		drawing.Text{At: drawing.Point{X: axis.to, Y: foot + 8.2}, Size: drawing.NoteSize, Anchor: drawing.End, Text: "later, degrees ►"},
+		drawing.Text{At: drawing.Point{X: axis.from, Y: foot + 8.2}, Size: textSize, Text: "◄ the new stop puts TDC earlier"},
+		drawing.Text{At: drawing.Point{X: axis.to, Y: foot + 8.2}, Size: textSize, Anchor: drawing.End, Text: "later, degrees ►"},
 	)
 	s.Height = foot + 10
 	s.Description += " " + strings.Join(told, "; ") + "."
@@ -133,10 +133,10 @@ func setupsFigure(v words.Qualify, part []qualify.Setup, axis scale, of string) 
 
 // drawBias draws the mean difference around a height, and says it.
 func drawBias(s *drawing.Scene, v words.Qualify, axis scale, mid geometry.Length, places int) string {
-	s.Add(drawing.Text{At: drawing.Point{X: 0, Y: mid + 1}, Size: drawing.TextSize, Bold: true, Text: "all setups"})
+	s.Add(drawing.Text{At: drawing.Point{X: 0, Y: mid + 1}, Size: textSize, Bold: true, Text: "all setups"})
 	b := v.Bias
 	if b == nil {
-		s.Add(drawing.Text{At: drawing.Point{X: setupsRight + 4, Y: mid + 1}, Size: drawing.NoteSize, Text: "not known"})
+		s.Add(drawing.Text{At: drawing.Point{X: setupsRight + 4, Y: mid + 1}, Size: textSize, Text: "not known"})
 		return "the mean difference is not known"
 	}
 	says := rounding.Signed(b.Value.Degrees(), places) + "°"
@@ -164,7 +164,7 @@ func drawBias(s *drawing.Scene, v words.Qualify, axis scale, mid geometry.Length
 	}
 	s.Add(
 		drawing.Circle{Centre: drawing.Point{X: axis.at(b.Value.Degrees()), Y: mid}, Radius: 1, Fill: drawing.Deep},
-		drawing.Text{At: drawing.Point{X: setupsRight + 4, Y: mid + 1}, Size: drawing.NoteSize, Bold: true, Text: says},
+		drawing.Text{At: drawing.Point{X: setupsRight + 4, Y: mid + 1}, Size: textSize, Bold: true, Text: says},
 	)
 	return told
 }

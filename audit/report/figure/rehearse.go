@@ -76,7 +76,7 @@ func rehearsalFigure(o rehearse.Opened, part []rehearse.Line, axis scale, of str
 	}
 	earlyLate(&s, axis, y)
 	sum := fmt.Sprintf("truth in the bar: %d of %s", held, rounding.Count(known, "line", "lines"))
-	s.Add(drawing.Text{At: drawing.Point{X: rehearsalRight + 6, Y: y + 4.2}, Size: drawing.NoteSize, Bold: true, Text: sum})
+	s.Add(drawing.Text{At: drawing.Point{X: rehearsalRight + 6, Y: y + 4.2}, Size: textSize, Bold: true, Text: sum})
 	s.Height = y + 10
 	s.Description += " " + strings.Join(told, "; ") + "; " + sum + "."
 	return s
@@ -87,9 +87,9 @@ func drawRehearsed(s *drawing.Scene, l rehearse.Line, axis scale, mid geometry.L
 	at := func(a geometry.Angle) drawing.Point {
 		return drawing.Point{X: axis.at(min(max(a.Degrees(), axis.low), axis.high)), Y: mid}
 	}
-	lines := drawing.Wrap(words.Clean(l.Name), drawing.TextSize, rehearsalLeft-4, 2)
+	lines := drawing.Wrap(words.Clean(l.Name), textSize, rehearsalLeft-4, 2)
 	for i, line := range lines {
-		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: mid + 1 + (geometry.Length(i)-geometry.Length(len(lines)-1)/2)*drawing.Leading}, Size: drawing.TextSize, Text: line})
+		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: mid + 1 + (geometry.Length(i)-geometry.Length(len(lines)-1)/2)*drawing.Leading}, Size: textSize, Text: line})
 	}
 	low, high := at(-l.Tolerance), at(l.Tolerance)
 	s.Add(
@@ -122,8 +122,8 @@ func drawRehearsed(s *drawing.Scene, l rehearse.Line, axis scale, mid geometry.L
 	x := rehearsalRight + 6
 	s.Add(sign(drawing.Point{X: x + 1.5, Y: mid}, l.Mark)...)
 	s.Add(
-		drawing.Text{At: drawing.Point{X: x + 4.5, Y: mid - 0.8}, Size: drawing.NoteSize, Bold: missed, Text: words.Offset(l.Mark.Offset)},
-		drawing.Text{At: drawing.Point{X: x + 4.5, Y: mid + 2.8}, Size: drawing.NoteSize, Bold: missed, Text: "true: " + rounding.OffBy(l.Offset, 2)},
+		drawing.Text{At: drawing.Point{X: x + 4.5, Y: mid - 0.8}, Size: textSize, Bold: missed, Text: words.Offset(l.Mark.Offset)},
+		drawing.Text{At: drawing.Point{X: x + 4.5, Y: mid + 2.8}, Size: textSize, Bold: missed, Text: "true: " + rounding.OffBy(l.Offset, 2)},
 	)
 	return told
 }

@@ -75,7 +75,7 @@ func newClassroom(r repeatability.Result) classroom {
 	}
 	reach := c.common
 	for _, p := range r.People {
-		rows := personRows{Person: p, name: drawing.Wrap(words.Clean(p.By), drawing.TextSize, peopleLeft-4, 2), ticks: make([][]readingTick, len(c.marks))}
+		rows := personRows{Person: p, name: drawing.Wrap(words.Clean(p.By), textSize, peopleLeft-4, 2), ticks: make([][]readingTick, len(c.marks))}
 		for _, m := range p.ByMark {
 			i, known := index[m.Mark]
 			if !known {
@@ -111,27 +111,27 @@ func (c classroom) height(personRows) geometry.Length {
 
 // note says how to read the figure.
 func (c classroom) note() string {
-	note := "One tick is one reading, less the mean of all on that line; equal ones share the height. "
+	note := "A tick is a reading, less the mean of all on that line. "
 	if n := len(c.marks); n > 1 {
 		names := make([]string, n)
 		for i, m := range c.marks {
 			names[i] = words.Clean(m)
 		}
-		if all := strings.Join(names, ", "); drawing.Width(all, drawing.NoteSize) < 60 {
+		if all := strings.Join(names, ", "); drawing.Width(all, textSize) < 60 {
 			note += "Rows of a person, from above: " + all + ". "
 		} else {
 			note += "Each line has a row, in the order of the study. "
 		}
 	}
-	note += "Thick: the person's mean; bar: where that mean may lie (95 %)."
+	note += "Thick: the person's mean; bar: where it may lie (95 %)."
 	if c.common > 0 {
-		note += " Grey: where 19 of 20 readings fall if all hands are alike."
+		note += " Grey: 19 of 20 readings if all hands are alike."
 	}
 	for _, p := range c.people {
 		for _, row := range p.ticks {
 			for _, t := range row {
 				if t.slip {
-					return note + " Cross: explained by a slip of the pen, in nothing else."
+					return note + " Cross: a slip of the pen, left out of all else."
 				}
 			}
 		}
@@ -168,7 +168,7 @@ func (c classroom) figure(part []personRows, of string) drawing.Scene {
 func (c classroom) draw(s *drawing.Scene, p personRows, top geometry.Length) string {
 	mid := top + c.height(p)/2
 	for i, line := range p.name {
-		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: mid + 1 + (geometry.Length(i)-geometry.Length(len(p.name)-1)/2)*drawing.Leading}, Size: drawing.TextSize, Bold: true, Text: line})
+		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: mid + 1 + (geometry.Length(i)-geometry.Length(len(p.name)-1)/2)*drawing.Leading}, Size: textSize, Bold: true, Text: line})
 	}
 	told := words.Clean(p.By) + ":"
 	for i, row := range p.ticks {
@@ -201,8 +201,8 @@ func (c classroom) draw(s *drawing.Scene, p personRows, top geometry.Length) str
 		s.Add(drawing.Line{From: drawing.Point{X: c.axis.at(d.Value), Y: y - 1.3}, To: drawing.Point{X: c.axis.at(d.Value), Y: y + 1.3}, Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Black}})
 	}
 	s.Add(
-		drawing.Text{At: drawing.Point{X: peopleText, Y: mid - 0.8}, Size: drawing.NoteSize, Bold: true, Text: first},
-		drawing.Text{At: drawing.Point{X: peopleText, Y: mid + 3}, Size: drawing.NoteSize, Text: second},
+		drawing.Text{At: drawing.Point{X: peopleText, Y: mid - 0.8}, Size: textSize, Bold: true, Text: first},
+		drawing.Text{At: drawing.Point{X: peopleText, Y: mid + 3}, Size: textSize, Text: second},
 	)
 	return told + ", " + first + ", " + second
 }
@@ -216,12 +216,12 @@ func earlyLate(s *drawing.Scene, axis scale, y geometry.Length) {
 	for _, v := range values {
 		s.Add(
 			drawing.Line{From: drawing.Point{X: axis.at(v), Y: y}, To: drawing.Point{X: axis.at(v), Y: y + 1.2}, Stroke: drawing.Thin},
-			drawing.Text{At: drawing.Point{X: axis.at(v), Y: y + 4.2}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: rounding.Signed(v, n)},
+			drawing.Text{At: drawing.Point{X: axis.at(v), Y: y + 4.2}, Size: textSize, Anchor: drawing.Middle, Text: rounding.Signed(v, n)},
 		)
 	}
 	s.Add(
 		drawing.Line{From: drawing.Point{X: axis.from, Y: y}, To: drawing.Point{X: axis.to, Y: y}, Stroke: drawing.Thin},
-		drawing.Text{At: drawing.Point{X: axis.from, Y: y + 8.2}, Size: drawing.NoteSize, Text: "◄ early, degrees"},
-		drawing.Text{At: drawing.Point{X: axis.to, Y: y + 8.2}, Size: drawing.NoteSize, Anchor: drawing.End, Text: "late ►"},
+		drawing.Text{At: drawing.Point{X: axis.from, Y: y + 8.2}, Size: textSize, Text: "◄ early, degrees"},
+		drawing.Text{At: drawing.Point{X: axis.to, Y: y + 8.2}, Size: textSize, Anchor: drawing.End, Text: "late ►"},
 	)
 }

@@ -95,7 +95,7 @@ func newTrialPanel(r audit.Result, s *tdc.Setup) trialPanel {
 	}
 	n := v.StepDecimals() + 1
 	p := trialPanel{
-		title: drawing.Wrap(title, drawing.TextSize, 52, 1)[0],
+		title: drawing.Wrap(title, textSize, 52, 1)[0],
 		reads: "TDC reads " + v.Shows(s.Reading, n), half: "half arc " + rounding.Degrees(s.HalfArc, n),
 	}
 	setup := r.Sheet.Setups[s.Index]
@@ -153,7 +153,7 @@ func newTrialPanel(r audit.Result, s *tdc.Setup) trialPanel {
 
 func trialFigure(v words.Audit, bands [][]trialPanel, reach, step float64, of string) drawing.Scene {
 	s := titled("Contacts, trial by trial"+of,
-		"Disc: the middle of a pair; triangle: half the arc blocked; each less the mean of its setup or drop, in degrees. Open: the closing pair. Cross: struck, or without a partner; at the edge it lies beyond. Grey: half a step of the readout, within which pairs round alike.")
+		"Disc: the middle of a pair; triangle: half the arc blocked; each less its setup's mean, in degrees. Open: the closing pair. Cross: struck, or without a partner; at the edge, beyond. Grey: half a step, within which pairs round alike.")
 	var told []string
 	y := drawing.Top + 5
 	for _, band := range bands {
@@ -169,7 +169,7 @@ func trialFigure(v words.Audit, bands [][]trialPanel, reach, step float64, of st
 		}
 		y += bandHeight
 	}
-	s.Height = y - 8
+	s.Height = y - 6.6
 	s.Description += " " + strings.Join(told, "; ") + "."
 	return s
 }
@@ -184,8 +184,8 @@ func (p trialPanel) told() string {
 }
 
 func (p trialPanel) draw(at drawing.Point, width geometry.Length, reach, step float64) []drawing.Item {
-	const labels geometry.Length = 10 // room for the numbers of the axis
-	items := []drawing.Item{drawing.Text{At: at.Plus(0, 0.5), Size: drawing.TextSize, Bold: true, Text: p.title}}
+	const labels geometry.Length = 12 // room for the numbers of the axis
+	items := []drawing.Item{drawing.Text{At: at.Plus(0, 0.5), Size: textSize, Bold: true, Text: p.title}}
 	left, right := at.X+labels, at.X+width
 	place := func(column int) geometry.Length {
 		return left + (right-left)*(geometry.Length(column)-0.5)/geometry.Length(max(p.points, 3))
@@ -195,7 +195,7 @@ func (p trialPanel) draw(at drawing.Point, width geometry.Length, reach, step fl
 		axis := scale{low: -reach, high: reach, from: top + trialPlot, to: top}
 		band := axis.at(-step/4) - axis.at(step/4)
 		items = append(items,
-			drawing.Text{At: drawing.Point{X: left, Y: top - 1}, Size: drawing.NoteSize, Text: text},
+			drawing.Text{At: drawing.Point{X: left, Y: top - 1}, Size: textSize, Text: text},
 			drawing.Rectangle(drawing.Point{X: left, Y: axis.at(step / 4)}, right-left, band, drawing.Pale, drawing.Stroke{}),
 			drawing.Rectangle(drawing.Point{X: left, Y: top}, right-left, trialPlot, drawing.None, drawing.Hair))
 		ticks, decimals := axis.ticks(5)
@@ -203,12 +203,12 @@ func (p trialPanel) draw(at drawing.Point, width geometry.Length, reach, step fl
 			y := axis.at(t)
 			items = append(items,
 				drawing.Line{From: drawing.Point{X: left - 0.6, Y: y}, To: drawing.Point{X: left, Y: y}, Stroke: drawing.Hair},
-				drawing.Text{At: drawing.Point{X: left - 1, Y: y + 0.9}, Size: drawing.NoteSize, Anchor: drawing.End, Text: rounding.Signed(t, decimals)})
+				drawing.Text{At: drawing.Point{X: left - 1, Y: y + 0.9}, Size: textSize, Anchor: drawing.End, Text: rounding.Signed(t, decimals)})
 		}
 		items = append(items, drawing.Line{From: drawing.Point{X: left, Y: axis.at(0)}, To: drawing.Point{X: right, Y: axis.at(0)}, Stroke: drawing.Hair})
 		items = append(items, p.signs(axis, i == 0, place)...)
 	}
-	return append(items, p.columns(drawing.Point{X: at.X, Y: at.Y + 6 + 2*trialPlot + 7 + 3.4}, place)...)
+	return append(items, p.columns(drawing.Point{X: at.X, Y: at.Y + 6 + 2*trialPlot + 7 + 4.6}, right, place)...)
 }
 
 // signs are the pairs on one of the two plots, those that count joined.
@@ -245,15 +245,16 @@ func (p trialPanel) signs(axis scale, middles bool, place func(int) geometry.Len
 }
 
 // columns numbers the trials below a panel, as far as there is room.
-func (p trialPanel) columns(at drawing.Point, place func(int) geometry.Length) []drawing.Item {
-	items := []drawing.Item{drawing.Text{At: at, Size: drawing.NoteSize, Text: "trial"}}
+func (p trialPanel) columns(at drawing.Point, right geometry.Length, place func(int) geometry.Length) []drawing.Item {
+	items := []drawing.Item{drawing.Text{At: at, Size: textSize, Text: "trial"}}
 	trials, free := p.points, place(p.points)+99
 	if last := p.pairs[len(p.pairs)-1]; last.kind == closingPair {
-		closing := drawing.Text{At: drawing.Point{X: place(last.column), Y: at.Y}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "closing"}
+		closing := drawing.Text{At: drawing.Point{X: place(last.column), Y: at.Y}, Size: textSize, Anchor: drawing.Middle, Text: "closing"}
+		closing.At.X = min(closing.At.X, right+0.4-closing.Extent()/2)
 		items, trials, free = append(items, closing), p.points-1, closing.At.X-closing.Extent()/2
 	}
 	for n := 1; n <= trials; n += max(1, p.points/24) {
-		number := drawing.Text{At: drawing.Point{X: place(n), Y: at.Y}, Size: drawing.NoteSize, Anchor: drawing.Middle, Text: fmt.Sprint(n)}
+		number := drawing.Text{At: drawing.Point{X: place(n), Y: at.Y}, Size: textSize, Anchor: drawing.Middle, Text: fmt.Sprint(n)}
 		if number.At.X+number.Extent()/2 < free-0.5 {
 			items = append(items, number)
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
@@ -13,23 +14,28 @@ import (
 // draw draws a place from a height downwards: its name, scale and running
 // direction, the rim with its ticks, and a row for each line.
 func (u unrolling) draw(s *drawing.Scene, p place, top geometry.Length) {
-	name := drawing.Text{At: drawing.Point{X: 0, Y: top + 4.8}, Size: 4.2, Bold: true, Text: p.name()}
+	name := drawing.Text{At: drawing.Point{X: 0, Y: top + 4.8}, Size: placeName, Bold: true, Text: p.name()}
 	rimY := top + placeHead - 1.6
 	s.Add(
-		drawing.Line{From: drawing.Point{X: 0, Y: top}, To: drawing.Point{X: drawing.PageWidth, Y: top}, Stroke: drawing.Hair},
+		drawing.Line{From: drawing.Point{X: 0, Y: top}, To: drawing.Point{X: u.end(), Y: top}, Stroke: drawing.Hair},
 		name,
-		drawing.Text{At: drawing.Point{X: name.Extent() + 2, Y: top + 4.8}, Size: drawing.NoteSize, Bold: true, Text: p.drawn.text},
-		drawing.Line{From: drawing.Point{X: stripLeft, Y: rimY}, To: drawing.Point{X: stripRight, Y: rimY}, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}},
-		drawing.Text{At: drawing.Point{X: stripRight + 2.5, Y: rimY + 0.2}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: p.drawn.each},
+		drawing.Text{At: drawing.Point{X: name.Extent() + 2, Y: top + 4.8}, Size: textSize, Bold: true, Text: p.drawn.text},
+		drawing.Line{From: drawing.Point{X: stripLeft, Y: rimY}, To: drawing.Point{X: u.right, Y: rimY}, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}},
+		drawing.Text{At: drawing.Point{X: u.right + 2.5, Y: rimY + 0.2}, Size: textSize, Text: p.drawn.each},
 	)
-	if u.Result.Sheet.Part.Diameter > 0 {
-		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: rimY + 0.2}, Size: drawing.NoteSize, Ink: drawing.Grey, Anchor: drawing.End, Text: "on the rim"})
+	if u.Result.Sheet.Part.Diameter > 0 && !u.brief {
+		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: rimY + 0.2}, Size: textSize, Anchor: drawing.End, Text: "on the rim"})
 	}
 	u.arrowOver(s, top+3.2)
 	u.tickMarks(s, p, rimY)
 	y := rimY + 1.6
 	if u.window() {
-		s.Add(drawing.Rectangle(drawing.Point{X: stripLeft - 1.2, Y: top + 6.4}, stripRight-stripLeft+2.4, u.height(p)-7.6, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Grey}))
+		s.Add(drawing.Rectangle(drawing.Point{X: stripLeft - 1.2, Y: top + 6.4}, u.right-stripLeft+2.4, u.height(p)-7.6, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Grey}))
+	}
+	for _, r := range p.others {
+		if x := p.x(r.found); x > stripLeft && x < u.right && r.mark.Offset != nil {
+			s.Add(drawing.Line{From: drawing.Point{X: x, Y: rimY}, To: drawing.Point{X: x, Y: rimY + 2.2}, Stroke: drawing.Stroke{Width: 0.5, Ink: drawing.Black}})
+		}
 	}
 	// Leaders first, so that what is measured stands on them.
 	for mid, rows := y, p.rows; len(rows) > 0; rows = rows[1:] {
@@ -53,7 +59,7 @@ func (u unrolling) arrowOver(s *drawing.Scene, y geometry.Length) {
 	}
 	right := moves == "right" || moves == "up" || moves == "" && u.Result.Sheet.Engine.Turns == geometry.Clockwise
 	const long geometry.Length = 22
-	from, to, anchor := stripRight, stripRight-long, drawing.End
+	from, to, anchor := u.right, u.right-long, drawing.End
 	side, turn := geometry.Length(-1), geometry.Angle(-90)
 	if right {
 		from, to, anchor, side, turn = stripLeft, stripLeft+long, drawing.Start, 1, 90
@@ -61,13 +67,13 @@ func (u unrolling) arrowOver(s *drawing.Scene, y geometry.Length) {
 	s.Add(
 		drawing.Line{From: drawing.Point{X: from, Y: y}, To: drawing.Point{X: to - side*2.6, Y: y}, Stroke: drawing.Thick},
 		head(drawing.Point{X: to, Y: y}, turn, 3),
-		drawing.Text{At: drawing.Point{X: to + side*2, Y: y + 0.9}, Size: drawing.NoteSize, Bold: true, Anchor: anchor, Text: text},
+		drawing.Text{At: drawing.Point{X: to + side*2, Y: y + 0.9}, Size: textSize, Bold: true, Anchor: anchor, Text: text},
 	)
 }
 
 // tickMarks draws the ticks of an unrolled rim, counted from the pointer.
 func (u unrolling) tickMarks(s *drawing.Scene, p place, rimY geometry.Length) {
-	half := geometry.Angle(float64(stripWidth/2) / float64(p.drawn.perDegree))
+	half := geometry.Angle(float64((u.right-stripLeft)/2-stripFree) / float64(p.drawn.perDegree))
 	for i := math.Ceil(float64((p.middle - half) / p.drawn.tick)); i <= math.Floor(float64((p.middle+half)/p.drawn.tick)); i++ {
 		x, long := p.x(geometry.Angle(i)*p.drawn.tick), geometry.Length(0.9)
 		if math.Mod(i, float64(p.drawn.long)) == 0 {
@@ -77,22 +83,54 @@ func (u unrolling) tickMarks(s *drawing.Scene, p place, rimY geometry.Length) {
 	}
 }
 
+// end is how far a row goes.
+func (u unrolling) end() geometry.Length {
+	if u.brief {
+		return u.right + 28
+	}
+	return drawing.PageWidth
+}
+
+const saysIn geometry.Length = 8 // from the end of a strip to what is said of a line
+
+const placeName geometry.Length = 4.2 // size of a place's name
+
+const numberRadius geometry.Length = 2.3
+
+// numberSign is which line of the sheet it is, in a circle; in a box where three digits
+// find no room in one.
+func numberSign(at drawing.Point, number int) []drawing.Item {
+	text := drawing.Text{At: at.Plus(0, 0.36*textSize), Size: textSize, Anchor: drawing.Middle, Text: fmt.Sprint(number)}
+	if number > 99 {
+		const r = numberRadius
+		return []drawing.Item{drawing.Rectangle(at.Plus(-r-1, -r), 2*r+2, 2*r, drawing.White, drawing.Thin), text}
+	}
+	return []drawing.Item{drawing.Circle{Centre: at, Radius: numberRadius, Fill: drawing.White, Stroke: drawing.Thin}, text}
+}
+
 // drawRow draws one line around a height.
 func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Length) {
 	half := min(u.row, 6.2)/2 - 1.1
 	at := func(a geometry.Angle) drawing.Point { return drawing.Point{X: p.x(a), Y: mid} }
-	number := drawing.Text{At: drawing.Point{X: stripLeft - 2, Y: mid + 1}, Size: drawing.TextSize, Anchor: drawing.End, Bold: true, Text: fmt.Sprint(r.number)}
 	for i, line := range r.name {
 		y := mid + 1 + (geometry.Length(i)-geometry.Length(len(r.name)-1)/2)*nameLeading
-		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: y}, Size: r.nameSize, Text: line})
+		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: y}, Size: textSize, Text: line})
 	}
-	s.Add(number, drawing.Rectangle(drawing.Point{X: p.x(r.low), Y: mid - half}, p.x(r.high)-p.x(r.low), 2*half, drawing.Pale, drawing.Stroke{}))
+	if !u.brief {
+		s.Add(numberSign(drawing.Point{X: stripLeft - numberRadius - 1.6, Y: mid}, r.number)...)
+	}
+	s.Add(drawing.Rectangle(drawing.Point{X: p.x(r.low), Y: mid - half}, p.x(r.high)-p.x(r.low), 2*half, drawing.Pale, drawing.Stroke{}))
 	s.Add(belongsSign(at(r.belongs), half)...)
-	x := stripRight + 5
+	x := u.right + saysIn - 3
 	s.Add(sign(drawing.Point{X: x, Y: mid}, r.mark)...)
-	says := drawing.Text{At: drawing.Point{X: x + 3, Y: mid + 1}, Size: drawing.TextSize, Text: words.OffBy(r.mark)}
+	says := drawing.Text{At: drawing.Point{X: x + 3, Y: mid + 1}, Size: textSize, Text: words.OffBy(r.mark)}
 	if r.mark.Offset == nil {
-		says.Text, says.Size = drawing.Wrap("not read, belongs at "+r.mark.AtText, drawing.NoteSize, drawing.PageWidth-x-3, 1)[0], drawing.NoteSize
+		if u.brief {
+			says.Text = "not read"
+			s.Add(says)
+			return
+		}
+		says.Text = drawing.Wrap("not read, belongs at "+r.mark.AtText, textSize, u.end()-says.At.X, 1)[0]
 		s.Add(says)
 		return
 	}
@@ -111,14 +149,24 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 	if order {
 		up := at(r.found).Plus(0, 0.6-half)
 		s.Add(wayArrow(up, drawing.Point{X: p.x(r.made), Y: up.Y})...)
-		if to := u.goes(r); u.row > 6 {
-			says.At.Y -= 1.5
-			s.Add(drawing.Text{At: says.At.Plus(0, 3.3), Size: partSize, Text: drawing.Wrap(to, partSize, drawing.PageWidth-says.At.X, 1)[0]})
+		if u.says() {
+			says.At.Y -= geometry.Length(len(r.goes)) * drawing.Leading / 2
+			for i, line := range r.goes {
+				s.Add(drawing.Text{At: says.At.Plus(0, geometry.Length(i+1)*drawing.Leading), Size: textSize, Text: line})
+			}
 		}
+	}
+	if u.brief {
+		if way == "" {
+			way = rounding.OffBy(r.mark.Offset.Value, words.MarkPlaces(r.mark))
+		}
+		says.Text, says.Bold = drawing.Wrap(way, textSize, (u.end()-says.At.X)*0.93, 1)[0], order
+		s.Add(says)
+		return
 	}
 	s.Add(says)
 	if way != "" {
-		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: says.At.Y}, Size: drawing.NoteSize, Anchor: drawing.End, Bold: order, Text: way})
+		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: says.At.Y}, Size: textSize, Anchor: drawing.End, Bold: order, Text: way})
 	}
 }
 
@@ -145,7 +193,7 @@ func (u unrolling) way(r partRow) string {
 // goes says which way the new line goes: first the way as one sees it, for a long name of
 // the line towards which it goes may have to be cut.
 func (u unrolling) goes(r partRow) string {
-	return "new line: " + strings.ToUpper(r.mark.Scribe.Rotation.String()) + ", " + u.Goes(r.mark.Scribe)
+	return strings.ToUpper(r.mark.Scribe.Rotation.String()) + " " + u.Goes(r.mark.Scribe)
 }
 
 // told is a row in words.
@@ -158,7 +206,7 @@ func (u unrolling) told(r partRow) string {
 		text += ", " + way + " on the rim"
 	}
 	if r.mark.Scribe.Worthwhile {
-		text += ", " + u.goes(r)
+		text += ", new line: " + u.goes(r)
 	}
 	return text
 }

@@ -17,20 +17,20 @@ import (
 func Wheel(r wheel.Result) []drawing.Scene {
 	v := words.Wheel{Result: r}
 	centring, ratio := v.OffCentreSeen(), wheelRatio(r.OffCentre.By)
-	note := "Left: the wheel from its front, its numbers drawn clockwise; the cross is the centre of the shaft. "
+	note := "Left: the wheel from its front, numbered clockwise; cross: the shaft's centre. "
 	switch {
 	case !centring:
 		note += "How far off centre it sits does not show. "
 	case r.Diameter > 0:
-		note += fmt.Sprintf("Off centre is drawn %d : 1, the wheel is not to scale. ", ratio)
+		note += fmt.Sprintf("Off centre drawn %d : 1, the wheel not to scale. ", ratio)
 	default:
-		note += "How far off centre it sits is not to scale, for the diameter is not known. "
+		note += "Not to scale, for the diameter is not known. "
 	}
-	note += "Right: how much it shows too much; line: as it sits; "
+	note += "Right: how much it shows too much: line as it sits; "
 	if centring {
-		note += "dashed: once centred; "
+		note += "dashed once centred; "
 	}
-	note += "grey: where the true curve lies in 95 % of cases; discs: the stations."
+	note += "grey the true one (95 %); discs the stations."
 	s := titled("How wrong the readout reads, and where to slide it", note)
 	drawWheel(&s, v, ratio)
 	most := drawError(&s, v)
@@ -73,7 +73,7 @@ func drawWheel(s *drawing.Scene, v words.Wheel, ratio int) {
 		long := geometry.Length(1.3)
 		if math.Mod(a.Degrees(), 90) == 0 {
 			long = 2.6
-			s.Add(middle(at(wheelRadius-5, a), drawing.NoteSize, false, rounding.Fixed(a.Degrees(), 0)))
+			s.Add(middle(at(wheelRadius-5, a), textSize, false, rounding.Fixed(a.Degrees(), 0)))
 		}
 		s.Add(drawing.Line{From: at(wheelRadius-long, a), To: at(wheelRadius, a), Stroke: drawing.Stroke{Width: 0.18, Ink: drawing.Black}})
 	}
@@ -94,7 +94,7 @@ func drawWheel(s *drawing.Scene, v words.Wheel, ratio int) {
 			tip := at(wheelRadius+0.5, g)
 			s.Add(
 				drawing.Polygon{Points: []drawing.Point{tip, drawing.Polar(tip, 2.8, g+24), drawing.Polar(tip, 2.8, g-24)}, Fill: drawing.Black},
-				middle(at(wheelRadius+6, g), drawing.TextSize, true, words.Graduation(g)),
+				middle(at(wheelRadius+6, g), textSize, true, words.Graduation(g)),
 			)
 		}
 	}
@@ -105,7 +105,7 @@ func drawWheel(s *drawing.Scene, v words.Wheel, ratio int) {
 	)
 	first, second := v.Centring()
 	for i, text := range []string{first, second} {
-		s.Add(drawing.Text{At: drawing.Point{X: wheelX, Y: wheelY + wheelRadius + 11 + geometry.Length(i)*3.8}, Size: drawing.NoteSize, Anchor: drawing.Middle, Bold: true, Text: text})
+		s.Add(drawing.Text{At: drawing.Point{X: 0, Y: wheelY + wheelRadius + 11 + geometry.Length(i)*drawing.Leading}, Size: textSize, Bold: true, Text: text})
 	}
 }
 
@@ -162,13 +162,13 @@ func drawError(s *drawing.Scene, v words.Wheel) string {
 	for d := 0.0; d <= 360; d += 60 {
 		s.Add(
 			drawing.Line{From: c.point(d, -reach), To: c.point(d, -reach).Plus(0, 1.2), Stroke: drawing.Thin},
-			drawing.Text{At: c.point(d, -reach).Plus(0, 4.4), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: rounding.Fixed(d, 0)},
+			drawing.Text{At: c.point(d, -reach).Plus(0, 4.4), Size: textSize, Anchor: drawing.Middle, Text: rounding.Fixed(d, 0)},
 		)
 	}
 	foot := drawing.Top + 73
 	s.Add(
-		drawing.Text{At: drawing.Point{X: drawing.PageWidth - 6, Y: foot}, Size: drawing.NoteSize, Anchor: drawing.End, Text: "what the readout shows"},
-		drawing.Text{At: drawing.Point{X: drawing.PageWidth - 6, Y: drawing.Top + 7}, Size: drawing.NoteSize, Anchor: drawing.End, Text: most},
+		drawing.Text{At: drawing.Point{X: drawing.PageWidth - 6, Y: foot}, Size: textSize, Anchor: drawing.End, Text: "what the readout shows"},
+		drawing.Text{At: drawing.Point{X: drawing.PageWidth - 6, Y: drawing.Top + 7}, Size: textSize, Anchor: drawing.End, Text: most},
 	)
 	return most
 }

@@ -14,50 +14,69 @@ import (
 // mostWhere is how many places go on the sheet to sign.
 const mostWhere = 2
 
-// Where is [Part] as far as it goes on the sheet to sign: the places that hold a line
-// outside or undecided, below the disc if it leaves them the room, none higher together
-// than most. It returns nil where not one of them fits.
+// What the picture on the sheet to sign takes, in millimetres.
+const (
+	whereRight  geometry.Length = 96  // end of its strips; behind them the way, then the disc
+	whereLegend geometry.Length = 4.6 // a line that says what is what
+	leastDisc   geometry.Length = 8   // radius
+	mostDisc    geometry.Length = 15
+)
+
+// Where shows on the sheet to sign where to look: beside a disc those lines that are
+// outside or undecided, place by place, and of the others of a place no more than a
+// stub at the rim. Where every line is within, all are shown. It is none higher than
+// most, and nil where not even the disc fits.
 func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 	if len(r.Lines) == 0 {
 		return nil
 	}
 	u := newUnrolling(words.NewAudit(r, nil))
-	all := u.places()
-	var asked []place
-	for _, p := range all {
-		if slices.ContainsFunc(p.rows, func(r partRow) bool { return r.mark.Verdict != diagnosis.Within }) {
-			asked = append(asked, p)
-		}
-	}
+	u.brief, u.right, u.least = true, whereRight, 4
+	asked := func(r partRow) bool { return r.mark.Verdict != diagnosis.Within || r.mark.Offset == nil }
+	whole := !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return asked(partRow{mark: m}) })
+	var onDisc [][]place // undivided
 	var here []place
-	var height geometry.Length
-	for _, p := range asked {
-		if h := u.height(p); len(here) < mostWhere && height+h <= most {
-			here, height = append(here, p), height+h
+	height, left := geometry.Length(0), 0
+	for i, rows := range u.groups() {
+		p := place{letter: letterOf(i), rows: rows}
+		var shown, others []partRow
+		for _, r := range rows {
+			if whole || asked(r) {
+				shown = append(shown, r)
+			} else {
+				others = append(others, r)
+			}
 		}
+		if len(shown) > 0 {
+			for _, part := range u.divide(p.letter, shown) {
+				part.others = others
+				if h := u.height(part); len(here) < mostWhere && height+h <= most-whereLegend {
+					here, height = append(here, part), height+h
+					p.drawn = part.drawn
+				} else {
+					left++
+				}
+			}
+		}
+		onDisc = append(onDisc, []place{p})
 	}
-	if len(here) == 0 {
+	d := disc{radius: min((max(height, most-whereLegend)-overDisc-0.5)/2, mostDisc)}
+	if d.radius < leastDisc && len(here) == 0 {
 		return nil
 	}
-	note := u.note(here)
-	s := drawing.Scene{Width: drawing.PageWidth}
-	const over = drawing.Top - 1 // of the disc, where a title stands on a figure of its own
+	s := drawing.Scene{Title: whereTitle(u, left > 0 && !whole), Width: drawing.PageWidth}
+	if d.radius >= leastDisc {
+		d.centre = drawing.Point{X: drawing.PageWidth - d.radius - 0.5, Y: overDisc + d.radius}
+		if u.Result.Sheet.Engine.Turns == geometry.Clockwise { // its right side is where that is written
+			var wide geometry.Length
+			for _, text := range u.runsHow() {
+				wide = max(wide, drawing.Text{Size: textSize, Bold: true, Text: text}.Extent())
+			}
+			d.centre.X -= wide + 2.5
+		}
+		u.disc(&s, d, onDisc, false)
+	}
 	y := geometry.Length(0)
-	if height+discFoot-over <= most {
-		var key drawing.Scene
-		u.disc(&key, all)
-		u.legend(&key)
-		s.Add(key.Placed(drawing.Point{Y: -over}, 0, 0).Items...)
-		y = discFoot - over
-	} else {
-		// The disc is left out, so the note does not speak of it.
-		_, note, _ = strings.Cut(note, "Below it each")
-		note = "Each" + strings.TrimSuffix(note, ".") + ". Thick: as found. Triangle: where it belongs. Grey: tolerance. Bar: the found line may really stand anywhere in it."
-	}
-	if len(here) < len(asked) {
-		note = strings.TrimSuffix(note, ".") + ". More places with lines that are not within: annex."
-	}
-	s.Title = u.title() + ". " + note
 	var told []string
 	for _, p := range here {
 		u.draw(&s, p, y)
@@ -66,6 +85,45 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 			told = append(told, p.name()+", "+u.told(r))
 		}
 	}
-	s.Height, s.Description = y, strings.Join(told, "; ")+"."
+	if d.radius >= leastDisc {
+		y = max(y, d.centre.Y+d.radius+0.5)
+	}
+	if len(here) > 0 {
+		y += whereLegend
+		s.Add(drawing.Text{At: drawing.Point{Y: y - 1.2}, Size: textSize, Text: legendOf(here)})
+	}
+	s.Height, s.Description = y, strings.Join(append(told, u.runs()+" "+u.Result.Sheet.Engine.Turns.String()), "; ")+"."
 	return []drawing.Scene{s}
+}
+
+// whereTitle says from where one looks.
+func whereTitle(u unrolling, more bool) string {
+	title := "As you look at the marks"
+	if from := u.Result.Sheet.Part.SeenFrom; from != "" {
+		title += " (" + words.Clean(from) + ")"
+	}
+	title += ", the crank at TDC. " + u.toTheRight()
+	if more {
+		title += " More lines that are not within: annex."
+	}
+	return title
+}
+
+// legendOf says what the signs of a strip are, those that are there.
+func legendOf(here []place) string {
+	text := "Thick: as found. Triangle: where it belongs. Grey: tolerance. Bar: its doubt."
+	var order, others bool
+	for _, p := range here {
+		others = others || len(p.others) > 0
+		for _, r := range p.rows {
+			order = order || r.mark.Scribe.Worthwhile
+		}
+	}
+	if order {
+		text += " Arrow: to the new line."
+	}
+	if others {
+		text += " Stub: another line."
+	}
+	return text
 }

@@ -5,6 +5,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/report/document"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
@@ -77,102 +78,138 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 // dividers is a length as dividers are held against it: no finer than they are set.
 func dividers(v words.Audit, x, u geometry.Length) string {
 	u = max(u, setting)
+	by := rounding.Lengths{ByDividers: true}
 	if v.Unit.Imperial() {
-		return rounding.Fixed(x.In(geometry.Inch), 2) + " ± " + rounding.NotNothing(u.In(geometry.Inch), 2) + " in"
+		return rounding.Fixed(x.In(geometry.Inch), by.InchPlaces()) + " ± " + rounding.NotNothing(u.In(geometry.Inch), by.InchPlaces()) + " in"
 	}
-	return rounding.Fixed(x.Millimetres(), 1) + " ± " + rounding.NotNothing(u.Millimetres(), 1) + " mm"
+	return by.Sure(x, u)
 }
 
 const cellHeight geometry.Length = 9 // room to write in
 
-const mostChecks = 4
-
 // checkHeight is that of the section with n rows.
-func checkHeight(v words.Audit, letter func(string) string, n int) geometry.Length {
-	h := geometry.Length(8)
-	if v.Scribes() {
-		h += eyeHeight(v, letter)
-	}
+func checkHeight(v words.Audit, n int) geometry.Length {
+	h := leadRoom
 	if n > 0 {
-		h += 4.5 + geometry.Length(n)*cellHeight + 4.5
+		h += 4.5 + geometry.Length(n)*cellHeight + 0.8 + geometry.Length(len(checkNote(v, true, true)))*leading
 	}
 	return h
 }
 
+// checkNote says what follows from what is measured.
+func checkNote(v words.Audit, lined, left bool) []string {
+	note := "One off by more than its ±: STOP. A reading or the sheet is wrong; nothing is moved or scribed."
+	if lined && v.Scribes() {
+		note = "Before, one off by more than its ±: STOP, scribe nothing; a reading or the sheet is wrong. After, one off: strike the NEW line through and begin again. All hold: strike the OLD line through."
+	}
+	if left {
+		note += " More pairs: annex."
+	}
+	return drawing.Wrap(note, textSize, drawing.PageWidth*0.92, 2)
+}
+
+const besideBoxes geometry.Length = 112 // the width of what is to be seen
+
 func eyeLines(v words.Audit, letter func(string) string) []string {
-	return drawing.Wrap(letter(words.Sentence(v.Check())), textSize, 114, 6)
+	return drawing.Wrap(letter(words.Sentence(words.Dot(v.ToSee()))), textSize, besideBoxes, 6)
 }
 
 func eyeHeight(v words.Audit, letter func(string) string) geometry.Length {
-	return max(tick+1, geometry.Length(len(eyeLines(v, letter)))*leading) + 2.5
+	return max(2*tick+2, geometry.Length(len(eyeLines(v, letter)))*leading) + 1.2
+}
+
+// byEye is the first thing to do: what to look at before metal is touched, and a box for
+// either answer.
+func (p *page) byEye(v words.Audit) {
+	top := p.y + 0.8
+	p.put(0, top+3.3, drawing.Text{Size: textSize, Bold: true, Text: "1"})
+	for i, line := range eyeLines(v, p.letter) {
+		p.put(5, top+3.3+geometry.Length(i)*leading, drawing.Text{Size: textSize, Text: line})
+	}
+	const x = besideBoxes + 9
+	for i, text := range []string{"as it says here", "not so: STOP, the sheet is wrong"} {
+		y := top + geometry.Length(i)*(tick+1)
+		p.box(x, y, tick, tick, frame)
+		p.put(x+tick+1.5, y+3.7, drawing.Text{Size: textSize, Bold: i == 1, Text: text})
+	}
+	if a := v.Result.Sheet.After; a != nil && a.EyeCheck == sheet.AsSaid {
+		p.cross(x, top)
+	} else if a != nil && a.EyeCheck == sheet.NotAsSaid {
+		p.cross(x, top+tick+1)
+	}
+	p.y += eyeHeight(v, p.letter)
 }
 
 // checked is the section to fill in by hand.
 func (p *page) checked(v words.Audit, number string, all []check, left int) {
-	scribes := v.Scribes()
 	lined := slices.ContainsFunc(all, func(c check) bool { return c.after != "" })
 	name := "Checked"
 	switch {
 	case lined:
 		name = "Checked before and after scribing"
-	case scribes:
+	case v.Scribes():
 		name = "Checked before anything is scribed or moved"
 	}
 	p.lead(number+" "+name, "to be filled in by hand")
-	if scribes {
-		p.y += 1.5
-		p.box(0, p.y, tick, tick, frame)
-		for i, line := range eyeLines(v, p.letter) {
-			p.put(tick+2, p.y+3.6+geometry.Length(i)*leading, drawing.Text{Size: textSize, Text: line})
-		}
-		p.put(drawing.PageWidth-tick-2, p.y+3.6, drawing.Text{Size: textSize, Bold: true, Anchor: drawing.End, Text: "not so: STOP, the sheet is wrong"})
-		p.box(drawing.PageWidth-tick, p.y, tick, tick, frame)
-		if a := v.Result.Sheet.After; a != nil && a.EyeCheck == sheet.AsSaid {
-			p.cross(0, p.y)
-		} else if a != nil && a.EyeCheck == sheet.NotAsSaid {
-			p.cross(drawing.PageWidth-tick, p.y)
-		}
-		p.y += eyeHeight(v, p.letter) - 1.5
-	}
 	if len(all) == 0 {
 		return
 	}
 	heads := []string{"dividers, straight across", "before: should be", "before: measured", "after: should be", "after: measured"}
-	widths := []geometry.Length{60, 27, 30, 27, 36}
+	widths := []geometry.Length{60, 29, 30, 29, 32}
 	if !lined {
 		heads, widths = []string{heads[0], "should be", "measured"}, []geometry.Length{80, 40, 60}
 	}
-	p.y += 4
+	p.y += 4.5
 	x := geometry.Length(0)
 	for i, head := range heads {
-		p.put(x+1.2, p.y-1, drawing.Text{Size: smallSize, Ink: drawing.Grey, Text: head})
+		p.put(x+1.2, p.y-1.2, drawing.Text{Size: textSize, Text: head})
 		x += widths[i]
 	}
 	for _, c := range all {
 		texts := []string{c.what, c.before, "", c.after, c.found}[:len(widths)]
 		x = 0
-		for i, text := range texts {
-			p.box(x, p.y, widths[i], cellHeight, rule)
-			lines, size := fitted(text, widths[i]-3)
+		for i := 0; i < len(texts); i++ {
+			text, wide := texts[i], widths[i]
+			if i%2 == 1 && text == "" { // nothing to be measured: one cell that says why
+				text, wide = map[int]string{1: "there is no new line yet", 3: "as before: it was not moved"}[i], wide+widths[i+1]
+			}
+			p.box(x, p.y, wide, cellHeight, rule)
+			lines := fitted(text, (wide-3)*0.94)
 			for j, line := range lines {
-				p.put(x+1.5, p.y+cellHeight/2+1.1+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*2.8, drawing.Text{Size: size, Bold: i == 3, Text: line})
+				p.put(x+1.5, p.y+cellHeight/2+1.1+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*3.6, drawing.Text{Size: textSize, Bold: i == 3 && texts[3] != "", Text: line})
 			}
-			if i%2 == 1 && text == "" || i > 0 && i%2 == 0 && texts[i-1] == "" { // nothing to be measured
-				p.line(x+6, p.y+cellHeight/2, x+widths[i]-6, p.y+cellHeight/2, drawing.Hair)
+			x += wide
+			if wide > widths[i] {
+				i++
 			}
-			x += widths[i]
 		}
 		p.y += cellHeight
 	}
-	note := "Off by more than its ±: a wrong reading or a wrong sheet; nothing is moved or scribed."
+	p.y += 0.8
+	for _, line := range checkNote(v, lined, left > 0) {
+		p.y += leading
+		p.put(0, p.y-0.6, drawing.Text{Size: textSize, Bold: true, Text: line})
+	}
+}
+
+// Distances lists every pair as the table to fill in does, of which the sheet has room
+// for the first only.
+func (s *Sheet) Distances() document.Table {
+	t := document.Table{Header: []string{"dividers, straight across", "before: should be"}, Right: []bool{false, true}}
+	lined := slices.ContainsFunc(s.all, func(c check) bool { return c.after != "" })
 	if lined {
-		note = "Before, off by more than its ±: a wrong reading or a wrong sheet; nothing is scribed. After: strike the new line through and begin again."
+		t.Header, t.Right = append(t.Header, "after: should be"), append(t.Right, true)
+	} else {
+		t.Header[1] = "should be"
 	}
-	if left > 0 {
-		note += " More pairs: annex."
+	for _, c := range s.all {
+		row := []string{c.what, c.before}
+		if lined {
+			row = append(row, c.after)
+		}
+		t.Rows = append(t.Rows, row)
 	}
-	p.put(0, p.y+3.6, drawing.Text{Size: smallSize, Ink: drawing.Grey, Text: note})
-	p.y += 4.5
+	return t
 }
 
 // cross ticks a box that the sheet has an answer for.
@@ -186,18 +223,15 @@ func (p *page) cross(x, y geometry.Length) {
 // signature: the line below it stays open.
 func (p *page) signed(by, scribed string) {
 	const width, height geometry.Length = drawing.PageWidth / 4, 14
-	for i, role := range []string{"measured", "scribed", "checked (not by the one who scribed)", "released"} {
+	for i, role := range []string{"measured", "scribed", "checked, not the scriber", "released"} {
 		x := geometry.Length(i) * width
 		p.box(x, p.y, width, height, rule)
 		if name := []string{by, scribed, "", ""}[i]; name != "" {
 			role += " by " + name
 		}
-		lines, size := fitted(p.letter(words.Clean(role)), width-3)
-		for j, line := range lines {
-			p.put(x+1.4, p.y+3.6+geometry.Length(j)*2.8, drawing.Text{Size: size, Ink: drawing.Grey, Text: line})
-		}
-		p.line(x+1.4, p.y+height-3.8, x+width-1.4, p.y+height-3.8, drawing.Hair)
-		p.put(x+1.4, p.y+height-1.2, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: "name, date, signature"})
+		p.put(x+1.4, p.y+3.7, drawing.Text{Size: textSize, Text: drawing.Wrap(p.letter(words.Clean(role)), textSize, width-2.8, 1)[0]})
+		p.line(x+1.4, p.y+height-4, x+width-1.4, p.y+height-4, drawing.Hair)
+		p.put(x+1.4, p.y+height-1, drawing.Text{Size: textSize, Text: "name, date, signature"})
 	}
 	p.y += height
 }

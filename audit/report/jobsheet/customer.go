@@ -29,6 +29,7 @@ const (
 func Customer(v words.Audit, o document.Options) drawing.Scene {
 	p := newPage(CustomerTitle, "Half a page for the customer: what was set, what it gave, what was done.", document.A4.Width, halfHeight)
 	v, o.Path = words.InPrint(v, drawing.Has, o.Path)
+	v.ByDividers = true
 	r := Record(v, o)
 	letter, _ := words.Lettered(v, drawing.Has)
 	p.letter = letter
@@ -59,7 +60,7 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	for _, text := range done(v, shown) {
 		p.box(0, p.y, tick+0.6, tick+0.6, frame)
 		for i, line := range drawing.Wrap(letter(text), textSize, drawing.PageWidth-9, 2) {
-			p.put(9, p.y+3.8+geometry.Length(i)*3.4, drawing.Text{Size: textSize, Text: line})
+			p.put(9, p.y+3.8+geometry.Length(i)*3.6, drawing.Text{Size: textSize, Text: line})
 		}
 		p.y += 8
 	}
@@ -75,14 +76,14 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 		"A line tells where the crank stands, nothing more. What the engine did while it ran was not measured.",
 		"Timing under load, and the limits, are the engine maker's; this page does not replace them.",
 	} {
-		p.put(0, p.y, drawing.Text{Size: smallSize, Ink: drawing.Grey, Text: line})
-		p.y += 3.4
+		p.put(0, p.y, drawing.Text{Size: textSize, Text: line})
+		p.y += leading
 	}
 	foot := halfHeight - document.Margin - 2
 	for i, word := range []string{"workshop, name", "date", "signature"} {
 		from := []geometry.Length{0, 70, 120}[i]
 		p.line(from, foot, from+[]geometry.Length{60, 40, 60}[i], foot, rule)
-		p.put(from, foot+3, drawing.Text{Size: smallSize, Ink: drawing.Grey, Text: word})
+		p.put(from, foot+3.6, drawing.Text{Size: textSize, Text: word})
 	}
 	if w := words.Clean(r.Job.Workshop); w != "" {
 		p.put(0, foot-1.4, drawing.Text{Size: textSize, Text: drawing.Wrap(w, textSize, 60, 1)[0]})
@@ -102,7 +103,7 @@ func (p *page) set(m audit.LineResult) {
 		p.put(0, p.y, drawing.Text{Size: leadSize, Text: row[0]})
 		lines, size := drawing.Wrap(row[1], largeSize, 40, 1), largeSize
 		if drawing.Width(row[1], largeSize) > 37 {
-			lines, size = fitted(row[1], 40)
+			lines, size = fitted(row[1], 40), textSize
 		}
 		p.put(24, p.y, drawing.Text{Size: size, Bold: true, Text: lines[0]})
 		p.put(68, p.y, drawing.Text{Size: textSize, Text: drawing.Wrap(p.letter(row[2]), textSize, drawing.PageWidth-68, 1)[0]})

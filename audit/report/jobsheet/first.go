@@ -20,9 +20,8 @@ import (
 const Title = "Record of timing marks"
 
 const (
-	mostLines                  = 12 // of the answer; more are counted
-	mostDoubts                 = 4
-	rowHeight  geometry.Length = 5
+	mostLines                 = 12 // of the answer; more are counted
+	rowHeight geometry.Length = 5
 )
 
 // Sheet is the first sheet of a record: one page, whatever is on it. What it leaves
@@ -36,8 +35,8 @@ type Sheet struct {
 	shown  []audit.LineResult
 	more   int // lines that are only counted
 	steps  [][]string
-	checks []check
-	left   int // checks that find no room
+	all    []check // what dividers have to find
+	checks []check // those of them that find room
 	doubts [][]string
 	where  *drawing.Scene
 	foot   geometry.Length // how far down the sections go, once drawn
@@ -63,49 +62,80 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 		s.more, s.LinesCut = len(s.shown)-here, true
 		s.shown = s.shown[:here]
 	}
-	s.checks = checks(v, s.letter)
-	all, doubts := len(s.checks), words.Warnings(v)
-	free := s.free()
+	s.all = checks(v, s.letter)
 	steps := s.allSteps()
-	for n := mostChecks; ; n-- { // sections to write in give way to what is to be done, down to two rows
-		s.checks = s.checks[:min(n, len(s.checks))]
-		s.doubts = nil
-		for _, text := range doubts[:min(n, mostDoubts, len(doubts))] {
-			s.doubts = append(s.doubts, drawing.Wrap(s.letter(words.Sentence(text)), smallSize, drawing.PageWidth-5, 2))
-		}
-		s.left, s.DoubtsCut = all-len(s.checks), len(doubts) > len(s.doubts)
-		room := free - s.fixed()
-		if n == 2 || height(steps) <= room {
-			s.steps, s.StepsCut = cut(steps, room)
+	rows := mostRows
+	for ; rows > 2; rows-- { // sections to write in give way to what is to be done, down to two rows
+		if s.limit(rows); height(steps) <= s.free()-s.fixed() {
 			break
 		}
 	}
-	s.picture(picture)
-	if n := len(s.checks); s.where == nil && n == mostChecks { // a picture is worth the last row
-		last := s.checks[n-1]
-		s.checks, s.left = s.checks[:n-1], s.left+1
-		if s.picture(picture); s.where == nil {
-			s.checks, s.left = append(s.checks, last), s.left-1
+	s.limit(rows)
+	for n := len(s.shown) - 1; n > 2 && s.free()-s.fixed() < height([][]string{{""}}); n-- { // long names in many rows
+		all := outsideFirst(v.Result.ByLine())
+		s.shown, s.more, s.LinesCut = all[:n], len(all)-n, true
+	}
+	s.steps, s.StepsCut = cut(steps, s.free()-s.fixed())
+	// A picture is worth rows of the table, but for those of the new lines.
+	fewest := min(rows, max(2, len(s.all)-len(slices.DeleteFunc(slices.Clone(s.all), func(c check) bool { return c.before == "" }))))
+	for _, good := range []geometry.Length{44, 31.5, 0} { // a large disc, a small one, or none
+		for n := rows; n >= fewest && s.where == nil; n-- {
+			s.limit(n)
+			s.picture(picture, good)
 		}
 	}
-	s.ChecksCut = s.left > 0
+	if s.where == nil {
+		s.limit(rows)
+	}
+	s.ChecksCut = len(s.checks) < len(s.all)
 	return s
 }
 
-// picture takes the picture where there is room for it.
-func (s *Sheet) picture(draw Picture) {
+const mostRows = 4 // of the checks, and of the doubts
+
+// limit leaves so many rows of checks, and doubts.
+func (s *Sheet) limit(rows int) {
+	s.checks = s.all[:min(rows, len(s.all))]
+	s.doubts = nil
+	doubts := words.Warnings(s.v)
+	for _, text := range doubts[:min(rows, len(doubts))] {
+		s.doubts = append(s.doubts, drawing.Wrap(s.letter(words.InPlainWords(words.Sentence(text))), textSize, drawing.PageWidth-5, 2))
+	}
+	s.DoubtsCut = len(doubts) > len(s.doubts)
+}
+
+// picture takes the picture where there is room for it, and no less than is good.
+func (s *Sheet) picture(draw Picture, good geometry.Length) {
 	if draw == nil {
 		return
 	}
-	s.Draw(1)
-	const heading, least = 2*leading + 8, 15 // of the picture
-	if most := s.blockAt() - s.foot - heading; most > least {
-		if scenes := draw(most); len(scenes) > 0 {
-			where := scenes[0].Said(s.letter)
-			s.where = &where
+	const heading, least = leadRoom + 1.1, 15             // of the picture
+	for lines := geometry.Length(0); lines < 3; lines++ { // that its title takes more of
+		s.Draw(1)
+		most := s.blockAt() - s.foot - heading - lines*leading
+		if most < max(least, good) {
+			return
 		}
+		scenes := draw(min(most, tallestPicture))
+		if len(scenes) == 0 {
+			return
+		}
+		where := scenes[0].Said(s.letter)
+		if s.where = &where; s.foots() {
+			return
+		}
+		s.where = nil
 	}
 }
+
+// foots reports whether all sections end above the title block.
+func (s *Sheet) foots() bool {
+	s.Draw(1)
+	return s.foot <= s.blockAt()
+}
+
+// tallestPicture leaves the sheet to what is to be filled in.
+const tallestPicture geometry.Length = 70
 
 // blockAt is where the title block begins.
 func (s *Sheet) blockAt() geometry.Length { return s.paper.Height - document.Margin - blockHeight }
@@ -117,34 +147,62 @@ func (s *Sheet) free() geometry.Length {
 
 // fixed is what all sections take but for what is to be done, and the picture.
 func (s *Sheet) fixed() geometry.Length {
-	rows := len(s.shown)
-	if s.more > 0 {
-		rows++
+	h := leadRoom + leading + 1.4 + geometry.Length(len(s.meaning()))*leading + 1 // the answer
+	for _, row := range s.answerRows() {
+		h += row.height
 	}
-	h := 8 + leading + 5 + geometry.Length(rows)*rowHeight + geometry.Length(len(s.meaning()))*(smallSize+1) + 1 // the answer
-	h += 8                                                                                                       // what to do: its heading
-	h += checkHeight(s.v, s.letter, len(s.checks)) + 2 + 14                                                      // checks, signatures
-	h += 8 + height(s.doubts)*smallSize/textSize + 8                                                             // doubts, caution
+	if s.more > 0 {
+		h += rowHeight
+	}
+	h += leadRoom // what to do: its heading, and the check by eye
+	if s.v.Scribes() {
+		h += eyeHeight(s.v, s.letter)
+	}
+	h += checkHeight(s.v, len(s.checks)) + 2 + 14 // checks, signatures
+	h += leadRoom + height(s.doubts) + leadRoom   // doubts, caution
 	return h
 }
 
 func (s *Sheet) meaning() []string {
-	lines := drawing.Wrap(s.letter(s.v.Meaning()), smallSize, drawing.PageWidth, 3)
+	lines := drawing.Wrap(s.letter(s.v.Meaning()), textSize, drawing.PageWidth, 3)
 	if len(s.key) > 0 {
-		lines = append(lines, drawing.Wrap(s.key[0]+" All such names: annex.", smallSize, drawing.PageWidth, 1)...)
+		lines = append(lines, drawing.Wrap(s.key[0]+" All such names: annex.", textSize, drawing.PageWidth, 1)...)
 	}
 	return lines
 }
 
-// allSteps is what to do, each step in lines; the check by eye is a section of its own.
+// allSteps is what to do after the check by eye, each step in lines. Several new lines
+// are one step, with a line of text each.
 func (s *Sheet) allSteps() (all [][]string) {
+	lead, each := s.v.ScribeAll()
+	said := false
 	for _, step := range words.Steps(s.v) {
 		if rest, ok := strings.CutPrefix(step, words.EyeStep(s.v)); ok {
-			step = "Before anything is scribed or moved, check by eye, as it stands below." + rest
+			if step = strings.TrimSpace(rest); step == "" {
+				continue
+			}
 		}
-		all = append(all, drawing.Wrap(s.letter(step), textSize, drawing.PageWidth-6, 40))
+		if slices.Contains(each, step) {
+			if said {
+				continue
+			}
+			said = true
+			lines := s.wrapped(lead)
+			for _, m := range s.v.Result.ByLine() {
+				if m.Scribe.Worthwhile {
+					lines = append(lines, s.wrapped(s.v.ScribeInShort(m))...)
+				}
+			}
+			all = append(all, lines)
+			continue
+		}
+		all = append(all, s.wrapped(step))
 	}
 	return all
+}
+
+func (s *Sheet) wrapped(step string) []string {
+	return drawing.Wrap(s.letter(words.InPlainWords(step)), textSize, drawing.PageWidth-6, 40)
 }
 
 // height is that of texts in lines, a little apart from each other.
@@ -196,17 +254,22 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 		p.y += s.where.Height + 1
 	}
 	p.lead(number()+" What to do", "")
+	done := 0
+	if v.Scribes() {
+		done = 1
+		p.byEye(v)
+	}
 	for i, lines := range s.steps {
 		for j, text := range lines {
 			p.y += leading
 			if j == 0 && (i < len(s.steps)-1 || !s.StepsCut) {
-				p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: strconv.Itoa(i + 1)})
+				p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: strconv.Itoa(done + i + 1)})
 			}
 			p.put(5, p.y, drawing.Text{Size: textSize, Text: text})
 		}
 		p.y += 0.8
 	}
-	p.checked(v, number(), s.checks, s.left)
+	p.checked(v, number(), s.checks, len(s.all)-len(s.checks))
 	p.y += 2
 	scribed := ""
 	if a := v.Result.Sheet.After; a != nil {
@@ -214,7 +277,7 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	}
 	p.signed(s.record.By, scribed)
 	s.doubted(p, number())
-	s.foot = p.y + 8
+	s.foot = p.y + leadRoom
 	p.lead("Caution", "Stop out before TDC is passed. Turn by hand only, never with the starter while a stop is fitted. All cautions: annex.")
 	p.y = s.blockAt()
 	scribedBy := ""
@@ -236,13 +299,13 @@ func (s *Sheet) doubted(p *page, number string) {
 	p.lead(number+" Doubts", text)
 	for i, lines := range s.doubts {
 		for j, line := range lines {
-			p.y += smallSize + 0.8
+			p.y += leading
 			if j == 0 {
-				p.put(0, p.y, drawing.Text{Size: smallSize, Bold: true, Text: strconv.Itoa(i + 1)})
+				p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: strconv.Itoa(i + 1)})
 			}
-			p.put(5, p.y, drawing.Text{Size: smallSize, Text: line})
+			p.put(5, p.y, drawing.Text{Size: textSize, Text: line})
 		}
-		p.y += 0.4
+		p.y += 0.8
 	}
 }
 
@@ -294,74 +357,6 @@ func are(n int) string {
 		return " is "
 	}
 	return " are "
-}
-
-// answer is the table of the lines.
-func (s *Sheet) answer(p *page) {
-	all := s.v.Result.ByLine()
-	if len(all) == 0 {
-		return
-	}
-	same := true
-	for _, m := range all {
-		same = same && s.v.Allowed(m.Mark) == s.v.Allowed(all[0].Mark)
-	}
-	heads := []string{"line", "belongs at", "comes up at", "off by (± holds in " + s.v.Confidence() + ")", "verdict"}
-	if same {
-		heads[4] = "within " + s.v.Allowed(all[0].Mark) + "?"
-	}
-	columns := []geometry.Length{0, 44, 71, 100, 142}
-	p.y += leading
-	for i, head := range heads {
-		p.put(columns[i], p.y, drawing.Text{Size: smallSize, Ink: drawing.Grey, Text: head})
-	}
-	p.line(0, p.y+1.4, drawing.PageWidth, p.y+1.4, rule)
-	p.y += 1.4
-	for _, m := range s.shown {
-		row := []string{words.Clean(m.Name), m.AtText, "-", "-", "not read"}
-		if m.Offset != nil {
-			row[2], row[3], row[4] = words.ComesUp(m), words.OffBy(m), words.Verdict(m)
-			if !same {
-				row[4] += " " + s.v.Allowed(m.Mark)
-			}
-			row[4] += words.Fitted(m)
-		}
-		p.y += rowHeight
-		p.scene.Add(sign(p.at(columns[4]+1.4, p.y-1), m)...)
-		for i, text := range row {
-			x, width := columns[i], drawing.PageWidth-columns[i]
-			if i < len(columns)-1 {
-				width = columns[i+1] - columns[i]
-			} else {
-				x, width = x+4.5, width-4.5
-			}
-			lines, size := fitted(s.letter(text), (width-2)*0.93)
-			for j, line := range lines {
-				p.put(x, p.y+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*2.4, drawing.Text{Size: size, Bold: m.Verdict == diagnosis.Outside, Text: line})
-			}
-		}
-	}
-	if s.more > 0 {
-		p.y += rowHeight
-		p.put(0, p.y, drawing.Text{Size: textSize, Text: s.others()})
-	}
-	p.y += 1
-	p.say(s.meaning(), smallSize, drawing.Grey)
-}
-
-// others says what the lines are that find no room.
-func (s *Sheet) others() string {
-	within := 0
-	rest := outsideFirst(s.v.Result.ByLine())[len(s.shown):]
-	for _, m := range rest {
-		if m.Verdict == diagnosis.Within {
-			within++
-		}
-	}
-	if within == len(rest) {
-		return fmt.Sprintf("%d others are within: annex.", within)
-	}
-	return fmt.Sprintf("%d others, of which %d are within: annex.", len(rest), within)
 }
 
 // sign is the sign of a verdict, as in the figures: a disc is within, a square with a

@@ -10,11 +10,10 @@ import (
 const (
 	titleSize geometry.Length = 4.6
 	leadSize  geometry.Length = 3.4
-	textSize                  = drawing.TextSize
-	smallSize                 = drawing.NoteSize
-	hintSize  geometry.Length = 2
-	leading   geometry.Length = 3.9
-	tick      geometry.Length = 5 // side of a box to tick
+	textSize                  = drawing.LeastSize
+	leading   geometry.Length = 4.1
+	tick      geometry.Length = 5   // side of a box to tick
+	leadRoom  geometry.Length = 7.4 // of the heading of a section
 )
 
 var (
@@ -70,7 +69,7 @@ func (p *page) begin(title, of string) {
 
 // lead begins a section, with a text behind its name.
 func (p *page) lead(name, text string) {
-	p.y += 6
+	p.y += leadRoom - 2
 	end := p.put(0, p.y, drawing.Text{Size: leadSize, Bold: true, Text: name}) + 4
 	lines := drawing.Wrap(text, textSize, drawing.PageWidth-end, 3)
 	for i, line := range lines {
@@ -80,20 +79,15 @@ func (p *page) lead(name, text string) {
 }
 
 // say writes lines that were broken already.
-func (p *page) say(lines []string, size geometry.Length, ink drawing.Ink) {
+func (p *page) say(lines []string) {
 	for _, line := range lines {
-		p.y += size + 1
-		p.put(0, p.y, drawing.Text{Size: size, Ink: ink, Text: line})
+		p.y += leading
+		p.put(0, p.y, drawing.Text{Size: textSize, Text: line})
 	}
 }
 
-// fitted is a text in one or two lines of a width: whole where it goes, smaller where
-// it does not, and cut with "…" where that is not enough.
-func fitted(text string, width geometry.Length) (lines []string, size geometry.Length) {
-	for _, size = range []geometry.Length{textSize, smallSize} {
-		if drawing.Width(text, size) <= width {
-			return []string{text}, size
-		}
-	}
-	return drawing.Wrap(text, hintSize+0.2, width, 2), hintSize + 0.2
+// fitted is a text in one or two lines of a width, and cut with "…" where that is not
+// enough. No letter is smaller than the others: what does not fit is in the annex whole.
+func fitted(text string, width geometry.Length) []string {
+	return drawing.Wrap(text, textSize, width, 2)
 }

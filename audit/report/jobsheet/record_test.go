@@ -22,7 +22,9 @@ func spoken(t *testing.T, name string) words.Audit {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return words.NewAudit(r, audit.Next(r))
+	v := words.NewAudit(r, audit.Next(r))
+	v.ByDividers = true // as all that is printed
+	return v
 }
 
 // The title block says what the sheet says, and leaves open what it does not.

@@ -27,7 +27,7 @@ type cell struct {
 // Answers from after scribing change the digest of the sheet: then that of the sheet by
 // which it was scribed stands beside it.
 func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
-	const row geometry.Length = 9.8
+	const row geometry.Length = 9
 	j := r.Job
 	digest := ""
 	if len(r.Files) > 0 {
@@ -49,31 +49,60 @@ func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
 	}
 	rows := [][]cell{
 		{{label: "workshop", text: j.Workshop, width: 60}, {label: "customer", text: j.Customer, width: 60}, {label: "job", text: j.Number, width: 30, bold: true}, {label: "page", text: fmt.Sprintf("1 of %d", sheets), width: 30, bold: true}},
-		{{label: "engine", text: j.Engine, width: 60}, {label: "part", text: j.Part, width: 60}, {label: "measured", text: j.Measured, width: 30}, {label: "issued", text: j.Issued, width: 30}},
-		{{label: "readout", text: readout, width: 50}, {label: "conditions", text: r.Conditions, width: 32}, {label: "method; program", text: method, width: 53}, {label: "digest of sheet and readings", text: digest, width: 45}},
+		{{label: "engine", text: j.Engine, width: 58}, {label: "part", text: j.Part, width: 48}, {label: "measured", text: j.Measured, width: 46}, {label: "issued", text: j.Issued, width: 28}},
+		{{label: "readout", text: readout, width: 50}, {label: "conditions", text: r.Conditions, width: 32}, {label: "method; program", text: method, width: 53}, {label: "digest", text: digest, width: 45}},
 	}
 	top := p.y
 	for _, cells := range rows {
 		x := geometry.Length(0)
 		for _, c := range cells {
 			p.box(x, p.y, c.width, row, rule)
-			p.put(x+1.2, p.y+2.6, drawing.Text{Size: hintSize, Ink: drawing.Grey, Text: c.label})
-			lines, size := fitted(p.letter(words.Clean(c.text)), (c.width-2.4)*0.93) // bold letters are a little wider
-			for i, line := range lines {
-				y := p.y + 7.4
-				if len(lines) > 1 {
-					y = p.y + 5.7 + geometry.Length(i)*2.7
-				}
-				p.put(x+1.2, y, drawing.Text{Size: size, Bold: c.bold, Text: line})
-			}
+			p.cell(x, c)
 			x += c.width
 		}
 		p.y += row
 	}
 	foot := "Holds for the part named here, as it was found. Uncertainties, readings, all doubts and cautions: annex."
-	for i, line := range append(drawing.Wrap(r.Rule, hintSize+0.2, drawing.PageWidth-2.4, 2), foot) {
-		p.put(1.2, p.y+2.8+geometry.Length(i)*2.9, drawing.Text{Size: hintSize + 0.2, Text: line})
+	for i, line := range append(drawing.Wrap(r.Rule, textSize, drawing.PageWidth-2.4, 2), foot) {
+		p.put(1.2, p.y+3.4+geometry.Length(i)*3.6, drawing.Text{Size: textSize, Text: line})
 	}
 	p.scene.Add(drawing.Rectangle(p.at(0, top), drawing.PageWidth, blockHeight, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Black}))
 	p.y = top + blockHeight
+}
+
+// cell writes a field: its label above, its text below it; a text that is longer begins
+// beside the label.
+func (p *page) cell(x geometry.Length, c cell) {
+	const in geometry.Length = 1.2
+	end := p.put(x+in, p.y+3.5, drawing.Text{Size: textSize, Text: c.label})
+	text, wide := p.letter(words.Clean(c.text)), c.width-2*in
+	if c.bold {
+		wide *= 0.93 // bold letters are a little wider
+	}
+	put := func(x, y geometry.Length, text string) {
+		p.put(x, y, drawing.Text{Size: textSize, Bold: c.bold, Text: text})
+	}
+	if rest := x + c.width - in - end - 2; drawing.Width(text, textSize) > wide && rest > 8 {
+		if first, more, ok := broken(text, rest); ok {
+			put(end+2, p.y+3.5, first)
+			text = more
+		}
+	}
+	for _, line := range drawing.Wrap(text, textSize, wide, 1) {
+		put(x+in, p.y+7.7, line)
+	}
+}
+
+// broken breaks a text between two words, the first part as wide as it may be.
+func broken(text string, width geometry.Length) (first, rest string, ok bool) {
+	at := -1
+	for i, r := range text {
+		if r == ' ' && drawing.Width(text[:i], textSize) <= width {
+			at = i
+		}
+	}
+	if at < 0 {
+		return "", text, false
+	}
+	return text[:at], text[at+1:], true
 }

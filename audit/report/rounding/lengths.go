@@ -10,13 +10,34 @@ import (
 
 // Lengths prints lengths in the unit in which the diameter was written: inches
 // to 0.001 with millimetres in brackets, or millimetres to 0.01.
-type Lengths struct{ Unit geometry.Unit }
+type Lengths struct {
+	Unit geometry.Unit
+	// ByDividers prints no finer than dividers are set: inches to 0.01, millimetres to
+	// 0.1. So is what is held in the hand at the part, where one way is one number.
+	ByDividers bool
+}
+
+// Places are the decimals of millimetres, InchPlaces those of inches.
+func (l Lengths) Places() int {
+	if l.ByDividers {
+		return 1
+	}
+	return 2
+}
+
+// InchPlaces are the decimals of inches.
+func (l Lengths) InchPlaces() int {
+	if l.ByDividers {
+		return 2
+	}
+	return 3
+}
 
 // Of prints a length.
 func (l Lengths) Of(x geometry.Length) string {
-	mm := Fixed(x.Millimetres(), 2) + " mm"
+	mm := Fixed(x.Millimetres(), l.Places()) + " mm"
 	if l.Unit.Imperial() {
-		return Fixed(x.In(geometry.Inch), 3) + " in (" + mm + ")"
+		return Fixed(x.In(geometry.Inch), l.InchPlaces()) + " in (" + mm + ")"
 	}
 	return mm
 }
@@ -32,9 +53,9 @@ func (l Lengths) About(x geometry.Length) string {
 // Sure prints a length with its uncertainty, which is never rounded down to
 // nothing.
 func (l Lengths) Sure(x, u geometry.Length) string {
-	mm := Fixed(x.Millimetres(), 2) + " ± " + NotNothing(u.Millimetres(), 2) + " mm"
+	mm := Fixed(x.Millimetres(), l.Places()) + " ± " + NotNothing(u.Millimetres(), l.Places()) + " mm"
 	if l.Unit.Imperial() {
-		return Fixed(x.In(geometry.Inch), 3) + " ± " + NotNothing(u.In(geometry.Inch), 3) + " in (" + mm + ")"
+		return Fixed(x.In(geometry.Inch), l.InchPlaces()) + " ± " + NotNothing(u.In(geometry.Inch), l.InchPlaces()) + " in (" + mm + ")"
 	}
 	return mm
 }

@@ -48,7 +48,7 @@ func TestOffBy(t *testing.T) {
 }
 
 func TestLengths(t *testing.T) {
-	mm, in := Lengths{geometry.Millimetre}, Lengths{geometry.Inch}
+	mm, in := Lengths{Unit: geometry.Millimetre}, Lengths{Unit: geometry.Inch}
 	for got, want := range map[string]string{
 		mm.Of(1.2823):          "1.28 mm",
 		in.Of(25.4):            "1.000 in (25.40 mm)",

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -188,3 +189,57 @@ func replacer(names []numbered) func(string) string {
 
 // oneLine says "line" once: "towards line" is followed by a name, which may be a number.
 func oneLine(text string) string { return strings.ReplaceAll(text, "line line ", "line ") }
+
+// inPlainWords are the keys of a sheet as a person at the bench calls what they hold.
+var inPlainWords = []struct{ key, words string }{
+	{"engine.turns", "the running direction"},
+	{"engine.stroke", "stroke"},
+	{"engine.rod", "connecting rod, centre to centre"},
+	{"engine.pin_offset", "piston pin beside the piston's centre"},
+	{"engine.bore_offset", "cylinder beside the crank's centre"},
+	{"engine.cylinders", "the order of the cylinders"},
+	{"part.marks_on", "what carries the lines"},
+	{"part.btdc_lines", "the side of the BTDC lines"},
+	{"part.diameter", "diameter at the lines"},
+	{"part.circumference", "once round at the lines"},
+	{"part.sighting", "sighting at the pointer"},
+	{"part.spacings", "distance between lines"},
+	{"part.teeth", "teeth of the ring gear"},
+	{"readout.quarter_turn", "what it shows a quarter turn apart"},
+	{"readout.counts", "which way the readout counts"},
+	{"readout.step", "step of the readout"},
+	{"readout.diameter", "diameter of the wheel"},
+	{"readout.off_centre", "wheel off centre, at most"},
+	{"readout.lost_motion", "lost motion of the readout"},
+	{"readout.correction", "the readout's correction"},
+	{"readout.history", "the readout's history"},
+	{"readout.probe_angle", "slant of the dial"},
+	{"readout.crown", "lean of the crown"},
+	{"readout.error", "error of the dial"},
+	{"readout.revolution", "one turn of the dial's hand"},
+	{"limits.confidence", "how sure ± is to be"},
+	{"limits.contact", "height of a contact"},
+	{"limits.decide_at", "how sure a verdict is to be"},
+	{"limits.placement", "placing a new line"},
+	{"limits.remount", "figure for refitting the readout"},
+	{"limits.slack", "bearing slack"},
+	{"limits.tolerance", "tolerance of a line"},
+}
+
+var (
+	onlyKey = regexp.MustCompile(" \\((engine|part|readout|limits)\\.[a-z_]+(, with [a-z ]+)?\\)|, `[^`]*`")
+	anyKey  = regexp.MustCompile(`\b(engine|part|readout|limits)\.[a-z_]+`)
+)
+
+// InPlainWords is a text of a report without the keys of the sheet, for whoever holds a
+// print and not the sheet. A key in brackets, behind what it holds, is left out.
+func InPlainWords(text string) string {
+	return anyKey.ReplaceAllStringFunc(onlyKey.ReplaceAllString(text, ""), func(key string) string {
+		for _, k := range inPlainWords {
+			if k.key == key {
+				return k.words
+			}
+		}
+		return key
+	})
+}

@@ -58,6 +58,36 @@ func (v Audit) Scribe(m audit.LineResult) string {
 	return b.String()
 }
 
+// ScribeAll is what several instructions have in common, and each of them as
+// [Audit.Scribe] has it; nothing where there is only one, or one has more to say than
+// [Audit.ScribeInShort].
+func (v Audit) ScribeAll() (lead string, each []string) {
+	for _, m := range v.Result.ByLine() {
+		s := m.Scribe
+		if !s.Worthwhile {
+			continue
+		}
+		if m.ByDial != nil || !s.HasLengths || s.HasTeeth || s.Angle > farOff || s.Move == advise.MoveScale || v.across(s) != "" {
+			return "", nil
+		}
+		each = append(each, v.Scribe(m))
+	}
+	if len(each) < 2 {
+		return "", nil
+	}
+	return fmt.Sprintf("Scribe new lines, along the rim, %s. %s:", v.edges(), strings.TrimSuffix(Sentence(v.viewpoint()), ".")), each
+}
+
+// ScribeInShort is the instruction for one of several lines.
+func (v Audit) ScribeInShort(m audit.LineResult) string {
+	s := m.Scribe
+	way := strings.ToUpper(s.Rotation.String())
+	if side := v.InWindow(s.Along); side != "" {
+		way += ", " + strings.ToUpper(side) + " in the window"
+	}
+	return fmt.Sprintf("%s: %s %s, %s; then known to ± %s, placing it included.", Clean(m.Name), v.Of(s.Arc), v.Goes(s), way, rounding.TwoDigits(s.Then(v.Result.Sheet)))
+}
+
 // placement is how closely a new line is laid.
 func (v Audit) placement() string {
 	return v.asWritten("limits.placement", v.Of(v.Result.Sheet.Limits.Placement))
@@ -116,9 +146,9 @@ func (v Audit) seen(s advise.Scribe, of string) string {
 // across is the way of an instruction as dividers check it, where they tell it
 // from the way along the rim: in every unit that is printed.
 func (v Audit) across(s advise.Scribe) string {
-	mm := func(x geometry.Length) string { return rounding.Lengths{}.Of(x) }
-	in := func(x geometry.Length) string { return rounding.Fixed(x.In(geometry.Inch), 3) }
-	if mm(s.Chord) == mm(s.Arc) || v.Unit.Imperial() && in(s.Chord) == in(s.Arc) {
+	mm := rounding.Lengths{ByDividers: v.ByDividers}
+	in := func(x geometry.Length) string { return rounding.Fixed(x.In(geometry.Inch), v.InchPlaces()) }
+	if mm.Of(s.Chord) == mm.Of(s.Arc) || v.Unit.Imperial() && in(s.Chord) == in(s.Arc) {
 		return ""
 	}
 	return " To check it: dividers span " + v.Of(s.Chord) + " from the old line to the new, less because they go straight across."
@@ -195,11 +225,19 @@ func (v Audit) Scribes() bool {
 
 // Check is what to look at before the scriber touches the metal.
 func (v Audit) Check() string {
+	if v.Result.Advice.Check.Round == 0 {
+		return v.ToSee() + "; if not, stop: the sheet is wrong"
+	}
+	return v.ToSee() + "; if either is not so, stop: the sheet is wrong"
+}
+
+// ToSee is [Audit.Check] without what to do where it is not so.
+func (v Audit) ToSee() string {
 	c := v.Result.Advice.Check
 	if c.Round == 0 {
-		return v.Look() + "; if not, stop: the sheet is wrong"
+		return v.Look()
 	}
-	return v.Look() + "; and a tape once round the rim shows " + v.ByTape(c.Round, c.RoundLimit.Half) + "; if either is not so, stop: the sheet is wrong"
+	return v.Look() + "; and a tape once round the rim shows " + v.ByTape(c.Round, c.RoundLimit.Half)
 }
 
 // Look is the part of [Audit.Check] that tells which way round the lines lie.

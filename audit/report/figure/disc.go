@@ -1,0 +1,225 @@
+package figure
+
+import (
+	"math"
+	"strings"
+
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// disc is where the part is drawn whole, and how large.
+type disc struct {
+	centre drawing.Point
+	radius geometry.Length
+}
+
+func (d disc) at(r geometry.Length, a geometry.Angle) drawing.Point {
+	return drawing.Polar(d.centre, r, a)
+}
+
+// How far in from the rim lines, brackets and names stand.
+func (d disc) low() geometry.Length     { return d.radius * 0.83 }
+func (d disc) bracket() geometry.Length { return d.radius * 0.775 }
+
+// Over the rim a disc takes overDisc for its pointer and the pointer's name.
+const overDisc geometry.Length = 10
+
+// disc draws the part, its lines where they were found, its places and which way it
+// runs. A place has its letter where it is unrolled below, its lines' names else; both
+// where names is set.
+func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool) {
+	s.Add(drawing.Circle{Centre: d.centre, Radius: d.radius, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black}})
+	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+		inner := d.radius * 0.3
+		s.Add(
+			drawing.Circle{Centre: d.centre, Radius: inner, Fill: drawing.Pale, Stroke: drawing.Thin},
+			drawing.Line{From: d.at(0, 0), To: d.at(inner, 0), Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Deep}},
+			drawing.Text{At: d.at(d.radius+6.2, 0), Size: textSize, Anchor: drawing.Middle, Text: "fixed scale;"},
+			drawing.Text{At: d.at(d.radius+2.4, 0), Size: textSize, Anchor: drawing.Middle, Text: "inside: what turns"},
+		)
+	} else {
+		tip := d.at(d.radius+0.8, 0)
+		s.Add(
+			drawing.Polygon{Points: []drawing.Point{tip, tip.Plus(1.5, -5), tip.Plus(-1.5, -5)}, Fill: drawing.Deep},
+			drawing.Text{At: tip.Plus(0, -6.2), Size: textSize, Anchor: drawing.Middle, Text: "pointer"},
+		)
+	}
+	u.runningArrow(s, d)
+	var labels [][]drawing.Text
+	for _, parts := range groups {
+		u.linesOnDisc(s, d, parts)
+		labels = append(labels, u.letters(d, parts))
+	}
+	for i, parts := range groups { // names, as far as they leave each other room
+		drawn := parts[0].drawn.perDegree > 0
+		if drawn && !names || len(parts) > 1 {
+			continue
+		}
+		block := u.namesOn(d, parts[0], drawn)
+		if block == nil {
+			continue
+		}
+		free := true
+		for j, other := range labels {
+			free = free && (i == j || !touch(block, other))
+		}
+		if free {
+			labels[i] = block
+		}
+	}
+	for _, texts := range labels {
+		for _, text := range texts {
+			s.Add(text)
+		}
+	}
+}
+
+// runningArrow stands outside the rim at the top, where the marks are.
+func (u unrolling) runningArrow(s *drawing.Scene, d disc) {
+	turns := u.Result.Sheet.Engine.Turns
+	side, anchor := geometry.Length(1), drawing.Start
+	from, to, ahead := geometry.Angle(24), geometry.Angle(58), geometry.Angle(90)
+	if d.radius < 20 || u.Result.Sheet.Part.MarksOn == sheet.OnEngine { // clear of what is written at the top
+		from, to = from+20, to+20
+	}
+	if turns == geometry.Anticlockwise {
+		side, anchor, from, to, ahead = -1, drawing.End, -from, -to, -ahead
+	}
+	radius := d.radius + 4.4
+	s.Add(
+		drawing.Polygon{Points: drawing.Arc(d.centre, radius, from, to-ahead/90*5), Open: true, Stroke: drawing.Stroke{Width: 1.1, Ink: drawing.Black}},
+		head(drawing.Polar(d.centre, radius, to), to+ahead-ahead/90*4, 4.2),
+	)
+	at := d.at(radius+2.5, (from+to)/2).Plus(side*1, -1)
+	if u.brief { // lower, clear of what stands above the strips
+		at = d.centre.Plus(side*(d.radius+2.5), 3)
+	}
+	for i, text := range u.runsHow() {
+		s.Add(drawing.Text{At: at.Plus(0, geometry.Length(i-1)*drawing.Leading), Size: textSize, Anchor: anchor, Bold: true, Text: text})
+	}
+}
+
+// runsHow says the running direction in two lines.
+func (u unrolling) runsHow() []string {
+	return []string{strings.ToLower(u.runs()), u.Result.Sheet.Engine.Turns.String()}
+}
+
+// linesOnDisc draws the lines of a place, as thick as their number leaves them apart,
+// and a bracket round those of each part.
+func (u unrolling) linesOnDisc(s *drawing.Scene, d disc, parts []place) {
+	n := 0
+	for _, p := range parts {
+		n += len(p.rows)
+	}
+	stroke := drawing.Stroke{Width: 0.5, Ink: drawing.Black}
+	if n > 8 {
+		stroke.Width = 0.25
+	}
+	for _, p := range parts {
+		for _, r := range p.rows {
+			if r.mark.Offset != nil {
+				a := u.seen(r.found)
+				s.Add(drawing.Line{From: d.at(d.low(), a), To: d.at(d.radius, a), Stroke: stroke})
+			}
+		}
+		from, to := u.onDisc(p)
+		over := geometry.Angle(1.2)
+		if len(parts) > 1 { // or the brackets of neighbours would run into one
+			over = 0
+		}
+		if len(p.rows) > 1 {
+			s.Add(drawing.Polygon{Points: drawing.Arc(d.centre, d.bracket(), min(from, to)-over, max(from, to)+over), Open: true, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.Black}})
+		}
+	}
+}
+
+// onDisc is from where to where the lines of a place stand.
+func (u unrolling) onDisc(p place) (from, to geometry.Angle) {
+	return u.seen(p.rows[0].found), u.seen(p.rows[len(p.rows)-1].found)
+}
+
+const letterSize geometry.Length = 3.6
+
+// letters are the names of a place's parts beside their brackets: all, or every second,
+// third … of them, whichever leaves them apart. A place of one part, or too crowded for
+// three names, has its letter.
+func (u unrolling) letters(d disc, parts []place) []drawing.Text {
+	in := d.bracket() - 2.6
+	text := func(r, size geometry.Length, a geometry.Angle, text string) drawing.Text {
+		return drawing.Text{At: d.at(r, a).Plus(0, 0.36*size), Size: size, Anchor: drawing.Middle, Bold: true, Text: text}
+	}
+	var names []drawing.Text
+	for _, p := range parts {
+		from, to := u.onDisc(p)
+		names = append(names, text(in, textSize, (from+to)/2, p.name()))
+	}
+	for every := 1; len(parts) > 1 && every*3 <= max(len(parts), 3); every++ {
+		var some []drawing.Text
+		for i := 0; i < len(names); i += every {
+			some = append(some, names[i])
+		}
+		apart := true
+		for i := range some {
+			apart = apart && !touch(some[:i], some[i:i+1])
+		}
+		if apart {
+			return some
+		}
+	}
+	from, _ := u.onDisc(parts[0])
+	_, to := u.onDisc(parts[len(parts)-1])
+	return []drawing.Text{text(in, letterSize, (from+to)/2, parts[0].letter)}
+}
+
+// namesOn are the lines of a place by their names from left to right, below its letter
+// where that is asked; nil where there is no room for them inside the rim.
+func (u unrolling) namesOn(d disc, p place, letter bool) []drawing.Text {
+	const most, pitch = 4, drawing.Leading
+	var block []drawing.Text
+	if letter {
+		block = append(block, drawing.Text{Size: letterSize, Anchor: drawing.Middle, Bold: true, Text: p.letter})
+	}
+	if len(p.rows) > most {
+		return nil
+	}
+	for _, r := range p.rows {
+		if len(r.name) > 1 {
+			return nil
+		}
+		block = append(block, drawing.Text{Size: textSize, Anchor: drawing.Middle, Text: r.name[0]})
+	}
+	var wide geometry.Length
+	for _, text := range block {
+		wide = max(wide, text.Extent())
+	}
+	high := geometry.Length(len(block)-1)*pitch + letterSize*0.75
+	from, to := u.onDisc(p)
+	for r := d.bracket(); r > 0; r -= 0.25 {
+		c := d.at(r, (from+to)/2)
+		far := geometry.Length(math.Hypot(math.Abs(float64(c.X-d.centre.X))+float64(wide/2), math.Abs(float64(c.Y-d.centre.Y))+float64(high/2)))
+		if far > d.bracket()-0.8 {
+			continue
+		}
+		for i := range block {
+			block[i].At = c.Plus(0, letterSize*0.75-high/2+geometry.Length(i)*pitch)
+		}
+		return block
+	}
+	return nil
+}
+
+// touch reports whether texts stand on each other, or nearly so.
+func touch(some, others []drawing.Text) bool {
+	const free geometry.Length = 0.8
+	for _, a := range some {
+		for _, b := range others {
+			wide := (a.Extent()+b.Extent())/2 + free
+			if math.Abs(float64(a.At.X-b.At.X)) < float64(wide) && math.Abs(float64(a.At.Y-b.At.Y)) < float64(max(a.Size, b.Size)) {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,131 @@
+package jobsheet
+
+import (
+	"fmt"
+	"slices"
+
+	"markaudit/audit"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/report/drawing"
+	"markaudit/audit/report/words"
+	"markaudit/geometry"
+)
+
+// answerRow is a line's row in the table of the lines.
+type answerRow struct {
+	mark   audit.LineResult
+	cells  [][]string // each in lines
+	height geometry.Length
+}
+
+// answerColumns are where its cells begin; the sign of the verdict stands before the last.
+var answerColumns = []geometry.Length{0, 36, 64, 96, 134}
+
+const besideSign geometry.Length = 4.5
+
+// sameLimit reports whether all lines have one tolerance, which the head of the table
+// then says.
+func (s *Sheet) sameLimit() bool {
+	all := s.v.Result.ByLine()
+	return !slices.ContainsFunc(all, func(m audit.LineResult) bool { return s.v.Allowed(m.Mark) != s.v.Allowed(all[0].Mark) })
+}
+
+// answerRows are the rows of the lines shown. Where long names would fill the sheet,
+// each has one line.
+func (s *Sheet) answerRows() (rows []answerRow) {
+	const most geometry.Length = 72 // of all rows
+	for _, nameLines := range []int{2, 1} {
+		rows = nil
+		var sum geometry.Length
+		for _, m := range s.shown {
+			row := s.answerRow(m, nameLines)
+			rows, sum = append(rows, row), sum+row.height
+		}
+		if sum <= most {
+			break
+		}
+	}
+	return rows
+}
+
+func (s *Sheet) answerRow(m audit.LineResult, nameLines int) answerRow {
+	texts := []string{words.Clean(m.Name), m.AtText, "", "", "not read"}
+	if m.Offset != nil {
+		texts[2], texts[3], texts[4] = words.ComesUp(m), words.OffBy(m), words.Verdict(m)
+		if !s.sameLimit() {
+			texts[4] += " " + s.v.Allowed(m.Mark)
+		}
+		texts[4] += words.Fitted(m)
+	}
+	row := answerRow{mark: m}
+	lines := 1
+	for i, text := range texts {
+		width := drawing.PageWidth - answerColumns[i] - besideSign
+		if i < len(answerColumns)-1 {
+			width = answerColumns[i+1] - answerColumns[i] - 1.5
+		}
+		if m.Verdict == diagnosis.Outside {
+			width *= 0.93 // bold letters are a little wider
+		}
+		cell := fitted(s.letter(text), width)
+		if i == 0 && nameLines == 1 {
+			cell = drawing.Wrap(s.letter(text), textSize, width, 1)
+		}
+		row.cells, lines = append(row.cells, cell), max(lines, len(cell))
+	}
+	row.height = rowHeight + geometry.Length(lines-1)*3.6
+	return row
+}
+
+// answer is the table of the lines.
+func (s *Sheet) answer(p *page) {
+	all := s.v.Result.ByLine()
+	if len(all) == 0 {
+		return
+	}
+	heads := []string{"line", "belongs at", "comes up at", "off by (± in " + s.v.Confidence() + ")", "verdict"}
+	if s.sameLimit() {
+		heads[4] = "within " + s.v.Allowed(all[0].Mark) + "?"
+	}
+	p.y += leading
+	for i, head := range heads {
+		p.put(answerColumns[i], p.y, drawing.Text{Size: textSize, Text: head})
+	}
+	p.line(0, p.y+1.4, drawing.PageWidth, p.y+1.4, rule)
+	p.y += 1.4
+	for _, row := range s.answerRows() {
+		first := p.y + rowHeight
+		p.scene.Add(sign(p.at(answerColumns[4]+1.4, first-1.1), row.mark)...)
+		for i, lines := range row.cells {
+			x := answerColumns[i]
+			if i == len(row.cells)-1 {
+				x += besideSign
+			}
+			for j, line := range lines {
+				p.put(x, first+geometry.Length(j)*3.6, drawing.Text{Size: textSize, Bold: row.mark.Verdict == diagnosis.Outside, Text: line})
+			}
+		}
+		p.y += row.height
+	}
+	if s.more > 0 {
+		p.y += rowHeight
+		p.put(0, p.y, drawing.Text{Size: textSize, Text: s.others()})
+	}
+	p.y += 1
+	p.say(s.meaning())
+}
+
+// others says what the lines are that find no room.
+func (s *Sheet) others() string {
+	within := 0
+	rest := outsideFirst(s.v.Result.ByLine())[len(s.shown):]
+	for _, m := range rest {
+		if m.Verdict == diagnosis.Within {
+			within++
+		}
+	}
+	if within == len(rest) {
+		return fmt.Sprintf("%d others are within: annex.", within)
+	}
+	return fmt.Sprintf("%d others, of which %d are within: annex.", len(rest), within)
+}
