@@ -111,7 +111,7 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: plainly(words.Warnings(v))})
 	}
 	if first.ChecksCut {
-		add(document.Sentence{Lead: "ALL DISTANCES", Text: "Straight across from line to line, as on page 1, which has room for the first of them."}, first.Distances())
+		add(document.Sentence{Lead: "ALL DISTANCES", Text: "By dividers, straight across from line to line, as they should be: page 1 has room for the first of them."}, first.Distances())
 	}
 	add(roundTheRim(v)...)
 	add(document.Heading{Text: "Annex A  Uncertainty"})

@@ -139,3 +139,23 @@ func TestSheetsWithoutHead(t *testing.T) {
 		t.Errorf("%v, or the same document gives other bytes", err)
 	}
 }
+
+// What says of what a table is stands on the sheet of the table, with two of its rows,
+// wherever a sheet ends.
+func TestSentenceStaysWithItsTable(t *testing.T) {
+	for above := range 70 {
+		d := document.Doc{document.Heading{Text: "A title"}}
+		for i := range above {
+			d = append(d, document.Steps{Items: []string{fmt.Sprint("step ", i)}})
+		}
+		d = append(d, document.Sentence{Lead: "OF WHAT", Text: "said of the table."}, document.Table{Header: []string{"head"}, Rows: [][]string{{"one"}, {"two"}, {"three"}}})
+		for i, s := range document.Pages(d, document.Print{Paper: document.A4}) {
+			all := texts(s)
+			for _, with := range []string{"said of the table.", "one", "two"} {
+				if slices.Contains(all, "Of what") != slices.Contains(all, with) {
+					t.Fatalf("below %d steps sheet %d has %q apart from its heading: %q", above, i+1, with, all)
+				}
+			}
+		}
+	}
+}

@@ -23,13 +23,18 @@ const (
 func (d Doc) pieces() (out []piece) {
 	add := func(more ...piece) { out = append(out, more...) }
 	turn := false
-	for _, block := range d {
+	for i, block := range d {
 		at := len(out)
 		switch x := block.(type) {
 		case Heading:
 			add(heading(x.Text)...)
 		case Sentence:
 			add(sentence(x)...)
+			if tableFollows(d[i+1:]) && len(out)-at <= mostBeforeTable {
+				for j := at; j < len(out); j++ { // what says of what a table is stays with it
+					out[j].keep = true
+				}
+			}
 		case Steps:
 			add(steps(x.Items)...)
 		case Table:
@@ -56,6 +61,17 @@ func (d Doc) pieces() (out []piece) {
 		}
 	}
 	return out
+}
+
+// mostBeforeTable are the pieces of a sentence that stay with the table below it.
+const mostBeforeTable = 6
+
+func tableFollows(rest Doc) bool {
+	if len(rest) == 0 {
+		return false
+	}
+	_, is := rest[0].(Table)
+	return is
 }
 
 func room(height geometry.Length) piece { return piece{height: height, room: true} }

@@ -255,7 +255,7 @@ func (p trialPanel) columns(at drawing.Point, right geometry.Length, place func(
 	}
 	for n := 1; n <= trials; n += max(1, p.points/24) {
 		number := drawing.Text{At: drawing.Point{X: place(n), Y: at.Y}, Size: textSize, Anchor: drawing.Middle, Text: fmt.Sprint(n)}
-		if number.At.X+number.Extent()/2 < free-0.5 {
+		if number.At.X+number.Extent()/2 < free-1 {
 			items = append(items, number)
 		}
 	}

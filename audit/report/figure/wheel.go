@@ -168,7 +168,7 @@ func drawError(s *drawing.Scene, v words.Wheel) string {
 	foot := drawing.Top + 73
 	s.Add(
 		drawing.Text{At: drawing.Point{X: drawing.PageWidth - 6, Y: foot}, Size: textSize, Anchor: drawing.End, Text: "what the readout shows"},
-		drawing.Text{At: drawing.Point{X: drawing.PageWidth - 6, Y: drawing.Top + 7}, Size: textSize, Anchor: drawing.End, Text: most},
+		drawing.Text{At: drawing.Point{X: drawing.PageWidth - 6, Y: drawing.Top + 5.4}, Size: textSize, Anchor: drawing.End, Text: most},
 	)
 	return most
 }

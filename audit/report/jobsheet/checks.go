@@ -2,6 +2,7 @@ package jobsheet
 
 import (
 	"slices"
+	"strings"
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
@@ -35,7 +36,7 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 		if m.Scribe.Worthwhile {
 			scribed[m.Name] = true
 			if m.Scribe.HasLengths {
-				all = append(all, check{what: letter(words.Clean(m.Name)) + ": old line – new line", after: dividers(v, m.Scribe.Chord, placed), first: true})
+				all = append(all, check{what: letter(words.Clean(m.Name)) + ": " + oldNew, after: dividers(v, m.Scribe.Chord, placed), first: true})
 			}
 		}
 	}
@@ -84,6 +85,9 @@ func dividers(v words.Audit, x, u geometry.Length) string {
 	}
 	return by.Sure(x, u)
 }
+
+// oldNew is the pair of a line that is to be scribed.
+const oldNew = "old line – new line"
 
 const cellHeight geometry.Length = 9 // room to write in
 
@@ -195,15 +199,15 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 // Distances lists every pair as the table to fill in does, of which the sheet has room
 // for the first only.
 func (s *Sheet) Distances() document.Table {
-	t := document.Table{Header: []string{"dividers, straight across", "before: should be"}, Right: []bool{false, true}}
+	t := document.Table{Header: []string{"from – to", "before"}, Right: []bool{false, true}}
 	lined := slices.ContainsFunc(s.all, func(c check) bool { return c.after != "" })
 	if lined {
-		t.Header, t.Right = append(t.Header, "after: should be"), append(t.Right, true)
+		t.Header, t.Right = append(t.Header, "after"), append(t.Right, true)
 	} else {
 		t.Header[1] = "should be"
 	}
 	for _, c := range s.all {
-		row := []string{c.what, c.before}
+		row := []string{strings.Replace(c.what, oldNew, "old – new", 1), c.before}
 		if lined {
 			row = append(row, c.after)
 		}

@@ -2,6 +2,7 @@ package jobsheet
 
 import (
 	"fmt"
+	"io/fs"
 	"strings"
 	"testing"
 
@@ -172,5 +173,49 @@ func TestLinesThatAreWithinGiveWayToOrders(t *testing.T) {
 	}
 	if len(s.shown) == 0 || s.more+len(s.shown) != 13 {
 		t.Errorf("%d rows and %d counted, want 13 lines", len(s.shown), s.more)
+	}
+}
+
+// Several new lines are one step: what they have in common once, then a line of text
+// each, with its way towards a line and the way round as one looks. The check by eye
+// comes before it, and nothing but the new lines has a cell that says why it is empty.
+func TestSeveralNewLinesAreOneStep(t *testing.T) {
+	data, err := fs.ReadFile(files, "figures/crowd.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	read, _, err := sheet.Read("crowd.yaml", data, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := audit.Run(read)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := words.NewAudit(r, audit.Next(r))
+	v.ByDividers = true
+	s := New(v, document.Options{Path: "crowd.yaml"}, document.A4, picture)
+	text := written(s.Draw(5))
+	at := 0
+	for _, want := range []string{
+		"What to do\n", "1\nAs you look at the marks (pulley end), the shorter way round", "as it says here\n", "not so: STOP, the sheet is wrong\n",
+		"2\nScribe new lines, along the rim, centre of the old line to centre of the new. As you look at the marks (pulley end):\n",
+		"line 3: 1.2 mm TOWARDS line 4, CLOCKWISE; then known to ± 0.20°",
+		"line 9: 1.2 mm TOWARDS line 10, CLOCKWISE;", "line 17: 1.2 mm TOWARDS line 16, ANTICLOCKWISE;",
+		"Checked before and after scribing\n",
+	} {
+		i := strings.Index(text[at:], want)
+		if i < 0 {
+			t.Fatalf("no %q in its place in\n%s", want, text)
+		}
+		at += i
+	}
+	for _, c := range s.checks {
+		if (c.before == "") != strings.Contains(c.what, oldNew) {
+			t.Errorf("%s should be %q before scribing", c.what, c.before)
+		}
+	}
+	if n := strings.Count(text, "there is no new line yet"); n != 3 {
+		t.Errorf("%d cells say that there is no new line yet, want 3", n)
 	}
 }

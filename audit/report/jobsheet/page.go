@@ -61,8 +61,9 @@ func (p *page) begin(title, of string) {
 	const most geometry.Length = 118
 	p.line(0, p.y+0.4, drawing.PageWidth, p.y+0.4, drawing.Thick)
 	p.put(0, p.y+6.6, drawing.Text{Size: titleSize, Bold: true, Text: title})
-	if lines := drawing.Wrap(of, textSize, most, 1); len(lines) > 0 {
-		p.put(drawing.PageWidth, p.y+6.6, drawing.Text{Size: textSize, Anchor: drawing.End, Text: lines[0]})
+	lines := drawing.Wrap(of, textSize, most, 2)
+	for i, line := range lines {
+		p.put(drawing.PageWidth, p.y+6.6-geometry.Length(len(lines)-1-2*i)*1.9, drawing.Text{Size: textSize, Anchor: drawing.End, Text: line})
 	}
 	p.y += 10.5
 }
