@@ -2,28 +2,20 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"markaudit/audit/report/drawing"
-	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
 	"markaudit/geometry"
 )
 
-// checkLine is what every sheet carries to see whether the printer keeps to scale; a
-// second one is in inches.
-const (
-	checkLine   geometry.Length = 100
-	checkInches geometry.Length = 4 * 25.4
-)
-
 const (
 	paperMargin geometry.Length = 14 // no printer needs more
-	footRoom    geometry.Length = 36 // from where the check lines begin to the edge of the paper
 	guideRoom   geometry.Length = 4  // beside a strip, for the marks where it is cut
-	stepSize    geometry.Length = 3.1
-	stepLead    geometry.Length = 4.1
-	noteLead    geometry.Length = 3.7
+	captionHigh geometry.Length = 4  // beside the arch of a template it takes none
+	headSize    geometry.Length = 5
+	headLead    geometry.Length = 6.2
 )
 
 // landscape is the size of a sheet lying on its side (ISO 216; 11 in by 8.5 in).
@@ -55,7 +47,7 @@ func (s stripper) beside() geometry.Length {
 	if s.o.Slope == 0 {
 		return 0
 	}
-	return 18
+	return 8
 }
 
 // fitted is a strip with its pieces, as it is drawn.
@@ -69,7 +61,11 @@ type fitted struct {
 // fit makes a strip as long as its signs need, then wider, until all has room. Id says
 // which strip of how many it is. Whole keeps it in one piece.
 func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, error) {
-	const margin, step geometry.Length = 12, 8
+	const margin geometry.Length = 12
+	step := geometry.Length(8)
+	if s.o.Slope != 0 { // a shorter arch leaves more of the sheet to the steps
+		step = 4
+	}
 	for ; s.o.Width <= mostWidth+1e-9; s.o.Width += leastBand {
 		on := s.surface()
 		if !on.flat() && on.radius() < on.width {
@@ -120,9 +116,9 @@ func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, e
 
 // wider says why a strip is wider than it was to be.
 func (s stripper) wider() string {
-	than := "more than --width asked for, " + s.ByTape(s.asked, 0)
-	if s.asked == usualWidth {
-		than = "a strip is mostly " + s.ByTape(usualWidth, 0)
+	than := "more than the " + s.ByTape(s.asked, 0) + " asked for"
+	if usual := usualOn(s.o.Slope); s.asked == usual {
+		than = "a " + s.noun() + " is mostly " + s.ByTape(usual, 0)
 	}
 	return fmt.Sprintf("Drawn %s wide, %s: all that must stand on the piece needs the room.", s.ByTape(s.o.Width, 0), than)
 }
@@ -147,7 +143,7 @@ type fits struct{ paged, whole fitted }
 func (s stripper) fitAll(all []func(stripper) job) ([]fits, error) {
 	var out []fits
 	for i, make := range all {
-		id := fmt.Sprintf("strip %d of %d", i+1, len(all))
+		id := s.id(i, len(all))
 		f, err := s.fit(make, id, false)
 		if err != nil {
 			return nil, err
@@ -165,7 +161,7 @@ func (s stripper) fitAll(all []func(stripper) job) ([]fits, error) {
 
 // lay puts strips on sheets, and all of them unbroken on one.
 func (s stripper) lay(all []fits) Drawn {
-	d := Drawn{Title: "Strips for " + s.letters(s.Title(s.o.Path))}
+	d := Drawn{Title: words.Sentence(s.noun()) + "s for " + s.letters(s.Title(s.o.Path))}
 	width, height := s.o.Paper.landscape()
 	paged := sheetOfPaper{s: s, title: d.Title, width: width, height: height}
 	whole := sheetOfPaper{s: s, title: d.Title, width: width}
@@ -174,18 +170,14 @@ func (s stripper) lay(all []fits) Drawn {
 		whole.width = max(whole.width, w*geometry.Length(s.stretch())+2*paperMargin+2*guideRoom+s.beside())
 	}
 	for i, f := range all {
-		id := fmt.Sprintf("strip %d of %d", i+1, len(all))
+		id := s.id(i, len(all))
 		paged.put(f.paged, id)
 		whole.put(f.whole, id)
 	}
 	whole.end()
 	paged.end()
 	d.Whole, d.Pages = whole.done[0], paged.done
-	for i := range d.Pages {
-		page := &d.Pages[i]
-		page.Title += rounding.PartOf(i, len(d.Pages))
-		page.Add(drawing.Text{At: drawing.Point{X: width - paperMargin, Y: height - 7}, Size: drawing.NoteSize, Anchor: drawing.End, Text: fmt.Sprintf("sheet of paper %d of %d", i+1, len(d.Pages))})
-	}
+	countSheets(d.Pages)
 	return d
 }
 
@@ -213,10 +205,10 @@ func (p *sheetOfPaper) begin(id string) {
 	}
 	p.y += paperMargin
 	p.scene.Add(drawing.Text{At: drawing.Point{X: p.width - paperMargin, Y: p.y}, Size: drawing.TextSize, Anchor: drawing.End, Text: drawing.Wrap(right, drawing.TextSize, 110, 1)[0]})
-	p.text(paperMargin, 4, true, drawing.WrapBold(p.s.engine(), 4, p.width-2*paperMargin-115, 1)[0])
-	p.y += 1.6
+	p.text(paperMargin, 3.6, true, drawing.WrapBold(p.s.engine(), 3.6, p.width-2*paperMargin-115, 1)[0])
+	p.y += 1.4
 	p.scene.Add(drawing.Line{From: drawing.Point{X: paperMargin, Y: p.y}, To: drawing.Point{X: p.width - paperMargin, Y: p.y}, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}})
-	p.y += 7
+	p.y += 6.4
 	p.fresh = p.y
 }
 
@@ -239,152 +231,176 @@ func (p *sheetOfPaper) text(x, size geometry.Length, bold bool, line string) {
 	p.scene.Add(drawing.Text{At: drawing.Point{X: x, Y: p.y}, Size: size, Bold: bold, Text: line})
 }
 
-// end puts the check lines at the foot and turns over.
-func (p *sheetOfPaper) end() {
-	foot := p.height - footRoom
-	if p.height == 0 {
-		foot = p.y + 6
-		p.scene.Height = foot + footRoom
-	}
-	k := geometry.Length(p.s.stretch())
-	p.check(drawing.Point{X: paperMargin, Y: foot + 10}, checkLine*k, 10, "100.0 mm")
-	p.check(drawing.Point{X: paperMargin, Y: foot + 22}, checkInches*k, 8, "4.000 in")
-	if p.s.beside() > 0 {
-		p.uprightCheck(drawing.Point{X: p.width - paperMargin - 4, Y: foot - 4}, checkLine*k)
-	}
-	x := paperMargin + 118
-	y := foot + 8
-	say := func(size geometry.Length, bold bool, text string) {
-		lines := drawing.Wrap(text, size, p.width-paperMargin-x, 4)
-		if bold {
-			lines = drawing.WrapBold(text, size, p.width-paperMargin-x, 4)
-		}
-		for _, line := range lines {
-			p.scene.Add(drawing.Text{At: drawing.Point{X: x, Y: y}, Size: size, Bold: bold, Text: line})
-			y += size * 1.3
-		}
-		y += 0.8
-	}
-	if p.s.o.Measured != 0 {
-		say(stepSize, true, "Drawn for a printer that makes "+rounding.Plain(rounding.Trimmed(p.s.o.Measured.Millimetres()))+" mm of 100. If the first line now measures 99.8 to 100.2 mm, use this sheet and throw the first print away.")
-		say(drawing.NoteSize, false, "If not: draw it WITHOUT --measured, print, measure, and begin again.")
-	} else {
-		say(stepSize, true, "Hold a steel rule to both check lines. GOOD is 99.8 to 100.2 mm, or 3.992 to 4.008 in. Else throw this sheet away.")
-		say(drawing.NoteSize, false, "For whoever prints: choose 100 %, nothing fitted to the page. If it still is BAD, draw again with --measured and what the line measures.")
-	}
-	p.scene.Add(drawing.Text{At: drawing.Point{X: paperMargin, Y: foot + footRoom - 7}, Size: drawing.NoteSize, Ink: drawing.Grey, Text: p.s.o.Software})
-	p.done = append(p.done, p.scene)
-	p.begun = false
-}
-
-// check draws a check line from left to right, both ends named.
-func (p *sheetOfPaper) check(from drawing.Point, length geometry.Length, parts int, name string) {
-	stroke := drawing.Stroke{Width: 0.18, Ink: drawing.Black}
-	p.scene.Add(drawing.Line{From: from, To: from.Plus(length, 0), Stroke: stroke})
-	for i := range parts + 1 {
-		deep := geometry.Length(1.2)
-		if i%(parts/2) == 0 {
-			deep = 3
-		}
-		x := length * geometry.Length(i) / geometry.Length(parts)
-		p.scene.Add(drawing.Line{From: from.Plus(x, -deep), To: from.Plus(x, 0), Stroke: stroke})
-	}
-	p.scene.Add(
-		drawing.Text{At: from.Plus(0, -4), Size: 2.6, Bold: true, Text: "0"},
-		drawing.Text{At: from.Plus(length, -4), Size: 2.6, Bold: true, Anchor: drawing.End, Text: name},
-		drawing.Text{At: from.Plus(length/2, -4), Size: 2.6, Anchor: drawing.Middle, Text: "check line"})
-}
-
-// uprightCheck draws the check line across the sheet, from its lower end.
-func (p *sheetOfPaper) uprightCheck(from drawing.Point, length geometry.Length) {
-	stroke := drawing.Stroke{Width: 0.18, Ink: drawing.Black}
-	p.scene.Add(drawing.Line{From: from, To: from.Plus(0, -length), Stroke: stroke})
-	for i := range 11 {
-		deep := geometry.Length(1.2)
-		if i%5 == 0 {
-			deep = 3
-		}
-		y := -length * geometry.Length(i) / 10
-		p.scene.Add(drawing.Line{From: from.Plus(-deep, y), To: from.Plus(0, y), Stroke: stroke})
-	}
-	text := func(y geometry.Length, anchor drawing.Anchor, bold bool, words string) {
-		p.scene.Add(drawing.Text{At: from.Plus(-4, y), Size: 2.6, Bold: bold, Anchor: anchor, Turn: -90, Text: words})
-	}
-	text(0, drawing.Start, true, "0")
-	text(-length/2, drawing.Middle, false, "check line")
-	text(-length, drawing.End, true, "100.0 mm")
-}
-
-// put adds a strip with all that is said about it.
+// put adds a strip with all that is said about it: the piece first, and below it the
+// steps with their pictures. Where that is too much for one sheet the steps come first,
+// on one of their own.
 func (p *sheetOfPaper) put(f fitted, id string) {
 	if p.begun && p.height > 0 {
 		p.end() // each strip has its own sheets: none is cut apart from what is said of it
 	}
 	p.begin(id)
 	wide := p.width - 2*paperMargin - p.s.beside()
-	for _, line := range drawing.WrapBold(f.s.only()+": "+f.heading, 4.2, wide, 3) {
-		p.text(paperMargin, 4.2, true, line)
-		p.y += 5.6
+	heading, size := f.s.only()+": "+f.heading, headSize
+	if w := drawing.BoldWidth(heading, size); w > wide && w < 1.3*wide { // in one line, rather than with two words below it
+		size *= 0.999 * wide / w
 	}
-	say := func(x, size, lead geometry.Length, text string) {
-		for _, line := range drawing.Wrap(text, size, p.width-paperMargin-p.s.beside()-x, 200) {
-			p.turnFor(lead, id)
-			p.text(x, size, false, line)
-			p.y += lead
-		}
+	for _, line := range drawing.WrapBold(heading, size, wide, 3) {
+		p.text(paperMargin, size, true, line)
+		p.y += headLead
 	}
-	say(paperMargin, stepSize, stepLead, f.before)
-	p.y += 1
-	const column geometry.Length = 25
-	for i, step := range f.steps {
-		p.turnFor(2*stepLead, id)
-		p.text(paperMargin, stepSize, true, fmt.Sprint(i+1))
-		p.text(paperMargin+4.5, stepSize, true, step[0])
-		say(paperMargin+column, stepSize, stepLead, step[1])
+	p.y -= 0.6
+	for _, line := range drawing.Wrap(f.before, noteSize, wide, 3) {
+		p.text(paperMargin, noteSize, false, line)
+		p.y += leading(noteSize)
 	}
-	p.y += 0.6
-	for _, note := range append(f.notes, f.s.key...) {
-		say(paperMargin+column, 2.8, noteLead, note)
-	}
-	p.y += 2.5
-	sketched := p.height > 0 && p.y+f.room(0)+sketchHigh > p.height-footRoom && p.y+sketchHigh <= p.height-footRoom
-	if sketched { // there is no room for both here: the sketches stay with the steps
-		p.sketches(f, id)
-	}
-	for i, piece := range f.pieces {
-		p.piece(f, i, piece, id)
-	}
-	if !sketched {
-		p.sketches(f, id)
+	p.y += 1.5
+	if !p.together(f, id) {
+		p.apart(f, id)
 	}
 	p.scene.Description += " " + f.s.only() + ": " + f.heading + "."
 	for _, step := range f.steps {
-		p.scene.Description += " " + step[0] + ": " + step[1]
+		p.scene.Description += " " + step.word + ": " + step.text
 	}
 }
 
-// piece puts one piece of a strip onto the sheet.
-func (p *sheetOfPaper) piece(f fitted, i int, piece [2]geometry.Length, id string) {
+// together puts the pieces of a strip and its steps on the sheet that is begun, in the
+// largest type with which they all find room there. A template may make way for them to
+// the left, and goes without the shaft's centre rather than without its steps.
+func (p *sheetOfPaper) together(f fitted, id string) bool {
+	begun := len(p.scene.Items)
+	type laidOut struct {
+		with sheetOfPaper // the pieces
+		all  []textColumn
+	}
+	var ways []laidOut
+	for _, centre := range p.centres(f) {
+		for _, shaft := range []bool{true, false} {
+			if !shaft && f.ribbon.on.slope != 90 {
+				continue
+			}
+			with := *p
+			with.scene.Items = slices.Clone(p.scene.Items)
+			if !with.pieces(f, centre, shaft) {
+				continue
+			}
+			top := with.y
+			if len(f.pieces) == 1 && (!f.ribbon.on.flat() || p.small(f)) { // each column begins below what stands above it
+				top = p.y
+			}
+			ways = append(ways, laidOut{with, with.columnsFrom(with.scene.Items[begun:], top)})
+		}
+	}
+	for _, size := range stepSizes {
+		if p.height == 0 && size > stepSizes[1] { // what is seen on a screen needs no larger type
+			continue
+		}
+		for _, how := range f.ways() {
+			blocks := f.blocks(size, p.columnWidth(), how)
+			for _, w := range ways {
+				most := p.height - footRoom - 1
+				if p.height == 0 {
+					most = w.with.y + blockGap
+					for _, b := range blocks {
+						most += b.height()
+					}
+				}
+				bottom, fits := level(blocks, w.all, most)
+				if !fits {
+					continue
+				}
+				*p = w.with
+				p.say(f, blocks, filled(blocks, w.all, bottom))
+				p.y = max(p.y, bottom)
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// centres are where the middle of a piece may come: in the middle of the sheet, or as
+// far to the left as it can. A strip that is no longer than a column stands above the
+// first.
+func (p *sheetOfPaper) centres(f fitted) []geometry.Length {
+	middle := (p.width - p.s.beside()) / 2
+	wide, _, _ := f.ribbon.on.size(f.ribbon.length)
+	switch {
+	case p.small(f):
+		return []geometry.Length{paperMargin + p.columnWidth()/2}
+	case f.ribbon.on.flat() || len(f.pieces) > 1:
+		return []geometry.Length{middle}
+	}
+	return []geometry.Length{middle, paperMargin + wide*geometry.Length(f.s.stretch())/2}
+}
+
+// small reports whether a strip has room above one column, with what stands out at its
+// ends.
+func (p *sheetOfPaper) small(f fitted) bool {
+	return f.ribbon.on.flat() && len(f.pieces) == 1 && f.ribbon.length*geometry.Length(f.s.stretch())+2*guideRoom <= p.columnWidth()
+}
+
+// pieces puts all pieces of a strip onto the sheet that is begun, if they have room.
+func (p *sheetOfPaper) pieces(f fitted, centre geometry.Length, shaft bool) bool {
+	for i := range f.pieces {
+		if p.height > 0 && p.y+f.room(i) > p.height-footRoom {
+			return false
+		}
+		p.piece(f, i, centre, shaft)
+	}
+	return true
+}
+
+// apart puts the steps on the sheet that is begun, with as many further ones as they
+// take, and then the pieces.
+func (p *sheetOfPaper) apart(f fitted, id string) {
+	blocks := f.blocks(stepSizes[1], p.columnWidth(), picturesWithSteps)
+	for len(blocks) > 0 {
+		all := p.columnsFrom(nil, p.y)
+		most := p.height - footRoom - 1
+		bottom, _ := level(blocks, all, most)
+		places := filled(blocks, all, bottom)
+		if len(places) == 0 && p.y <= p.fresh { // on no sheet would it find more room
+			places = []drawing.Point{{X: all[0].left, Y: p.y}}
+		}
+		p.say(f, blocks, places)
+		p.y = bottom + 3
+		if blocks = blocks[len(places):]; len(blocks) > 0 {
+			p.end()
+			p.begin(id)
+		}
+	}
+	for i := range f.pieces {
+		p.turnFor(f.room(i), id)
+		p.piece(f, i, (p.width-p.s.beside())/2, true)
+	}
+}
+
+// piece puts one piece of a strip onto the sheet, its middle at a place across it.
+func (p *sheetOfPaper) piece(f fitted, i int, centre geometry.Length, shaft bool) {
+	piece := f.pieces[i]
 	k := f.s.stretch()
 	on := f.ribbon.on
 	_, _, above := on.size(piece[1] - piece[0])
-	p.turnFor(f.room(i), id)
-	caption := "1:1, print side up; cut along the outline; to the right is clockwise, as you look at the marks"
+	caption := "Cut along the outline. Right is clockwise, as you look at the marks. 1:1"
 	if i > 0 {
 		caption = fmt.Sprintf("Piece %d: glue the right end of piece %d onto the hatching, its edge along the line that stands out; graduations on graduations", i+1, i)
 	}
-	p.text(paperMargin, drawing.NoteSize, false, caption)
-	p.y += 4
+	if on.flat() || len(f.pieces) > 1 {
+		p.text(paperMargin, drawing.TextSize, false, caption)
+		p.y += captionHigh
+	}
 	middle := (piece[0] + piece[1]) / 2
-	to := laid{on: on, middle: middle, at: drawing.Point{X: (p.width - p.s.beside()) / 2, Y: p.y + above*geometry.Length(k)}, scale: k}
+	to := laid{on: on, middle: middle, at: drawing.Point{X: centre, Y: p.y + above*geometry.Length(k)}, scale: k}
 	items, _, _ := f.ribbon.draw(piece[0], piece[1], i, len(f.pieces))
 	if len(f.ribbon.discs) == 0 {
 		items = append(items, f.dimension(piece)...)
 	}
 	p.scene.Add(to.put(items)...)
 	top := p.y
-	p.y += f.room(i) - 4
-	p.shaft(on, piece[1]-piece[0], top, k)
+	p.y = top + f.room(i) - captionHigh
+	if shaft {
+		p.shaft(on, piece[1]-piece[0], drawing.Point{X: centre, Y: top}, k)
+	}
 }
 
 // room is what a piece takes of the height of a sheet: with its caption, its waste and
@@ -394,17 +410,17 @@ func (f fitted) room(i int) geometry.Length {
 	if f.ribbon.on.flat() {
 		height += 6
 	}
-	return height*geometry.Length(f.s.stretch()) + 5
+	return height*geometry.Length(f.s.stretch()) + captionHigh + 1
 }
 
 // shaft draws the shaft's centre of a face where it falls on the sheet, with circles to
 // lay the template by where the corner is round or broken.
-func (p *sheetOfPaper) shaft(on surface, length, top geometry.Length, k float64) {
+func (p *sheetOfPaper) shaft(on surface, length geometry.Length, top drawing.Point, k float64) {
 	if on.slope != 90 || length > 2.8*on.radius() { // further round it would lie below the centre
 		return
 	}
 	stroke := drawing.Stroke{Width: 0.15, Ink: drawing.Black}
-	centre := drawing.Point{X: (p.width - p.s.beside()) / 2, Y: top + (on.radius()+on.width)*geometry.Length(k)}
+	centre := top.Plus(0, (on.radius()+on.width)*geometry.Length(k))
 	const most geometry.Length = 15
 	if p.height > 0 && centre.Y+most+8 > p.height-footRoom {
 		return
@@ -438,7 +454,7 @@ func (f fitted) dimension(piece [2]geometry.Length) []drawing.Item {
 	tip := func(x, way geometry.Length) drawing.Item {
 		return drawing.Polygon{Points: []drawing.Point{at(x, down), at(x+way, down+0.5), at(x+way, down-0.5)}, Fill: drawing.Black}
 	}
-	text := f.s.ByTape(b-a, 0) + " on this paper, " + f.s.paperWords() + " thick; what lies below the edge is waste"
+	text := f.s.ByTape(b-a, 0) + " on this paper, " + f.s.paperWords() + " thick; below: waste"
 	width := drawing.Width(text, drawing.TextSize)
 	said := drawing.Text{At: at(b+out+0.8, down-1), Size: drawing.TextSize, Text: text}
 	switch {

@@ -103,8 +103,8 @@ func tellsApart(s stripper, p proofLine, line lines.Line) bool {
 }
 
 // proofSign says on the strip what its fields are for, with the signs for good and for
-// bad.
-func proofSign(all []proof) sign {
+// bad. Brief lets it be said in fewer words where room is short.
+func proofSign(all []proof, brief bool) sign {
 	var names []string
 	near := geometry.Length(0)
 	for _, p := range all {
@@ -135,6 +135,9 @@ func proofSign(all []proof) sign {
 		cross(p, left+first, middle)
 		p.text(left+first+mark, middle-0.3*size, size, true, drawing.Start, drawing.Black, orElse)
 	}}
+	if !brief {
+		return sign{near: near, forms: []shape{two}}
+	}
 	return sign{near: near, forms: []shape{two, one}}
 }
 

@@ -10,6 +10,7 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/sheet"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -55,10 +56,9 @@ func TestLookStopsWhereTheRunningWayIsNotConfirmed(t *testing.T) {
 	}
 }
 
-// A ring stands about the foot of either flagstaff and never crosses the other line,
-// however near the two stand: it shows where the line of the part belongs, which is not
-// under the middle of the triangle.
-func TestARingStandsAboutEachFoot(t *testing.T) {
+// A ring stands about the foot of the open flagstaff, where the old line is brought, and
+// about that of no other; it never crosses the other line, however near the two stand.
+func TestARingStandsAboutTheFootOfTheOldLineOnly(t *testing.T) {
 	for _, off := range []float64{0.15, 0.8, 3} {
 		r := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: off}.Audit(t)
 		strip := stripperFor(r, StripOptions{}).single(r.ByLine()[1]).build(40, 0, "")
@@ -86,31 +86,72 @@ func TestARingStandsAboutEachFoot(t *testing.T) {
 					}
 				}
 			}
-			if !found {
-				t.Errorf("off by %g: no ring about the foot at %v", off, f.x)
+			if found == f.fresh {
+				t.Errorf("off by %g: the foot at %v has a ring %v, and is that of the new line %v", off, f.x, found, f.fresh)
 			}
 		}
 	}
 }
 
-// The pictures of how it lies stand on the sheet with the steps, on a rim, a chamfer and
-// a face: whoever reads the steps looks at them.
-func TestPicturesStandWithTheSteps(t *testing.T) {
+// texts are those of a scene.
+func texts(s drawing.Scene) []drawing.Text {
+	var all []drawing.Text
+	for _, item := range s.Items {
+		if x, ok := item.(drawing.Text); ok {
+			all = append(all, x)
+		}
+	}
+	return all
+}
+
+// The piece, the steps and their pictures stand on one sheet, on a rim, a chamfer and a
+// face: whoever reads the steps looks at them, and at the piece.
+func TestPieceStepsAndPicturesStandTogether(t *testing.T) {
 	audits := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
 	for _, name := range []string{"demo", "pump.yaml", "mill.yaml", "window.yaml", "banks.yaml"} {
 		for _, slope := range []geometry.Angle{0, 45, 90} {
-			d, err := Strip(audits[name], StripOptions{Thickness: 0.1, Slope: slope})
+			for _, size := range []Size{A4, Letter} {
+				d, err := Strip(audits[name], StripOptions{Thickness: 0.1, Slope: slope, Paper: size})
+				if err != nil {
+					t.Fatal(err)
+				}
+				has := func(words string) bool {
+					return slices.ContainsFunc(texts(d.Pages[0]), func(x drawing.Text) bool { return strings.Contains(x.Text, words) })
+				}
+				for _, want := range []string{"1  LOOK", "CHECK", "How it lies", "at the FOOT: GOOD", "TAPE", "RUNS", "check line"} {
+					if want == "RUNS" && audits[name].Sheet.Part.MarksOn == sheet.OnEngine {
+						want = "THIS"
+					}
+					if !has(want) {
+						t.Errorf("%s on %v, paper %v: page 1 has no %q", name, slope, size, want)
+					}
+				}
+			}
+		}
+	}
+}
+
+// Steps are set in at least 10 points, notes and heads in more than what stands on the
+// piece; a typographic point of PDF is 25.4/72 mm (ISO 32000-1, 8.3.2.3).
+func TestStepsAreReadAtArmsLength(t *testing.T) {
+	const points = 25.4 / 72
+	for name, r := range reporttest.GoodAudits(t, os.DirFS("../../../testdata")) {
+		for _, slope := range []geometry.Angle{0, 90} {
+			d, err := Strip(r, StripOptions{Thickness: 0.1, Slope: slope, Force: true})
 			if err != nil {
-				t.Fatal(err)
+				continue // nothing to scribe, or no rim
 			}
-			has := func(words string) bool {
-				return slices.ContainsFunc(d.Pages[0].Items, func(item drawing.Item) bool {
-					x, ok := item.(drawing.Text)
-					return ok && strings.HasPrefix(x.Text, words)
-				})
-			}
-			if !has("LOOK") || !has("How it lies") || !has("The foot of the flagstaff") {
-				t.Errorf("%s on %v: page 1 has steps %v, pictures %v", name, slope, has("LOOK"), has("How it lies"))
+			for _, page := range d.Pages {
+				for i, x := range texts(page) {
+					word, _, _ := strings.Cut(strings.TrimLeft(x.Text, "0123456789 "), " ")
+					step := x.Bold && strings.Contains(x.Text, "  ") && slices.Contains([]string{"LOOK", "MEASURE", "CUT", "LAY", "BRING", "PROVE", "POINT", "TRY", "CHECK", "SCRIBE", "MARK", "SET"}, word)
+					if next := texts(page)[min(i+1, len(texts(page))-1)]; step && (x.Size < 10*points || next.Size != x.Size) {
+						t.Errorf("%s on %v: %q is set in %.1f points", name, slope, x.Text, x.Size.Millimetres()/points)
+					}
+					if x.Size < 2.3 {
+						t.Errorf("%s on %v: %q is set in %v", name, slope, x.Text, x.Size)
+					}
+				}
 			}
 		}
 	}
@@ -125,17 +166,18 @@ func TestAWiderStripSaysWhy(t *testing.T) {
 		says string
 	}{
 		{StripOptions{Full: true}, "mm wide, a strip is mostly 18.0 mm: all that"},
-		{StripOptions{Full: true, Width: 16}, "mm wide, more than --width asked for, 16.0 mm: all that"},
+		{StripOptions{Full: true, Width: 16}, "mm wide, more than the 16.0 mm asked for: all that"},
 	} {
 		c.o.Thickness = 0.1
 		d, err := Strip(r, c.o)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.ContainsFunc(d.Pages[0].Items, func(item drawing.Item) bool {
-			x, ok := item.(drawing.Text)
-			return ok && strings.Contains(x.Text, c.says)
-		}) {
+		var all []string
+		for _, x := range texts(d.Pages[0]) {
+			all = append(all, x.Text)
+		}
+		if !strings.Contains(strings.Join(all, " "), c.says) {
 			t.Errorf("%+v: found no %q", c.o, c.says)
 		}
 	}

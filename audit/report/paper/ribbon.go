@@ -57,6 +57,7 @@ const (
 	leastWidth  geometry.Length = 11
 	mostWidth   geometry.Length = 60
 	usualWidth  geometry.Length = 18
+	usualSlope  geometry.Length = 21 // of a template: a shorter arch leaves room for its steps
 	overlap     geometry.Length = 10 // that two pieces share
 	clearOfEdge geometry.Length = 0.5
 )
@@ -65,12 +66,13 @@ const (
 type rows struct {
 	flagWide, flagHigh, upright geometry.Length
 	words, wordSize             geometry.Length // baseline and size of the words at the flags
+	low                         geometry.Length // above which signs have bands of their own
 	bands                       []geometry.Length
 	band                        geometry.Length // height of each
 }
 
 func (r ribbon) rows() rows {
-	all := rows{flagWide: 3.6, flagHigh: 5.2, upright: 8.9, words: 6.4, wordSize: 2.6}
+	all := rows{flagWide: 3.6, flagHigh: 5.2, upright: 8.9, words: 6.9, wordSize: 2.6}
 	if r.on.width >= 16 && r.on.flat() {
 		all = rows{flagWide: 4.2, flagHigh: 6, upright: 9.9, words: 7.1, wordSize: 3.3}
 	}
@@ -79,6 +81,7 @@ func (r ribbon) rows() rows {
 		all.flagWide, all.flagHigh, all.upright = 2, 3, fanKnee
 		low = fanFoot + discPitch*geometry.Length(r.discRows()) + 0.1
 	}
+	all.low = low
 	if room := r.on.width - barDeep - clearOfEdge - low; room >= leastBand {
 		n := int(room/leastBand + 1e-9)
 		all.band = room / geometry.Length(n)
@@ -183,32 +186,49 @@ func (p *piece) outline() {
 	p.line(glue, w+3, glue, -3, 0.3)
 }
 
-// field is the grey field of a proof, between two posts.
+// Posts of a proof: wider than any graduation, and no graduation stands near them.
+const (
+	postWide  geometry.Length = 0.6
+	postHigh  geometry.Length = 3.4
+	postClear geometry.Length = 1.3 // from a post to the next graduation
+)
+
+// field is the grey field of a proof, between two posts. The posts' inner sides are its
+// ends; nothing stands between them but the line of the part.
 func (p *piece) field(f proof) {
 	if !p.in(f.x) {
 		return
 	}
-	p.shape(drawing.Pale, 0, at(f.x-f.half, 3.2), at(f.x+f.half, 3.2), at(f.x+f.half, 0), at(f.x-f.half, 0))
-	p.line(f.x, 3.2, f.x, -1.2, 0.12)
-	for _, x := range []geometry.Length{f.x - f.half, f.x + f.half} {
-		p.line(x, 3.2, x, -2.5, 0.35)
+	p.shape(drawing.Pale, 0, at(f.x-f.half, postHigh), at(f.x+f.half, postHigh), at(f.x+f.half, 0), at(f.x-f.half, 0))
+	for _, x := range []geometry.Length{f.x - f.half - postWide/2, f.x + f.half + postWide/2} {
+		p.line(x, postHigh, x, -2.5, postWide)
 	}
-	p.busy = append(p.busy, box{f.x - f.half - 0.4, f.x + f.half + 0.4, -3, 3.3})
+	out := f.half + postWide + 0.4
+	p.busy = append(p.busy, box{f.x - out, f.x + out, -3, postHigh + 0.1})
 }
 
-// named puts a proof's name above it, as near as there is room.
+// named puts a proof's name above it in a frame of its own, as near as there is room,
+// and leads from the frame to the field: names side by side are not read as one.
 func (p *piece) named(f proof) bool {
 	if !p.in(f.x) {
 		return true
 	}
-	w := drawing.BoldWidth(f.name, 2.6)
-	for shift := geometry.Length(0); shift <= 9; shift += 0.25 {
+	const size, low, high, inset, apart geometry.Length = 2.6, 3.75, 6.1, 0.6, 0.8
+	w := drawing.BoldWidth(f.name, size) + 2*inset
+	for shift := geometry.Length(0); shift <= 12; shift += 0.25 {
 		for _, x := range []geometry.Length{f.x + shift, f.x - shift} {
-			if b := (box{x - w/2 - 0.5, x + w/2 + 0.5, 3.4, 5.6}); p.free(b) {
-				p.busy = append(p.busy, b)
-				p.text(x, 3.7, 2.6, true, drawing.Middle, drawing.Black, f.name)
-				return true
+			b := box{x - w/2 - apart, x + w/2 + apart, postHigh + 0.1, high + 0.1}
+			if !p.free(b) {
+				continue
 			}
+			p.busy = append(p.busy, b)
+			p.texts = append(p.texts, drawing.Polygon{
+				Points: []drawing.Point{at(x-w/2, high), at(x+w/2, high), at(x+w/2, low), at(x-w/2, low)},
+				Fill:   drawing.White, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Black},
+			})
+			p.line(max(x-w/2+0.4, min(f.x, x+w/2-0.4)), low, f.x, postHigh, 0.25)
+			p.text(x, low+0.4, size, true, drawing.Middle, drawing.Black, f.name)
+			return true
 		}
 	}
 	return false
@@ -247,7 +267,9 @@ func (p *piece) flag(f flag) bool {
 	if len(f.words) == 0 {
 		return true
 	}
-	p.ring(f)
+	if !f.fresh {
+		p.ring(f)
+	}
 	words := f.words[min(p.r.level, len(f.words)-1)]
 	size := p.rows.wordSize
 	w := drawing.BoldWidth(words, size)
@@ -269,11 +291,12 @@ func (p *piece) flag(f flag) bool {
 	return true
 }
 
-// ring draws the ring about the foot of a flagstaff, where the line of the part belongs.
-// Where another flag stands too near there is half of it, on the flag's own side.
+// ring draws the ring about the foot of the open flagstaff, where the line of the part
+// is brought; the black one has none. Where the other line would stand in it there is
+// half of it, on the flag's own side.
 func (p *piece) ring(f flag) {
 	near := slices.ContainsFunc(p.r.flags, func(g flag) bool {
-		return g.x != f.x && math.Abs(float64(g.x-f.x)) < 2*float64(ringRadius)+0.4
+		return g.x != f.x && math.Abs(float64(g.x-f.x)) < float64(ringRadius)+0.3
 	})
 	from, to := 0.0, 2*math.Pi
 	if near {

@@ -102,9 +102,9 @@ func (p *piece) teeth() {
 	for _, g := range p.r.scale.between(p.from+0.3, p.to-0.3) {
 		beside := func(x geometry.Length) bool { return math.Abs(float64(g.x-x)) < 0.5 }
 		if slices.ContainsFunc(p.r.flags, func(f flag) bool {
-			return beside(f.x) || len(f.words) > 0 && math.Abs(float64(g.x-f.x)) < float64(ringRadius)+0.3
+			return beside(f.x) || len(f.words) > 0 && !f.fresh && math.Abs(float64(g.x-f.x)) < float64(ringRadius)+0.3
 		}) ||
-			slices.ContainsFunc(p.r.proofs, func(f proof) bool { return math.Abs(float64(g.x-f.x)) < float64(f.half)+0.4 }) ||
+			slices.ContainsFunc(p.r.proofs, func(f proof) bool { return math.Abs(float64(g.x-f.x)) < float64(f.half+postWide+postClear) }) ||
 			slices.ContainsFunc(p.r.discs, func(d disc) bool { return beside(d.x) && !g.numbered }) {
 			continue
 		}

@@ -25,6 +25,7 @@ type shape struct {
 	wide  geometry.Length
 	bands int
 	words bool // may stand in the row of the words too
+	plain bool // nothing but lines of type from its left end on
 	draw  func(p *piece, left, low, high geometry.Length)
 }
 
@@ -53,7 +54,7 @@ func (p *piece) sign(s sign, f shape) bool {
 		}
 	}
 	if f.words && f.bands == 1 && len(p.r.discs) == 0 {
-		spots = append(spots, spot{p.rows.words - 0.9, p.rows.words + 2.9})
+		spots = append(spots, spot{p.rows.words - 0.7, max(p.rows.low, p.rows.words+2.15)})
 	}
 	near := max(p.from, min(s.near-f.wide/2, p.to))
 	if s.first {
@@ -61,7 +62,11 @@ func (p *piece) sign(s sign, f shape) bool {
 	}
 	best, found := box{}, false
 	try := func(left geometry.Length, at spot) {
-		place := box{left - beside, left + f.wide + beside, at.low, at.high}
+		wide := f.wide
+		if f.plain && !p.r.on.flat() { // farther out type takes less of the way at the edge
+			wide *= p.r.on.radius() / (p.r.on.radius() + at.low)
+		}
+		place := box{left - beside, left + wide + beside, at.low, at.high}
 		if place.left < p.from+0.5 || place.right > p.to-0.5 || found && math.Abs(float64(left-near)) >= math.Abs(float64(best.left+beside-near)) {
 			return
 		}
@@ -96,7 +101,7 @@ func lined(bold bool, size geometry.Length, middle bool, lines ...string) shape 
 	for _, l := range lines {
 		wide = max(wide, drawing.Text{Text: l, Size: size, Bold: bold}.Extent())
 	}
-	return shape{wide: wide, bands: len(lines), words: len(lines) == 1, draw: func(p *piece, left, low, high geometry.Length) {
+	return shape{wide: wide, bands: len(lines), words: len(lines) == 1, plain: !middle, draw: func(p *piece, left, low, high geometry.Length) {
 		each := (high - low) / geometry.Length(len(lines))
 		for i, l := range lines {
 			x, anchor := left, drawing.Start
@@ -116,6 +121,17 @@ func tagged(text string) sign {
 		w := drawing.BoldWidth(text, numberSize) + 2
 		p.shape(drawing.Black, 0, at(left, middle+1.3), at(left+w, middle+1.3), at(left+w, middle-1.3), at(left, middle-1.3))
 		p.text(left+1, middle-0.8, numberSize, true, drawing.Start, drawing.White, text)
+	}}}}
+}
+
+// doubted is a sign in a light frame: a doubt is to be read, and not to be taken for the
+// arrow or for a line.
+func doubted(text string) sign {
+	return sign{forms: []shape{{wide: drawing.Width(text, numberSize) + 2, bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {
+		middle := (low + high) / 2
+		w := drawing.Width(text, numberSize) + 2
+		p.shape(drawing.White, 0.15, at(left, middle+1.3), at(left+w, middle+1.3), at(left+w, middle-1.3), at(left, middle-1.3))
+		p.text(left+1, middle-0.8, numberSize, false, drawing.Start, drawing.Black, text)
 	}}}}
 }
 
@@ -139,14 +155,14 @@ func arrow(text string, right bool, fill, ink drawing.Ink, sizes [][3]geometry.L
 		const head geometry.Length = 6
 		w := max(28, drawing.BoldWidth(text, size)+head+5)
 		return shape{wide: w, bands: bands, words: true, draw: func(p *piece, left, low, top geometry.Length) {
-			middle := (low + top) / 2
+			middle, high := (low+top)/2, min(high, top-low+0.4)
 			x := func(along geometry.Length) geometry.Length { // from the tail on
 				if right {
 					return left + along
 				}
 				return left + w - along
 			}
-			shaft := 0.34 * high
+			shaft := max(0.34*high, 0.47*size) // the words stand within it
 			p.shape(fill, 0.3, at(x(0), middle+shaft), at(x(w-head), middle+shaft), at(x(w-head), middle+high/2), at(x(w), middle),
 				at(x(w-head), middle-high/2), at(x(w-head), middle-shaft), at(x(0), middle-shaft))
 			p.text(x((w-head)/2), middle-0.36*size, size, true, drawing.Middle, ink, text)
@@ -173,6 +189,11 @@ func checkLength(lengths ...geometry.Length) sign {
 	var s sign
 	for _, l := range lengths {
 		text := lengthOnStrip(l)
+		for _, shorter := range []string{", or print again", " mm"} { // the line shows on either side of it
+			if drawing.BoldWidth(text, numberSize)+8 > l {
+				text, _, _ = strings.Cut(text, shorter)
+			}
+		}
 		s.forms = append(s.forms, shape{wide: l, bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {
 			middle := (low + high) / 2
 			right := left + l
@@ -183,6 +204,9 @@ func checkLength(lengths ...geometry.Length) sign {
 			p.line(left, middle-1.1, left, middle+1.1, 0.2)
 			p.line(right, middle-1.1, right, middle+1.1, 0.2)
 			half := drawing.BoldWidth(text, numberSize)/2 + 0.8
+			if !p.r.on.flat() {
+				half *= p.r.on.radius() / (p.r.on.radius() + middle)
+			}
 			centre := (left + right) / 2
 			p.items = append(p.items, drawing.Rectangle(at(centre-half, middle+1.2), 2*half, 2.4, drawing.White, drawing.Stroke{}))
 			p.text(centre, middle-0.8, numberSize, true, drawing.Middle, drawing.Black, text)
@@ -198,12 +222,14 @@ func (s stripper) narrow() bool { return s.asked < 16 }
 // signs are those of a strip with two flags: which way round it lies, how far the new
 // line goes, for which part it is, what must stand on it, and what is in doubt. Short is
 // what the flags have no room to say.
-func (s stripper) signs(on surface, way string, toRight bool, short string, must []sign, line, id string) []sign {
-	out := s.usual(on)
+func (s stripper) signs(r ribbon, way string, toRight bool, short string, must []sign, line, id string) []sign {
+	out := s.usual(r.on)
 	if s.narrow() {
-		out = append(out, lineSign(true, numberSize, s.ByTape(s.Result.Sheet.Part.Diameter, 0)+": measure yours"))
+		out = append(out, lineSign(true, numberSize, s.only()+", "+s.ByTape(s.Result.Sheet.Part.Diameter, 0)+": measure yours"))
 	} else {
-		out = append(out, move(way, toRight), lineSign(true, signSize, s.forRim()))
+		goes := move(way, toRight)
+		goes.near = (r.flags[0].x + r.flags[1].x) / 2 // from the one flag to the other
+		out = append(out, goes, lineSign(true, signSize, s.forRim()))
 	}
 	if short != "" {
 		out = append(out, lineSign(true, signSize, short))
@@ -269,11 +295,11 @@ func (s stripper) identity(id string) []sign {
 	if in.Job != "" {
 		whose = "job " + in.Job + ", " + whose
 	}
-	out := []sign{checkLength(50, 20)}
+	out := []sign{checkLength(50, 40, 20)}
 	if whose = strings.Trim(s.letters(words.Clean(whose)), ", "); whose != "" {
 		out = append(out, lineSign(false, numberSize, drawing.Wrap(whose, numberSize, most, 1)[0]))
 	}
-	return append(out, lineSign(false, numberSize, fmt.Sprintf("sheet %.12s, %s", in.Digest, id)))
+	return append(out, lineSign(false, numberSize, fmt.Sprintf("sheet %.12s, %s", in.Digest, strings.TrimSuffix(id, " 1 of 1"))))
 }
 
 // doubts are signs for the warnings that concern a line; without a name those that
@@ -290,15 +316,15 @@ func (s stripper) doubts(line string) []sign {
 		}
 	}
 	if s.narrow() && len(said) > 0 {
-		return []sign{tagged("DOUBT: see the report")}
+		return []sign{doubted("DOUBT: see the report")}
 	}
 	var out []sign
 	for i, d := range said {
 		if i == most-1 && len(said) > most {
-			out = append(out, tagged(fmt.Sprintf("DOUBT: %d more, see the report", len(said)-i)))
+			out = append(out, doubted(fmt.Sprintf("DOUBT: %d more, see the report", len(said)-i)))
 			break
 		}
-		out = append(out, tagged("DOUBT: "+d))
+		out = append(out, doubted("DOUBT: "+d))
 	}
 	return out
 }

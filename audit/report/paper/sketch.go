@@ -8,49 +8,54 @@ import (
 	"markaudit/geometry"
 )
 
-// The sketches below a strip: how it lies, the tip good and bad, the proof good and
-// wrong. They are not to scale.
+// The pictures with the steps: how it lies, the foot of the flagstaff good and bad, the
+// proof good and wrong. They are not to scale.
+
+// picture is one of them.
+type picture uint8
 
 const (
-	sketchHigh geometry.Length = 35
-	sketchWide geometry.Length = 82
+	noPicture picture = iota
+	howItLies
+	footOfFlag
+	proofShows
+	footAndProof // what is good of both
 )
 
-// sketches puts the sketches that a strip needs onto the sheet.
-func (p *sheetOfPaper) sketches(f fitted, id string) {
-	if len(f.ribbon.discs) > 0 || len(f.ribbon.flags) == 0 { // its lines tell by themselves how it lies
-		return
+// high is what a picture takes of a column; all are at most 73 mm wide.
+func (p picture) high(on surface) geometry.Length {
+	if p == howItLies && !on.flat() {
+		return 32
 	}
-	p.turnFor(sketchHigh, id)
-	k := sketch{scene: &p.scene}
-	x := paperMargin
-	title := "How it lies (not to scale)"
-	k.at = drawing.Point{X: x, Y: p.y}
-	switch {
-	case !f.ribbon.on.flat():
-		k.onSlope(f)
-	case f.s.o.Groove:
-		k.groove()
-	default:
-		k.onRim(f)
+	return [...]geometry.Length{0, 37, 27, 27, 27}[p]
+}
+
+// draws draws a picture from its upper left corner.
+func (f fitted) draws(scene *drawing.Scene, what picture, at drawing.Point) {
+	k := sketch{scene: scene, at: at.Plus(0, 1)}
+	first := f.ribbon.flags[0]
+	switch what {
+	case howItLies:
+		k.caption("How it lies (not to scale)")
+		switch {
+		case !f.ribbon.on.flat():
+			k.onSlope(f)
+		case f.s.o.Groove:
+			k.groove()
+		default:
+			k.onRim(f)
+		}
+	case footOfFlag:
+		k.tip(0, first.left, true, f.pointer, "at the FOOT: GOOD")
+		k.tip(39, first.left, false, f.pointer, "under its middle: BAD")
+	case footAndProof:
+		k.tip(0, first.left, true, f.pointer, "at the FOOT: GOOD")
+		k.proof(39, f.ribbon.proofs[0].name, true, "between: GOOD")
+	case proofShows:
+		name := f.ribbon.proofs[0].name
+		k.proof(0, name, true, "between: GOOD")
+		k.proof(39, name, false, "outside: STOP")
 	}
-	k.caption(title)
-	k.at.X = x + sketchWide + 4
-	k.caption("The foot of the flagstaff (enlarged)")
-	leans := f.ribbon.flags[0].left
-	what := "old line"
-	if f.pointer {
-		what = "pointer"
-	}
-	k.tip(0, leans, true, f.pointer, what+" at the FOOT: GOOD")
-	k.tip(39, leans, false, f.pointer, "under its middle: BAD")
-	if f.tells {
-		k.at.X += 84
-		k.caption("The proof (enlarged)")
-		k.proof(0, f.ribbon.proofs[0].name, true, "between the posts: GOOD")
-		k.proof(39, f.ribbon.proofs[0].name, false, "outside: BAD, STOP")
-	}
-	p.y += sketchHigh
 }
 
 // sketch draws from a point of a scene.
@@ -60,7 +65,7 @@ type sketch struct {
 }
 
 func (k sketch) caption(text string) {
-	k.scene.Add(drawing.Text{At: k.at.Plus(0, 3), Size: drawing.TextSize, Bold: true, Text: text})
+	k.scene.Add(drawing.Text{At: k.at.Plus(0, 3), Size: noteSize, Bold: true, Text: text})
 }
 
 func (k sketch) shape(fill drawing.Ink, stroke geometry.Length, points ...[2]geometry.Length) {
@@ -84,7 +89,7 @@ func (k sketch) line(width, x1, y1, x2, y2 geometry.Length) {
 }
 
 func (k sketch) text(x, y geometry.Length, anchor drawing.Anchor, text string) {
-	k.scene.Add(drawing.Text{At: k.at.Plus(x, y), Size: drawing.NoteSize, Anchor: anchor, Text: text})
+	k.scene.Add(drawing.Text{At: k.at.Plus(x, y), Size: drawing.TextSize, Anchor: anchor, Text: text})
 }
 
 // flag is a flag with its tip at a place.
@@ -113,7 +118,7 @@ func (k sketch) mark(x, y geometry.Length, good bool) {
 
 // onRim shows rim and face together: the strip on the rim, the viewer at the face.
 func (k sketch) onRim(f fitted) {
-	const w geometry.Length = 60
+	const w geometry.Length = 54
 	rim := [2]geometry.Length{5, 25} // the rim's surface, from its far edge to the near one
 	k.box(drawing.Pale, 0.3, 0, rim[0], w, rim[1]-rim[0])
 	// The face below, with the near edge of the rim as its upper border.
@@ -124,7 +129,7 @@ func (k sketch) onRim(f fitted) {
 	}
 	k.shape(drawing.White, 0.3, face...)
 	k.text(w+2, 8, drawing.Start, "far edge")
-	k.text(w+2, 14, drawing.Start, "RIM: the strip")
+	k.text(w+2, 14, drawing.Start, "RIM: strip")
 	k.text(w+2, 17.2, drawing.Start, "lies here")
 	k.text(w+2, 25.6, drawing.Start, "front edge")
 	// The strip, its working edge parallel to the front edge.
@@ -133,7 +138,7 @@ func (k sketch) onRim(f fitted) {
 	for _, x := range []geometry.Length{8, w - 14} {
 		k.box(drawing.White, 0.25, x, 5.3, 6, 3.4)
 	}
-	for i := range 26 {
+	for i := range 23 {
 		k.line(0.12, 5+2*geometry.Length(i), 17.6, 5+2*geometry.Length(i), 19)
 	}
 	a, b := f.ribbon.flags[0], f.ribbon.flags[1]
@@ -148,7 +153,7 @@ func (k sketch) onRim(f fitted) {
 		k.text(old+3, 30.5, drawing.Start, "pointer")
 	} else {
 		k.line(0.7, old, 19, old, rim[1])
-		k.text(w/2, rim[1]+5.6, drawing.Middle, "flat face: you stand on this side")
+		k.text(w/2, rim[1]+5.6, drawing.Middle, "flat face: you stand here")
 	}
 	x, way := geometry.Length(14), geometry.Length(1)
 	if f.s.Result.Sheet.Engine.Turns != geometry.Clockwise {
@@ -160,12 +165,12 @@ func (k sketch) onRim(f fitted) {
 
 // onSlope shows a template on a part, seen along the shaft.
 func (k sketch) onSlope(f fitted) {
-	centre := k.at.Plus(26, 38)
+	centre := k.at.Plus(25, 39)
 	arc := func(r, from, to geometry.Length) []drawing.Point {
 		return drawing.Arc(centre, r, geometry.Angle(from), geometry.Angle(to))
 	}
 	stroke := drawing.Stroke{Width: 0.3, Ink: drawing.Black}
-	edge := append(arc(34, -48, 48), centre)
+	edge := append(arc(34, -48, 48), arc(12, 48, -48)...)
 	k.scene.Add(drawing.Polygon{Points: edge, Fill: drawing.Pale, Stroke: stroke})
 	paper := arc(33, -34, 34)
 	inner := arc(24, 34, -34)
@@ -176,6 +181,13 @@ func (k sketch) onSlope(f fitted) {
 		a := geometry.Angle(-32 + 4*i)
 		k.scene.Add(drawing.Line{From: drawing.Polar(centre, 24, a), To: drawing.Polar(centre, 25.3, a), Stroke: drawing.Stroke{Width: 0.12, Ink: drawing.Black}})
 	}
+	tail, tip := geometry.Length(-17), geometry.Length(-30) // the outlined arrow
+	if f.s.Result.Sheet.Engine.Turns == geometry.Clockwise {
+		tail, tip = tip, tail
+	}
+	neck := tail + 0.6*(tip-tail)
+	runs := append(arc(29.4, tail, neck), drawing.Polar(centre, 30.2, geometry.Angle(neck)), drawing.Polar(centre, 28.8, geometry.Angle(tip)), drawing.Polar(centre, 27.4, geometry.Angle(neck)))
+	k.scene.Add(drawing.Polygon{Points: append(runs, arc(28.2, neck, tail)...), Fill: drawing.White, Stroke: stroke})
 	old, fresh := geometry.Angle(-6), geometry.Angle(6)
 	if f.ribbon.flags[1].x < f.ribbon.flags[0].x {
 		old, fresh = fresh, old
@@ -191,13 +203,12 @@ func (k sketch) onSlope(f fitted) {
 		}
 		k.scene.Add(drawing.Polygon{Points: []drawing.Point{drawing.Polar(centre, 24, g.a), drawing.Polar(centre, 28.5, g.a), drawing.Polar(centre, 28.5, g.a+lean)}, Fill: g.fill, Stroke: stroke})
 	}
-	k.text(56, 8, drawing.Start, "black bar along")
-	k.text(56, 11.2, drawing.Start, "the corner")
-	k.text(56, 20, drawing.Start, "graduations")
-	k.text(56, 23.2, drawing.Start, "towards "+f.s.towards())
+	k.text(53, 10, drawing.Start, "bar along")
+	k.text(53, 13.6, drawing.Start, "the corner")
+	k.text(53, 18.2, drawing.Start, "edge to "+f.s.towards())
 	if f.s.Result.Sheet.Part.MarksOn != sheet.OnEngine {
-		k.text(56, 32, drawing.Start, "the old line shows")
-		k.text(56, 35.2, drawing.Start, "beyond the edge")
+		k.text(45, 25.4, drawing.Start, "old line shows")
+		k.text(45, 29, drawing.Start, "beyond the edge")
 	}
 }
 
@@ -207,18 +218,18 @@ func (k sketch) groove() {
 		[2]geometry.Length{62, 12}, [2]geometry.Length{62, 34}, [2]geometry.Length{20, 34})
 	k.line(0.7, 26, 11.5, 60, 11.5)
 	k.line(1.2, 55, 11.2, 60, 11.2)
-	k.text(64, 10, drawing.Start, "black bar, taped")
-	k.text(41, 8.5, drawing.Middle, "paper over the groove")
-	k.text(18, 11, drawing.End, "the old line")
-	k.text(18, 14.2, drawing.End, "shows here,")
-	k.text(18, 17.4, drawing.End, "on the land")
-	k.text(18, 27, drawing.End, "YOU ►")
+	k.text(54, 9, drawing.Start, "bar, taped")
+	k.text(36, 7.6, drawing.Middle, "paper over the groove")
+	k.text(18, 13, drawing.End, "old line")
+	k.text(18, 16.6, drawing.End, "shows here,")
+	k.text(18, 20.2, drawing.End, "on the land")
+	k.text(18, 29, drawing.End, "YOU ►")
 }
 
 // tip shows an old line at the tip of the open flag, and where it is not.
 func (k sketch) tip(x geometry.Length, left, good, pointer bool, text string) {
-	const wide, edge geometry.Length = 32, 19
-	k.box(drawing.Pale, 0, x, edge, wide, 9)
+	const wide, edge, deep geometry.Length = 32, 13, 8
+	k.box(drawing.Pale, 0, x, edge, wide, deep)
 	k.line(0.25, x, edge, x+wide, edge)
 	for i := range 7 {
 		k.line(0.15, x+1+5*geometry.Length(i), edge-2, x+1+5*geometry.Length(i), edge)
@@ -231,13 +242,13 @@ func (k sketch) tip(x geometry.Length, left, good, pointer bool, text string) {
 		}
 	}
 	if pointer {
-		k.pointer(at, edge, 9)
+		k.pointer(at, edge, deep)
 	} else {
-		k.line(1, at, edge, at, edge+9)
+		k.line(1, at, edge, at, edge+deep)
 	}
 	k.scene.Add(drawing.Circle{Centre: k.at.Plus(x+16, edge), Radius: 2.6, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}})
-	k.mark(x+1, edge+5, good)
-	k.text(x+wide/2, edge+13, drawing.Middle, text)
+	k.mark(x+1, edge+4.5, good)
+	k.text(x+wide/2, edge+deep+3.8, drawing.Middle, text)
 }
 
 // pointer is a pointer whose tip stands at a place, so high.
@@ -247,8 +258,8 @@ func (k sketch) pointer(x, y, high geometry.Length) {
 
 // proof shows a line between its two posts, and outside them.
 func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
-	const wide, edge geometry.Length = 32, 19
-	k.box(drawing.Pale, 0, x, edge, wide, 9)
+	const wide, edge, deep geometry.Length = 32, 13, 8
+	k.box(drawing.Pale, 0, x, edge, wide, deep)
 	k.box(drawing.Pale, 0, x+11, edge-6, 10, 6)
 	k.line(0.25, x, edge, x+wide, edge)
 	k.line(0.6, x+11, edge-7, x+11, edge+2.5)
@@ -257,8 +268,8 @@ func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
 	if !good {
 		at = x + 26
 	}
-	k.line(1, at, edge, at, edge+9)
-	k.mark(x+1, edge+5, good)
+	k.line(1, at, edge, at, edge+deep)
+	k.mark(x+1, edge+4.5, good)
 	k.scene.Add(drawing.Text{At: k.at.Plus(x+16, edge-9), Size: drawing.TextSize, Bold: true, Anchor: drawing.Middle, Text: drawing.WrapBold(name, drawing.TextSize, wide, 1)[0]})
-	k.text(x+wide/2, edge+13, drawing.Middle, text)
+	k.text(x+wide/2, edge+deep+3.8, drawing.Middle, text)
 }

@@ -16,38 +16,45 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked (free it only for LOOK and to read lines), rim clean and dry. At hand: steel rule, scissors, tape, scriber, square, dividers, felt pen."
+const before = "Engine at rest, fuel shut off, flywheel blocked (free only to LOOK and to read lines), rim clean. At hand: steel rule, scissors, tape, scriber, square, dividers, felt pen."
 
-// lineSteps are the steps for a new line.
-func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string) [][2]string {
-	steps := [][2]string{
-		{"LOOK", s.look()},
-		{"MEASURE", s.measure()},
-		{"CUT", s.cut()},
-		{"LAY", s.layOld("the old line “" + name + "”")},
-	}
+// lineSteps are the steps for a new line. What would have to be struck through again is
+// checked before anything is scribed.
+func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string) []step {
 	given := m.Forced
-	also := ""
-	if len(proofs) > 0 {
-		also = ", and from " + proofs[0].name
-	}
-	scratch := "Prick or pen a point at the FOOT of the black flagstaff. Strip off. Hold the dividers of CHECK from the old line to the point" + also + ". Only once they hold, " + s.across() + ". If not, STOP."
+	steps := append(s.firstSteps(), s.bring("the old line “"+name+"”"))
+	point := "Prick or pen a point at the FOOT of the black flagstaff. Take the " + s.noun() + " off."
 	if len(proofs) > 0 {
 		var names []string
 		for _, p := range proofs {
 			names = append(names, p.name)
 		}
-		show := "Line " + names[0] + " must now show between its two posts"
+		show := "Line " + names[0] + " must show between its two posts."
 		if len(names) > 1 {
-			show = "Lines " + strings.Join(names, " and ") + " must now each show between two posts"
+			show = "Lines " + strings.Join(names, " and ") + " must each show between two posts."
 		}
-		steps = append(steps, [2]string{"PROVE", show + ". Do not push the strip until it does: the FOOT rules, the posts only prove. If not, STOP and scribe nothing: look again at the line, at the side that is up, and at the outlined arrow."},
-			[2]string{"SCRIBE", scratch})
+		steps = append(steps, step{"PROVE", show + " If not, STOP. Never push the " + s.noun() + " to make it so: the FOOT rules, the posts only prove.", proofShows}, step{word: "POINT", text: point})
 	} else {
-		steps = append(steps, [2]string{"SCRIBE", "No other line proves that the strip lies right. Draw the new line in felt pen at the FOOT of the black flagstaff, strip off, and read it on the engine as the others were read. " +
-			"Only if it comes up at " + s.letters(words.Clean(m.AtText)) + " within its tolerance, " + s.within(m) + ", and the dividers of CHECK hold from the old line to it: " + s.across() + ", on the felt line."})
+		steps = append(steps, step{word: "TRY", text: "No other line proves it. Draw the new line in felt pen at the FOOT of the black flagstaff, " + s.noun() + " off, read it on the engine. Only if it comes up at " +
+			s.letters(words.Clean(m.AtText)) + " within its tolerance, " + s.within(m) + ", go on."})
 	}
-	return append(steps, [2]string{"CHECK", s.checkNew(given, proofs, name)})
+	from := "the point"
+	if len(proofs) == 0 {
+		from = "the felt line"
+	}
+	return append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)},
+		step{word: "SCRIBE", text: s.across(from) + "."},
+		step{word: "MARK", text: "CHECK again. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through and mark the new one “" + name + "”: two alike are a trap."})
+}
+
+// firstSteps are those until the piece lies on the part.
+func (s stripper) firstSteps() []step {
+	return []step{{word: "LOOK", text: s.look()}, {word: "MEASURE", text: s.measure()}, {word: "CUT", text: s.cut()}, {word: "LAY", text: s.sideUp(), picture: howItLies}}
+}
+
+// bring is the step that brings a line that is there to the open flag.
+func (s stripper) bring(what string) step {
+	return step{"BRING", what + " to the FOOT of the open flagstaff, in the ring. Half of it shows beyond the edge. Tape the bar's side only.", footOfFlag}
 }
 
 // within says a line's tolerance.
@@ -59,52 +66,50 @@ func (s stripper) within(m audit.LineResult) string {
 	return degrees(early) + "° early to " + degrees(late) + "° late"
 }
 
-// checkNew is what dividers must find once the new line is there.
-func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, name string) string {
+// checkNew is what dividers must find before the new line is scribed, between what is
+// there and the place of the new one.
+func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) string {
 	part := s.Result.Sheet.Part
 	metal := s.surface().metal()
 	chord := metal.Chord(part.Turned(given.Angle))
 	chord = max(chord, -chord)
-	text := s.dividers() + s.ByTape(chord, laying) + "."
+	text := s.dividers() + "old line to " + to + ": " + s.ByTape(chord, laying)
 	if s.ByTape(chord, 0) != s.way(given) {
-		text = s.dividers() + s.ByTape(chord, laying) + ", less than " + s.way(given) + " because they do not follow the curve."
+		text += " (less than " + s.way(given) + ": they do not follow the curve)"
 	}
+	text += "."
 	if len(proofs) > 0 {
 		p := proofs[0]
 		way := right(given.Rotation, s.surface().along(given.Angle))
+		order := []string{to, "old line", p.name}
 		switch {
 		case (p.x > 0) != (way > 0):
-			text = "The old line now lies between the new one and " + p.name + ". " + text
 		case max(p.x, -p.x) > max(way, -way):
-			text = "The new line lies between the old one and " + p.name + ". " + text
+			order = []string{"old line", to, p.name}
 		default:
-			text = p.name + " lies between the old line and the new one. " + text
+			order = []string{"old line", p.name, to}
 		}
-		text += " From the new line to " + p.name + ", point to point too: " + s.ByTape(p.toNew, p.u+laying) + "."
+		text += " From " + p.name + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order: " + strings.Join(order, ", ") + "."
 	}
-	unless := " If not, strike the new line through and begin again. If so, strike"
-	if len(proofs) > 0 {
-		unless = " If one does not hold, strike the new line through and begin again. If all hold, strike"
-	}
-	return text + unless + " the OLD line through and mark the new one “" + name + "”: two lines that look alike are a trap."
+	return text + " If not, STOP."
 }
 
 // look is the check by eye.
 func (s stripper) look() string {
-	text := words.Sentence(s.letters(s.Look())) + " If not, STOP: what was written down is wrong."
+	text := words.Sentence(s.letters(s.Look())) + " If not, STOP."
 	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
-		text += " Nobody has yet seen which way it runs: see it turn, or STOP. Nothing on this paper would show a wrong side."
+		text += " Nobody has yet seen which way it runs: see it turn, or STOP: no paper shows a wrong side."
 	}
 	return text
 }
 
 // cut is how the strip is cut out.
 func (s stripper) cut() string {
-	text := "Along the outline, print and black bar left whole. The graduations and the upright lines run on beyond the edge, so a cut up to 1 mm off does no harm."
+	text := "Along the outline, black bar left whole. 1 mm off does no harm."
 	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
 		return text
 	}
-	return text + " On the piece itself the check length must fit the steel rule too."
+	return text + " Rule to the check length on the piece."
 }
 
 // measure is what must be measured before anything is cut.
@@ -117,15 +122,13 @@ func (s stripper) measure() string {
 		}
 		return s.ByTape(x-half, 0) + " to " + s.ByTape(x+half, 0)
 	}
-	what := "your rim at the lines"
-	check := "Both check lines at the foot of this sheet, and "
+	what, check := "your rim", "Both check lines below. Then "
 	if s.o.Slope != 0 {
-		what = "the corner along which the black bar lies"
-		check = "The check lines, also the upright one, and "
+		what, check = "the corner along the bar", "All check lines, also the upright one. Then "
 	}
 	round := geometry.Rim{Diameter: part.Diameter}.Arc(360)
-	return check + what + ": this paper is for " + across(part.Diameter, half) + " across, or " +
-		across(round, geometry.Rim{Diameter: half}.Arc(360)) + " once round by tape. If not, STOP: have it drawn anew for the diameter that you found."
+	return check + what + ": " + across(part.Diameter, half) + " across, or " +
+		across(round, geometry.Rim{Diameter: half}.Arc(360)) + " round by tape. If not, STOP: have this drawn anew."
 }
 
 // sideUp says how the strip lies before anything on it is brought anywhere.
@@ -137,33 +140,38 @@ func (s stripper) sideUp() string {
 	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		runs = "the way the turning line goes"
 	}
-	where := "black bar away from you, the edge with the graduations towards you and parallel to the rim's front edge"
+	where := "black bar away from you, graduations towards you and parallel to the front edge"
 	if s.o.Slope != 0 {
-		where = "black bar along the corner, the edge with the graduations towards " + s.towards()
+		where = "black bar along the corner, graduations towards " + s.towards()
 	}
-	return "Print side up, " + where + ", the outlined arrow " + runs + ". "
+	return "Print up, " + where + ", the outlined arrow " + runs + "."
 }
 
-// layLine is how the strip is laid with a line that is there.
-func (s stripper) layLine(bring string) string {
-	shorter := "carry it on square with the felt pen first. If the rim is narrower than the strip, only the graduations need lie on it."
+// ifShort says what to do where the part leaves no room for what the steps ask.
+func (s stripper) ifShort() string {
 	if s.o.Slope != 0 {
-		shorter = "carry it on with the felt pen first. A corner that the bar does not follow is not of this diameter."
+		return "If a line is too short to show beyond the edge, carry it on with the felt pen first. A corner that the bar does not follow is not of this diameter."
 	}
-	return s.sideUp() + bring + " Tape the black bar's side only. If the line is too short to show there, " + shorter
+	return "If a line is too short to show beyond the edge, carry it on square with the felt pen first. If the rim is narrower than the strip, only the graduations need lie on it."
 }
 
-// layOld is how it is laid with a line at the open flag.
-func (s stripper) layOld(what string) string {
-	return s.layLine("Bring " + what + " to the FOOT of the open flagstaff, in the ring; half of its length shows beyond the graduations.")
+// noun is what the piece is called.
+func (s stripper) noun() string {
+	if s.o.Slope != 0 {
+		return "template"
+	}
+	return "strip"
 }
+
+// id says which strip of how many this is.
+func (s stripper) id(i, of int) string { return fmt.Sprintf("%s %d of %d", s.noun(), i+1, of) }
 
 // onPaper is where on the paper left and right are those of the direction said.
 func (s stripper) onPaper() string {
 	if s.o.Slope != 0 {
-		return "at the top of this template"
+		return "at the top of this " + s.noun()
 	}
-	return "on this strip"
+	return "on this " + s.noun()
 }
 
 func (s stripper) towards() string {
@@ -173,84 +181,90 @@ func (s stripper) towards() string {
 	return "you"
 }
 
-// across is how a line is drawn through a point.
-func (s stripper) across() string {
+// across is how a line is drawn through a point, or along one in felt pen.
+func (s stripper) across(through string) string {
 	switch {
 	case s.o.Slope == 90:
-		return "scribe the new line through it, aimed at the middle of the shaft, as long as the old one"
+		return "the new line through " + through + ", aimed at the middle of the shaft, as long as the old one"
 	case s.o.Slope != 0:
-		return "scribe the new line through it, straight up the slope, as long as the old one"
+		return "the new line through " + through + ", straight up the slope, as long as the old one"
 	}
-	return "square the new line across the rim through it, as long as the old one"
+	return "the new line through " + through + ", square across the rim, as long as the old one"
 }
 
 // dividers is how a distance between lines is held: lines on a slope fan out, so that
 // it holds at one distance from the corner only.
 func (s stripper) dividers() string {
 	if s.o.Slope != 0 {
-		return "Dividers, both points " + s.ByTape(s.surface().width, 0) + " in from the corner, where the graduated edge lay, middle of the old line to middle of the new: "
+		return "Dividers, both points " + s.ByTape(s.surface().width, 0) + " in from the corner. From the middle of the "
 	}
-	return "Dividers, point to point, middle of the old line to middle of the new: "
+	return "Dividers, from the middle of the "
 }
 
 // sureness says how well the new line is known, and what that is not.
 func (s stripper) sureness(i advise.Scribe) string {
 	then := i.Then(s.Result.Sheet)
 	if then == 0 {
-		return "How sure the readings are is not known. That is no leave to scribe anywhere else than at " + s.way(i) + "."
+		return "How sure the readings are is not known. Scribe at " + s.way(i) + " all the same, nowhere else."
 	}
-	return "The new line is then known to ± " + rounding.TwoDigits(then) + ": that is how sure the readings are. It is no leave to scribe anywhere else than at " + s.way(i) + "."
+	return "The new line is then known to ± " + rounding.TwoDigits(then) + ". Scribe at " + s.way(i) + " all the same, nowhere else."
 }
 
 // alikeSteps are the steps for what all lines share.
-func (s stripper) alikeSteps(given advise.Scribe) [][2]string {
-	steps := [][2]string{{"LOOK", s.look()}, {"MEASURE", s.measure()}, {"CUT", s.cut()}}
+func (s stripper) alikeSteps(given advise.Scribe) []step {
+	steps := s.firstSteps()
 	if given.Move == advise.MovePointer {
 		return append(steps,
-			[2]string{"LAY", s.sideUp() + "Lay it under the pointer: the FOOT of the open flagstaff at the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only."},
-			[2]string{"SET", "Bend or shift the pointer until its tip stands at the FOOT of the black flagstaff, and make it fast. Nothing is scribed. Strip off."},
-			[2]string{"CHECK", "Read every line again: all must come within their tolerance. If not, set the pointer back to where it was. A ring that has slipped is replaced; no paper helps it."})
+			step{"BRING", "the FOOT of the open flagstaff to the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only.", footOfFlag},
+			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the FOOT of the black flagstaff, and make it fast. Nothing is scribed. Take the " + s.noun() + " off."},
+			step{word: "CHECK", text: "Read every line again: all must come within their tolerance. If not, set the pointer back to where it was. A ring that has slipped is replaced; no paper helps it."})
 	}
+	const through = "the felt line"
 	chord := s.surface().metal().Chord(s.Result.Sheet.Part.Turned(given.Angle))
-	return append(steps,
-		[2]string{"LAY", s.layOld("the turning line")},
-		[2]string{"SCRIBE", "There is no other line to prove that the strip lies right. Draw the new line in felt pen at the FOOT of the black flagstaff, strip off, and read the scale by it. Only if every line comes within its tolerance, and the dividers of CHECK hold from the old line to it: " + s.across() + ", on the felt line."},
-		[2]string{"CHECK", fmt.Sprintf("%s%s. If not, strike the new line through and begin again. If so, strike the OLD line through: two lines that look alike are a trap.", s.dividers(), s.ByTape(max(chord, -chord), laying))})
+	return append(steps, s.bring("the turning line"),
+		step{word: "TRY", text: "No other line proves it. Draw the new line in felt pen at the FOOT of the black flagstaff, " + s.noun() + " off, read the scale by it. Only if every line comes within its tolerance, go on."},
+		step{word: "CHECK", text: s.dividers() + "old line to " + through + ": " + s.ByTape(max(chord, -chord), laying) + ". If not, STOP."},
+		step{word: "SCRIBE", text: s.across(through) + "."},
+		step{word: "MARK", text: "CHECK again. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through: two alike are a trap."})
 }
 
 // tapeSteps are the steps for a tape.
-func (s stripper) tapeSteps() [][2]string {
+func (s stripper) tapeSteps() []step {
 	against := "under the pointer"
 	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		against = "under the turning line"
 	}
-	return [][2]string{
-		{"LOOK", s.look()},
-		{"MEASURE", s.measure()},
-		{"CUT", s.cut()},
-		{"LAY", s.laid("one of the numbered lines", " (where there is none, set the crank to TDC and lay TDC "+against+")")},
-		{"PROVE", "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the outlined arrow."},
-	}
+	return append(s.plainSteps(),
+		s.lowerEnd("one of the numbered lines", ". Where there is none, set the crank to TDC and lay TDC "+against),
+		step{word: "PROVE", text: "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the outlined arrow."})
 }
 
-// laid is how a strip without flags is laid.
-func (s stripper) laid(what, orElse string) string {
-	return s.layLine("Bring the lower end of " + what + " to its line on the part" + orElse + "; half of that shows beyond the graduations.")
+// plainSteps are the first steps of a strip without flags: its lines tell by themselves
+// how it lies.
+func (s stripper) plainSteps() []step {
+	steps := s.firstSteps()
+	for i := range steps {
+		steps[i].picture = noPicture
+	}
+	return steps
+}
+
+// lowerEnd is the step that brings a strip without flags to a line.
+func (s stripper) lowerEnd(of, orElse string) step {
+	return step{word: "BRING", text: "the lower end of " + of + " to its line on the part" + orElse + ". Half of that shows beyond the edge. Tape the black bar's side only."}
 }
 
 // roundSteps are the steps for a strip all the way round with so many new lines.
-func (s stripper) roundSteps(fresh int) [][2]string {
-	tips := "at the FOOT of the black flagstaff"
+func (s stripper) roundSteps(fresh int) []step {
+	tips, point := "at the FOOT of the black flagstaff", "the point"
 	if fresh > 1 {
-		tips = "at the FOOT of each black flagstaff"
+		tips, point = "at the FOOT of each black flagstaff", "each point"
 	}
-	return [][2]string{
-		{"LOOK", s.look()},
-		{"MEASURE", s.measure()},
-		{"CUT", s.cut()},
-		{"LAY", s.laid("one of the lines with a white number", "")},
-		{"PROVE", "The ends must meet, and all other lines with a white number must fall on theirs. If not, STOP and scribe nothing."},
-		{"SCRIBE", "Prick or pen a point " + tips + ". Strip off. Hold the dividers of CHECK from each old line to its point. Only once they hold: from each point " + s.across() + ". If not, STOP."},
-		{"CHECK", "Dividers, old line to new, as said below, ± 0.3 mm. If so, strike the OLD line through: two lines that look alike are a trap."},
-	}
+	return append(s.plainSteps(),
+		s.lowerEnd("one of the lines with a white number", ""),
+		step{word: "PROVE", text: "The ends must meet, and all other lines with a white number must fall on theirs. If not, STOP and scribe nothing."},
+		step{word: "POINT", text: "Prick or pen a point " + tips + ". Take the " + s.noun() + " off."},
+		step{word: "CHECK", text: "Dividers, from the middle of each old line to its point, as said below, ± 0.3 mm. If not, STOP."},
+		step{word: "SCRIBE", text: s.across(point) + "."},
+		step{word: "MARK", text: "CHECK once more. If it holds, strike the OLD line through: two lines that look alike are a trap."})
 }

@@ -21,7 +21,7 @@ type StripOptions struct {
 	Paper     Size
 	Thickness geometry.Length  // of the paper; above zero
 	Measured  geometry.Length  // what the printer makes of 100 mm; zero: exactly that
-	Width     geometry.Length  // 11 to 60 mm; zero: 18 mm
+	Width     geometry.Length  // 11 to 60 mm; zero: 18 mm, and 21 mm on a slope
 	Slope     geometry.Angle   // 0: for a rim; 90: for a face; 1 to 90: for a chamfer that faces the viewer
 	Tape      []geometry.Angle // a graduated tape from the first crank angle to the last, over one between where there are three
 	Full      bool             // one strip, all the way round
@@ -69,13 +69,21 @@ func Strip(r audit.Result, o StripOptions) (Drawn, error) {
 
 func newStripper(r audit.Result, o StripOptions) stripper {
 	if o.Width == 0 {
-		o.Width = usualWidth
+		o.Width = usualOn(o.Slope)
 	}
 	shown, path := words.InPrint(words.NewAudit(r, nil), drawing.Has, o.Path)
 	o.Path = path
 	s := stripper{Audit: shown, o: o, asked: o.Width, known: map[[2]string]geometry.Length{}}
 	s.letters, s.key = words.Lettered(s.Audit, drawing.Has)
 	return s
+}
+
+// usualOn is how wide a piece is where nobody asks for a width.
+func usualOn(slope geometry.Angle) geometry.Length {
+	if slope != 0 {
+		return usualSlope
+	}
+	return usualWidth
 }
 
 // jobs are the strips that are wanted, each to be made at the width that it needs.
@@ -211,7 +219,7 @@ func (s stripper) choose() ([]audit.LineResult, error) {
 type job struct {
 	heading string
 	before  string
-	steps   [][2]string // a word, and what to do
+	steps   []step
 	notes   []string
 	tells   bool // it says by proof lines whether it lies right
 	pointer bool // what is brought to the open flag is a pointer
@@ -238,7 +246,7 @@ func (s stripper) single(m audit.LineResult) job {
 		tells:   len(proofs) > 0,
 		steps:   s.lineSteps(m, proofs, name),
 	}
-	j.notes = append(j.notes, s.sureness(given))
+	j.notes = append(j.notes, s.sureness(given), s.ifShort())
 	forced := ""
 	if !m.Scribe.Worthwhile {
 		reason := words.ShortWithheld(m.Scribe.Withheld)
@@ -263,7 +271,7 @@ func (s stripper) single(m audit.LineResult) job {
 		}
 		must := []sign{tagged("NO PROOF LINE: felt pen first, read it, then scribe")}
 		if len(r.proofs) > 0 {
-			must = []sign{proofSign(r.proofs)}
+			must = []sign{proofSign(r.proofs, s.narrow() || s.o.Slope != 0)}
 		}
 		if forced != "" {
 			must = append(must, tagged(forced))
@@ -272,7 +280,7 @@ func (s stripper) single(m audit.LineResult) job {
 		if level > 0 {
 			short = "old: " + old + "; new: " + at
 		}
-		r.signs = s.signs(on, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, short, must, m.Name, id)
+		r.signs = s.signs(r, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, short, must, m.Name, id)
 		return r
 	}
 	return j
@@ -415,7 +423,7 @@ func (s stripper) alike(given advise.Scribe) job {
 		j.heading = fmt.Sprintf("All lines are off alike, %s: nothing is scribed. Set the engine pointer: its tip goes %s %s, %s", off, s.way(given), turn, to)
 	}
 	if given.Move == advise.MoveLine {
-		j.notes = append(j.notes, s.sureness(given))
+		j.notes = append(j.notes, s.sureness(given), s.ifShort())
 	}
 	if forced {
 		j.heading = "FORCED, not asked for. " + j.heading
@@ -430,7 +438,7 @@ func (s stripper) alike(given advise.Scribe) job {
 		if forced {
 			must = append(must, tagged("FORCED: not asked for"))
 		}
-		r.signs = s.signs(on, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, "", must, "", id)
+		r.signs = s.signs(r, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, "", must, "", id)
 		return r
 	}
 	return j
@@ -443,10 +451,10 @@ func (s stripper) way(i advise.Scribe) string {
 	return s.ByTape(s.surface().metal().Arc(part.Turned(i.Angle)), 0)
 }
 
-// lengthOnStrip is a length on the piece with what a steel rule tells apart on it:
-// common practice, no source.
+// lengthOnStrip says between which lengths one on the piece must measure: a steel rule
+// tells 0.1 mm apart on it. Common practice, no source.
 func lengthOnStrip(l geometry.Length) string {
-	return rounding.Fixed(l.Millimetres(), 1) + " ± 0.1 mm"
+	return rounding.Fixed((l-0.1).Millimetres(), 1) + " to " + rounding.Fixed((l+0.1).Millimetres(), 1) + " mm, or print again"
 }
 
 func side(right geometry.Length) string {

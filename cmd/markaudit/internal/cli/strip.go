@@ -50,7 +50,7 @@ markaudit strip pump.yaml --output tape.svg --tape "20 ATDC..60 BTDC"`,
 	thickness := flagged(c, "thickness", "`LENGTH`, how thick the paper is (0.1 mm)", readPaper)
 	measured := flagged(c, "measured", "`LENGTH` that the check line of 100 mm, or of 4 in, had on the last print, to make up for a printer that does not keep to scale", readCheckLine)
 	tape := flagged(c, "tape", "draw a tape with crank degrees instead, from one `ANGLE..ANGLE` to the other the short way, or ANGLE..ANGLE..ANGLE over the middle one", readTape)
-	width := flagged(c, "width", "`LENGTH`, how wide the strip is, 11 to 60 mm (18 mm); only its graduations must lie on the land", readWidth)
+	width := flagged(c, "width", "`LENGTH`, how wide the strip is, 11 to 60 mm (18 mm, a template 21 mm); only its graduations must lie on the land", readWidth)
 	slope := flagged(c, "slope", "`DEGREES` by which the marked surface leans from the rim: 0 a rim, 45 a chamfer that faces you, 90 a face; with part.diameter that of its outer corner", readSlope)
 	full := c.Flags().Bool("full", false, "draw one strip all the way round, with every line that was read")
 	groove := c.Flags().Bool("groove", false, "show how the strip lies on a V-belt pulley, over its groove")

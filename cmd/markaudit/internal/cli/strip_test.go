@@ -45,23 +45,41 @@ setups:
 				t.Fatal(trouble)
 			}
 			// The foot, where the check line is: sheets are 297 by 210 mm.
-			if got := longest(render(t, pdf, 1, 183, 186)) - stroke; math.Abs(got-100) > within {
-				t.Errorf("the check line measures %.3f mm, want 100", got)
+			checks := map[float64]bool{100: false, 101.6: false} // 4 in of 25.4 mm
+			for _, row := range render(t, pdf, 1, 195.5, 198) {
+				for _, run := range darkRuns(row) {
+					for want := range checks {
+						checks[want] = checks[want] || math.Abs(run.long()-stroke-want) <= within
+					}
+				}
+			}
+			for want, found := range checks {
+				if !found {
+					t.Errorf("no check line measures %g mm", want)
+				}
 			}
 			want := math.Pi * (diameter + 0.1) * late / 360
-			rows := render(t, pdf, 2, 18, 128) // where the strip is: it has a sheet of its own
-			edge := 0                          // its working edge: the lowest line as long as that
+			rows := render(t, pdf, 1, 18, 128) // where the strip is, above its steps
+			edge, from := 0, dark{}            // its working edge: the lowest line as long as that
 			for i, row := range rows {
-				if longest([][]bool{row}) > 65 {
-					edge = i
+				for _, run := range darkRuns(row) {
+					if run.long() > 65 {
+						edge, from = i, run
+					}
 				}
 			}
 			seen := 0
 			for _, row := range rows[edge+toDots(2.6) : edge+toDots(3.8)] {
 				// Below the edge, in the waste, the old line and the new one run on alone.
-				if middles := darkRuns(row); len(middles) == 2 {
+				var beside []dark
+				for _, run := range darkRuns(row) {
+					if run.left > from.left && run.right < from.right {
+						beside = append(beside, run)
+					}
+				}
+				if len(beside) == 2 {
 					seen++
-					if got := middles[1] - middles[0]; math.Abs(got-want) > within {
+					if got := beside[1].middle() - beside[0].middle(); math.Abs(got-want) > within {
 						t.Fatalf("the lines are %.3f mm apart, want %.3f", got, want)
 					}
 				}
@@ -107,31 +125,23 @@ func render(t *testing.T, pdf string, page int, top, bottom float64) [][]bool {
 	return rows
 }
 
-// longest is the length in millimetres of the longest dark run in a row.
-func longest(rows [][]bool) float64 {
-	best := 0
-	for _, row := range rows {
-		run := 0
-		for _, dark := range row {
-			if run++; !dark {
-				run = 0
-			}
-			best = max(best, run)
-		}
-	}
-	return float64(best) / dotsPerMillimetre
-}
+// dark is a run of dark dots in a row, in millimetres.
+type dark struct{ left, right float64 }
 
-// darkRuns are the middles, in millimetres, of what is dark in a row.
-func darkRuns(row []bool) []float64 {
-	var all []float64
+func (d dark) long() float64 { return d.right - d.left }
+
+func (d dark) middle() float64 { return (d.left + d.right) / 2 }
+
+// darkRuns are all that is dark in a row.
+func darkRuns(row []bool) []dark {
+	var all []dark
 	start := -1
-	for x, dark := range row {
+	for x, is := range row {
 		switch {
-		case dark && start < 0:
+		case is && start < 0:
 			start = x
-		case !dark && start >= 0:
-			all = append(all, float64(start+x)/2/dotsPerMillimetre)
+		case !is && start >= 0:
+			all = append(all, dark{float64(start) / dotsPerMillimetre, float64(x) / dotsPerMillimetre})
 			start = -1
 		}
 	}
