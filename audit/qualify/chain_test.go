@@ -24,6 +24,8 @@ func TestChainAddsUp(t *testing.T) {
 	quantile := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: 4}.Quantile(0.975)
 	one := Link{Stop: "B", Against: "A", Digest: "1", Bias: 0.02, StandardError: 0.01, DOF: 4, Limit: 0.003}
 	near("one study", one.Expanded().Degrees(), 0.01*quantile+0.003)
+	cauchy := Link{StandardError: 0.01, DOF: 1} // t of one degree of freedom
+	near("one degree", cauchy.Expanded().Degrees(), 0.01*12.706205)
 	s, err := Chained([]Link{one})
 	if err != nil {
 		t.Fatal(err)

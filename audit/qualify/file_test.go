@@ -166,6 +166,13 @@ func TestTwoPairsAccuseEachOther(t *testing.T) {
 	if len(r.Slips) != 2 || r.Slips[0].Trial != "1" || r.Slips[1].Trial != "2" || r.Slips[0].Suspects != nil || r.Slips[1].Suspects != nil || !slices.Equal(r.Slips[0].Lines, []int{2, 3}) {
 		t.Errorf("got %+v", r.Slips)
 	}
+	s := made(pair{NewTool, "1", 100, 22}, pair{NewTool, "1", 101, 22}, pair{NewTool, "1", 100, 22}, pair{NewTool, "1", 100, 22}, pair{NewTool, "1", 100, 22})
+	for i := range s.Trials {
+		s.Trials[i].Lines = nil // no file
+	}
+	if r := ran(t, s, Options{AllowedBias: 0.1, Step: 0.01}); len(r.Slips) != 1 || r.Slips[0].Lines != nil {
+		t.Errorf("without a file: %+v", r.Slips)
+	}
 	if r.Verdict != NotProven || !slices.Equal(r.Reasons, []Reason{LookFirst}) {
 		t.Errorf("%v, %v", r.Verdict, r.Reasons)
 	}

@@ -352,6 +352,9 @@ func TestOffsetLeavesOpen(t *testing.T) {
 			}
 		}
 	}
+	if r := ran(t, made(pairs...), Options{AllowedBias: 5, Step: 0.001, OffsetLimit: 1}); r.Bias.Open != 0 || r.PerDegree != nil {
+		t.Errorf("without the crank: %+v", r.Bias)
+	}
 	if _, err := Run(made(pairs...), Options{AllowedBias: 1, Step: 0.001, Crank: &geometry.Crank{Stroke: 90, Rod: 20}}); err == nil {
 		t.Error("a crank that cannot turn is taken")
 	}

@@ -76,7 +76,8 @@ func oneWay(runs []Runs) (repeat, systematic, accuracy geometry.Angle) {
 	}
 	low, high := runs[0].Mean, runs[0].Mean
 	least, most := low-2*runs[0].StdDev, high+2*runs[0].StdDev
-	for _, r := range runs {
+	repeat = 4 * runs[0].StdDev
+	for _, r := range runs[1:] {
 		repeat = max(repeat, 4*r.StdDev)
 		low, high = min(low, r.Mean), max(high, r.Mean)
 		least, most = min(least, r.Mean-2*r.StdDev), max(most, r.Mean+2*r.StdDev)

@@ -53,32 +53,52 @@ func (r Result) Coverage() float64 { return stats.TQuantile(0.975, math.Max(1, r
 // extremes finds the range of the curve and its largest magnitude, good to 1e-6
 // of the range.
 func (r *Result) extremes() {
-	low, _ := r.extreme(1, -1)
-	high, at := r.extreme(1, 1)
+	low, lowAt := r.extreme(1, -1)
+	high, highAt := r.extreme(1, 1)
 	r.PeakToPeak = high - low
-	r.Largest, r.LargestAt = high.Abs(), at
-	if _, at := r.extreme(1, -1); low.Abs() > high.Abs() {
-		r.Largest, r.LargestAt = low.Abs(), at
+	r.Largest, r.LargestAt = high.Abs(), highAt
+	if low.Abs() > high.Abs()+negligible { // of two alike the one that shows too much
+		r.Largest, r.LargestAt = low.Abs(), lowAt
 	}
+}
+
+const (
+	grid    = 3600 // readings at which the curve is looked at
+	quarter = grid / 4
+)
+
+// sines of the readings on the grid; those of their multiples lie on it too.
+var sines = func() (out [grid]float64) {
+	for i := range out {
+		out[i] = math.Sin(2 * math.Pi * float64(i) / grid)
+	}
+	return out
+}()
+
+// onGrid is errorFrom at a reading on the grid, quick.
+func (r Result) onGrid(order, i int) geometry.Angle {
+	var e geometry.Angle
+	for k := order; k <= len(r.Sine); k++ {
+		e += r.Sine[k-1]*geometry.Angle(sines[k*i%grid]) + r.Cosine[k-1]*geometry.Angle(sines[(k*i+quarter)%grid])
+	}
+	return e
 }
 
 // extreme is the highest (sign 1) or lowest (sign -1) value of the orders from
 // one on, and where it is: on a grid, with a parabola through the neighbours.
 func (r Result) extreme(order int, sign geometry.Angle) (value, at geometry.Angle) {
-	const n = 3600
-	const h = geometry.Angle(360) / n
+	const h = geometry.Angle(360) / grid
 	best := 0
-	value = sign * geometry.Angle(math.Inf(-1))
-	for i := range n {
-		if v := r.errorFrom(order, geometry.Angle(i)*h); sign*v > sign*value {
+	value = r.onGrid(order, 0)
+	for i := range grid {
+		if v := r.onGrid(order, i); sign*v > sign*value {
 			value, best = v, i
 		}
 	}
 	at = geometry.Angle(best) * h
-	before, after := r.errorFrom(order, at-h), r.errorFrom(order, at+h)
-	if bend := before - 2*value + after; bend != 0 {
-		at += h * (before - after) / (2 * bend)
-		at = at.Turn()
+	before, after := r.onGrid(order, best+grid-1), r.onGrid(order, best+1)
+	if bend := before - 2*value + after; bend != 0 { // there is a curve
+		at = (at + h*(before-after)/(2*bend)).Turn()
 		value = r.errorFrom(order, at)
 	}
 	return value, at

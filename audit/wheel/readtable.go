@@ -271,16 +271,10 @@ func (t *tableReader) split() bool {
 	if bytes.IndexByte(t.text, '"') >= 0 {
 		return t.splitQuoted()
 	}
-	rest := t.text
-	for {
-		i := bytes.IndexByte(rest, t.separator)
-		if i < 0 {
-			t.fields = append(t.fields, rest)
-			return true
-		}
-		t.fields = append(t.fields, rest[:i])
-		rest = rest[i+1:]
+	for field := range bytes.SplitSeq(t.text, []byte{t.separator}) {
+		t.fields = append(t.fields, field)
 	}
+	return true
 }
 
 func (t *tableReader) splitQuoted() bool {
@@ -289,14 +283,12 @@ func (t *tableReader) splitQuoted() bool {
 	record, err := r.Read()
 	var bad *csv.ParseError
 	switch {
-	case errors.As(err, &bad) && errors.Is(bad.Err, csv.ErrQuote):
+	case err == nil:
+	case errors.As(err, &bad) && errors.Is(bad.Err, csv.ErrBareQuote):
+		t.fault("row", bad.Column-1, "found a quotation mark inside a field", "put quotes round the whole field and double the one inside it")
+		return false
+	default:
 		t.fault("row", 0, "found a quoted field that is not closed on its line, or not followed by a separator", "a quotation mark inside quotes is doubled")
-		return false
-	case errors.As(err, &bad):
-		t.fault("row", max(0, bad.Column-1), "found a quotation mark inside a field", "put quotes round the whole field and double the one inside it")
-		return false
-	case err != nil:
-		t.fault("row", 0, err.Error(), "")
 		return false
 	}
 	t.quoted = true
@@ -311,9 +303,7 @@ func (t *tableReader) offset(field int) int {
 	if t.quoted {
 		r := csv.NewReader(bytes.NewReader(t.text))
 		r.Comma, r.FieldsPerRecord = rune(t.separator), -1
-		if _, err := r.Read(); err != nil {
-			return 0
-		}
+		_, _ = r.Read() // it was read before
 		_, column := r.FieldPos(field)
 		return column - 1
 	}
@@ -342,22 +332,19 @@ func (t *tableReader) row() bool {
 	row := Row{Pointers: t.table.Opposite}
 	t.reason = ""
 	if !t.plain(&row) {
-		before := len(t.faults)
 		switch {
 		case len(bytes.Trim(t.text, " \t,;")) == 0:
 			return false
 		case t.legible() && t.split():
 			t.slowly(&row)
 		}
-		if len(t.faults) > before {
-			return true
-		}
+	}
+	if len(t.faults) > 0 {
+		return true
 	}
 	t.table.Rows++
-	if len(t.faults) == 0 {
-		t.keep(row)
-	}
-	if len(t.faults) == 0 && t.reason == "" {
+	t.keep(row)
+	if t.reason == "" {
 		t.take(row)
 	}
 	return true
@@ -366,24 +353,21 @@ func (t *tableReader) row() bool {
 // plain reads a row of plain numbers and known names, which nearly all are, and
 // leaves every other to slowly. What it reads, slowly would read the same.
 func (t *tableReader) plain(row *Row) bool {
-	rest := t.text
+	rest, comma := t.text, t.separator == ';'
 	for i, column := range t.columns {
-		field := rest
-		end := bytes.IndexByte(rest, t.separator)
-		if end >= 0 {
-			field, rest = rest[:end], rest[end+1:]
-		}
-		if (end < 0) != (i == len(t.columns)-1) {
+		field, after, more := bytes.Cut(rest, []byte{t.separator})
+		if last := i == len(t.columns)-1; more == last {
 			return false
 		}
+		rest = after
 		ok := false
 		switch column {
 		case reference:
-			row.Reference, ok = plainNumber(field, t.separator == ';')
+			row.Reference, ok = plainNumber(field, comma)
 		case reading:
-			row.Reading, ok = plainNumber(field, t.separator == ';')
+			row.Reading, ok = plainNumber(field, comma)
 		case opposite:
-			row.Opposite, ok = plainNumber(field, t.separator == ';')
+			row.Opposite, ok = plainNumber(field, comma)
 		case approach:
 			switch ok = true; string(field) {
 			case "forward":

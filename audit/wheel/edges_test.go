@@ -1,0 +1,570 @@
+package wheel
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"markaudit/audit/internal/stats"
+	"markaudit/audit/internal/testkit"
+	"markaudit/audit/sheet"
+	"markaudit/geometry"
+)
+
+// What a table may be refused for, each fault where it stands.
+func TestFaultsOfTables(t *testing.T) {
+	long := strings.Repeat("é", 100)
+	for name, c := range map[string]struct{ text, want string }{
+		"separator":         {"sep=|\nreference|reading\n", "t.csv:1:5: header: found the separator |, expected ; or ,"},
+		"separator alone":   {"sep=;\n", "t.csv: table: the table is empty, expected the header reference,reading"},
+		"many columns":      {strings.Repeat("a,", 50) + "a\n", "t.csv:1:1: header: found 51 columns, expected a table of two to four"},
+		"fifty columns":     {"reference,reading" + strings.Repeat(",a", 48) + "\n", "t.csv:1:19: header: found a, an unknown column\n  hint: " + tableColumnsText},
+		"header not text":   {"ref\x00erence,reading\n", "t.csv:1:4: row: found a zero byte: this is no text file\n  hint: is this the right file?"},
+		"header not closed": {"\"reference,reading\n", "t.csv:1:1: row: found a quoted field that is not closed on its line, or not followed by a separator\n  hint: a quotation mark inside quotes is doubled"},
+		"quote inside":      {"reference,reading\n1,2\"3\n", "t.csv:2:4: row: found a quotation mark inside a field\n  hint: put quotes round the whole field and double the one inside it"},
+		"quoted, third":     {"reference,reading,approach\n\"1\",\"2\",\"up\"\n", "t.csv:2:9: approach: found up, expected forward or backward"},
+		"not quoted, third": {"reference,reading,approach\n11,2,up\n", "t.csv:2:6: approach: found up, expected forward or backward"},
+		"invisible name":    {"reference,reading,mounting\n1,2,a\u200bb\n", "t.csv:2:5: mounting: found a\\u200bb, expected a name without invisible characters"},
+		"long name":         {"reference,reading,mounting\n1,2," + long + "\n3,4," + long + "é\n", "t.csv:3:5: mounting: found a name of more than 100 letters"},
+		"delete character":  {"reference,reading\n1,2\x7f\n", "t.csv:2:4: row: found the control character U+007F, which"},
+		"control of C1":     {"reference,reading\n1,2\u009f\n", "t.csv:2:4: row: found the control character U+009F"},
+		"opposite, letters": {"reading;opposite\n1,5;2 BTDC\n", "t.csv:2:5: opposite: found 2 BTDC, expected degrees without letters"},
+		"opposite, torn":    {"reading,opposite\n1,2,3\n", "t.csv:2:1: row: found 3 fields, expected 2 as in the header"},
+		"opposite, missing": {"opposite,struck\n", "t.csv:1:1: header: found no column reading, expected one"},
+		"opposite, others":  {"reading,opposite,struck,reference\n", "t.csv:1:25: header: found reference beside opposite"},
+		"thousand faults":   {"reference,reading\n" + strings.Repeat("x,1\n", 1002), ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, _, err := readTable(c.text)
+			if err == nil {
+				t.Fatal("no fault")
+			}
+			want := strings.TrimSuffix(c.want, ", which")
+			if !strings.HasPrefix(err.Error(), want) {
+				t.Errorf("got %v\nwant %s", err, want)
+			}
+			if name == "thousand faults" && (strings.Count(err.Error(), "found x") != 1001 || !strings.Contains(err.Error(), "t.csv:1003:1: row: found more than 1000 faults")) {
+				t.Errorf("%d faults: %s", strings.Count(err.Error(), "found x"), err.Error()[len(err.Error())-200:])
+			}
+		})
+	}
+	var b strings.Builder
+	b.WriteString("reference,reading,mounting\n")
+	for i := range 1000 {
+		fmt.Fprintf(&b, "1,2,%d\n", i)
+	}
+	if _, _, err := readTable(b.String()); err != nil {
+		t.Errorf("a thousand mountings: %v", err)
+	}
+	b.WriteString("1,2,1000\n")
+	if _, _, err := readTable(b.String()); err == nil || !strings.HasPrefix(err.Error(), "t.csv:1002:5: mounting: found more than 1000 mountings, expected one for each time") {
+		t.Errorf("one more: %v", err)
+	}
+}
+
+// A tab within a row is a blank, and a row that is struck is kept, plain or not.
+func TestRowsThatAreRead(t *testing.T) {
+	rows, table, err := readTable("struck,mounting,reference,reading,approach\n,A,1,2,forward\nslipped,A,3,4,backward\n,B,\t5,6,backward\n\"\",A,7,8,forward\n")
+	want := []Row{
+		{Reference: 1, Reading: 2, Mounting: "A", Approach: sheet.Forward},
+		{Reference: 5, Reading: 6, Mounting: "B", Approach: sheet.Backward},
+		{Reference: 7, Reading: 8, Mounting: "A", Approach: sheet.Forward},
+	}
+	if err != nil || !slices.Equal(rows, want) || table.Rows != 4 {
+		t.Errorf("got %+v, %d, %v", rows, table.Rows, err)
+	}
+	var r Result
+	r.StandsOut = &Station{Reference: 5, Mounting: "B"}
+	got := table.Readings(r)
+	for i, where := range []string{"reference 1, forward, mounting A, reading", "reference 3, backward, mounting A, reading", "reference 5, backward, mounting B, reading", "reference 7, forward, mounting A, reading"} {
+		if got[i].Where != where || got[i].Row != i+2 || got[i].Slip != (i == 2) || got[i].AsRead || (got[i].Struck != "") != (i == 1) {
+			t.Errorf("row %d: %+v, want %s", i+2, got[i], where)
+		}
+	}
+	r.AsRead = true
+	if got := table.Readings(r); !got[2].AsRead || got[0].AsRead {
+		t.Errorf("looked up: %+v", got)
+	}
+	for s, want := range map[*Station]string{
+		{Reference: 1}: "[2]", {Reference: 361, Mounting: "A"}: "[2]", {Reference: 1, Mounting: "B"}: "[]", {Reference: 3}: "[]", {Reference: 1.00001}: "[]",
+	} {
+		if got := fmt.Sprint(table.RowsOf(s)); got != want {
+			t.Errorf("%+v: rows %s, want %s", *s, got, want)
+		}
+	}
+	_, pointers, err := readTable("opposite,reading\n181.5,1\n182,2.50\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := fmt.Sprint(pointers.RowsOf(&Station{Reading: 2.5, Reference: 1})); got != "[3]" {
+		t.Errorf("pointers: rows %s", got)
+	}
+	if x := pointers.Readings(Result{})[1]; x.Where != "reading 2.50, opposite" || x.Text != "182" {
+		t.Errorf("pointers: %+v", x)
+	}
+	// Two thousand rows are kept, one more is a log.
+	for n, kept := range map[int]int{mostWritten: 2000, mostWritten + 1: 0} {
+		_, table, err := readTable("reference,reading\n" + strings.Repeat("1,2\n", n))
+		if err != nil || len(table.Readings(Result{})) != kept {
+			t.Errorf("%d rows: %d kept, %v", n, len(table.Readings(Result{})), err)
+		}
+	}
+}
+
+// What the shortcut for plain numbers takes, and what it leaves to the exact parser.
+func TestPlainNumbers(t *testing.T) {
+	for text, want := range map[string]float64{
+		"0": 0, "7": 7, "-7": -7, "0.5": 0.5, "-0.25": -0.25, "1000000": 1e6, "999999.999999999": 999999.999999999, "0.12345678901234": 0.12345678901234, "12.5": 12.5,
+	} {
+		if got, ok := plainNumber([]byte(text), false); !ok || float64(got) != want {
+			t.Errorf("%s: %v, %v", text, got, ok)
+		}
+	}
+	for _, text := range []string{"", "-", ".", ".5", "5.", "00", "01", "-01", "1.2.3", "1,5", "1000000.1", "1234567890123456", "0.123456789012345", "1/2", "1:2", "+1", " 1", "1e3", "--1"} {
+		if got, ok := plainNumber([]byte(text), false); ok {
+			t.Errorf("%s: taken for %v", text, got)
+		}
+	}
+	for text, want := range map[string]float64{"1,5": 1.5, "1.5": 1.5, "-0,25": -0.25} {
+		if got, ok := plainNumber([]byte(text), true); !ok || float64(got) != want {
+			t.Errorf("%s: %v, %v", text, got, ok)
+		}
+	}
+	for _, text := range []string{"1,2,3", "1.2,3", ",5", "5,"} {
+		if got, ok := plainNumber([]byte(text), true); ok {
+			t.Errorf("%s: taken for %v", text, got)
+		}
+	}
+}
+
+// The definitions of ISO 230-2:2014, 2.14 to 2.24, over lists: whichever target has the
+// largest or smallest of each.
+func TestAxisByDefinition(t *testing.T) {
+	random := testkit.Rand(t, 31)
+	largest := func(x []float64) float64 { return slices.Max(x) }
+	for range 50 {
+		n := 5 + random.IntN(4)
+		var ways [2][]Runs
+		var low, high, mean [2][]float64
+		var repeat [2][]float64
+		for w := range ways {
+			for range n {
+				m, s := random.NormFloat64(), random.Float64()
+				ways[w] = append(ways[w], Runs{geometry.Angle(m), geometry.Angle(s), 2 + random.IntN(4)})
+				low[w], high[w], mean[w], repeat[w] = append(low[w], m-2*s), append(high[w], m+2*s), append(mean[w], m), append(repeat[w], 4*s)
+			}
+		}
+		var reversal, both, middle []float64
+		var sum float64
+		for i := range n {
+			b := mean[0][i] - mean[1][i]
+			reversal, sum = append(reversal, math.Abs(b)), sum+b
+			both = append(both, repeat[0][i], repeat[1][i], repeat[0][i]/2+repeat[1][i]/2+math.Abs(b))
+			middle = append(middle, (mean[0][i]+mean[1][i])/2)
+		}
+		spread := func(high, low []float64) float64 { return largest(high) - slices.Min(low) }
+		all := func(x [2][]float64) []float64 { return slices.Concat(x[0], x[1]) }
+		a := EvaluateAxis(ways[0], ways[1])
+		for name, c := range map[string][2]float64{
+			"B": {a.Reversal.Degrees(), largest(reversal)}, "mean B": {a.MeanReversal.Degrees(), sum / float64(n)},
+			"R forward": {a.RepeatForward.Degrees(), largest(repeat[0])}, "R backward": {a.RepeatBackward.Degrees(), largest(repeat[1])}, "R": {a.Repeat.Degrees(), largest(both)},
+			"E forward": {a.SystematicForward.Degrees(), spread(mean[0], mean[0])}, "E backward": {a.SystematicBackward.Degrees(), spread(mean[1], mean[1])}, "E": {a.Systematic.Degrees(), spread(all(mean), all(mean))},
+			"M":         {a.MeanSystematic.Degrees(), spread(middle, middle)},
+			"A forward": {a.AccuracyForward.Degrees(), spread(high[0], low[0])}, "A backward": {a.AccuracyBackward.Degrees(), spread(high[1], low[1])}, "A": {a.Accuracy.Degrees(), spread(all(high), all(low))},
+		} {
+			if math.Abs(c[0]-c[1]) > 1e-12 {
+				t.Errorf("%s: got %.12f, want %.12f", name, c[0], c[1])
+			}
+		}
+		runs := math.MaxInt
+		for _, r := range all2(ways) {
+			runs = min(runs, r.N)
+		}
+		if a.Targets != n || a.Runs != runs {
+			t.Errorf("%d targets, %d runs, want %d and %d", a.Targets, a.Runs, n, runs)
+		}
+	}
+}
+
+func all2(ways [2][]Runs) []Runs { return slices.Concat(ways[0], ways[1]) }
+
+// The figures of an axis need five targets of two runs, and both directions at the same
+// ones.
+func TestWhenThereIsAnAxis(t *testing.T) {
+	table := func(forward, backward []float64, runs int) (rows []Row) {
+		for w, at := range [][]float64{forward, backward} {
+			for _, x := range at {
+				for i := range runs {
+					rows = append(rows, Row{Reference: geometry.Angle(x), Reading: geometry.Angle(x + 0.01*float64(i)), Approach: sheet.Approach(w + 1)})
+				}
+			}
+		}
+		return rows
+	}
+	for name, c := range map[string]struct {
+		rows []Row
+		axis bool
+	}{
+		"five":              {table(even(5), nil, 2), true},
+		"four":              {table(even(4), nil, 2), false},
+		"five backward":     {table(nil, even(5), 2), true},
+		"five both ways":    {table(even(5), even(5), 2), true},
+		"one run":           {table(even(5), nil, 1), false},
+		"one lacks":         {table(even(5), even(5)[:4], 2), false},
+		"at other stations": {table(even(6)[:5], even(6)[1:], 2), false},
+		"by turns":          {table([]float64{0, 72, 144, 216, 288}, []float64{10, 82, 154, 226, 298}, 2), false},
+	} {
+		if r := run(t, Options{}, c.rows); (r.Axis != nil) != c.axis {
+			t.Errorf("%s: %+v", name, r.Axis)
+		}
+	}
+}
+
+// own and share by the definitions: what is left of two columns after those before
+// them, in the weaker direction the smallest singular value of the block.
+func TestPartsOfAnOrder(t *testing.T) {
+	random := testkit.Rand(t, 32)
+	for range 50 {
+		const n = 5
+		r := mat.NewDense(n, n, nil)
+		for i := range n {
+			for j := i; j < n; j++ {
+				r.Set(i, j, random.NormFloat64())
+			}
+		}
+		const j = 2
+		var svd mat.SVD
+		if !svd.Factorize(r.Slice(j, j+2, j, j+2), mat.SVDNone) {
+			t.Fatal("no singular values")
+		}
+		whole, block := 0.0, 0.0
+		for c := j; c < j+2; c++ {
+			for i := range n {
+				whole += r.At(i, c) * r.At(i, c)
+				if i >= j {
+					block += r.At(i, c) * r.At(i, c)
+				}
+			}
+		}
+		if got, want := own(r, j), svd.Values(nil)[1]/math.Sqrt(whole/2); math.Abs(got-want) > 1e-9 {
+			t.Errorf("own part %g, want %g", got, want)
+		}
+		if got, want := share(r, j), 1-block/whole; math.Abs(got-want) > 1e-12 {
+			t.Errorf("share %g, want %g", got, want)
+		}
+	}
+	nothing := mat.NewDense(3, 3, nil)
+	if got := own(nothing, 1); got != 0 {
+		t.Errorf("of nothing: own part %g", got)
+	}
+	if got := share(nothing, 1); got != 1 {
+		t.Errorf("of nothing: share %g", got)
+	}
+}
+
+// Amplitude and phase of S sin kR + C cos kR; its uncertainty by differences of the
+// hypotenuse, and Hotelling's probability by the inverse of the covariance.
+func TestHarmonicOfCoefficients(t *testing.T) {
+	for _, c := range []struct{ s, c, ss, sc, cc float64 }{{0.3, 0.1, 0.01, 0.002, 0.03}, {-0.2, 0.4, 0.02, -0.01, 0.01}, {-0.1, -0.3, 0.05, 0.01, 0.02}, {0.2, -0.2, 0.01, 0, 0.01}} {
+		h := harmonic(3, c.s, c.c, c.ss, c.sc, c.cc, 11)
+		for r := 0.0; r < 6; r += 0.7 {
+			if got, want := h.Amplitude.Degrees()*math.Sin(r-h.Phase.Radians()), c.s*math.Sin(r)+c.c*math.Cos(r); math.Abs(got-want) > 1e-12 {
+				t.Errorf("%+v at %g: %g, want %g", c, r, got, want)
+			}
+		}
+		const d = 1e-6
+		ds, dc := (math.Hypot(c.s+d, c.c)-math.Hypot(c.s-d, c.c))/(2*d), (math.Hypot(c.s, c.c+d)-math.Hypot(c.s, c.c-d))/(2*d)
+		if want := math.Sqrt(ds*ds*c.ss + 2*ds*dc*c.sc + dc*dc*c.cc); math.Abs(h.Standard.Degrees()-want) > 1e-9 {
+			t.Errorf("%+v: standard %g, want %g", c, h.Standard, want)
+		}
+		v := mat.NewVecDense(2, []float64{c.s, c.c})
+		var x mat.VecDense
+		if err := x.SolveVec(mat.NewDense(2, 2, []float64{c.ss, c.sc, c.sc, c.cc}), v); err != nil {
+			t.Fatal(err)
+		}
+		if want := (distuv.F{D1: 2, D2: 11}).Survival(mat.Dot(v, &x) / 2); math.Abs(h.P-want) > 1e-9 {
+			t.Errorf("%+v: probability %g, want %g", c, h.P, want)
+		}
+		if h.Order != 3 || h.Phase < 0 || h.Phase >= 360 {
+			t.Errorf("%+v: %+v", c, h)
+		}
+	}
+	// Of no amplitude the mean of both, and without a covariance no probability.
+	if h := harmonic(1, 0, 0, 0.02, 0, 0.06, 5); math.Abs(h.Standard.Degrees()-0.2) > 1e-12 || h.P != 1 {
+		t.Errorf("of nothing: %+v", h)
+	}
+	if h := harmonic(1, 1, 0, 0, 0, 0, 5); !math.IsNaN(h.P) || h.Standard != 0 || h.Seen() {
+		t.Errorf("without scatter: %+v", h)
+	}
+	if !(Harmonic{P: 0.05}).Seen() || (Harmonic{P: 0.0501}).Seen() {
+		t.Error("seen is at 5 %")
+	}
+}
+
+// The curve's extremes against a fine search, whichever side is farther from zero.
+func TestExtremesOfTheCurve(t *testing.T) {
+	random := testkit.Rand(t, 33)
+	for range 6 {
+		n := 1 + random.IntN(6)
+		r := Result{Sine: make([]geometry.Angle, n), Cosine: make([]geometry.Angle, n)}
+		for i := range n {
+			r.Sine[i], r.Cosine[i] = geometry.Angle(random.NormFloat64()), geometry.Angle(random.NormFloat64())
+		}
+		r.extremes()
+		low, high := math.Inf(1), math.Inf(-1)
+		for at := 0.0; at < 360; at += 0.01 {
+			e := 0.0
+			for k := range n {
+				sin, cos := math.Sincos(float64(k+1) * at * math.Pi / 180)
+				e += r.Sine[k].Degrees()*sin + r.Cosine[k].Degrees()*cos
+			}
+			low, high = math.Min(low, e), math.Max(high, e)
+		}
+		testkit.Near(t, "range", r.PeakToPeak.Degrees(), high-low, 1e-6*(high-low))
+		testkit.Near(t, "largest", r.Largest.Degrees(), max(high, -low), 1e-6*(high-low))
+		testkit.Near(t, "at it", r.ErrorAt(r.LargestAt).Abs().Degrees(), r.Largest.Degrees(), 1e-9)
+		above, _ := r.extreme(2, 1)
+		if rest := r.errorFrom(2, 123); n > 1 && above < rest || n == 1 && above != 0 {
+			t.Errorf("without the first: at most %v, and %v at 123°", above, rest)
+		}
+	}
+	flat := Result{Sine: []geometry.Angle{0}, Cosine: []geometry.Angle{0}}
+	if v, at := flat.extreme(1, 1); v != 0 || at != 0 {
+		t.Errorf("of no curve: %v at %v", v, at)
+	}
+	// Of two alike the one that shows too much.
+	even := Result{Sine: []geometry.Angle{0.3}, Cosine: []geometry.Angle{0}}
+	if even.extremes(); (even.LargestAt-90).Abs() > 1e-6 || (even.Largest-0.3).Abs() > 1e-12 {
+		t.Errorf("alike: %v at %v", even.Largest, even.LargestAt)
+	}
+}
+
+// The uncertainty of the curve is that of a sum with one covariance (JCGM 100, 5.2.2),
+// t times its root; a reference of limit L alone has the half width L sin(0.95 · 90°) of
+// the arcsine distribution.
+func TestExpandedOfTheCurve(t *testing.T) {
+	r := Result{
+		Harmonics: []Harmonic{{Order: 1}, {Order: 3}}, DOF: 9,
+		cov: [][]float64{{4, 1, 0.5, 0.2}, {1, 3, 0.1, -0.3}, {0.5, 0.1, 2, 0.4}, {0.2, -0.3, 0.4, 1}},
+	}
+	for _, at := range []geometry.Angle{0, 20, 77, 190, 300} {
+		x := make([]float64, 4)
+		for i, k := range []float64{1, 3} {
+			x[2*i], x[2*i+1] = math.Sin(k*at.Radians()), math.Cos(k*at.Radians())
+		}
+		v := 0.0
+		for i := range x {
+			for j := range x {
+				v += x[i] * x[j] * r.cov[i][j]
+			}
+		}
+		testkit.Near(t, "expanded", r.Expanded(at).Degrees(), 2.262157163*math.Sqrt(v), 1e-7) // t of 9, printed tables
+	}
+	r.cov = [][]float64{{0, 0, 0, 0}, {0, 0, 0, 0}, {0, 0, 0, 0}, {0, 0, 0, 0}}
+	r.Reference.Limit = 0.2
+	testkit.Near(t, "reference alone", r.Expanded(50).Degrees(), 0.2*math.Sin(0.95*math.Pi/2), 1e-6)
+	if r.referenceLimit() != 0.2 {
+		t.Error("the limit of the reference is in the result")
+	}
+	for _, out := range []Result{{Options: r.Options, Opposite: true}, {Options: r.Options, Closure: &Closure{Separated: true}}} {
+		if out.referenceLimit() != 0 {
+			t.Error("the limit of the reference is not in it")
+		}
+	}
+	if in := (Result{Options: r.Options, Closure: &Closure{}}); in.referenceLimit() != 0.2 {
+		t.Error("remounting that tells nothing apart leaves it in")
+	}
+	if c := (Result{DOF: 0}).Coverage(); math.Abs(c-12.7062047) > 1e-6 { // t of 1
+		t.Errorf("no degree of freedom counts as one: %g", c)
+	}
+}
+
+// Without scatter a slid wheel is better for certain, or for certain not.
+func TestChanceWithoutScatter(t *testing.T) {
+	for _, c := range []struct{ a, placing, limit, want float64 }{{0.1, 0, 0.04, 1}, {0.1, 0, 0.06, 0}, {0.1, 0.07, 0, 1}, {0.1, 0.08, 0, 0}} {
+		if got := chanceOf(c.a, 0, c.placing, c.limit, 5); got != c.want {
+			t.Errorf("%+v: %g", c, got)
+		}
+	}
+	// d is 0.1/2 - 0.03²/0.1 - 0.01 = 0.031, so t is 1.55 of 5: 1 - 0.0909 by the t
+	// distribution.
+	want := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: 5}.CDF(1.55)
+	if got := chanceOf(0.1, 0.02, 0.03, 0.01, 5); math.Abs(got-want) > 1e-9 {
+		t.Errorf("got %g, want %g", got, want)
+	}
+}
+
+// Means and squares as they come are those of all at once, also across zero.
+func TestMomentsAsTheyCome(t *testing.T) {
+	random := testkit.Rand(t, 34)
+	for range 20 {
+		var one, two, all moments
+		var x []float64
+		centre := 360 * random.Float64()
+		for i := range 7 {
+			v := centre + 20*random.Float64() - 10
+			x = append(x, v)
+			v = turn(v)
+			all.add(v)
+			if i < 3 {
+				one.add(v)
+			} else {
+				two.add(v)
+			}
+		}
+		mean, sd := stats.MeanStdDev(x)
+		var merged moments
+		merged.merge(one)
+		merged.merge(two)
+		for name, m := range map[string]moments{"one by one": all, "merged": merged} {
+			if m.n != 7 || math.Abs(wrap(m.mean-mean)) > 1e-9 || math.Abs(m.squares-6*sd*sd) > 1e-8 {
+				t.Errorf("%s: %+v, want %g and %g", name, m, mean, 6*sd*sd)
+			}
+		}
+	}
+	for x, want := range map[float64][2]float64{-180: {180, 180}, 180: {180, 180}, 181: {-179, 181}, -1: {-1, 359}, 360: {0, 0}, 0: {0, 0}, 359.5: {-0.5, 359.5}, 721: {1, 1}} {
+		if wrap(x) != want[0] || turn(x) != want[1] {
+			t.Errorf("%g: %g and %g, want %v", x, wrap(x), turn(x), want)
+		}
+	}
+}
+
+// Stations are told apart from a millionth of a degree on; a bin is a tenth.
+func TestStationsAndBins(t *testing.T) {
+	for x, want := range map[float64][2]int64{0: {0, 0}, 0.0000004: {0, 0}, 0.0000006: {1, 0}, 359.9999996: {0, 3599}, 0.1: {100000, 1}, 10.05: {10050000, 100}, 359.95: {359950000, 3599}} {
+		if stationOf(x) != want[0] || binOf(x) != want[1] {
+			t.Errorf("%g: station %d, bin %d, want %v", x, stationOf(x), binOf(x), want)
+		}
+	}
+	var a Accumulator
+	for i := range mostStations {
+		x := geometry.Angle(i) * 360 / mostStations
+		a.Add(Row{Reference: x, Reading: x})
+	}
+	if a.binned || len(a.groups) != 20000 {
+		t.Errorf("binned %v, %d groups", a.binned, len(a.groups))
+	}
+	a.Add(Row{Reference: 0.001, Reading: 0.001})
+	if !a.binned || len(a.groups) != 3600 {
+		t.Errorf("one more: binned %v, %d groups", a.binned, len(a.groups))
+	}
+	n := 0.0
+	for _, g := range a.groups {
+		n += g.up.n
+		if g.down.n != g.up.n || g.reading.n != g.up.n || math.Abs(g.up.mean) > 1e-9 {
+			t.Fatalf("a bin: %+v", g)
+		}
+	}
+	if n != 20001 {
+		t.Errorf("%g rows in bins", n)
+	}
+}
+
+// Whether a column looks set: multiples of five, or even to two hundredths, of four
+// different values or more.
+func TestLooksSet(t *testing.T) {
+	for name, c := range map[string]struct {
+		values []float64
+		set    bool
+	}{
+		"fives":             {[]float64{0, 5, 45, 300}, true},
+		"three fives":       {[]float64{0, 5, 45, 5}, false},
+		"one is no five":    {[]float64{0, 5, 45, 301}, false},
+		"nearly fives":      {[]float64{0, 5, 45, 300.00001}, false},
+		"even":              {[]float64{7.5, 0.5, 21.5, 14.5}, true},
+		"even to 0.02":      {[]float64{0.5, 7.5, 14.485, 21.5}, true},
+		"not quite":         {[]float64{0.5, 7.5, 14.47, 21.5}, false},
+		"the last is not":   {[]float64{0.5, 7.5, 14.5, 21.53}, false},
+		"the second is not": {[]float64{0.5, 7.53, 14.5, 21.5}, false},
+	} {
+		var d distinct
+		for _, x := range c.values {
+			d.add(x)
+		}
+		if d.set() != c.set {
+			t.Errorf("%s: set %v", name, d.set())
+		}
+	}
+	var d distinct
+	for i := range 720 {
+		d.add(float64(5 * i))
+	}
+	if !d.set() {
+		t.Error("720 values may be set")
+	}
+	d.add(-5)
+	d.add(-10)
+	if d.set() || len(d.values()) != 0 {
+		t.Error("nobody sets 721 values")
+	}
+}
+
+// No point weighs more than four times the median.
+func TestWeights(t *testing.T) {
+	var points []point
+	for _, n := range []float64{1, 2, 30, 3, 12} {
+		points = append(points, point{group: &group{reading: moments{n: n}}})
+	}
+	weigh(points)
+	for i, want := range []float64{1, 2, 12, 3, 12} {
+		if points[i].weight != want {
+			t.Errorf("point %d weighs %g, want %g", i, points[i].weight, want)
+		}
+	}
+}
+
+// Stations are even where each lies within a hundredth of the spacing.
+func TestSpacing(t *testing.T) {
+	for off, want := range map[float64]geometry.Angle{0: 30, 0.29: 30, -0.29: 30, 0.31: 0, -0.31: 0} {
+		references := even(12)
+		references[5] += off
+		if r := run(t, Options{}, curved(testkit.Rand(t, 35), references, geometry.CountsUp, wave(0.1, 1, 0), 0.01)); r.Spacing != want || r.Stations != 12 {
+			t.Errorf("off by %g: spacing %v, %d stations", off, r.Spacing, r.Stations)
+		}
+	}
+}
+
+// Readings may stray by 20°, and the other sense must be four times as far off.
+func TestLimitsOfTheSense(t *testing.T) {
+	at := func(reading func(reference float64) float64, references ...float64) (geometry.Sense, error) {
+		var rows []Row
+		for _, r := range references {
+			rows = append(rows, Row{Reference: geometry.Angle(r), Reading: geometry.Angle(reading(r))})
+		}
+		r, err := audited(Options{}, rows)
+		return r.Counts, err
+	}
+	// Square waves of ±a have the root mean square a.
+	square := func(a float64) func(float64) float64 {
+		return func(r float64) float64 {
+			if int(r/30)%2 == 0 {
+				return r + a
+			}
+			return r - a
+		}
+	}
+	if _, err := at(square(19.9), even(12)...); err != nil && strings.Contains(err.Error(), "do not follow") {
+		t.Errorf("19.9°: %v", err)
+	}
+	if _, err := at(square(20.1), even(12)...); err == nil || !strings.Contains(err.Error(), "they stray from it by 20° counting the same way, by ") {
+		t.Errorf("20.1°: %v", err)
+	}
+	// Stations x before and after half a turn, of which the later one reads 1° too much,
+	// stray by 0.5 one way and by 2x + 0.5 the other: four times as far from x = 0.75 on.
+	for x, told := range map[float64]bool{0.76: true, 0.74: false} {
+		_, err := at(func(r float64) float64 {
+			if r > 180 {
+				return r + 1
+			}
+			return r
+		}, 180-x, 180+x)
+		if (err == nil || !strings.Contains(err.Error(), "cannot be told")) != told {
+			t.Errorf("±%g: %v", x, err)
+		}
+	}
+}
