@@ -86,6 +86,7 @@ func TestVerdictOfFigures(t *testing.T) {
 		"all is open":        {func(f *figures) { f.open = 0.2 }, NotProven, []Reason{EarlyNotRuled, LateNotRuled}},
 		"creep unknown":      {func(f *figures) { f.creep.Known = false }, NotProven, []Reason{CreepNotRuled}},
 		"one trial a setup":  {func(f *figures) { f.creep = Fitting{Trials: 1} }, Qualified, []Reason{BiasExcluded}},
+		"one degree, far":    {func(f *figures) { f.dof, f.bias = 1, 1 }, NotProven, []Reason{TooFewSetups, BiasBeyond, LateNotRuled}},
 		"no doubt known":     {func(f *figures) { f.dof, f.bias = 0, 1 }, NotProven, []Reason{TooFewSetups, EarlyNotRuled, LateNotRuled}},
 		"steady to the step": {func(f *figures) { f.newer, f.trusted = 0, 0 }, NotProven, []Reason{StepHidesScatter}},
 	} {
@@ -263,6 +264,22 @@ func TestVerdictIsAlikeBothWays(t *testing.T) {
 		}
 		if one != other || !slices.Equal(reasons, mirrored) {
 			t.Errorf("%v late: %v %v; early: %v %v", bias, one, reasons, other, mirrored)
+		}
+	}
+}
+
+// Half arcs that never change have a slope of none, and nothing speaks for another.
+func TestLevelTrend(t *testing.T) {
+	got := trend([][]float64{{0, 1, 2}}, [][]float64{{20, 20, 20}})
+	if got != (Trend{DOF: 1, P: 1}) || got.Significant() || !got.Known() {
+		t.Errorf("got %+v", got)
+	}
+	if got := trend([][]float64{{0, 1}}, [][]float64{{20, 21}}); got != (Trend{}) || got.Significant() {
+		t.Errorf("of two trials: %+v", got)
+	}
+	for p, want := range map[float64]bool{0.049: true, 0.051: false} {
+		if (Trend{DOF: 1, P: p}).Significant() != want {
+			t.Errorf("at %g", p)
 		}
 	}
 }

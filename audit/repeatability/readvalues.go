@@ -3,6 +3,7 @@ package repeatability
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"slices"
 	"strconv"
 
 	"markaudit/audit/csvfile"
@@ -94,8 +95,8 @@ func (d *Data) Expect(class []string) {
 	for _, v := range d.Values {
 		known.of(v.By)
 	}
-	expected := append([]string{}, d.Absent...)
-	for _, by := range class {
+	var expected []string
+	for _, by := range slices.Concat(d.Absent, class) { // either may write a name another way
 		expected = append(expected, known.of(by))
 	}
 	d.Absent = nil
