@@ -285,3 +285,191 @@ func TestClimbs(t *testing.T) {
 		t.Error("without a probability")
 	}
 }
+
+// The person and mark that differ most beyond what either does: of three people at three
+// marks one cell is 1 too high, which leaves 4/9 of it there and less elsewhere.
+func TestDisagreementByHand(t *testing.T) {
+	of := func(scatter, odd geometry.Angle, pooling Pooling) []Flag {
+		var values []Value
+		for p := range 3 {
+			for m := range 3 {
+				x := geometry.Angle(0.2*float64(p) + 0.5*float64(m))
+				if p == 1 && m == 2 {
+					x += odd
+				}
+				values = append(values, read("P"+strconv.Itoa(p), "M"+strconv.Itoa(m), x, x+scatter)...)
+			}
+		}
+		r := Analyse(Data{Values: values, AsRead: true}, pooling)
+		return slices.DeleteFunc(r.Flags, func(f Flag) bool { return f.Code != Disagreement })
+	}
+	for _, odd := range []geometry.Angle{1, -1} {
+		got := of(0.02, odd, PoolAuto)
+		// F: squares 2 · 4/9 with 4 degrees of freedom over 0.0002, the mean square within.
+		if len(got) != 1 || got[0].By != "P1" || got[0].Mark != "M2" || math.Abs(got[0].Values[0]-odd.Degrees()*4/9) > 1e-9 ||
+			math.Abs(got[0].Statistic.Value-2.0/9/0.0002) > 1e-6 || math.Abs(got[0].Values[1]-stats.FSurvival(2.0/9/0.0002, 4, 9)) > 1e-12 {
+			t.Errorf("%v too much: %+v", odd, got)
+		}
+	}
+	if got := of(0.02, 1, PoolAlways); len(got) > 0 {
+		t.Errorf("pooled: %+v", got)
+	}
+	if got := of(0, 1, PoolAuto); len(got) > 0 {
+		t.Errorf("without scatter nothing is tested: %+v", got)
+	}
+	// At 5 %: F of 4 and 9, of which the odd cell's square makes 2/9 over 0.0002.
+	border := geometry.Angle(math.Sqrt(stats.FQuantile(0.05, 4, 9) * 0.0002 * 9 / 2))
+	if len(of(0.02, border-1e-6, PoolNever)) != 0 || len(of(0.02, border+1e-6, PoolNever)) != 1 {
+		t.Error("it is not told from 5 % on")
+	}
+}
+
+// The first value of a person can stand out as any other.
+func TestFirstStandsOut(t *testing.T) {
+	values := slices.Concat(read("Ana", "m", 1.8, 1.1, 1, 1.1, 1, 1), read("Bo", "m", 1, 1.1, 1, 1.1, 1, 1.1))
+	r := Analyse(Data{Values: values, AsRead: true}, PoolAuto)
+	if i := slices.IndexFunc(r.Flags, func(f Flag) bool { return f.Code == StandsOut }); i < 0 || r.Flags[i].Trial != 1 {
+		t.Errorf("%+v", r.Flags)
+	}
+	// Of two values nobody can say which: a mark read twice takes no part.
+	two := slices.Concat(read("Ana", "m", 1, 9), read("Ana", "n", 1, 1.1, 1.2), read("Bo", "m", 1, 1.1), read("Bo", "n", 1, 1.1, 1.2))
+	if r := Analyse(Data{Values: two, AsRead: true}, PoolAuto); slices.ContainsFunc(r.Flags, func(f Flag) bool { return f.Code == StandsOut }) {
+		t.Errorf("of two: %+v", r.Flags)
+	}
+}
+
+// A drift by hand: trials of one mark, and of two whose trials go together. Values rise
+// by 0.1 a trial, the third a little more.
+func TestDriftByHand(t *testing.T) {
+	rise := []geometry.Angle{0, 0.1, 0.22, 0.3, 0.4}
+	flat := []geometry.Angle{0.2, 0.21, 0.2, 0.21, 0.2}
+	slope, se, dof := stats.CommonSlope([][]float64{{1, 2, 3, 4, 5}}, [][]float64{{0, 0.1, 0.22, 0.3, 0.4}})
+	one := Analyse(Data{Values: slices.Concat(read("Ana", "m", rise...), read("Bo", "m", flat...)), AsRead: true}, PoolAuto)
+	d := one.People[0].Drift
+	if math.Abs(d.Slope.Value-slope) > 1e-9 || math.Abs(d.Slope.High-d.Slope.Low+2*stats.TQuantile(0.025, dof)*se) > 1e-9 || d.DOF != dof || d.Trials != 4 {
+		t.Errorf("one mark: %+v, want %g ± %g", d, slope, se)
+	}
+	// Twice the values without going together: both marks count.
+	loose := Analyse(Data{Values: slices.Concat(read("Ana", "m", rise...), read("Ana", "n", flat...), read("Bo", "m", flat...), read("Bo", "n", 0.21, 0.2, 0.21, 0.2, 0.21)), Each: Given, AsRead: true}, PoolAuto)
+	if d := loose.People[0].Drift; loose.SharedSetups || d.DOF != 7 || math.Abs(d.Slope.Value-slope/2) > 1e-3 {
+		t.Errorf("two marks: %+v, shared %v", d, loose.SharedSetups)
+	}
+	// Setups: the mean of the marks at each trial counts once.
+	setups := Analyse(Data{Values: slices.Concat(read("Ana", "m", rise...), read("Ana", "n", rise...), read("Bo", "m", flat...), read("Bo", "n", flat...)), Each: PerSetup, AsRead: true}, PoolAuto)
+	if d := setups.People[0].Drift; !setups.SharedSetups || math.Abs(d.Slope.Value-slope) > 1e-9 || d.DOF != 3 || d.Trials != 4 {
+		t.Errorf("setups: %+v, shared %v", d, setups.SharedSetups)
+	}
+	i := slices.IndexFunc(one.Flags, func(f Flag) bool { return f.Code == Drifts })
+	if i < 0 || one.Flags[i].By != "Ana" || math.Abs(one.Flags[i].Values[0]-4*slope) > 1e-9 || one.Flags[i].Critical.Value != 0.025 || one.Flags[i].Statistic != one.People[0].Drift.Chance {
+		t.Errorf("told %+v", one.Flags)
+	}
+}
+
+// Middle values, and what is compared with them.
+func TestMiddle(t *testing.T) {
+	for _, c := range []struct {
+		x    []float64
+		want float64
+	}{{[]float64{3}, 3}, {[]float64{4, 1}, 2.5}, {[]float64{9, 1, 2}, 2}, {[]float64{9, 1, 4, 2}, 3}} {
+		if got := middle(c.x); got != c.want {
+			t.Errorf("of %v: %g", c.x, got)
+		}
+	}
+}
+
+// A mark by itself (ISO 5725-2, 7.4), written out: s_r² of the cells, s_d² of their means
+// and n̿ = (N - Σn²/N)/(p - 1); s_R² = s_r² + (s_d² - s_r²)/n̿.
+func TestLevelWrittenOut(t *testing.T) {
+	cells := [][]geometry.Angle{{1, 1.2, 1.4}, {2, 2.2}, {0.5, 0.7, 0.9, 1.1}}
+	var values []Value
+	var n, n2, sum, within float64
+	for i, c := range cells {
+		values = append(values, read("P"+strconv.Itoa(i), "m", c...)...)
+		_, sd := stats.MeanStdDev(numbers(c))
+		k := float64(len(c))
+		n, n2, within = n+k, n2+k*k, within+sd*sd*(k-1)
+		for _, x := range c {
+			sum += x.Degrees()
+		}
+	}
+	var between float64
+	means := []float64{1.2, 2.1, 0.8}
+	for i, m := range means {
+		between += float64(len(cells[i])) * square(m-sum/n) / 2
+	}
+	own := within / 6
+	_, spread := stats.MeanStdDev(means)
+	r := Analyse(Data{Values: values}, PoolAuto)
+	l := r.Marks[0]
+	for name, c := range map[string][2]float64{
+		"mean": {l.Mean.Degrees(), sum / n}, "s_r": {l.Repeatability.Value, math.Sqrt(own)}, "s_R": {l.Reproducibility.Value, math.Sqrt(own + (between-own)/((n-n2/n)/2))},
+		"spread": {l.SpreadOfMeans.Value, spread}, "h": {l.H1.Value, stats.MandelH(3, 0.01)}, "h5": {l.H5.Value, stats.MandelH(3, 0.05)},
+		"h of the first": {r.People[0].ByMark[0].H.Value, (1.2 - (1.2+2.1+0.8)/3) / spread}, "k of it": {r.People[0].ByMark[0].K.Value, math.Sqrt(0.04 / own)},
+		"from the others": {r.People[0].ByMark[0].Deviation.Degrees(), 1.2 - (1.2+2.1+0.8)/3}, "its mean": {r.People[0].ByMark[0].Mean.Degrees(), 1.2},
+	} {
+		if math.Abs(c[0]-c[1]) > 1e-9 {
+			t.Errorf("%s: %g, want %g", name, c[0], c[1])
+		}
+	}
+	if l.N != 9 || l.Cochran.Known || l.KCritical1.Known || !l.Grubbs.Known || l.GrubbsBy != "P1" {
+		t.Errorf("%+v", l)
+	}
+	// Cells of one size: Cochran's C is the largest variance over their sum.
+	even := Analyse(Data{Values: slices.Concat(read("A", "m", 1, 1.2), read("B", "m", 2, 2.6), read("C", "m", 1, 1.1), read("D", "m", 5))}, PoolAuto).Marks[0]
+	if math.Abs(even.Cochran.Value-0.18/(0.02+0.18+0.005)) > 1e-9 || even.CochranBy != "B" || even.KCritical1.Known {
+		t.Errorf("cells of two and one of one: %+v", even)
+	}
+	if l := Analyse(Data{Values: slices.Concat(read("A", "m", 1, 1.2), read("B", "m", 2, 2.6))}, PoolAuto).Marks[0]; l.H1.Known || math.Abs(l.KCritical1.Value-stats.MandelK(1, 1, 0.01)) > 1e-12 || math.Abs(l.KCritical5.Value-stats.MandelK(1, 1, 0.05)) > 1e-12 {
+		t.Errorf("of two: %+v", l)
+	}
+}
+
+// The number of values that most cells have, the smaller of two as frequent.
+func TestUsualSizeOfCells(t *testing.T) {
+	for _, c := range []struct {
+		sizes []int
+		want  float64
+	}{{[]int{1, 1, 1}, 0}, {[]int{3, 2, 3}, 2}, {[]int{3, 2}, 1}, {[]int{2, 3}, 1}, {[]int{1, 1, 4}, 3}, {[]int{2, 2, 3, 3, 4}, 1}, {[]int{4, 3, 3, 2, 2}, 1}, {[]int{5, 4, 4, 4, 5, 2}, 3}} {
+		var cells []*cell
+		for _, n := range c.sizes {
+			cells = append(cells, &cell{values: make([]float64, n)})
+		}
+		if got := usualDOF(cells); got != c.want {
+			t.Errorf("of %v: %g, want %g", c.sizes, got, c.want)
+		}
+	}
+}
+
+// A table of some of its people is that of their values alone.
+func TestTableOfSome(t *testing.T) {
+	values := torn(testkit.Rand(t, 53), 5, 4, 0.3)
+	whole := tabulate(values)
+	keep := []bool{true, false, true, false, true}
+	part, index := whole.only(keep)
+	var some []Value
+	for _, v := range values {
+		if i := slices.Index(whole.people, v.By); keep[i] {
+			v.Value -= 0
+			some = append(some, v)
+		}
+	}
+	if !slices.Equal(index, []int{0, 2, 4}) || part.values != len(some) || !slices.Equal(part.people, []string{whole.people[0], whole.people[2], whole.people[4]}) {
+		t.Fatalf("%v of %v, %d values", part.people, index, part.values)
+	}
+	for i, p := range index {
+		for m := range whole.marks {
+			a, b := whole.cell(p, m), part.cell(i, m)
+			if (a == nil) != (b == nil) || a != nil && (b.by != i || b.mark != m || a.mean != b.mean || a.squares != b.squares) {
+				t.Errorf("person %d, mark %d: %+v, want %+v", i, m, b, a)
+			}
+		}
+	}
+	squares, dof := part.within()
+	var want float64
+	for _, c := range part.cells {
+		want += c.squares
+	}
+	if squares != want || dof != float64(len(some)-len(part.cells)) {
+		t.Errorf("within: %g with %g", squares, dof)
+	}
+}

@@ -369,7 +369,7 @@ func reml(c *Components, t *table) (ofCell func(*cell) float64, dof float64) {
 		if cov == nil {
 			return know(value)
 		}
-		low, high := 0.0, 0.0
+		var low, high float64
 		dof := 2 * sum * sum / variance
 		if dof >= leastDOF {
 			l, h := stats.DeviationFactors(dof, Confidence)

@@ -116,7 +116,7 @@ func (a *Accumulator) Add(row Row) {
 		a.name, a.nameKey = row.Mounting, n
 	}
 	reading := turn(row.Reading.Degrees())
-	reference, up, down := 0.0, 0.0, 0.0
+	var reference, up, down float64
 	if a.opposite {
 		reference, up = reading, reading-row.Opposite.Degrees()+180
 	} else {

@@ -90,6 +90,7 @@ func TestWhenThereIsAnAxis(t *testing.T) {
 		"one lacks":         {table(even(5), even(5)[:4], 2), false},
 		"at other stations": {table(even(6)[:5], even(6)[1:], 2), false},
 		"by turns":          {table([]float64{0, 72, 144, 216, 288}, []float64{10, 82, 154, 226, 298}, 2), false},
+		"one unsaid":        {append(table(even(5), even(5)[1:], 2), Row{}, Row{Reading: 0.01}), false},
 	} {
 		if r := run(t, Options{}, c.rows); (r.Axis != nil) != c.axis {
 			t.Errorf("%s: %+v", name, r.Axis)
