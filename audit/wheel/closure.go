@@ -1,6 +1,7 @@
 package wheel
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -93,23 +94,13 @@ func graduations(points []point) (labels []int, at []float64) {
 	}
 	slices.Sort(references)
 	for i := range references {
-		if d := turn(references[(i+1)%len(references)] - references[i]); d > 0 {
-			apart = math.Min(apart, d)
-		}
+		apart = math.Min(apart, turn(references[(i+1)%len(references)]-references[i]))
 	}
 	order := make([]int, len(points))
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortFunc(order, func(i, j int) int {
-		switch a, b := points[i].position, points[j].position; {
-		case a < b:
-			return -1
-		case a > b:
-			return 1
-		}
-		return i - j
-	})
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(points[i].position, points[j].position) })
 	next := func(n int) float64 { // distance to the reading after it
 		return turn(points[order[(n+1)%len(order)]].position - points[order[n]].position)
 	}
@@ -177,19 +168,12 @@ func (d dividing) factor() *mat.Dense {
 }
 
 // fullRank reports whether the mountings tell all errors apart.
-func (d dividing) fullRank() bool {
-	n := d.columnCount()
-	return len(d.points) >= n && independent(d.factor(), n)
-}
+func (d dividing) fullRank() bool { return independent(d.factor(), d.columnCount()) }
 
 // solve finds the errors of all graduations, or returns false where the
 // mountings do not tell them apart.
 func (d dividing) solve(c *Closure, wheel []float64) bool {
-	n := d.columnCount()
-	if len(d.points) < n {
-		return false
-	}
-	r := d.factor()
+	n, r := d.columnCount(), d.factor()
 	if !independent(r, n) {
 		return false
 	}
@@ -228,12 +212,7 @@ func (d dividing) solve(c *Closure, wheel []float64) bool {
 			c.Reference = append(c.Reference, Graduation{geometry.Angle(p.reference), geometry.Angle(f[seen]), geometry.Angle(math.Sqrt(variance * fc.At(seen, seen)))})
 		}
 	}
-	slices.SortFunc(c.Wheel, func(a, b Graduation) int {
-		if a.At < b.At {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(c.Wheel, func(a, b Graduation) int { return cmp.Compare(a.At, b.At) })
 	c.Complete = true
 	return true
 }
@@ -280,12 +259,8 @@ func (d dividing) missing(wheel []float64) *Missing {
 		more.points = slices.Clone(d.points)
 		for j, reference := range references {
 			position := turn(zero + counts*reference)
-			p := point{group: d.points[0].group, position: position, weight: 1, mounting: mounting, ref: j, cluster: -1}
-			for i, w := range wheel {
-				if math.Abs(wrap(w-position)) < spacing/2 {
-					p.cluster = i
-				}
-			}
+			p := point{group: d.points[0].group, position: position, weight: 1, mounting: mounting, ref: j}
+			p.cluster = slices.IndexFunc(wheel, func(w float64) bool { return math.Abs(wrap(w-position)) < spacing/2 })
 			if p.cluster >= 0 {
 				more.points = append(more.points, p)
 			}

@@ -322,3 +322,128 @@ func TestLimitsOfTheSense(t *testing.T) {
 		}
 	}
 }
+
+// Readings closer together than a quarter of the least distance between stations, here
+// 10°, are of one graduation, unless they lie over more than half of it; then the
+// mountings were not turned by whole stations.
+func TestGraduationsOfReadings(t *testing.T) {
+	for name, c := range map[string]struct {
+		positions []float64
+		labels    []int // nil: none
+		at        []float64
+	}{
+		"one by one":        {[]float64{5, 15, 45}, []int{1, 2, 0}, []float64{45, 5, 15}},
+		"two of one":        {[]float64{100, 40, 102.4}, []int{0, 1, 0}, []float64{101.2, 40}},
+		"just apart":        {[]float64{100, 40, 102.6}, []int{1, 0, 2}, []float64{40, 100, 102.6}},
+		"across zero":       {[]float64{359, 40, 1, 200}, []int{0, 1, 0, 2}, []float64{0, 40, 200}},
+		"a chain":           {[]float64{10, 12.4, 14.8, 40}, []int{0, 0, 0, 1}, []float64{12.4, 40}},
+		"too long a one":    {[]float64{10, 12.4, 14.8, 17.2, 40}, nil, nil},
+		"just half":         {[]float64{10, 12.4, 14.8, 14.9, 40}, []int{0, 0, 0, 0, 1}, []float64{13.025, 40}},
+		"just more than it": {[]float64{10, 12.4, 14.8, 15.1, 40}, nil, nil},
+	} {
+		// Stations 10° apart at 0, 10 and 100, by turns.
+		var points []point
+		for i, x := range c.positions {
+			station := int64(min(i, 2))
+			points = append(points, point{group: &group{key: key{station: station}, reference: []float64{0, 10, 100}[station]}, position: x})
+		}
+		labels, at := graduations(points)
+		if (labels == nil) != (c.labels == nil) || len(at) != len(c.at) {
+			t.Errorf("%s: %v at %v", name, labels, at)
+			continue
+		}
+		// Numbers begin anywhere: what shares one, and where it is.
+		for i, l := range labels {
+			if math.Abs(wrap(at[l]-c.at[c.labels[i]])) > 1e-9 && !slices.ContainsFunc(c.at, func(x float64) bool { return math.Abs(wrap(x-at[l])) < 1e-9 }) {
+				t.Errorf("%s: %v at %v", name, labels, at)
+			}
+			for j := range labels {
+				if (labels[i] == labels[j]) != (c.labels[i] == c.labels[j]) {
+					t.Errorf("%s: %v, want as %v", name, labels, c.labels)
+				}
+			}
+		}
+	}
+	var round []point // no gap anywhere
+	for i := range 180 {
+		round = append(round, point{group: &group{key: key{station: int64(i / 90)}, reference: 10 * float64(i/90)}, position: 4*float64(i%90) + 2*float64(i/90)})
+	}
+	if labels, _ := graduations(round); labels != nil {
+		t.Errorf("all round: %v", labels)
+	}
+}
+
+// A graduation's error has t of the closure's degrees of freedom, and of none that of one.
+func TestExpandedOfAGraduation(t *testing.T) {
+	for dof, want := range map[float64]float64{0: 12.706205, 1: 12.706205, 2: 4.302653, 10: 2.228139} { // printed tables
+		if got := (Closure{DOF: dof}).Expanded(Graduation{Standard: 0.1}); math.Abs(got.Degrees()-0.1*want) > 1e-6 {
+			t.Errorf("%g degrees of freedom: %v", dof, got)
+		}
+	}
+}
+
+// The variance behind the coefficients, from residuals by hand: four clusters of two points
+// each, fitted by a constant and one order, with runs of their own. Between clusters one
+// degree of freedom is left, 4 less 3, and within 4 and those of the runs.
+func TestScatterBehindTheCurve(t *testing.T) {
+	of := func(between, within, pure float64, runs int, step geometry.Angle) *fitted {
+		f := &fitted{model: model{mountings: 1, clustered: 4}, k: 1, beta: make([]float64, 3)}
+		for i := range 8 {
+			// Clusters' means ±between, points ±within about them.
+			r := between*float64(1-2*(i/2%2)) + within*float64(1-2*(i%2))
+			f.points = append(f.points, point{group: &group{reading: moments{n: float64(1 + runs)}}, weight: 1, pure: pure, cluster: i / 2, ref: i / 2})
+			f.residuals = append(f.residuals, r)
+		}
+		f.scatter(step)
+		return f
+	}
+	// Clusters: 8 between², 1 degree; points: 8 within² and 8 pure, 4 and 8 a run.
+	for name, c := range map[string]struct {
+		between, within, pure float64
+		runs                  int
+		variance, dof         float64
+		own, ownDOF           float64
+	}{
+		"graduations scatter": {1, 0.1, 0, 0, 8, 1, 0.08 / 4, 4},
+		"all alike":           {0.1, 0.2, 0, 0, (0.08 + 0.32) / 5, 5, 0.32 / 4, 4},
+		"runs":                {0.1, 0.2, 0.04, 1, (0.08 + 0.32 + 0.32) / 13, 13, (0.32 + 0.32) / 12, 12},
+		"no scatter within":   {0.1, 0, 0, 0, 0.08, 1, 0, 4},
+	} {
+		f := of(c.between, c.within, c.pure, c.runs, 0)
+		if !f.known || f.fromStep || math.Abs(f.variance-c.variance) > 1e-12 || f.dof != c.dof || math.Abs(f.within-c.own) > 1e-12 || f.withinDOF != c.ownDOF || math.Abs(f.left-8*(c.between*c.between+c.within*c.within+c.pure)) > 1e-12 || f.leftDOF != float64(5+8*c.runs) {
+			t.Errorf("%s: %+v", name, f)
+		}
+	}
+	// F of 1 and 4 at 20 %: 2.351
+	for ratio, between := range map[float64]bool{2.36: true, 2.34: false} {
+		f := of(math.Sqrt(ratio*0.08/8), 0.2, 0, 0, 0)
+		if (f.dof == 1) != between {
+			t.Errorf("at %g: %g degrees of freedom", ratio, f.dof)
+		}
+	}
+	// A step rounds the readings of a graduation alike: q²/12 of each of its two points.
+	for step, rules := range map[float64]bool{math.Sqrt(0.08 * 12 / 2 * 1.01): true, math.Sqrt(0.08 * 12 / 2 * 0.99): false} {
+		f := of(0.1, 0.2, 0, 0, geometry.Angle(step))
+		if f.fromStep != rules || rules && (math.Abs(f.variance-step*step/12*2) > 1e-12 || !math.IsInf(f.dof, 1)) {
+			t.Errorf("at a step of %g: %+v", step, f)
+		}
+	}
+	// Of a single point a cluster nothing is known within: it is the same as between.
+	single := &fitted{model: model{mountings: 1, clustered: 5}, k: 1, beta: make([]float64, 3)}
+	for i := range 5 {
+		single.points = append(single.points, point{group: &group{reading: moments{n: 1}}, weight: 1, cluster: i, ref: i})
+		single.residuals = append(single.residuals, 0.1*float64(1-2*(i%2)))
+	}
+	if single.scatter(0); math.Abs(single.variance-0.05/2) > 1e-12 || single.dof != 2 || single.within != single.variance || single.withinDOF != 2 {
+		t.Errorf("one point each: %+v", single)
+	}
+	// As many points as parameters: nothing is left.
+	exact := &fitted{model: model{mountings: 1, clustered: 3}, k: 1, beta: make([]float64, 3)}
+	for i := range 3 {
+		exact.points = append(exact.points, point{group: &group{reading: moments{n: 1}}, weight: 1, cluster: i, ref: i})
+		exact.residuals = append(exact.residuals, 0)
+	}
+	if exact.scatter(0); exact.known || exact.leftDOF != 0 {
+		t.Errorf("nothing left: %+v", exact)
+	}
+}

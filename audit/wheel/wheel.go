@@ -196,7 +196,7 @@ func (r *Result) stations(points []point) {
 		ways[0], ways[1] = ways[0] || p.way > 0, ways[1] || p.way < 0
 	}
 	r.Stations, r.BothWays = len(at), ways[0] && ways[1]
-	if r.Binned || len(at) < 2 {
+	if r.Binned {
 		return
 	}
 	slices.Sort(at)
