@@ -257,3 +257,18 @@ func TestWeights(t *testing.T) {
 		}
 	}
 }
+
+// Two pointers may be an eighth of a turn from opposite each other, as the error of both
+// together.
+func TestPointersNearlyOpposite(t *testing.T) {
+	for off, refused := range map[geometry.Angle]bool{89.8: false, -89.8: false, 90.2: true, -90.2: true} {
+		var rows []Row
+		for i := range 12 {
+			at := geometry.Angle(30 * i)
+			rows = append(rows, Row{Reading: at, Opposite: at + 180 + off, Pointers: true})
+		}
+		if _, err := audited(Options{}, rows); (err != nil) != refused {
+			t.Errorf("%v from opposite: %v", off, err)
+		}
+	}
+}

@@ -118,7 +118,7 @@ func (t *tableReader) read() error {
 		ok, err := t.next()
 		if !ok || err != nil {
 			if err == nil && !any && len(t.faults) == 0 {
-				t.fault("", 0, "the table ends after its header, expected rows", "")
+				t.whole("the table ends after its header, expected rows", "")
 			}
 			return err
 		}
@@ -167,7 +167,7 @@ func (t *tableReader) next() (bool, error) {
 func (t *tableReader) start(line *[]byte) bool {
 	l := *line
 	if inputerror.IsUTF16(l) {
-		t.fault("", 0, "the table is UTF-16 text, expected UTF-8", "save it again with the encoding UTF-8")
+		t.whole("the table is UTF-16 text, expected UTF-8", "save it again with the encoding UTF-8")
 		return false
 	}
 	*line = bytes.TrimPrefix(l, []byte("\ufeff"))
@@ -193,7 +193,7 @@ func (t *tableReader) header() (bool, error) {
 	}
 	if !ok {
 		if len(t.faults) == 0 {
-			t.fault("", 0, "the table is empty, expected the header "+"reference,reading", tableColumnsText)
+			t.whole("the table is empty, expected the header "+"reference,reading", tableColumnsText)
 		}
 		return false, nil
 	}
@@ -314,14 +314,18 @@ func (t *tableReader) offset(field int) int {
 	return at
 }
 
-// fault says what is wrong with a field of the line at hand, with the line as a
-// whole (key "row"), or, without a key, with the file.
+// fault says what is wrong with a field of the line at hand, or with the line as a
+// whole (key "row").
 func (t *tableReader) fault(key string, offset int, text, hint string) {
+	t.put(inputerror.Place{Line: t.line, Column: utf8.RuneCount(t.text[:min(offset, len(t.text))]) + 1, Key: key}, text, hint)
+}
+
+// whole says what is wrong with the file as a whole.
+func (t *tableReader) whole(text, hint string) { t.put(inputerror.Place{Key: "table"}, text, hint) }
+
+func (t *tableReader) put(at inputerror.Place, text, hint string) {
 	path := inputerror.Path("table." + strconv.Itoa(len(t.faults)))
-	at := inputerror.Place{File: t.table.Positions.Name(), Key: "table"}
-	if key != "" {
-		at = inputerror.Place{File: at.File, Line: t.line, Column: utf8.RuneCount(t.text[:min(offset, len(t.text))]) + 1, Key: key}
-	}
+	at.File = t.table.Positions.Name()
 	t.table.Positions.Put(path, at)
 	t.faults = append(t.faults, inputerror.Fault{Path: path, Text: text, Hint: hint})
 }
