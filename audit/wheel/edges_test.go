@@ -241,6 +241,11 @@ func TestExpandedOfTheCurve(t *testing.T) {
 	r.cov = [][]float64{{0, 0, 0, 0}, {0, 0, 0, 0}, {0, 0, 0, 0}, {0, 0, 0, 0}}
 	r.Reference.Limit = 0.2
 	testkit.Near(t, "reference alone", r.Expanded(50).Degrees(), 0.2*math.Sin(0.95*math.Pi/2), 1e-6)
+	one := Result{Harmonics: []Harmonic{{Order: 1}}, cov: [][]float64{{0.01, 0}, {0, 0.01}}}
+	one.Reference.Limit = 1e-7
+	for _, one.DOF = range []float64{0, 1} { // t of 1, printed tables
+		testkit.Near(t, "one degree of freedom", one.Expanded(50).Degrees(), 0.1*12.706205, 1e-4)
+	}
 	if r.referenceLimit() != 0.2 {
 		t.Error("the limit of the reference is in the result")
 	}
