@@ -184,19 +184,21 @@ func TestGapsByCounts(t *testing.T) {
 		d    Data
 		want []Gap
 	}{
-		"whole":            {Data{Values: whole, Tolerance: 1}, nil},
-		"no tolerance":     {Data{Values: whole}, []Gap{NoTolerance}},
-		"nameless":         {Data{Values: whole, Nameless: 1, Tolerance: 1}, []Gap{SomeNameless}},
-		"readings":         {Data{Values: whole, Each: PerReading, Tolerance: 1}, []Gap{ReadingsOnly}},
-		"setups":           {Data{Values: whole, Each: PerSetup, Tolerance: 1}, nil},
-		"one person":       {Data{Values: whole[:4], Tolerance: 1}, []Gap{OnePerson}},
-		"one mark":         {Data{Values: slices.Concat(whole[:2], whole[4:6]), Tolerance: 1}, []Gap{OneMark}},
-		"one of each":      {Data{Values: whole[:2], Tolerance: 1}, []Gap{OnePerson, OneMark}},
-		"one repeat":       {Data{Values: []Value{whole[0], whole[2], whole[4], whole[7]}, Tolerance: 1}, []Gap{OneRepeat}},
-		"no repeat":        {Data{Values: []Value{whole[0], whole[4]}, Tolerance: 1}, []Gap{OneMark, NoRepeat}},
-		"three corners":    {Data{Values: whole[:6], Tolerance: 1}, []Gap{NoInteraction}},
-		"three, once each": {Data{Values: []Value{whole[0], whole[2], whole[4]}, Tolerance: 1}, []Gap{NoRepeat}},
-		"two islands":      {Data{Values: slices.Concat(whole[:2], whole[6:]), Tolerance: 1}, []Gap{NoInteraction, NotConnected}},
+		"whole":             {Data{Values: whole, Tolerance: 1}, nil},
+		"no tolerance":      {Data{Values: whole}, []Gap{NoTolerance}},
+		"nameless":          {Data{Values: whole, Nameless: 1, Tolerance: 1}, []Gap{SomeNameless}},
+		"readings":          {Data{Values: whole, Each: PerReading, Tolerance: 1}, []Gap{ReadingsOnly}},
+		"setups":            {Data{Values: whole, Each: PerSetup, Tolerance: 1}, nil},
+		"one person":        {Data{Values: whole[:4], Tolerance: 1}, []Gap{OnePerson}},
+		"one mark":          {Data{Values: slices.Concat(whole[:2], whole[4:6]), Tolerance: 1}, []Gap{OneMark}},
+		"one of each":       {Data{Values: whole[:2], Tolerance: 1}, []Gap{OnePerson, OneMark}},
+		"one repeat":        {Data{Values: []Value{whole[0], whole[2], whole[4], whole[7]}, Tolerance: 1}, []Gap{OneRepeat}},
+		"no repeat":         {Data{Values: []Value{whole[0], whole[4]}, Tolerance: 1}, []Gap{OneMark, NoRepeat}},
+		"three corners":     {Data{Values: whole[:6], Tolerance: 1}, []Gap{NoInteraction}},
+		"corners, a repeat": {Data{Values: []Value{whole[0], whole[1], whole[2], whole[4]}, Tolerance: 1}, []Gap{NoInteraction}},
+		"one repeat, whole": {Data{Values: []Value{whole[0], whole[1], whole[2], whole[4], whole[6]}, Tolerance: 1}, nil},
+		"three, once each":  {Data{Values: []Value{whole[0], whole[2], whole[4]}, Tolerance: 1}, []Gap{NoRepeat}},
+		"two islands":       {Data{Values: slices.Concat(whole[:2], whole[6:]), Tolerance: 1}, []Gap{NoInteraction, NotConnected}},
 	} {
 		if got := Analyse(c.d, PoolAuto).Gaps; !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", name, got, c.want)

@@ -23,6 +23,30 @@ var unusual = map[string]struct {
 	"one mark":           {class: simulate.Class{People: 4, Marks: 1, Repeats: 4, Person: 0.3, Scatter: 0.2}},
 	"read once":          {class: simulate.Class{People: 4, Marks: 3, Repeats: 1, Person: 0.3, Scatter: 0.2}},
 	"one value":          {class: simulate.Class{People: 4, Marks: 1, Repeats: 1, Person: 0.3, Scatter: 0.2}},
+	"two by two once":    {class: simulate.Class{People: 2, Marks: 2, Repeats: 1, Person: 0.3, Scatter: 0.2}},
+	"two by two twice":   {class: simulate.Class{People: 2, Marks: 2, Repeats: 2, Person: 0.3, Interaction: 0.5, Mark: 0.3, Scatter: 0.1}},
+	"two, one mark":      {class: simulate.Class{People: 2, Marks: 1, Repeats: 2, Person: 0.3, Scatter: 0.2}},
+	"two, one mark once": {class: simulate.Class{People: 2, Marks: 1, Repeats: 1, Person: 0.3, Scatter: 0.2}, pen: known(0)},
+	"one, one mark":      {class: simulate.Class{People: 1, Marks: 1, Repeats: 2, Scatter: 0.2}},
+	"one, two marks":     {class: simulate.Class{People: 1, Marks: 2, Repeats: 2, Scatter: 0.2}, pen: known(0)},
+	"two, one sits off":  {class: simulate.Class{People: 2, Marks: 3, Repeats: 3, Scatter: 0.1}, pen: add("p1", func(float64) float64 { return 1 })},
+	"two, one scatters":  {class: simulate.Class{People: 2, Marks: 2, Repeats: 4, Scatter: 0.1}, pen: add("p1", func(trial float64) float64 { return 1.5 * math.Cos(math.Pi*trial) })},
+	"one steady, one off": {class: simulate.Class{People: 5, Marks: 2, Repeats: 5, Scatter: 0.2}, pen: func(d *repeatability.Data) {
+		for i := range d.Values {
+			switch v := &d.Values[i]; v.By {
+			case "p0":
+				v.Value /= 20
+			case "p3":
+				v.Value += 1.5
+			}
+		}
+	}},
+	"trials together": {class: simulate.Class{People: 3, Marks: 3, Repeats: 5, Person: 0.3, Scatter: 0.05}, pen: func(d *repeatability.Data) {
+		for i := range d.Values {
+			v := &d.Values[i]
+			v.Value += geometry.Angle(0.3 * math.Sin(float64(7*v.Trial+3*int(v.By[1]))))
+		}
+	}},
 	"holes":              {class: simulate.Class{People: 6, Marks: 3, Repeats: 2, Person: 0.3, Scatter: 0.2, Missing: 0.15}},
 	"many holes":         {class: simulate.Class{People: 5, Marks: 4, Repeats: 2, Person: 0.3, Interaction: 0.2, Scatter: 0.2, Missing: 0.4}},
 	"two with holes":     {class: simulate.Class{People: 2, Marks: 3, Repeats: 3, Person: 0.5, Scatter: 0.2, Missing: 0.2}},
