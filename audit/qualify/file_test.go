@@ -125,6 +125,8 @@ func TestWhichContactIsSuspected(t *testing.T) {
 		{0.3, 0.89, nil, []int{10, 11}},
 		{-1, 0.2, []sheet.Approach{sheet.Forward}, []int{10}},
 		{1, -1, nil, []int{10, 11}},
+		{-1, 1, nil, []int{10, 11}},
+		{-0.4, 1, nil, []int{10, 11}},
 	} {
 		for _, counts := range []geometry.Angle{1, -1} {
 			var pairs []pair

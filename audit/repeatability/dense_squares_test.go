@@ -163,6 +163,7 @@ func TestChanceBetweenPeople(t *testing.T) {
 		noLimits bool
 	}{
 		"interaction":         {unweighted{people: term(3, 2), both: term(2, 6), within: term(0.5, 20)}, 2, 6, false},
+		"one degree of it":    {unweighted{people: term(3, 2), both: term(2, 1), within: term(0.5, 20)}, 2, 1, false},
 		"pooled":              {unweighted{people: term(3, 2), both: term(0.6, 6), within: term(0.5, 20)}, (0.6*6 + 0.5*20) / 26, 26, false},
 		"no interaction":      {unweighted{people: term(3, 2), within: term(0.5, 20)}, 0.5, 20, false},
 		"one value each":      {unweighted{people: term(3, 2), both: term(2, 6)}, 2, 6, true},
