@@ -382,7 +382,7 @@ func TestOptionsThatNobodyAsked(t *testing.T) {
 			t.Errorf("study, %s: want a panic %v", name, c.panics)
 		}
 	}
-	good := Guess{Options: Options{AllowedBias: 0.1, Step: 0.5}, Scatter: 0.03}
+	good := Guess{Options: Options{AllowedBias: 0.1, Step: 0.01}, Scatter: 0.01}
 	for name, c := range map[string]struct {
 		edit   func(g *Guess)
 		panics bool

@@ -226,6 +226,12 @@ func TestClosureNamesWhatIsMissing(t *testing.T) {
 		t.Errorf("not turned: got %+v, %+v", c, c.Missing)
 	}
 
+	// A station that one mounting alone has is told as well.
+	alone := slices.DeleteFunc(table(0, 1, 2), func(r Row) bool { return r.Mounting != "A" && r.Reference > 320 })
+	if c := run(t, Options{}, alone).Closure; !c.Complete || len(c.Reference) != 12 || len(c.Wheel) != 12 || math.Abs(float64(c.Reference[11].Error)-reference[11]) > 0.2 {
+		t.Errorf("a station of one mounting: %+v", c)
+	}
+
 	offGrid := table(0, 1)
 	for i := range offGrid {
 		if offGrid[i].Mounting == "B" {
