@@ -253,15 +253,11 @@ func (t *table) meet(a, b int) bool {
 		if x == nil || y == nil {
 			continue
 		}
-		for i, j := 0, 0; i < len(x.trials) && j < len(y.trials); {
-			switch {
-			case x.trials[i] == y.trials[j]:
-				return true
-			case x.trials[i] < y.trials[j]:
-				i++
-			default:
-				j++
-			}
+		if slices.ContainsFunc(x.trials, func(n int) bool {
+			_, both := slices.BinarySearch(y.trials, n)
+			return both
+		}) {
+			return true
 		}
 	}
 	return false

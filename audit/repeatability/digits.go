@@ -46,7 +46,7 @@ func coarser(step geometry.Angle) (out []geometry.Angle) {
 		if l > 1+onMultiple {
 			return out
 		}
-		if parts := 1 / l.Degrees(); math.Abs(parts-math.Round(parts)) < onMultiple*parts {
+		if parts := 1 / l.Degrees(); math.Abs(parts-math.Round(parts)) < onMultiple {
 			out = append(out, l)
 		}
 	}
