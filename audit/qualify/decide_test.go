@@ -82,6 +82,8 @@ func TestVerdictOfFigures(t *testing.T) {
 		"two setups, biased": {func(f *figures) { f.setups, f.bias = 2, 1 }, NotProven, []Reason{TooFewSetups, BiasBeyond, LateNotRuled}},
 		"no scatter seen":    {func(f *figures) { f.newerDOF = 0 }, NotProven, []Reason{ScatterUnseen}},
 		"none of the other":  {func(f *figures) { f.trustedDOF = 0 }, NotProven, []Reason{ScatterUnseen}},
+		"one degree of it":   {func(f *figures) { f.newerDOF = 1; f.factors() }, NotProven, []Reason{ScatterNotShown}},
+		"one of the other":   {func(f *figures) { f.trustedDOF = 1; f.factors() }, NotProven, []Reason{ScatterNotShown}},
 		"all is hidden":      {func(f *figures) { f.hidden = 0.095 }, NotProven, []Reason{StepHides}},
 		"all is open":        {func(f *figures) { f.open = 0.2 }, NotProven, []Reason{EarlyNotRuled, LateNotRuled}},
 		"creep unknown":      {func(f *figures) { f.creep.Known = false }, NotProven, []Reason{CreepNotRuled}},

@@ -85,6 +85,8 @@ func TestSenseOfCounting(t *testing.T) {
 		"down":           {contacts: [][2]float64{down}, counts: geometry.CountsDown},
 		"half a turn":    {contacts: [][2]float64{up, half}, counts: geometry.CountsUp},
 		"stated":         {contacts: [][2]float64{down}, stated: geometry.CountsDown},
+		"over half":      {contacts: [][2]float64{{0, 180.5}}, counts: geometry.CountsDown},
+		"under half":     {contacts: [][2]float64{{0, 179.5}}, counts: geometry.CountsUp},
 		"half, stated":   {contacts: [][2]float64{half}, stated: geometry.CountsDown},
 		"up, but down":   {contacts: [][2]float64{down, up, down}, stated: geometry.CountsUp, faults: []string{"found forward 20° and backward 340°, which block 320° with --counts up, expected at most 180°", "found forward 20° and backward 340°, which block 320° with --counts up, expected at most 180°"}, hint: swapped},
 		"down, but up":   {contacts: [][2]float64{down, up}, stated: geometry.CountsDown, faults: []string{"found forward 340° and backward 20°, which block 320° with --counts down, expected at most 180°"}, hint: swapped},

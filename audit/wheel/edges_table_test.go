@@ -272,3 +272,49 @@ func TestPointersNearlyOpposite(t *testing.T) {
 		}
 	}
 }
+
+// Where stations lie on the step, a number of up to twelve more is advised that does not,
+// and none beyond 400: nobody reads more by hand. 399 even stations fall on 133 phases of
+// half a degree, 400 on five, 401 on as many as they are; of a step of 1/27720 every number
+// up to twelve divides.
+func TestAdvisedStations(t *testing.T) {
+	for _, c := range []struct {
+		stations int
+		step     geometry.Angle
+		want     int
+	}{{24, 0.5, 25}, {398, 0.5, 399}, {399, 0.5, 400}, {400, 0.5, 0}, {8, 360.0 / 27720, 13}, {1, 360.0 / 27720, 13}, {0, 0.5, 0}} {
+		var a Accumulator
+		for i := range c.stations {
+			a.references.add(c.step.Degrees() * float64(i))
+		}
+		r := Result{Options: Options{Step: c.step}, Harmonics: []Harmonic{{Order: 1, Amplitude: c.step}}}
+		findLattice(&r, &a)
+		if (r.Lattice == nil) != (c.stations == 0) || r.Lattice != nil && (r.Lattice.Stations != c.want || math.Abs(r.Lattice.Alike-1) > 1e-6) {
+			t.Errorf("%d stations, step %v: %+v, want %d", c.stations, c.step, r.Lattice, c.want)
+		}
+	}
+	// From two steps of amplitude on the pattern runs through all phases.
+	for amplitude, there := range map[geometry.Angle]bool{0.99: true, 1: false} {
+		r := Result{Options: Options{Step: 0.5}, Harmonics: []Harmonic{{Order: 1, Amplitude: amplitude}}}
+		var a Accumulator
+		for i := range 24 {
+			a.references.add(15 * float64(i))
+		}
+		if findLattice(&r, &a); (r.Lattice != nil) != there {
+			t.Errorf("amplitude %v: %+v", amplitude, r.Lattice)
+		}
+	}
+	// Opposite pointers and logs have no stations that were set, and without a step nothing
+	// is rounded; of a wheel that was set its readings count.
+	for name, r := range map[string]Result{"opposite": {Opposite: true, Options: Options{Step: 0.5}}, "log": {Binned: true, Options: Options{Step: 0.5}}, "no step": {}, "wheel": {Options: Options{Step: 0.5, Set: SetWheel}}} {
+		var a Accumulator
+		for i := range 24 {
+			a.references.add(15 * float64(i))
+			a.readings.add(15*float64(i) + 0.0208*float64(i))
+		}
+		r.Harmonics = []Harmonic{{Order: 1}}
+		if findLattice(&r, &a); r.Lattice != nil {
+			t.Errorf("%s: %+v", name, r.Lattice)
+		}
+	}
+}
