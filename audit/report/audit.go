@@ -362,7 +362,7 @@ func spacingTable(v words.Audit) []document.Block {
 			if s.Teeth > 0 {
 				return rounding.Fixed(x, 2) + " teeth"
 			}
-			return v.Of(geometry.Length(x))
+			return v.Fine().Of(geometry.Length(x))
 		}
 		expected, verdict := show(s.Expected), "?"
 		if s.U > 0 {
@@ -373,7 +373,7 @@ func spacingTable(v words.Audit) []document.Block {
 			if s.Teeth > 0 {
 				expected = rounding.Fixed(s.Expected, 2) + " ± " + rounding.Fixed(s.U, 2) + " teeth"
 			} else {
-				expected = v.Sure(geometry.Length(s.Expected), geometry.Length(s.U))
+				expected = v.Fine().Sure(geometry.Length(s.Expected), geometry.Length(s.U))
 			}
 		}
 		t.Rows = append(t.Rows, []string{words.Clean(s.From), words.Clean(s.To), show(s.Measured), expected, verdict, show(s.Nominal)})

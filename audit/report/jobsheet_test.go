@@ -249,6 +249,9 @@ func TestRecordPrintsOneWayOnce(t *testing.T) {
 	for name, numbers := range map[string][2][]string{
 		"demo":      {{"1.9 mm", "1.9 ± 0.3 mm", "18.4 ± 0.8 mm", "◄ 1.9 mm"}, {"1.92", "18.45", "16.53", "170.11"}},
 		"pump.yaml": {{"10.0 mm", "10.0 ± 0.3 mm"}, {"10.02"}},
+		// What a dial, or dividers after scribing, showed keeps its hundredths.
+		"plug-hole.yaml": {{"stood at most 0.01 mm from where", "0.00 mm"}, nil},
+		"papers.yaml":    {{"Dividers from T to fire 10: 14.10 mm, should be 14.0 ± 1.1 mm"}, nil},
 	} {
 		r, err := audit.Run(reporttest.GoodSheets(t, os.DirFS("../../testdata"))[name])
 		if err != nil {

@@ -58,7 +58,7 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 		if a := v.Result.Sheet.After; a != nil {
 			for _, found := range a.Dividers {
 				if found.From == d.From && found.To == d.To || found.From == d.To && found.To == d.From {
-					one.found = v.Of(found.Measured)
+					one.found = v.Fine().Of(found.Measured)
 				}
 			}
 		}

@@ -112,7 +112,7 @@ func TestFirstSheetAfterScribing(t *testing.T) {
 	scene := s.Draw(5)
 	reporttest.CheckScene(t, scene)
 	text := written(scene)
-	for _, want := range []string{"18.3 mm", "scribed by Finn, 2026-05-23", "scribed by", "scribed", "by 9c1e9c1e9c1e", "certificate C-118"} {
+	for _, want := range []string{"18.30 mm", "scribed by Finn, 2026-05-23", "scribed by", "scribed", "by 9c1e9c1e9c1e", "certificate C-118"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
 		}

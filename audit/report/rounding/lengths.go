@@ -17,6 +17,12 @@ type Lengths struct {
 	ByDividers bool
 }
 
+// Fine prints what a readout or a caliper showed, whatever is printed beside it.
+func (l Lengths) Fine() Lengths {
+	l.ByDividers = false
+	return l
+}
+
 // Places are the decimals of millimetres, InchPlaces those of inches.
 func (l Lengths) Places() int {
 	if l.ByDividers {

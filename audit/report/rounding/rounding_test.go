@@ -56,6 +56,12 @@ func TestLengths(t *testing.T) {
 		mm.Sure(1.2823, 0.001): "1.28 ± 0.01 mm", // never rounded down to nothing
 		in.Sure(2.54, 0.254):   "0.100 ± 0.010 in (2.54 ± 0.25 mm)",
 		mm.Of(-0.001):          "0.00 mm",
+
+		Lengths{ByDividers: true}.Of(10.0230):                                   "10.0 mm",
+		Lengths{ByDividers: true}.Sure(18.4502, 0.84):                           "18.5 ± 0.8 mm",
+		Lengths{Unit: geometry.Inch, ByDividers: true}.Of(25.4):                 "1.00 in (25.4 mm)",
+		Lengths{Unit: geometry.Inch, ByDividers: true}.Sure(25.4, 0.1):          "1.00 ± 0.01 in (25.4 ± 0.1 mm)",
+		Lengths{Unit: geometry.Millimetre, ByDividers: true}.Fine().Of(10.0230): "10.02 mm",
 	} {
 		if got != want {
 			t.Errorf("got %q, want %q", got, want)

@@ -106,7 +106,7 @@ func wheelOffCentre(v Audit, c crosscheck.Centring) string {
 	size := rounding.SureDegrees(c.Amplitude, c.U)
 	mm := ""
 	if c.OffCentre > 0 {
-		mm = v.Sure(c.OffCentre, c.OffU)
+		mm = v.Fine().Sure(c.OffCentre, c.OffU)
 	}
 	toward := rounding.Fixed(c.Toward.Degrees(), 0)
 	opposite := rounding.Round(c.Toward+180, 0)
@@ -120,7 +120,7 @@ func wheelOffCentre(v Audit, c crosscheck.Centring) string {
 		return fmt.Sprintf("The wheel reads wrong by up to %s, as one does whose centre sits off the shaft towards its %s graduation. Add readout.diameter, and it is said in millimetres.", size, toward)
 	}
 	return fmt.Sprintf("The wheel reads wrong by up to %s: its centre sits %s off the shaft, towards its %s graduation. Slide it so that its %s graduation moves %s away from the shaft's centre. Higher harmonics, and an error that repeats every half turn, are not seen here.",
-		size, mm, toward, opposite, v.Of(c.OffCentre))
+		size, mm, toward, opposite, v.Fine().Of(c.OffCentre))
 }
 
 // AboutSpacings says what measured distances are good for.

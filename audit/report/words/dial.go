@@ -103,7 +103,7 @@ func dialCircumstances(v Audit) (out []string) {
 		}
 	}
 	if n > 0 {
-		out = append(out, "After the lines the dial stood at most "+v.Of(furthest)+" from where it had stood at the top.")
+		out = append(out, "After the lines the dial stood at most "+v.Fine().Of(furthest)+" from where it had stood at the top.")
 	}
 	return out
 }
@@ -125,7 +125,7 @@ func TopOf(v Audit, s tdc.Setup) (taken, at, repeats string) {
 	if h.N > 1 {
 		repeats = rounding.Fixed(h.SD.Millimetres(), v.StepDecimals()+1) + " mm"
 	}
-	return rounding.Count(h.N, "reading of the top", "readings of the top"), v.Of(h.Shown), repeats
+	return rounding.Count(h.N, "reading of the top", "readings of the top"), v.Fine().Of(h.Shown), repeats
 }
 
 const methodOfDial = "Top dead centre is where the dial stands highest. It is known as a height, not as an angle: a line's place is the crank angle at which a slider-crank of this stroke and rod has dropped as far as the dial shows, on the side that the sheet says. The interval is one of the drop; in degrees it reaches further towards TDC than away from it. "
@@ -143,7 +143,7 @@ func scribeByDial(v Audit, m audit.LineResult) string {
 		place = "scribe a new line on the fixed scale, at the line that turns"
 	}
 	text := fmt.Sprintf("%s: bring the piston well down first. %s until the dial shows %s below its top, the piston still rising; there %s.",
-		Clean(m.Name), way, v.Of(d.Belongs/o.Along()), place)
+		Clean(m.Name), way, v.Fine().Of(d.Belongs/o.Along()), place)
 	if s := m.Scribe; s.HasLengths {
 		text += fmt.Sprintf(" From the old one it lies %s %s, along the rim.%s", v.Of(s.Arc), v.Goes(s), v.then(s, ""))
 	}

@@ -77,7 +77,7 @@ func pieceOfEvidence(v Audit, i diagnosis.Item) string {
 	case diagnosis.ItemPair:
 		for _, s := range r.TDC.Setups {
 			if h := s.Height; h != nil && h.Closing != nil && (i.Mounting < 0 || slices.Contains(r.TDC.Mountings[i.Mounting].Setups, s.Index)) {
-				return "after the lines the dial stood " + v.Of(h.Closing.Abs()) + " from where it had stood at the top" + setup
+				return "after the lines the dial stood " + v.Fine().Of(h.Closing.Abs()) + " from where it had stood at the top" + setup
 			}
 			if s.Closing != nil && (i.Mounting < 0 || slices.Contains(r.TDC.Mountings[i.Mounting].Setups, s.Index)) {
 				return "the closing pair puts TDC " + rounding.Degrees(s.Closing.Abs(), rounding.Unsure) + " from where the contacts had it" + setup
@@ -146,7 +146,7 @@ func mayHaveHappened(v Audit, e diagnosis.Explanation) string {
 		between = "the " + way + " and the lines"
 	}
 	if v.onDial() {
-		by, between = v.Of(geometry.Length(e.Shift.Abs().Degrees())*lines.DialSlope), "the top and the lines"
+		by, between = v.Fine().Of(geometry.Length(e.Shift.Abs().Degrees())*lines.DialSlope), "the top and the lines"
 	}
 	of := lineNames(v, e.Lines)
 	in := ""

@@ -105,7 +105,7 @@ func AfterScribing(v Audit) []string {
 		say("The check by eye was not made: nothing but the sheet says to which side the lines went.")
 	}
 	for _, d := range v.Result.After.Dividers {
-		text := fmt.Sprintf("Dividers from %s to %s: %s", Clean(d.From), Clean(d.To), v.Of(d.Measured))
+		text := fmt.Sprintf("Dividers from %s to %s: %s", Clean(d.From), Clean(d.To), v.Fine().Of(d.Measured))
 		switch {
 		case !d.Computed:
 			text += ". What it should be is not known: it takes part.diameter and readings of both lines."

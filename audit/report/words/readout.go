@@ -110,7 +110,7 @@ func (v Audit) dial(x float64) string {
 func (v Audit) Shows(a geometry.Angle, n int) string {
 	switch {
 	case v.onDial():
-		return v.Of(geometry.Length(a))
+		return v.Fine().Of(geometry.Length(a))
 	case v.Result.Sheet.Readout.Kind == sheet.Rim:
 		return v.onRim(a)
 	case v.lettered:
@@ -128,9 +128,9 @@ func (v Audit) onRim(a geometry.Angle) string {
 		turned /= 2
 	}
 	if v.Result.Sheet.Readout.Chord {
-		return v.Of(rim.Chord(turned))
+		return v.Fine().Of(rim.Chord(turned))
 	}
-	return v.Of(rim.Arc(turned))
+	return v.Fine().Of(rim.Arc(turned))
 }
 
 // lettered reports whether any reading was entered with BTDC or ATDC.

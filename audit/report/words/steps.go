@@ -197,9 +197,9 @@ func mustShowAgain(v Audit, o diagnosis.Observation, n int) string {
 	switch s := v.Result.Sheet; {
 	case o.Within == 0:
 	case v.onDial():
-		within = " ± " + v.Of(geometry.Length(o.Within))
+		within = " ± " + v.Fine().Of(geometry.Length(o.Within))
 	case s.Readout.Kind == sheet.Rim:
-		within = " ± " + v.Of(geometry.Rim{Diameter: s.Part.Diameter}.Arc(s.Part.Turned(o.Within)))
+		within = " ± " + v.Fine().Of(geometry.Rim{Diameter: s.Part.Diameter}.Arc(s.Part.Turned(o.Within)))
 	default:
 		within = " ± " + strings.TrimSuffix(rounding.TwoDigits(o.Within), "°")
 	}

@@ -131,9 +131,9 @@ func Warning(v Audit, w warning.Warning) string {
 	case warning.ReadTwice:
 		return name + ": read twice; a third reading divides its ± by about three"
 	case warning.SameDiameters:
-		return "part.diameter and readout.diameter are both " + v.Of(geometry.Length(w.Values[0])) + ": check that the rim's was not put for the wheel's"
+		return "part.diameter and readout.diameter are both " + v.Fine().Of(geometry.Length(w.Values[0])) + ": check that the rim's was not put for the wheel's"
 	case warning.OddDiameter:
-		return names[0] + " is " + v.Of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
+		return names[0] + " is " + v.Fine().Of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
 	case warning.DirectionUnchecked:
 		if len(w.Values) > 0 {
 			return "these lines do not rule out a readout that counts the other way: give readout.quarter_turn"
