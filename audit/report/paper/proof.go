@@ -125,7 +125,7 @@ func proofSign(all []proof, brief bool) sign {
 		p.text(left+mark, high-each/2-0.3*size, size, true, drawing.Start, drawing.Black, what)
 		p.text(left+mark, low+each/2-0.3*size, size, true, drawing.Start, drawing.Black, wrong)
 	}}
-	short := strings.Join(names, ", ") + " BETWEEN"
+	short := strings.Join(names, ", ") + " BETWEEN posts"
 	const orElse = "else STOP"
 	first := mark + drawing.BoldWidth(short, size) + 2
 	one := shape{wide: first + mark + drawing.BoldWidth(orElse, size), bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"markaudit/audit"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/sheet"
@@ -59,7 +60,7 @@ func TestLookStopsWhereTheRunningWayIsNotConfirmed(t *testing.T) {
 // A ring stands about the foot of the open flagstaff, where the old line is brought, and
 // about that of no other; it never crosses the other line, however near the two stand.
 func TestARingStandsAboutTheFootOfTheOldLineOnly(t *testing.T) {
-	for _, off := range []float64{0.15, 0.8, 3} {
+	for _, off := range []float64{0.15, 0.8, 1, 1.3, 3} {
 		r := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: off}.Audit(t)
 		strip := stripperFor(r, StripOptions{}).single(r.ByLine()[1]).build(40, 0, "")
 		items, _, _ := strip.draw(0, strip.length, 0, 1)
@@ -72,10 +73,11 @@ func TestARingStandsAboutTheFootOfTheOldLineOnly(t *testing.T) {
 					continue
 				}
 				about := true
+				radius := math.Hypot(float64(p.Points[0].X-f.x), float64(p.Points[0].Y))
 				for _, at := range p.Points {
-					about = about && near(math.Hypot(float64(at.X-f.x), float64(at.Y)), float64(ringRadius), 1e-9)
+					about = about && near(math.Hypot(float64(at.X-f.x), float64(at.Y)), radius, 1e-9)
 				}
-				if !about {
+				if !about || radius < 0.9 || radius > 1.3 {
 					continue
 				}
 				found = true
@@ -154,6 +156,96 @@ func TestStepsAreReadAtArmsLength(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// A doubt is in black on white: it is not taken for the arrow, which is white on black,
+// as what must not be missed is.
+func TestADoubtIsLighterThanTheArrow(t *testing.T) {
+	doubts, arrows := 0, 0
+	for _, name := range []string{"demo", "pump.yaml"} {
+		for _, slope := range []geometry.Angle{0, 90} {
+			d, err := Strip(reporttest.GoodAudits(t, os.DirFS("../../../testdata"))[name], StripOptions{Thickness: 0.1, Slope: slope})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, x := range texts(d.Pages[0]) {
+				switch {
+				case strings.HasPrefix(x.Text, "DOUBT"):
+					doubts++
+					if x.Ink != drawing.Black || x.Bold {
+						t.Errorf("%s on %v: %q stands in %v, bold %v", name, slope, x.Text, x.Ink, x.Bold)
+					}
+				case strings.HasPrefix(x.Text, "NEW:"):
+					arrows++
+					if x.Ink != drawing.White {
+						t.Errorf("%s on %v: %q stands in %v", name, slope, x.Text, x.Ink)
+					}
+				}
+			}
+		}
+	}
+	if doubts < 4 || arrows < 4 {
+		t.Errorf("found %d doubts and %d arrows", doubts, arrows)
+	}
+}
+
+// Names of proof lines that stand close are told apart: their frames lie at least a
+// millimetre from each other, and each is joined to the field below it. Posts are more
+// than twice as thick as a graduation, and none stands within a millimetre of one.
+func TestProofsAreToldApart(t *testing.T) {
+	r := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["demo"]
+	i := slices.IndexFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Name == "inject 14" })
+	strip := stripperFor(r, StripOptions{}).single(r.ByLine()[i]).build(100, 0, "")
+	items, _, _ := strip.draw(0, strip.length, 0, 1)
+	var frames [][2]geometry.Length
+	for _, item := range items {
+		if p, ok := item.(drawing.Polygon); ok && p.Fill == drawing.White && len(p.Points) == 4 && near(float64(p.Points[0].Y), -6.1, 1e-9) {
+			frames = append(frames, [2]geometry.Length{p.Points[0].X, p.Points[1].X})
+		}
+	}
+	if len(frames) != 2 || len(strip.proofs) != 2 {
+		t.Fatalf("found %d frames and %d proofs, want 2 and 2", len(frames), len(strip.proofs))
+	}
+	if gap := max(frames[1][0]-frames[0][1], frames[0][0]-frames[1][1]); gap < 0.99 {
+		t.Errorf("the frames are %v apart", gap)
+	}
+	for _, f := range strip.proofs {
+		posts, leads := 0, 0
+		for _, item := range items {
+			l, ok := item.(drawing.Line)
+			if !ok {
+				continue
+			}
+			from := max(l.From.X-f.x, f.x-l.From.X) - f.half // beyond the field
+			switch {
+			case l.To.X == f.x && near(float64(l.To.Y), float64(-postHigh), 1e-9):
+				leads++
+			case l.Stroke.Width == postWide && from > 0 && from < postWide:
+				posts++
+			case l.From.X == l.To.X && l.Stroke.Width < 0.2 && from < 1:
+				t.Errorf("%s: a graduation stands %v from its field", f.name, from)
+			}
+		}
+		if posts != 2 || leads != 1 || postWide <= 2*0.12 {
+			t.Errorf("%s: %d posts of %v, %d leaders", f.name, posts, postWide, leads)
+		}
+	}
+}
+
+// A line is within, only just, where its interval reaches out of its tolerance.
+func TestOnlyJust(t *testing.T) {
+	r := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: 0.2}.Audit(t)
+	m := r.ByLine()[1]
+	_, late := m.Allowed()
+	if m.Verdict != diagnosis.Within || verdict(m) != "within" {
+		t.Fatalf("%v ± %v of %v is %q", m.Offset.Value, m.Offset.Expanded, late, verdict(m))
+	}
+	near := *m.Offset
+	near.Value = late - 0.9*near.Expanded
+	m.Offset = &near
+	if got := verdict(m); got != "within, only just" {
+		t.Errorf("got %q", got)
 	}
 }
 

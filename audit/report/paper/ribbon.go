@@ -213,7 +213,7 @@ func (p *piece) named(f proof) bool {
 	if !p.in(f.x) {
 		return true
 	}
-	const size, low, high, inset, apart geometry.Length = 2.6, 3.75, 6.1, 0.6, 0.8
+	const size, low, high, inset, apart geometry.Length = 2.4, 3.75, 6.1, 0.7, 0.8
 	w := drawing.BoldWidth(f.name, size) + 2*inset
 	for shift := geometry.Length(0); shift <= 12; shift += 0.25 {
 		for _, x := range []geometry.Length{f.x + shift, f.x - shift} {
@@ -227,7 +227,7 @@ func (p *piece) named(f proof) bool {
 				Fill:   drawing.White, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Black},
 			})
 			p.line(max(x-w/2+0.4, min(f.x, x+w/2-0.4)), low, f.x, postHigh, 0.25)
-			p.text(x, low+0.4, size, true, drawing.Middle, drawing.Black, f.name)
+			p.text(x, low+0.33, size, true, drawing.Middle, drawing.Black, f.name)
 			return true
 		}
 	}
@@ -292,14 +292,18 @@ func (p *piece) flag(f flag) bool {
 }
 
 // ring draws the ring about the foot of the open flagstaff, where the line of the part
-// is brought; the black one has none. Where the other line would stand in it there is
-// half of it, on the flag's own side.
+// is brought; the black one has none. It is smaller where the other line stands near;
+// where that would hide the foot there is half of it, on the flag's own side.
 func (p *piece) ring(f flag) {
-	near := slices.ContainsFunc(p.r.flags, func(g flag) bool {
-		return g.x != f.x && math.Abs(float64(g.x-f.x)) < float64(ringRadius)+0.3
-	})
+	radius := ringRadius
+	for _, g := range p.r.flags {
+		if g.x != f.x {
+			radius = min(radius, max(g.x-f.x, f.x-g.x)-0.3)
+		}
+	}
 	from, to := 0.0, 2*math.Pi
-	if near {
+	if radius < leastRing {
+		radius = ringRadius
 		if to = math.Pi; f.left {
 			from, to = math.Pi, 2*math.Pi
 		}
@@ -308,13 +312,16 @@ func (p *piece) ring(f flag) {
 	var points []drawing.Point
 	for i := range steps + 1 { // clockwise from above the foot
 		sin, cos := math.Sincos(from + (to-from)*float64(i)/steps)
-		points = append(points, at(f.x+ringRadius*geometry.Length(sin), ringRadius*geometry.Length(cos)))
+		points = append(points, at(f.x+radius*geometry.Length(sin), radius*geometry.Length(cos)))
 	}
 	p.items = append(p.items, drawing.Polygon{Points: points, Open: true, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Black}})
 }
 
-// ringRadius leaves the foot in sight.
-const ringRadius geometry.Length = 1.3
+// Radii of the ring, which leaves the foot in sight.
+const (
+	ringRadius geometry.Length = 1.3
+	leastRing  geometry.Length = 0.9
+)
 
 // lineWidth is that of a flag's line.
 const lineWidth geometry.Length = 0.22

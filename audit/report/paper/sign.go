@@ -155,7 +155,7 @@ func arrow(text string, right bool, fill, ink drawing.Ink, sizes [][3]geometry.L
 		const head geometry.Length = 6
 		w := max(28, drawing.BoldWidth(text, size)+head+5)
 		return shape{wide: w, bands: bands, words: true, draw: func(p *piece, left, low, top geometry.Length) {
-			middle, high := (low+top)/2, min(high, top-low+0.4)
+			middle, high := (low+top)/2, min(high, top-low)
 			x := func(along geometry.Length) geometry.Length { // from the tail on
 				if right {
 					return left + along

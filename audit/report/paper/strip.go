@@ -129,6 +129,17 @@ func (s stripper) check() error {
 	return nil
 }
 
+// verdict is a line's, and whether it is within with little to spare: its interval then
+// reaches out of its tolerance.
+func verdict(m audit.LineResult) string {
+	early, late := m.Allowed()
+	o := m.Offset
+	if m.Verdict == diagnosis.Within && o != nil && o.Known && (o.Value+o.Expanded > late || o.Value-o.Expanded < -early) {
+		return "within, only just"
+	}
+	return m.Verdict.String()
+}
+
 type stripper struct {
 	words.Audit
 	o       StripOptions
@@ -189,7 +200,7 @@ func (s stripper) choose() ([]audit.LineResult, error) {
 		case m.Verdict == diagnosis.Outside:
 			why = append(why, name+" is outside, but a new line would be known no better than the old one is wrong")
 		default:
-			why = append(why, name+" is "+m.Verdict.String())
+			why = append(why, name+" is "+verdict(m))
 		}
 		if m.Offset == nil || m.Forced.Along == advise.NoWay {
 			continue
@@ -251,7 +262,7 @@ func (s stripper) single(m audit.LineResult) job {
 	if !m.Scribe.Worthwhile {
 		reason := words.ShortWithheld(m.Scribe.Withheld)
 		if reason == "" {
-			reason = "not asked for, " + m.Verdict.String()
+			reason = "not asked for, " + verdict(m)
 		}
 		forced = "FORCED: " + reason
 		j.heading = "FORCED, not asked for. " + j.heading
