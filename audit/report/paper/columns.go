@@ -75,11 +75,11 @@ const (
 	oneApart                   // both
 )
 
-// ways are those that a strip may take, the best first. Only under the arch of a template
-// is room so short that two pictures share one.
+// ways are those that a strip may take, the best first. Under the arch of a template room
+// is short, and two pictures share one before any stands apart from its step.
 func (f fitted) ways() []pictured {
 	if f.ribbon.on.flat() {
-		return []pictured{picturesWithSteps, picturesApart}
+		return []pictured{picturesWithSteps, picturesApart, onePicture, oneApart}
 	}
 	return []pictured{picturesWithSteps, onePicture, picturesApart, oneApart}
 }

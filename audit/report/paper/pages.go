@@ -363,7 +363,7 @@ func (p *sheetOfPaper) apart(f fitted, id string) {
 			places = []drawing.Point{{X: all[0].left, Y: p.y}}
 		}
 		p.say(f, blocks, places)
-		p.y = bottom + 3
+		p.y = bottom + 5
 		if blocks = blocks[len(places):]; len(blocks) > 0 {
 			p.end()
 			p.begin(id)

@@ -112,8 +112,12 @@ func TestPieceStepsAndPicturesStandTogether(t *testing.T) {
 	audits := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
 	for _, name := range []string{"demo", "pump.yaml", "mill.yaml", "window.yaml", "banks.yaml"} {
 		for _, slope := range []geometry.Angle{0, 45, 90} {
-			for _, size := range []Size{A4, Letter} {
-				d, err := Strip(audits[name], StripOptions{Thickness: 0.1, Slope: slope, Paper: size})
+			for _, o := range []StripOptions{{}, {Paper: Letter}, {Width: 30}} {
+				if o.Width > 0 && slope > 0 {
+					continue
+				}
+				o.Thickness, o.Slope = 0.1, slope
+				d, err := Strip(audits[name], o)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -125,7 +129,7 @@ func TestPieceStepsAndPicturesStandTogether(t *testing.T) {
 						want = "THIS"
 					}
 					if !has(want) {
-						t.Errorf("%s on %v, paper %v: page 1 has no %q", name, slope, size, want)
+						t.Errorf("%s on %v, paper %v, %v wide: page 1 has no %q", name, slope, o.Paper, o.Width, want)
 					}
 				}
 			}
