@@ -114,7 +114,7 @@ func formReadout() *form {
 	f.row().ask("What is it?", "readout.kind, readout.measured").tick("degree wheel").tick("encoder").tick("rim: tape", "laid round").tick("rim: rule", "straight across")
 	f.small("Rim: you read lengths from a chalk line. Write mm or in over every ° of the form, and + or - for the side of the line.")
 	f.row().ask("Smallest step that you write down", "readout.step").must().number(32, "", "°")
-	f.row().ask("Turned the way it runs: the number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("BTDC and ATDC", "stand beside it")
+	f.row().ask("Engine turned the way it runs: number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("BTDC and ATDC", "stand beside it")
 	f.small("BTDC and ATDC stand beside it: write them behind every number that you read.")
 	f.row().ask("Proof: a quarter turn, the way it runs", "readout.quarter_turn").word("before,", "it shows").number(32, "", "°").word("after,", "it shows").number(32, "", "°")
 	f.small("Read it, turn the engine about a quarter turn the way it runs, and read it again.")

@@ -14,7 +14,7 @@ import (
 // setup asks what every setup is known by.
 func (f *form) setup(what string) {
 	f.row().ask("Job", "job").cell(40).askWithin(14, "Setup number", "").cell(14).ask("Who", "setups.by").cell(30).ask("Date", "setups.date").cell(26)
-	f.row().ask("Readout since the setup before", "setups.mounting").tick("left", "alone").tick("moved, taken", "off, zeroed").to(117).ask(what, "setups.cylinder").cell(16)
+	f.row().ask("Readout since the setup before", "setups.mounting").tick("left", "alone").tick("first setup, or moved,", "taken off, zeroed").to(120).ask(what, "setups.cylinder").cell(16)
 }
 
 // lines are rows for the readings of each line.
