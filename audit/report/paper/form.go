@@ -55,20 +55,20 @@ func pagesHTML(w io.Writer, title string, pages []drawing.Scene) error {
 }
 
 func forms() []*form {
-	return []*form{formEngine(), formReadout(), formRare(), formStop(), formDrops(), formSweep()}
+	return []*form{formEngine(), formReadout(), formStop(), formDrops(), formSweep(), formRare()}
 }
 
 // The pages to which others point.
 const (
-	rarePage  = 3
-	stopPage  = 4
-	dropsPage = 5
-	sweepPage = 6
+	stopPage  = 3
+	dropsPage = 4
+	sweepPage = 5
+	rarePage  = 6
 )
 
 // formLines is how many lines have a row. They are the same rows, with the same
 // numbers, on every page.
-const formLines = 7
+const formLines = 6
 
 const numberWide geometry.Length = 10 // of a line
 
@@ -81,6 +81,8 @@ const (
 	askSize    geometry.Length = 3.4
 	wordSize   geometry.Length = 3.2 // nothing is smaller: 9 points are 3.175 mm
 	wordLead   geometry.Length = 3.9
+	ruleSize   geometry.Length = 3.9 // of what tells what to do: 11 points
+	ruleLead   geometry.Length = 4.6
 )
 
 var (

@@ -15,8 +15,8 @@ func (f *form) job() *row { return f.row().ask("Job", "job").cell(58) }
 
 // formEngine is the first page: cautions, engine, part.
 func formEngine() *form {
-	f := newForm("1  Before you start", "fill in once, with pages 2 and 3; then one page more for each setup")
-	f.job().word("A new setup: readout or stop was fitted anew. Copy a page for each:", fmt.Sprintf("%d with a stop, %d with equal drops, or %d with a sweep.", stopPage, dropsPage, sweepPage))
+	f := newForm("1  Before you start", fmt.Sprintf("fill in once, with page 2; page %d only if something applies", rarePage))
+	f.job().word("A new setup: readout or stop was fitted anew. Copy a page", fmt.Sprintf("for each: %d with a stop, %d equal drops, or %d a sweep.", stopPage, dropsPage, sweepPage))
 	f.lead = 11.7
 	f.legend()
 	f.cautions([2]string{"NO, not sure: no stop.", fmt.Sprintf("Take page %d or %d.", dropsPage, sweepPage)},
@@ -27,7 +27,7 @@ func formEngine() *form {
 	f.row().ask("Part with the lines", "part.name").cell(55).to(100).ask("Its number", "part.number").cell(48)
 	f.row().ask("You look at the marks from the", "part.seen_from").cell(50).word("end of the engine")
 	f.row().ask("What carries the lines?", "part.marks_on: part, engine").must().tick("the turning part").tick("the engine:", "a fixed scale")
-	f.row().ask("From TDC, the BTDC lines lie", "part.btdc_lines").tick("clockwise").tick("anticlockwise").tick("there are", "none").word("Look at the", "metal.")
+	f.row().ask("From TDC, the BTDC lines lie", "part.btdc_lines").tick("clockwise").tick("anticlockwise").tick("there are", "none").word("Look at the part,", "do not reason.")
 	f.row().ask("Rim, at the lines", "part.diameter, part.circumference").limited(28, 22).tick("across").tick("round,", "by tape")
 	f.sketch()
 	return f
@@ -49,9 +49,11 @@ func (f *form) legend() {
 	r.x -= 1.4
 	r.word("ring the unit", "of a length")
 	r.x += 2
-	r.must().tick("thick frame: MUST", "be answered")
-	r.word("Not known? Leave it empty.", "engine.turns: for who types it in")
+	r.must().tick("MUST: answer it;", "of several, one")
+	r.word("Not known? Leave it empty.", "Words like engine.turns: ignore")
 }
+
+const byHand = "Turned by hand only, never the starter"
 
 // cautions are boxes to tick before the stop goes in. What a NO to the two questions
 // means is said by valves and backward.
@@ -65,13 +67,15 @@ func (f *form) cautions(valves, backward [2]string) {
 	f.y += 4
 	for _, pair := range [][2]string{
 		{"All plugs or injectors out", "Battery off, magneto earthed"},
-		{"Fuel, gas, air start shut; out of gear", "Turned by hand only, never the starter"},
-		{"Heavy flywheel: barred over, not felt", "Head off: liner held, hands off the deck"},
+		{"Fuel, gas, air start shut; out of gear", byHand},
+		{"Heavy flywheel: turned slowly, with a bar", "Head off: liner held, hands off the deck"},
 	} {
 		for i, words := range pair {
 			x := geometry.Length(i) * 93
 			f.box(x, f.y, boxSide, boxSide, cellStroke)
-			f.box(x+boxSide, f.y, 14, boxSide, cellStroke)
+			if words != byHand { // no engine is without it
+				f.box(x+boxSide, f.y, 14, boxSide, cellStroke)
+			}
 			f.text(x+boxSide+15.6, f.y+6.2, drawing.Text{Size: wordSize, Text: words})
 		}
 		f.y += boxSide
@@ -79,13 +83,13 @@ func (f *form) cautions(valves, backward [2]string) {
 	f.y += 0.6
 	f.row().ask("Do stop and piston clear both valves, at overlap too?", "").to(96).tick("YES").tick("NO").word(valves[:]...)
 	f.row().ask("Do maker, belts and chains allow turning backward?", "").to(96).tick("YES").tick("NO").word(backward[:]...)
-	f.small("The stop comes OUT before TDC is passed. The maker's data, local rules and licensed practice come first.")
+	f.small("Stop OUT before TDC is passed. The maker's data, local rules, licensed practice come first.")
 	f.rule()
 }
 
 // sketch is the part as one looks at it, for an arrow and lines to be drawn in.
 func (f *form) sketch() {
-	const radius geometry.Length = 19
+	const radius geometry.Length = 21
 	centre := drawing.Point{X: radius + 4, Y: f.y + radius + 5}
 	f.scene.Add(
 		drawing.Circle{Centre: centre, Radius: radius, Fill: drawing.White, Stroke: cellStroke},
@@ -97,7 +101,7 @@ func (f *form) sketch() {
 	f.text(2*radius+12, y, drawing.Text{Size: askSize, Bold: true, Text: "Draw, as you look at the marks:"})
 	for i, line := range []string{
 		"an arrow on the dashed circle: the way it runs", "the pointer, or where the fixed scale sits",
-		"every line where you see it, with its name", "which lines you can read, and which not",
+		"every line where you see it, with its number of page 2", "a stroke through the number of a line that you cannot read",
 	} {
 		y += 6
 		f.text(2*radius+12, y, drawing.Text{Size: askSize, Text: strconv.Itoa(i+1) + "  " + line})
@@ -107,21 +111,21 @@ func (f *form) sketch() {
 
 // formReadout is the second page: readout, limits, lines.
 func formReadout() *form {
-	f := newForm("2  Readout and lines", "fill in once; the readout is the wheel, encoder or tape from which you read")
+	f := newForm("2  Readout and lines", "fill in once; readout: the wheel, encoder or tape you read")
 	f.job()
 	f.lead = 12.2
 	f.row().ask("Name or number of the readout", "readout.name").cell(40)
 	f.row().ask("What is it?", "readout.kind, readout.measured").tick("degree wheel").tick("encoder").tick("rim: tape", "laid round").tick("rim: rule", "straight across")
-	f.small("Rim: you read lengths from a chalk line. Write mm or in over every ° of the form, and + or - for the side of the line.")
+	f.small("Rim: lengths from a chalk line. Write mm or in over every ° of the form, + or - for its side.")
 	f.row().ask("Smallest step that you write down", "readout.step").must().number(32, "", "°")
 	f.row().ask("Engine turned the way it runs: number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("BTDC and ATDC", "stand beside it")
-	f.small("BTDC and ATDC stand beside it: write them behind every number that you read.")
+	f.small("BTDC and ATDC beside it: write them behind every reading. Four quarters, 0 to 90: count on to 360.")
 	f.row().ask("Proof: a quarter turn, the way it runs", "readout.quarter_turn").word("before,", "it shows").number(32, "", "°").word("after,", "it shows").number(32, "", "°")
-	f.small("Read it, turn the engine about a quarter turn the way it runs, and read it again.")
+	f.small("Read it, turn the engine about a quarter turn the way it runs, read it again.")
 	f.row().ask("Wheel across, at its degrees", "readout.diameter").length(24, "").to(97).ask("Off centre, at most", "readout.off_centre").length(24, "")
 	f.small("Off centre: half of what the wheel's edge wanders in and out as the engine is turned.")
 	f.rule()
-	f.row().ask("Tolerance, each way, for every line", "limits.tolerance").must().number(32, "±", "°").word("or for each line of its own, below")
+	f.row().ask("Tolerance, each way, for every line", "limits.tolerance").number(32, "±", "°").word("MUST be here, or", "for each line, below")
 	f.title("Lines to be judged: each keeps its number on every page")
 	f.table([]column{
 		{width: numberWide, names: []string{"no."}},
@@ -130,9 +134,9 @@ func formReadout() *form {
 		{width: 14, names: []string{"before", "TDC:", "BTDC"}},
 		{width: 14, names: []string{"after", "TDC:", "ATDC"}},
 		{width: 29, names: []string{"tolerance,", "if its own"}, key: "marks.tolerance", sign: "±", unit: "°"},
-		{width: 20, names: []string{"cut on:", "ring, hub"}, key: "marks.on"},
+		{width: 20, names: []string{"ring or", "hub"}, key: "marks.on"},
 		{width: 23, names: []string{"of", "cylinder"}, key: "marks.cylinder"},
 	}, numbered(formLines))
-	f.small(fmt.Sprintf("Each line needs its name and where it belongs; TDC belongs at 0. Counted from BDC: write BBDC or ABDC behind the number. Place or tolerance in mm of piston or of rim: write that over the °. More than %d lines: copy this page, number on from %d, and copy the page of each setup too.", formLines, formLines+1))
+	f.small(fmt.Sprintf("Each line needs its name and where it belongs. TDC: 0, and cross neither before nor after. From BDC: write BBDC or ABDC behind the number. In mm of piston or of rim: write that over the °. Ring or hub: only if lines are cut on both. Cylinder: only if there are several. More than %d lines: copy this page and number on from %d; of each setup too.", formLines, formLines+1))
 	return f
 }

@@ -25,7 +25,7 @@ func newForm(title, note string) *form {
 	}}
 	f.line(0.4, 0, drawing.PageWidth, drawing.Thick)
 	x := f.text(0, titleAt, drawing.Text{Size: 5, Bold: true, Text: title})
-	f.text(x+3, titleAt, drawing.Text{Size: wordSize, Text: note})
+	f.text(x+3, titleAt, drawing.Text{Size: wordSize, Bold: true, Text: note})
 	f.y = 8
 	f.lead = rowHeight
 	return f
@@ -57,9 +57,9 @@ func (f *form) key(keys string) {
 
 // small writes a note.
 func (f *form) small(text string) {
-	for _, line := range drawing.Wrap(text, wordSize, drawing.PageWidth, 4) {
-		f.y += wordLead
-		f.text(0, f.y, drawing.Text{Size: wordSize, Text: line})
+	for _, line := range drawing.Wrap(text, ruleSize, drawing.PageWidth, 6) {
+		f.y += ruleLead
+		f.text(0, f.y, drawing.Text{Size: ruleSize, Text: line})
 	}
 	f.y += 1
 }

@@ -29,7 +29,7 @@ func (s StudyForm) HTML(w io.Writer) error { return pagesHTML(w, s.Title(), scen
 // studyColumns says in words what stands in a column of a study, and how much room it
 // takes beside the others.
 var studyColumns = map[string]column{ // only looked up
-	"tool": {names: []string{"which stop"}, width: 26}, "setup": {names: []string{"setup"}, width: 14}, "trial": {names: []string{"trial"}, width: 13},
+	"tool": {names: []string{"which stop"}, width: 26}, "setup": {names: []string{"setup"}, width: 14}, "trial": {names: []string{"try"}, width: 14},
 	"approach": {names: []string{"turned"}, width: 24}, "reading": {names: []string{"you read"}, width: 38, unit: "°"}, "by": {names: []string{"who"}, width: 24},
 	"note": {names: []string{"note"}, width: 26}, "struck": {names: []string{"not to count?", "why"}, width: 32}, "reference": {names: []string{"the reference shows"}, width: 40, unit: "°"},
 	"mark": {names: []string{"line"}, width: 50}, "value": {names: []string{"what you found,", "with its sign or its letters"}, width: 60, unit: "°"},
@@ -53,12 +53,36 @@ func (s StudyForm) forms() []*form {
 	for len(rows) > 0 {
 		n := s.together(rows)
 		f := newForm(map[string]string{"stop": "Two stops", "wheel": "The wheel", "class": "The class"}[s.Kind], "")
-		f.row().ask("Job", "").cell(58).word("In this order, from top to bottom. The lower words", "are the columns of the CSV, for whoever types it in.")
-		f.table(columns, rows[:n])
+		f.row().ask("Job", "").cell(58).word("TURN BY HAND ONLY. In this order, from top to bottom.", "The lower words are for whoever types it in.")
+		if s.Kind == "stop" {
+			s.stops(f, columns, rows[:n])
+		} else {
+			f.table(columns, rows[:n])
+		}
 		rows = rows[n:]
 		all = append(all, f)
 	}
 	return all
+}
+
+// stops draws the rows of two stops, with a box to cross where one goes in: the piston
+// well down first. At the foot of a page the hole is empty.
+func (s StudyForm) stops(f *form, columns []column, rows [][]string) {
+	const wide, total = 29, drawing.PageWidth
+	columns = append([]column{{names: []string{"PISTON DOWN,", "then this stop in"}, width: wide}}, columns...)
+	for i := range columns[1:] {
+		columns[i+1].width *= (total - wide) / total
+	}
+	var boxed [][]string
+	for i, r := range rows {
+		first := ""
+		if i > 0 && r[0] == rows[i-1][0] {
+			first = "the same stop"
+		}
+		boxed = append(boxed, append([]string{first}, r...))
+	}
+	f.table(columns, boxed)
+	f.row().step("STOP OUT: the hole is empty").to(96).step("readout refitted", "before the next setup")
 }
 
 // together is how many rows go on a page. A setup of two stops goes on with the next
@@ -80,7 +104,7 @@ func (s StudyForm) together(rows [][]string) int {
 // front is the first page: cautions, and what was used by whom.
 func (s StudyForm) front() *form {
 	f := newForm("Before you start", "")
-	f.row().ask("Job", "").cell(58)
+	f.row().ask("Job", "").cell(58).ask("Engine", "").cell(58)
 	unclear := "not on this engine"
 	if s.Kind == "wheel" { // it takes no stop
 		unclear = "fit no stop"
