@@ -111,7 +111,7 @@ func whereTitle(u unrolling, more bool) string {
 
 // legendOf says what the signs of a strip are, those that are there.
 func legendOf(here []place) string {
-	text := "Thick: as found. Triangle: where it belongs. Grey: tolerance. Bar: its doubt."
+	text := "Thick: as found. Triangle: where it belongs. Grey: tolerance. Bar: its ±."
 	var order, others bool
 	for _, p := range here {
 		others = others || len(p.others) > 0

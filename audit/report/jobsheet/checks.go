@@ -1,6 +1,7 @@
 package jobsheet
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -26,10 +27,11 @@ type check struct {
 	what, before, after string
 	found               string // what the sheet says was measured after scribing
 	first               bool   // it tells of a line that is to be scribed
+	far                 geometry.Length
 }
 
 // checks are what dividers have to find before and after scribing, those that tell of
-// a new line first.
+// a new line first, the shortest way before all others.
 func checks(v words.Audit, letter func(string) string) (all []check) {
 	scribed := map[string]bool{} // only looked up
 	for _, m := range v.Result.ByLine() {
@@ -47,7 +49,7 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 		if d.NowRound > 0 || d.U == 0 {
 			continue
 		}
-		one := check{what: letter(words.Clean(d.From)) + " – " + letter(words.Clean(d.To)), before: dividers(v, d.Now, d.U), first: scribed[d.From] || scribed[d.To]}
+		one := check{what: letter(words.Clean(d.From)) + " – " + letter(words.Clean(d.To)), before: dividers(v, d.Now, d.U), first: scribed[d.From] || scribed[d.To], far: d.Now}
 		if len(scribed) > 0 {
 			u := max(d.U, setting)
 			if one.first {
@@ -66,6 +68,8 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 	}
 	slices.SortStableFunc(all, func(a, b check) int {
 		switch {
+		case a.first && b.first: // the nearest line tells most, and is that of the strip
+			return cmp.Compare(a.far, b.far)
 		case a.first == b.first:
 			return 0
 		case a.first:
@@ -115,7 +119,7 @@ func checkNote(v words.Audit, lined, left bool) []string {
 const besideBoxes geometry.Length = 112 // the width of what is to be seen
 
 func eyeLines(v words.Audit, letter func(string) string) []string {
-	return drawing.Wrap(letter(words.Sentence(words.Dot(v.ToSee()))), textSize, besideBoxes, 6)
+	return drawing.Wrap(letter("Check this first: "+words.Dot(v.ToSee())), textSize, besideBoxes, 6)
 }
 
 func eyeHeight(v words.Audit, letter func(string) string) geometry.Length {
@@ -227,7 +231,7 @@ func (p *page) cross(x, y geometry.Length) {
 // signature: the line below it stays open.
 func (p *page) signed(by, scribed string) {
 	const width, height geometry.Length = drawing.PageWidth / 4, 14
-	for i, role := range []string{"measured", "scribed", "checked, not the scriber", "released"} {
+	for i, role := range []string{"measured", "scribed", "checked by another", "released"} {
 		x := geometry.Length(i) * width
 		p.box(x, p.y, width, height, rule)
 		if name := []string{by, scribed, "", ""}[i]; name != "" {
