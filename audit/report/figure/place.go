@@ -141,6 +141,14 @@ type rimScale struct {
 	each      string // what a tick is
 }
 
+// head is the room above the rows; names of lines without one stand over the rim.
+func (p place) head() geometry.Length {
+	if len(p.others) > 0 {
+		return placeHead + 1.4
+	}
+	return placeHead
+}
+
 // x is the place on the paper of an angle of the part.
 func (p place) x(a geometry.Angle) geometry.Length {
 	return p.centre + p.drawn.perDegree*geometry.Length((a-p.middle).Degrees())
@@ -226,13 +234,8 @@ func (u unrolling) divide(letter string, rows []partRow) []place {
 				p.part = 0
 			}
 			u.fit(&p)
-			narrowest := geometry.Angle(math.Inf(1))
-			for _, r := range p.rows {
-				narrowest = min(narrowest, r.high-r.low)
-			}
-			wide := geometry.Length(narrowest.Degrees()) * p.drawn.perDegree
 			fits := u.height(p) <= drawing.Tallest-discFoot && len(p.rows) <= mostRows
-			ok = ok && (len(p.rows) == 1 || wide >= u.least && fits)
+			ok = ok && (len(p.rows) == 1 || p.narrowest() >= u.least && fits)
 			parts = append(parts, p)
 		}
 		if ok {
@@ -242,9 +245,21 @@ func (u unrolling) divide(letter string, rows []partRow) []place {
 }
 
 // fit chooses the largest scale at which the place fits the paper.
-func (u unrolling) fit(p *place) {
-	low, high := geometry.Angle(math.Inf(1)), geometry.Angle(math.Inf(-1))
+func (u unrolling) fit(p *place) { u.fitOver(p, p.rows) }
+
+// narrowest is the width on the paper of the narrowest tolerance.
+func (p place) narrowest() geometry.Length {
+	a := geometry.Angle(math.Inf(1))
 	for _, r := range p.rows {
+		a = min(a, r.high-r.low)
+	}
+	return geometry.Length(a.Degrees()) * p.drawn.perDegree
+}
+
+// fitOver is fit for a stretch of the rim that holds rows.
+func (u unrolling) fitOver(p *place, rows []partRow) {
+	low, high := geometry.Angle(math.Inf(1)), geometry.Angle(math.Inf(-1))
+	for _, r := range rows {
 		l, h := r.reach()
 		low, high = min(low, l), max(high, h)
 	}
@@ -330,7 +345,7 @@ func (u unrolling) ticks(d *rimScale) {
 
 // height is that of a place with its head.
 func (u unrolling) height(p place) geometry.Length {
-	h := placeHead + placeFoot
+	h := p.head() + placeFoot
 	for _, r := range p.rows {
 		h += r.height
 	}

@@ -3,6 +3,7 @@ package figure
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit"
@@ -48,7 +49,7 @@ func Trials(r audit.Result) []drawing.Scene {
 			}
 		}
 	}
-	pages := parted(bands, func([]trialPanel) geometry.Length { return bandHeight }, drawing.Tallest-drawing.Top)
+	pages := parted(bands, heightOf, drawing.Tallest-drawing.Top)
 	var all []drawing.Scene
 	for i, page := range pages {
 		all = append(all, trialFigure(v, page, reach, step, rounding.PartOf(i, len(pages))))
@@ -62,6 +63,17 @@ const (
 	bandHeight    geometry.Length = 66
 	trialPlot     geometry.Length = 20 // height of one of the two plots
 )
+
+// heightOf is that of panels side by side; the word of a closing pair has a line of its own.
+func heightOf(band []trialPanel) geometry.Length {
+	if slices.ContainsFunc(band, trialPanel.closes) {
+		return bandHeight + drawing.Leading
+	}
+	return bandHeight
+}
+
+// closes reports whether the last pair is a closing pair.
+func (p trialPanel) closes() bool { return p.pairs[len(p.pairs)-1].kind == closingPair }
 
 // trialPanel is one setup.
 type trialPanel struct {
@@ -167,7 +179,7 @@ func trialFigure(v words.Audit, bands [][]trialPanel, reach, step float64, of st
 			s.Add(p.draw(drawing.Point{X: x, Y: y}, width, reach, step)...)
 			told = append(told, p.told())
 		}
-		y += bandHeight
+		y += heightOf(band)
 	}
 	s.Height = y - 6.6
 	s.Description += " " + strings.Join(told, "; ") + "."
@@ -247,17 +259,15 @@ func (p trialPanel) signs(axis scale, middles bool, place func(int) geometry.Len
 // columns numbers the trials below a panel, as far as there is room.
 func (p trialPanel) columns(at drawing.Point, right geometry.Length, place func(int) geometry.Length) []drawing.Item {
 	items := []drawing.Item{drawing.Text{At: at, Size: textSize, Text: "trial"}}
-	trials, free := p.points, place(p.points)+99
-	if last := p.pairs[len(p.pairs)-1]; last.kind == closingPair {
-		closing := drawing.Text{At: drawing.Point{X: place(last.column), Y: at.Y}, Size: textSize, Anchor: drawing.Middle, Text: "closing"}
+	trials := p.points
+	if last := p.pairs[len(p.pairs)-1]; p.closes() {
+		closing := drawing.Text{At: drawing.Point{X: place(last.column), Y: at.Y + drawing.Leading}, Size: textSize, Anchor: drawing.Middle, Text: "closing"}
 		closing.At.X = min(closing.At.X, right+0.4-closing.Extent()/2)
-		items, trials, free = append(items, closing), p.points-1, closing.At.X-closing.Extent()/2
+		items, trials = append(items, closing), p.points-1
 	}
 	for n := 1; n <= trials; n += max(1, p.points/24) {
 		number := drawing.Text{At: drawing.Point{X: place(n), Y: at.Y}, Size: textSize, Anchor: drawing.Middle, Text: fmt.Sprint(n)}
-		if number.At.X+number.Extent()/2 < free-1 {
-			items = append(items, number)
-		}
+		items = append(items, number)
 	}
 	return items
 }

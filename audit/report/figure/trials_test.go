@@ -91,6 +91,15 @@ func TestContactsShowTheStep(t *testing.T) {
 	if zero := (ticks[0] + ticks[1]) / 2; math.Abs(float64(zero-0.9-middle)) > 1e-6 { // texts stand 0.9 below their ticks
 		t.Errorf("the grey is %.3f mm off zero", float64(zero-0.9-middle))
 	}
+	numbers := 0 // every pair of the three setups has its number, and the closing pairs their word
+	for _, item := range s.Items {
+		if x, ok := item.(drawing.Text); ok && (len(x.Text) == 1 || x.Text == "closing") {
+			numbers++
+		}
+	}
+	if numbers != 5+4+5+3 {
+		t.Errorf("%d pairs are numbered or named, want 17", numbers)
+	}
 	for _, want := range []string{"closing +0.250", "TDC reads 7.25"} {
 		if !strings.Contains(s.Description, want) {
 			t.Errorf("the text alternative lacks %q: %s", want, s.Description)

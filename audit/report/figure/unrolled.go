@@ -3,6 +3,7 @@ package figure
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit/report/drawing"
@@ -15,16 +16,16 @@ import (
 // direction, the rim with its ticks, and a row for each line.
 func (u unrolling) draw(s *drawing.Scene, p place, top geometry.Length) {
 	name := drawing.Text{At: drawing.Point{X: 0, Y: top + 4.8}, Size: placeName, Bold: true, Text: p.name()}
-	rimY := top + placeHead - 1.6
+	rimY := top + p.head() - 1.6
 	s.Add(
 		drawing.Line{From: drawing.Point{X: 0, Y: top}, To: drawing.Point{X: u.end(), Y: top}, Stroke: drawing.Hair},
 		name,
 		drawing.Text{At: drawing.Point{X: name.Extent() + 2, Y: top + 4.8}, Size: textSize, Bold: true, Text: p.drawn.text},
 		drawing.Line{From: drawing.Point{X: stripLeft, Y: rimY}, To: drawing.Point{X: u.right, Y: rimY}, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}},
-		drawing.Text{At: drawing.Point{X: u.right + 2.5, Y: rimY + 0.2}, Size: textSize, Text: p.drawn.each},
+		drawing.Text{At: drawing.Point{X: u.right + 2.5, Y: rimY + 1.4}, Size: textSize, Text: p.drawn.each},
 	)
 	if u.Result.Sheet.Part.Diameter > 0 && !u.brief {
-		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: rimY + 0.2}, Size: textSize, Anchor: drawing.End, Text: "on the rim"})
+		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: rimY + 1.4}, Size: textSize, Anchor: drawing.End, Text: "on the rim"})
 	}
 	u.arrowOver(s, top+3.2)
 	u.tickMarks(s, p, rimY)
@@ -32,11 +33,7 @@ func (u unrolling) draw(s *drawing.Scene, p place, top geometry.Length) {
 	if u.window() {
 		s.Add(drawing.Rectangle(drawing.Point{X: stripLeft - 1.2, Y: top + 6.4}, u.right-stripLeft+2.4, u.height(p)-7.6, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Grey}))
 	}
-	for _, r := range p.others {
-		if x := p.x(r.found); x > stripLeft && x < u.right && r.mark.Offset != nil {
-			s.Add(drawing.Line{From: drawing.Point{X: x, Y: rimY}, To: drawing.Point{X: x, Y: rimY + 2.2}, Stroke: drawing.Stroke{Width: 0.5, Ink: drawing.Black}})
-		}
-	}
+	u.stubs(s, p, rimY)
 	// Leaders first, so that what is measured stands on them.
 	for mid, rows := y, p.rows; len(rows) > 0; rows = rows[1:] {
 		mid += rows[0].height
@@ -49,6 +46,41 @@ func (u unrolling) draw(s *drawing.Scene, p place, top geometry.Length) {
 		y += r.height
 	}
 }
+
+// onStrip reports whether a line that has no row stands on the strip of the place.
+func (u unrolling) onStrip(p place, r partRow) bool {
+	x := p.x(r.found)
+	return x > stripLeft && x < u.right && r.mark.Offset != nil
+}
+
+// stubs draws the lines of a place that have no row, with their names as far as those
+// leave each other room: those first towards which a new line goes.
+func (u unrolling) stubs(s *drawing.Scene, p place, rimY geometry.Length) {
+	var names []drawing.Text
+	for _, wanted := range []bool{true, false} {
+		for _, r := range p.others {
+			if !u.onStrip(p, r) || wanted != slices.ContainsFunc(p.rows, func(m partRow) bool { return m.mark.Scribe.Towards == r.mark.Name }) {
+				continue
+			}
+			x := p.x(r.found)
+			s.Add(drawing.Line{From: drawing.Point{X: x, Y: rimY - stubUp}, To: drawing.Point{X: x, Y: rimY + stubDown}, Stroke: stubStroke})
+			name := drawing.Text{At: drawing.Point{X: x, Y: rimY - stubUp - 0.5}, Size: textSize, Anchor: drawing.Middle, Text: r.name[0]}
+			half := name.Extent() / 2
+			if len(r.name) == 1 && x-half > 0 && x+half < u.right+saysIn && !touch(names, []drawing.Text{name}) {
+				names = append(names, name)
+				s.Add(name)
+			}
+		}
+	}
+}
+
+// What a stub is, over and below the rim.
+const (
+	stubUp   geometry.Length = 2
+	stubDown geometry.Length = 2.2
+)
+
+var stubStroke = drawing.Stroke{Width: 0.5, Ink: drawing.Black}
 
 // arrowOver says at a height which way the rim runs.
 func (u unrolling) arrowOver(s *drawing.Scene, y geometry.Length) {

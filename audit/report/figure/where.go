@@ -48,7 +48,13 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 			}
 		}
 		if len(shown) > 0 {
-			for _, part := range u.divide(p.letter, shown) {
+			parts := u.divide(p.letter, shown)
+			if wide := parts[0]; len(parts) == 1 { // with the neighbours, where that is not too small
+				if u.fitOver(&wide, rows); wide.narrowest() >= u.least {
+					parts[0] = wide
+				}
+			}
+			for _, part := range parts {
 				part.others = others
 				if h := u.height(part); len(here) < mostWhere && height+h <= most-whereLegend {
 					here, height = append(here, part), height+h
@@ -90,7 +96,7 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 	}
 	if len(here) > 0 {
 		y += whereLegend
-		s.Add(drawing.Text{At: drawing.Point{Y: y - 1.2}, Size: textSize, Text: legendOf(here)})
+		s.Add(drawing.Text{At: drawing.Point{Y: y - 1.2}, Size: textSize, Text: legendOf(u, here)})
 	}
 	s.Height, s.Description = y, strings.Join(append(told, u.runs()+" "+u.Result.Sheet.Engine.Turns.String()), "; ")+"."
 	return []drawing.Scene{s}
@@ -110,11 +116,11 @@ func whereTitle(u unrolling, more bool) string {
 }
 
 // legendOf says what the signs of a strip are, those that are there.
-func legendOf(here []place) string {
+func legendOf(u unrolling, here []place) string {
 	text := "Thick: as found. Triangle: where it belongs. Grey: tolerance. Bar: its ±."
 	var order, others bool
 	for _, p := range here {
-		others = others || len(p.others) > 0
+		others = others || slices.ContainsFunc(p.others, func(r partRow) bool { return u.onStrip(p, r) })
 		for _, r := range p.rows {
 			order = order || r.mark.Scribe.Worthwhile
 		}

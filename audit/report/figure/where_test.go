@@ -1,7 +1,6 @@
 package figure
 
 import (
-	"math"
 	"os"
 	"slices"
 	"strings"
@@ -26,7 +25,7 @@ func TestWhere(t *testing.T) {
 	if got := Where(r, 15); got != nil {
 		t.Errorf("drawn in 15 mm: %v high", got[0].Height)
 	}
-	for most, disc := range map[geometry.Length]bool{25: false, 40: true, 120: true} {
+	for most, disc := range map[geometry.Length]bool{27: false, 40: true, 120: true} {
 		got := Where(r, most)
 		if len(got) != 1 || got[0].Height > most {
 			t.Fatalf("%v: %d pictures", most, len(got))
@@ -42,7 +41,7 @@ func TestWhere(t *testing.T) {
 			case drawing.Text:
 				texts[x.Text] = true
 			case drawing.Line: // down from the rim of the strip
-				if length := x.To.Y - x.From.Y; x.From.X == x.To.X && x.Stroke.Width == 0.5 && math.Abs(length.Millimetres()-2.2) < 1e-9 {
+				if length := x.To.Y - x.From.Y; x.From.X == x.To.X && x.Stroke == stubStroke && (length-stubUp-stubDown).Millimetres() < 1e-9 && length > stubDown {
 					stubs++
 				}
 			}
@@ -51,8 +50,8 @@ func TestWhere(t *testing.T) {
 		if texts["pointer"] != disc || texts["2-5"] != disc || texts["3-4"] != disc || !texts["◄ 1.9 mm"] {
 			t.Errorf("%v: got %v", most, texts)
 		}
-		if stubs > 2 { // the place has two other lines
-			t.Errorf("%v: %d stubs", most, stubs)
+		if stubs != 2 || !texts["static 4"] || !texts["1-6"] { // the other lines of the place
+			t.Errorf("%v: %d stubs, want two with their names: %v", most, stubs, texts)
 		}
 	}
 }
@@ -92,7 +91,7 @@ func TestWhereOfACrowd(t *testing.T) {
 			case x.From.X != x.To.X || x.From.X > whereRight:
 			case x.Stroke == drawing.Thick:
 				found = append(found, x.From.X.Millimetres())
-			case x.Stroke.Width == 0.5 && math.Abs(length.Millimetres()-2.2) < 1e-9:
+			case x.Stroke == stubStroke && (length-stubUp-stubDown).Millimetres() < 1e-9 && length > stubDown:
 				stubs = append(stubs, x.From.X.Millimetres())
 			}
 		}

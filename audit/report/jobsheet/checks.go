@@ -99,7 +99,7 @@ const cellHeight geometry.Length = 9 // room to write in
 func checkHeight(v words.Audit, n int) geometry.Length {
 	h := leadRoom
 	if n > 0 {
-		h += 4.5 + geometry.Length(n)*cellHeight + 0.8 + geometry.Length(len(checkNote(v, true, true)))*leading
+		h += leading + 4.5 + geometry.Length(n)*cellHeight + 0.8 + geometry.Length(len(checkNote(v, true, true)))*leading
 	}
 	return h
 }
@@ -108,7 +108,7 @@ func checkHeight(v words.Audit, n int) geometry.Length {
 func checkNote(v words.Audit, lined, left bool) []string {
 	note := "One off by more than its ±: STOP. A reading or the sheet is wrong; nothing is moved or scribed."
 	if lined && v.Scribes() {
-		note = "Before, one off by more than its ±: STOP, scribe nothing; a reading or the sheet is wrong. After, one off: strike the NEW line through and begin again. All hold: strike the OLD line through."
+		note = "Now, one off by more than its ±: STOP, scribe nothing; a reading or the sheet is wrong. After scribing, one off: strike the NEW line through, begin again. All hold: strike the OLD line through."
 	}
 	if left {
 		note += " More pairs: annex."
@@ -162,10 +162,16 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 	if len(all) == 0 {
 		return
 	}
-	heads := []string{"dividers, straight across", "before: should be", "before: measured", "after: should be", "after: measured"}
+	heads := []string{"dividers, straight across", "should be", "measured", "should be", "measured"}
 	widths := []geometry.Length{60, 29, 30, 29, 32}
 	if !lined {
 		heads, widths = []string{heads[0], "should be", "measured"}, []geometry.Length{80, 40, 60}
+	}
+	if lined {
+		p.y += leading
+		for i, head := range []string{"NOW, before scribing", "AFTER SCRIBING"} {
+			p.put(widths[0]+1.2+geometry.Length(i)*(widths[1]+widths[2]), p.y, drawing.Text{Size: textSize, Bold: true, Text: head})
+		}
 	}
 	p.y += 4.5
 	x := geometry.Length(0)
@@ -203,10 +209,10 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 // Distances lists every pair as the table to fill in does, of which the sheet has room
 // for the first only.
 func (s *Sheet) Distances() document.Table {
-	t := document.Table{Header: []string{"from – to", "before"}, Right: []bool{false, true}}
+	t := document.Table{Header: []string{"from – to", "now"}, Right: []bool{false, true}}
 	lined := slices.ContainsFunc(s.all, func(c check) bool { return c.after != "" })
 	if lined {
-		t.Header, t.Right = append(t.Header, "after"), append(t.Right, true)
+		t.Header, t.Right = append(t.Header, "after scribing"), append(t.Right, true)
 	} else {
 		t.Header[1] = "should be"
 	}

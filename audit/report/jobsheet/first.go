@@ -182,6 +182,11 @@ func (s *Sheet) allSteps() (all [][]string) {
 				continue
 			}
 		}
+		for _, m := range s.v.Result.ByLine() {
+			if m.Scribe.Worthwhile && len(each) == 0 && step == s.v.Scribe(m) {
+				step = s.v.ScribeOnSheet(m)
+			}
+		}
 		if slices.Contains(each, step) {
 			if said {
 				continue

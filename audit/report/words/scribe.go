@@ -34,6 +34,20 @@ func (v Audit) Scribe(m audit.LineResult) string {
 	if m.ByDial != nil {
 		return scribeByDial(v, m)
 	}
+	return v.scribe(m, ": ") + fmt.Sprintf(" Until then, setting to it gives %s.", ComesUp(m))
+}
+
+// ScribeOnSheet is [Audit.Scribe] for a sheet that has where the line comes up in a table.
+func (v Audit) ScribeOnSheet(m audit.LineResult) string {
+	if m.ByDial != nil {
+		return scribeByDial(v, m)
+	}
+	return v.scribe(m, ". That is ")
+}
+
+// scribe is the instruction; then stands between the way round and what it is to the
+// engine.
+func (v Audit) scribe(m audit.LineResult, then string) string {
 	s, e := m.Scribe, m.Offset
 	what := Clean(m.Name) + ": scribe a new line"
 	if s.Angle > farOff {
@@ -42,7 +56,7 @@ func (v Audit) Scribe(m audit.LineResult) string {
 	if s.Move == advise.MoveScale {
 		what += " on the fixed scale,"
 	}
-	seen := v.seen(s, " of the old one")
+	seen := v.seenAs(s, " of the old one", then)
 	var b strings.Builder
 	if s.HasLengths {
 		fmt.Fprintf(&b, "%s %s %s, along the rim, %s. %s", what, v.Of(s.Arc), v.Goes(s), v.edges(), seen)
@@ -54,7 +68,6 @@ func (v Audit) Scribe(m audit.LineResult) string {
 		fmt.Fprintf(&b, "%s %s %s. %s Add part.diameter to the sheet and it is said in millimetres.",
 			what, rounding.SureDegrees(s.Angle, e.Expanded), v.Goes(s), seen)
 	}
-	fmt.Fprintf(&b, " Until then, setting to it gives %s.", ComesUp(m))
 	return b.String()
 }
 
@@ -132,10 +145,12 @@ func TheLine(name string) string {
 }
 
 // seen says the same way as one sees it, and along the rim where that was not said.
-func (v Audit) seen(s advise.Scribe, of string) string {
+func (v Audit) seen(s advise.Scribe, of string) string { return v.seenAs(s, of, ": ") }
+
+func (v Audit) seenAs(s advise.Scribe, of, then string) string {
 	text := v.viewpoint() + ", that is " + strings.ToUpper(s.Rotation.String()) + of
 	if s.Towards != "" {
-		text += ": " + v.along(s.Along)
+		text += then + v.along(s.Along)
 	}
 	if side := v.InWindow(s.Along); side != "" {
 		text += ", " + strings.ToUpper(side) + " in the window"
