@@ -12,7 +12,7 @@ import (
 // The form to fill in by hand at the engine. It asks in words; the key of the sheet
 // stands below each question, for whoever types it in. What is asked before the engine
 // is turned comes in the order of the sheet, then one page for a setup of each kind, in
-// the order of the work.
+// the order of the work, and at the end what few engines have.
 
 // FormTitle is the form's name.
 const FormTitle = "markaudit: a form to fill in at the engine"

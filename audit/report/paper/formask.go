@@ -83,7 +83,7 @@ func (f *form) cautions(valves, backward [2]string) {
 	f.y += 0.6
 	f.row().ask("Do stop and piston clear both valves, at overlap too?", "").to(96).tick("YES").tick("NO").word(valves[:]...)
 	f.row().ask("Do maker, belts and chains allow turning backward?", "").to(96).tick("YES").tick("NO").word(backward[:]...)
-	f.small("Stop OUT before TDC is passed. The maker's data, local rules, licensed practice come first.")
+	f.rules("Stop OUT before TDC is passed. The maker's data, local rules, licensed practice come first.")
 	f.rule()
 }
 
@@ -116,14 +116,14 @@ func formReadout() *form {
 	f.lead = 12.2
 	f.row().ask("Name or number of the readout", "readout.name").cell(40)
 	f.row().ask("What is it?", "readout.kind, readout.measured").tick("degree wheel").tick("encoder").tick("rim: tape", "laid round").tick("rim: rule", "straight across")
-	f.small("Rim: lengths from a chalk line. Write mm or in over every ° of the form, + or - for its side.")
+	f.rules("Rim: lengths from a chalk line. Write mm or in over every ° of the form, + or - for its side.")
 	f.row().ask("Smallest step that you write down", "readout.step").must().number(32, "", "°")
 	f.row().ask("Engine turned the way it runs: number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("BTDC and ATDC", "stand beside it")
-	f.small("BTDC and ATDC beside it: write them behind every reading. Four quarters, 0 to 90: count on to 360.")
+	f.rules("BTDC and ATDC beside it: write them behind every reading. Four quarters, 0 to 90: count on to 360.")
 	f.row().ask("Proof: a quarter turn, the way it runs", "readout.quarter_turn").word("before,", "it shows").number(32, "", "°").word("after,", "it shows").number(32, "", "°")
-	f.small("Read it, turn the engine about a quarter turn the way it runs, read it again.")
+	f.rules("Read it, turn the engine about a quarter turn the way it runs, read it again.")
 	f.row().ask("Wheel across, at its degrees", "readout.diameter").length(24, "").to(97).ask("Off centre, at most", "readout.off_centre").length(24, "")
-	f.small("Off centre: half of what the wheel's edge wanders in and out as the engine is turned.")
+	f.rules("Off centre: half of what the wheel's edge wanders in and out as the engine is turned.")
 	f.rule()
 	f.row().ask("Tolerance, each way, for every line", "limits.tolerance").number(32, "±", "°").word("MUST be here, or", "for each line, below")
 	f.title("Lines to be judged: each keeps its number on every page")
@@ -137,6 +137,6 @@ func formReadout() *form {
 		{width: 20, names: []string{"ring or", "hub"}, key: "marks.on"},
 		{width: 23, names: []string{"of", "cylinder"}, key: "marks.cylinder"},
 	}, numbered(formLines))
-	f.small(fmt.Sprintf("Each line needs its name and where it belongs. TDC: 0, and cross neither before nor after. From BDC: write BBDC or ABDC behind the number. In mm of piston or of rim: write that over the °. Ring or hub: only if lines are cut on both. Cylinder: only if there are several. More than %d lines: copy this page and number on from %d; of each setup too.", formLines, formLines+1))
+	f.rules(fmt.Sprintf("Each line needs its name and where it belongs. TDC: 0, and cross neither before nor after. From BDC: write BBDC or ABDC behind the number. In mm of piston or of rim: write that over the °. Ring or hub: only if lines are cut on both. Cylinder: only if there are several. More than %d lines: copy this page and number on from %d; of each setup too.", formLines, formLines+1))
 	return f
 }

@@ -55,20 +55,11 @@ func (f *form) key(keys string) {
 	}
 }
 
-// small writes a note.
-func (f *form) small(text string) {
+// rules says what the boxes above or below it want.
+func (f *form) rules(text string) {
 	for _, line := range drawing.Wrap(text, ruleSize, drawing.PageWidth, 6) {
 		f.y += ruleLead
 		f.text(0, f.y, drawing.Text{Size: ruleSize, Text: line})
-	}
-	f.y += 1
-}
-
-// note writes what must be read before the boxes below it are filled in.
-func (f *form) note(text string) {
-	for _, line := range drawing.WrapBold(text, askSize, drawing.PageWidth, 4) {
-		f.y += 4.1
-		f.text(0, f.y, drawing.Text{Size: askSize, Bold: true, Text: line})
 	}
 	f.y += 1
 }

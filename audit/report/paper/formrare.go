@@ -19,7 +19,7 @@ func formRare() *form {
 		f.row().askWithin(42, side[0], side[1]).to(44).limited(20, 17).tick("to thrust", "side").tick("to crank-", "pin side").tick("not", "known")
 	}
 	f.cylinders(44)
-	f.small("Cylinders: a setup for each. The stop goes to the next, the readout is left alone; the lines are read in the first of them only.")
+	f.rules("Cylinders: a setup for each. The stop goes to the next, the readout is left alone; the lines are read in the first of them only.")
 	f.row().askWithin(asked-6, "Eye may misread a line, on the rim, by at most:", "part.sighting").to(asked).length(24, "±").word("move your head a hand each way:", "half of what the line shifts")
 	f.row().askWithin(asked-6, "Wide line, read at one edge:", "part.read_at").to(asked).tick("leading edge:", "comes first").tick("trailing", "edge")
 	f.row().askWithin(asked-6, "Ring gear:", "part.teeth").to(asked).number(34, "", "teeth").to(112).ask("Outer ring on rubber:", "part.build: bonded ring").tick("yes")
@@ -40,7 +40,7 @@ func formRare() *form {
 	f.row().askWithin(asked-2, "Piston rocks: the stop may touch higher or lower by", "limits.contact").to(asked).length(30, "±").word("dial on the crown, pressed down on one", "side, then on the other: all of the change")
 	f.row().askWithin(asked-2, "Bearing slack, for drops or a sweep turned one way:", "limits.slack").to(asked).length(30, "±").word("how to find it: see the page", "At the bench")
 	f.row().askWithin(asked-2, "A new line can be placed within", "limits.placement").to(asked).length(30, "").word("left empty: 0.2 mm")
-	f.small("No box here for: a dial alone in the plug hole, corrections of a wheel, certificates, what was found after scribing. They are typed in on the sheet. The ± of a length may stand behind it.")
+	f.rules("No box here for: a dial alone in the plug hole, corrections of a wheel, certificates, what was found after scribing. They are typed in on the sheet. The ± of a length may stand behind it.")
 	return f
 }
 

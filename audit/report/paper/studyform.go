@@ -110,7 +110,10 @@ func (s StudyForm) front() *form {
 		unclear = "fit no stop"
 	}
 	f.cautions([2]string{"NO, not sure:", unclear}, [2]string{"NO: not on", "this engine"})
-	f.row().ask("Who", "").cell(60).ask("Date", "").cell(40)
+	who := f.row().ask("Who", "").cell(60).ask("Date", "").cell(40)
+	if s.Kind == "stop" {
+		who.ask("Cylinder", "").cell(20)
+	}
 	f.row().ask("Temperature", "").number(34, "", "°C").ask("Place", "").cell(70)
 	if s.Kind != "class" {
 		f.row().ask("Step of the readout", "").number(30, "", "°").to(92).ask("As it runs, the number goes", "").tick("up").tick("down")
@@ -130,8 +133,8 @@ func (s StudyForm) front() *form {
 		columns = append(columns, column{names: []string{name}, width: drawing.PageWidth / 5})
 	}
 	f.table(columns, rows)
-	f.small(map[string]string{
-		"stop":  "Forward: the way the engine runs, piston rising. Backward: back to the stop from the other side. The piston well down before every fitting. Refit the readout between setups.",
+	f.rules(map[string]string{
+		"stop":  "Forward: the way the engine runs, until the piston meets the stop. Backward: back, nearly a whole turn, until it meets it again. The piston well down before every stop goes in; at the foot of each page the stop is out. Refit the readout between setups.",
 		"wheel": "Up round the circle, then down again, without turning back in between. Write what the wheel shows, to its smallest step.",
 		"class": "One after the other, in this order. Nobody sees what the others found. Write what you found for the line, not what it ought to be.",
 	}[s.Kind])
