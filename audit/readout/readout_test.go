@@ -219,3 +219,39 @@ func TestSensitivitiesAreLinear(t *testing.T) {
 	same("a + nothing", a.Plus(readout.Sensitivity{}, 3), a)
 	same("nothing + a", readout.Sensitivity{}.Plus(a, 1), a)
 }
+
+// Limits of less than a degree, and of a relative size, are inputs as any others; a
+// lost motion on the minus side is doubted by as much as one on the plus side.
+func TestSmallLimitsAreInputs(t *testing.T) {
+	s := bent(geometry.CountsUp)
+	s.Readout.Correction.Origin = &sheet.CorrectionOrigin{}
+	s.Readout.Correction.Origin.Reference.Limit = 0.02
+	s.Readout.HasLostMotion, s.Readout.LostMotion, s.Readout.LostLimit.Half = true, -0.4, 0.1
+	s.Readout.Kind, s.Part.Diameter, s.Part.DiameterLimit.Half = sheet.Rim, 300, 3
+	r := readout.New(s)
+	all := r.Inputs(readout.Sensitivity{Wheel: complex(0.6, 0.8), Unsaid: -0.5, Rim: 25})
+	for source, want := range map[uncertainty.Source]struct {
+		scale       float64
+		sensitivity []float64
+	}{
+		uncertainty.ReadoutReference: {0.02, []float64{0.6, 0.8}},
+		uncertainty.LostMotionUnsaid: {0.5, []float64{-0.5}},
+		uncertainty.RimDiameter:      {0.01, []float64{25}},
+	} {
+		i := slices.IndexFunc(all, func(c uncertainty.Contribution) bool { return c.Source == source })
+		if i < 0 {
+			t.Errorf("no %v", source)
+			continue
+		}
+		testkit.Near(t, source.String(), all[i].Scale, want.scale, 1e-12)
+		if !slices.Equal(all[i].Sensitivity, want.sensitivity) {
+			t.Errorf("%v: %v", source, all[i].Sensitivity)
+		}
+	}
+	s.Readout.Correction.Origin.Reference.Limit, s.Part.DiameterLimit.Half = 0, 0
+	for _, c := range readout.New(s).Inputs(readout.Sensitivity{Wheel: 1, Rim: 25}) {
+		if c.Source == uncertainty.ReadoutReference || c.Source == uncertainty.RimDiameter {
+			t.Errorf("nothing is stated of %v", c.Source)
+		}
+	}
+}
