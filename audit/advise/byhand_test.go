@@ -3,10 +3,12 @@ package advise
 import (
 	"testing"
 
+	"markaudit/audit/crosscheck"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/internal/testkit"
 	"markaudit/audit/lines"
 	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
 	"markaudit/audit/uncertainty"
 	"markaudit/geometry"
 )
@@ -157,5 +159,37 @@ func TestTheFirstOfTheCheapest(t *testing.T) {
 			}
 		}
 		testkit.Near(t, "the chance of what is offered", best.Chance, s.chance(best.Trials, best.Readings, 0), 1e-12)
+	}
+}
+
+// A part that has moved against another is looked at: nothing on it is scribed, also
+// where orders are held back that would else be given. A pointer that is held back has
+// such an order.
+func TestAPartThatMovedIsNotScribed(t *testing.T) {
+	placed := []lines.Line{within(3, 4, 4), within(3, 4, 4)}
+	told := diagnosis.Diagnosis{Sharing: []int{0, 1}, Refuted: true, Standing: []diagnosis.Explanation{explained(diagnosis.Names)}}
+	for line, held := range map[int]Along{diagnosis.Part: NoWay, -1: Against} {
+		var a Advice
+		a.move(sheet.Sheet{Limits: sheet.Limits{Confidence: 0.95}}, tdc.Found{}, placed, crosscheck.Checks{}, lines.Alike{}, told, diagnosis.Decision{Line: line, Late: 3})
+		if a.Together.Along != NoWay || a.TogetherHeld.Along != held {
+			t.Errorf("line %d: %+v, held back %+v", line, a.Together, a.TogetherHeld)
+		}
+	}
+}
+
+// The eye tells two lines from each other more than 12 degrees apart and short of half
+// way round by as much, beyond what both leave open; a rim of a millimetre is π round.
+func TestWhatTheEyeTells(t *testing.T) {
+	for gap, want := range map[geometry.Angle]bool{11.5: false, 12.5: true, 90: true, 167.5: true, 168.5: false, 179: false} {
+		for _, expanded := range []geometry.Angle{0, 2} {
+			one, other := found("a", 0, 0), found("b", gap, 0)
+			one.Offset.Expanded = expanded
+			check := eyeCheck(sheet.Sheet{Part: sheet.Part{Diameter: 1}}, []lines.Line{one, other})
+			tells := want && (expanded == 0 || gap > 14 && gap < 166)
+			if (check.From != "") != tells {
+				t.Errorf("%v apart, ± %v: %+v", gap, expanded, check)
+			}
+			testkit.Near(t, "round", check.Round.Millimetres(), 3.14159265358979, 1e-9)
+		}
 	}
 }

@@ -1,6 +1,7 @@
 package diagnosis
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -417,11 +418,8 @@ func offerDistances(w *weigher, line int, rivals []weighed) []offer {
 	// Of pairs that tell as much the one nearest to a quarter of a turn.
 	slices.SortStableFunc(out, func(x, y offer) int {
 		at := func(o offer) float64 { return math.Abs(span(w, line, o.Lines[1], w.mean, nil) - 90) }
-		switch a, b := at(x), at(y); {
-		case a < b-tiny:
-			return -1
-		case a > b+tiny:
-			return 1
+		if a, b := at(x), at(y); math.Abs(a-b) > tiny {
+			return cmp.Compare(a, b)
 		}
 		return 0
 	})
