@@ -475,3 +475,76 @@ func TestTeethEitherWayRound(t *testing.T) {
 		return true
 	})
 }
+
+// Near half a turn the shorter way from where a line was measured counts.
+func TestRingApartNearHalfATurn(t *testing.T) {
+	e := bench([]float64{178, 178, 0, 0})
+	e.on("ring", "ring", "hub", "hub")
+	w := newWeigher(&e, nil)
+	for to, want := range map[geometry.Angle]bool{178: true, 178.4: true, -178: false, -179: false} {
+		if got := ringApart(w, []weighed{{Explanation: Explanation{Offset: Row{to, to, 0, 0}}}}); got != want {
+			t.Errorf("%v: %v", to, got)
+		}
+	}
+}
+
+// A move that leaves every line where it is refutes nothing, but where a closing pair
+// shows it, on either side.
+func TestIdleMoves(t *testing.T) {
+	for _, c := range []struct {
+		code  Code
+		pair  float64
+		shift float64
+		want  bool
+	}{
+		{ReadoutMovedAfter, 0.2, 0.2, false},
+		{ReadoutMovedAfter, -0.2, -0.2, false},
+		{ReadoutMovedAfter, 0.1, 0.1, true},
+		{ReadoutMoved, 0.2, 0.2, true},
+		{ReadoutMoved, 0.2, -0.2, true},
+		{ReadoutMoved, 0.2, 0.6, false},
+		{ReadoutMoved, 0.2, -0.6, false},
+		{Names, 0.2, 0.1, false},
+	} {
+		e := bench([]float64{0, 0})
+		e.closing(c.pair, 0.08, 8)
+		x := weighed{Explanation: Explanation{Code: c.code, Mountings: []int{0}}, claim: claim{shift: c.shift}}
+		if got := idle(newWeigher(&e, nil), x); got != c.want {
+			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}
+
+// Mountings by themselves and all together; a median beside what there is; and what
+// shows beside a line's scatter of 0.06 against one other mounting, 3 √2 times as much.
+func TestWhereAndByHowMuch(t *testing.T) {
+	e := bench([]float64{0, 0})
+	if got := newWeigher(&e, nil).where(); fmt.Sprint(got) != "[[0]]" {
+		t.Errorf("one: %v", got)
+	}
+	e = bench([]float64{0, 0}, []float64{0, 0})
+	w := newWeigher(&e, nil)
+	if got := w.where(); fmt.Sprint(got) != "[[0] [1] [0 1]]" {
+		t.Errorf("two: %v", got)
+	}
+	border := 3 * 0.06 * math.Sqrt2
+	for x, want := range map[float64]bool{1.01: true, -1.01: true, 0.99: false, -0.99: false} {
+		if got := w.seenByOthers(0, 0, x*border); got != want {
+			t.Errorf("%v of the border: %v", x, got)
+		}
+	}
+	if got := withMedian([]float64{math.NaN(), 5}); near6(got) != "[5 5]" {
+		t.Errorf("one and its median: %v", got)
+	}
+	if got := withMedian([]float64{math.NaN()}); len(got) != 0 {
+		t.Errorf("of none: %v", got)
+	}
+	// On a dial a line moves by a share of its own, and a line that moves by none tells
+	// nothing of a move.
+	e = bench([]float64{0, 4, 3}, []float64{0, 2, 1})
+	e.Move = []float64{1, 0.5, 0}
+	got := newWeigher(&e, nil).shifts([]int{0})
+	if !slices.ContainsFunc(got, func(x float64) bool { return math.Abs(x-4) < 1e-9 }) || slices.ContainsFunc(got, math.IsNaN) || slices.ContainsFunc(got, func(x float64) bool { return math.IsInf(x, 0) }) {
+		t.Errorf("shifts %v", got)
+	}
+}

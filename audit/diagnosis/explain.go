@@ -422,7 +422,7 @@ func (w *weigher) chord(diameter geometry.Length, gap float64) geometry.Length {
 func (w *weigher) orders(mean, renamed []float64, add func(Item, float64) bool) {
 	for _, pair := range w.ordered {
 		a, b, gap := pair.a, pair.b, pair.gap
-		if renamed != nil && (renamed[a] != 0 || renamed[b] != 0) {
+		if renamed != nil {
 			gap = math.Remainder(gap+renamed[b]-renamed[a], w.turn())
 		}
 		if gap < 0 {

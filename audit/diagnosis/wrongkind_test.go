@@ -208,3 +208,61 @@ func TestKindsAgainstDividers(t *testing.T) {
 		t.Errorf("got %+v", got)
 	}
 }
+
+// A crank that cannot turn places nothing; a drop of less than a millimetre after TDC
+// lies after it; a rim needs a diameter, be it of a millimetre.
+func TestWhatCannotBeOfAnotherKind(t *testing.T) {
+	stuck := sheet.Sheet{Engine: sheet.Engine{Stroke: 90, Rod: 30, BoreOffset: geometry.Offset{Value: 12}}}
+	if at, ok := belongsAt(stuck, geometry.Nominal{Counted: geometry.PistonDegrees}); ok {
+		t.Errorf("on a crank that cannot turn: %v", at)
+	}
+	if _, ok := otherReference(stuck); ok {
+		t.Error("the throw of a crank that cannot turn")
+	}
+	crank, _ := offsetEngine().Engine.Crank()
+	before, after, err := crank.Contacts(0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for drop, want := range map[geometry.Length]geometry.Angle{0.5: after, -0.5: before} {
+		if at, ok := belongsAt(offsetEngine(), geometry.Nominal{Counted: geometry.PistonDrop, Length: drop}); !ok || (at-want).Abs() > 1e-9 {
+			t.Errorf("%v: %v, %v", drop, at, ok)
+		}
+	}
+	for diameter, want := range map[geometry.Length]bool{0: false, 1: true} {
+		if _, ok := otherMeasure(sheet.Sheet{Part: sheet.Part{Diameter: diameter}, Readout: sheet.Readout{Kind: sheet.Rim}}); ok != want {
+			t.Errorf("diameter %v: %v", diameter, ok)
+		}
+	}
+	r := func(l geometry.Length) sheet.Reading { return sheet.Reading{Measured: true, Length: l} }
+	s, _ := otherMeasure(sheet.Sheet{Part: sheet.Part{Diameter: 160}, Readout: sheet.Readout{Kind: sheet.Rim, QuarterTurn: &[2]sheet.Reading{r(80), r(0)}}})
+	if q := s.Readout.QuarterTurn; math.Abs(q[0].Value.Degrees()-60) > 1e-9 || q[1].Value != 0 {
+		t.Errorf("quarter turn %+v", q)
+	}
+}
+
+// All lines of another kind at once is one mistake where two of them are, and none
+// beside that of one line where it is one.
+func TestAllLinesOfAnotherKind(t *testing.T) {
+	for _, c := range []struct {
+		texts []string
+		want  int
+	}{{[]string{"1.8 mm rim ATDC", "90 ATDC"}, 0}, {[]string{"1.8 mm rim ATDC", "2 mm rim ATDC"}, 1}} {
+		e := bench([]float64{-5, 0})
+		e.at(10, 90)
+		s := mark(mark(offsetEngine(), c.texts[0], 10), c.texts[1], 90)
+		reread := func(edit Edit) ([][]geometry.Angle, bool) {
+			edited, ok := edit(s)
+			return [][]geometry.Angle{{(5 - edited.Marks[0].At).Wrap(), (90 - edited.Marks[1].At).Wrap()}}, ok && !edited.Engine.RefersToThrow
+		}
+		n := 0
+		for _, k := range proposeKind(newWeigher(&e, reread), 7) {
+			if k.lines == nil && k.renamed != nil {
+				n++
+			}
+		}
+		if n != c.want {
+			t.Errorf("%q: %d", c.texts, n)
+		}
+	}
+}
