@@ -1,0 +1,219 @@
+package audit
+
+import (
+	"testing"
+
+	"markaudit/audit/advise"
+	"markaudit/audit/crosscheck"
+	"markaudit/audit/diagnosis"
+	"markaudit/audit/internal/testkit"
+	"markaudit/audit/internal/teststand"
+	"markaudit/audit/lines"
+	"markaudit/audit/readout"
+	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
+	"markaudit/audit/uncertainty"
+	"markaudit/geometry"
+)
+
+// told are stories of which all the evidence is kept: each way of finding TDC, several
+// of them, in one mounting and in several, a dial that counts either way, banks,
+// distances, a reading that stands out, a readout that creeps, and a copy.
+var told = []string{
+	"closing pair", "a contact misread", "one of two misread", "stop and drops, one mounting", "stop and drops that differ", "stop and sweep, lines both ways",
+	"rock, two depths", "second bank off", "second bank never found", "distances measured", "readout creeps", "wheel turned a little", "one line unread",
+	"dial counting down", "dial, three setups", "dial moved after the lines", "dial, the top misread", "dial, a line low down", "dial, two of each, some struck",
+	"rim, one line off, a distance", "ring, hub alone off", "drops, one reading wrong", "half speed",
+}
+
+// The evidence that is laid before the diagnosis, as it is: what each figure should be
+// is the matter of the other tests.
+func TestFiguresOfEvidence(t *testing.T) {
+	stories := teststand.Stories(t)
+	found := map[string]diagnosis.Evidence{}
+	for _, name := range told {
+		s, ok := stories[name]
+		if !ok {
+			t.Fatalf("no story %q", name)
+		}
+		shown := readout.New(s)
+		top, err := tdc.Find(s, shown)
+		if err != nil {
+			t.Fatal(err)
+		}
+		placed, err := lines.Place(s, shown, top)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		found[name] = stages{s, shown, top, placed.Lines, crosscheck.All(s, shown, top, placed.Lines)}.evidence()
+	}
+	testkit.Figures(t, "figures/stage-evidence.txt", found)
+}
+
+// A dial counts as its reading furthest from the top does, whether the top shows much
+// or little, and whatever stands next to it or was struck.
+func TestWhichWayADialCounts(t *testing.T) {
+	for _, c := range []struct {
+		top   geometry.Length
+		lines []sheet.Reading
+		want  bool
+	}{
+		{5, []sheet.Reading{{Length: 4.9}, {Length: 8}}, true},
+		{5, []sheet.Reading{{Length: 5.1}, {Length: 2}}, false},
+		{-5, []sheet.Reading{{Length: -4.5}}, true},
+		{-5, []sheet.Reading{{Length: -5.5}}, false},
+		{5, []sheet.Reading{{Length: 8, Struck: true}, {Length: 4}}, false},
+		{5, []sheet.Reading{{Length: 1, Struck: true}, {Length: 6}}, true},
+		{5, []sheet.Reading{{Length: 2}, {Length: 6}}, false},
+		{5, []sheet.Reading{{Length: 6}, {Length: 2}}, false},
+		{5, nil, true},
+		{5, []sheet.Reading{{Length: 8}, {Length: 4}, {Length: 3}}, true},
+	} {
+		in := stages{sheet: sheet.Sheet{Marks: []sheet.Mark{{Name: "a"}}, Setups: []sheet.Setup{{
+			Top: []sheet.Reading{{Length: c.top}}, Marks: map[string][]sheet.Reading{"a": c.lines},
+		}}}}
+		if got := in.counting(0); got != c.want {
+			t.Errorf("%+v: counts on %v", c, got)
+		}
+	}
+}
+
+// A line that was read again after its own order, after a move of all lines, or after
+// both: what the orders leave of its offset, and their ±; without a diameter the
+// measuring's own.
+func TestWhatAnOrderLeaves(t *testing.T) {
+	estimate := func(value geometry.Angle) *uncertainty.Estimate {
+		return &uncertainty.Estimate{Value: value, Expanded: 0.2, Known: true, Budget: uncertainty.Budget{
+			uncertainty.LimitRow(uncertainty.Sighting, geometry.Limit[geometry.Angle]{Half: 0.2}),
+		}}
+	}
+	s := sheet.Sheet{Part: sheet.Part{Diameter: 300}, Limits: sheet.Limits{Confidence: 0.95, Placement: 0.5}}
+	for name, c := range map[string]struct {
+		own, all, after, lengths, shares bool
+		ordered                          bool
+		expected                         geometry.Angle
+	}{
+		"its own":                       {own: true, lengths: true, ordered: true},
+		"its own, after a move of all":  {own: true, all: true, after: true, lengths: true, shares: true, ordered: true, expected: 5 - 2},
+		"of all":                        {all: true, lengths: true, shares: true, ordered: true, expected: 5 - 3},
+		"of all, which it is not among": {all: true, lengths: true},
+		"none":                          {lengths: true, shares: true},
+		"its own, no diameter":          {own: true, ordered: true},
+		"of all, no diameter":           {all: true, shares: true, ordered: true, expected: 2},
+	} {
+		order := func(worth bool) advise.Scribe {
+			return advise.Scribe{Worthwhile: worth, HasLengths: c.lengths, PutsRight: estimate(5)}
+		}
+		told := diagnosis.Diagnosis{Decisions: []diagnosis.Decision{{Line: 0, After: c.after, Late: 2}}, Sharing: []int{1}}
+		if c.shares {
+			told.Sharing = []int{1, 0}
+		}
+		advice := advise.Advice{Lines: []advise.Scribe{order(c.own)}, Together: order(c.all), Shared: estimate(3)}
+		allowed := advice.Together.Then(s)
+		if !c.lengths {
+			allowed = 0.2
+		}
+		for off, as := range map[geometry.Angle]bool{0.99: true, -0.99: true, 1.01: false, -1.01: false} {
+			l := LineAgain{Offset: c.expected + off*allowed}
+			l.ordered(s, lines.Line{Offset: estimate(5)}, told, advice, 0)
+			if l.Ordered != c.ordered || l.AsOrdered != (as && c.ordered) {
+				t.Errorf("%s: %+v", name, l)
+			}
+			if c.ordered {
+				testkit.Near(t, name, l.Expected, c.expected, 1e-9)
+				testkit.Near(t, name, l.Allowed, allowed, 1e-9)
+			}
+		}
+	}
+	l := LineAgain{}
+	l.ordered(s, lines.Line{}, diagnosis.Diagnosis{}, advise.Advice{}, 0)
+	if l.Ordered {
+		t.Error("a line that was not read was ordered")
+	}
+}
+
+// The last setup that found TDC, whichever mounting it is of; none where none did.
+func TestLastFound(t *testing.T) {
+	top := tdc.Found{Mountings: []tdc.Mounting{{Setups: []int{0, 3}}, {Setups: []int{1, 2}}}}
+	if mounting, setup := lastFound(top); mounting != 0 || setup != 3 {
+		t.Errorf("got setup %d of mounting %d", setup, mounting)
+	}
+	if mounting, setup := lastFound(tdc.Found{}); mounting >= 0 || setup >= 0 {
+		t.Errorf("of none: %d, %d", mounting, setup)
+	}
+}
+
+// A closing difference matters beyond a quarter of the readout's move, with either sign
+// of both, and beyond 0.15 in any case.
+func TestClosingThatMatters(t *testing.T) {
+	for _, c := range []struct {
+		shift, closing geometry.Angle
+		want           bool
+	}{{4, 1.01, true}, {4, 0.99, false}, {-4, 0.99, false}, {-4, -1.01, true}, {4, -1.01, true}, {0.2, 0.14, false}, {0.2, 0.16, true}, {-0.2, -0.16, true}} {
+		told := diagnosis.Diagnosis{Standing: []diagnosis.Explanation{{Shift: c.shift}}}
+		if got := worse(told, c.closing); got != c.want {
+			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}
+
+// How far the mountings disagree: from the first to the last, of the line that
+// contradicts itself where it is one, else of the line that does most.
+func TestHowFarSetupsAreApart(t *testing.T) {
+	line := func(offsets ...geometry.Angle) (l lines.Line) {
+		for _, o := range offsets {
+			l.Seen = append(l.Seen, lines.Seen{Offset: o})
+		}
+		return l
+	}
+	placed := []lines.Line{line(0, 2, 1), line(9), line(1, -1.5), line(0, 0.5)}
+	for _, c := range []struct {
+		worst diagnosis.Item
+		want  geometry.Angle
+	}{
+		{diagnosis.Item{Kind: diagnosis.ItemSetup}, -2.5},
+		{diagnosis.Item{Kind: diagnosis.ItemSetup, Line: 3}, -2.5},
+		{diagnosis.Item{Kind: diagnosis.ItemLine, Line: 0}, 1},
+		{diagnosis.Item{Kind: diagnosis.ItemLine, Line: 3}, 0.5},
+		{diagnosis.Item{Kind: diagnosis.ItemLine, Line: 1}, 0},
+	} {
+		if got := setupsApart(placed, c.worst); got != c.want {
+			t.Errorf("%+v: %v, want %v", c.worst, got, c.want)
+		}
+	}
+	if got := worstOffset([]lines.Line{{}, {Offset: &uncertainty.Estimate{Value: -3}}, {Offset: &uncertainty.Estimate{Value: 2}}}); got != 3 {
+		t.Errorf("worst %v", got)
+	}
+}
+
+// What parts say of each other, in that order.
+func TestSlips(t *testing.T) {
+	groups := lines.Alike{Groups: make([]lines.Group, 2)}
+	differ := func(to string, is bool) lines.Alike {
+		a := groups
+		a.Between = []lines.Between{{To: to, Differ: is}}
+		return a
+	}
+	for _, c := range []struct {
+		together lines.Alike
+		bonded   bool
+		ring     diagnosis.Ring
+		want     Slip
+	}{
+		{lines.Alike{}, false, diagnosis.RingSlipped, NoGroups},
+		{lines.Alike{}, true, diagnosis.RingSlipped, RingSlipped},
+		{lines.Alike{}, true, diagnosis.RingNoSign, Untold},
+		{groups, false, diagnosis.RingMay, Perhaps},
+		{groups, false, diagnosis.RingNoSign, Untold},
+		{differ("ring", true), false, 0, Apart},
+		{differ("ring", true), true, 0, Together},
+		{differ("hub", true), true, 0, Apart},
+		{differ("hub", false), false, 0, Together},
+	} {
+		r := Result{Together: c.together, Diagnosis: diagnosis.Diagnosis{Ring: c.ring}}
+		r.Sheet.Part.BondedRing = c.bonded
+		if got := r.Slip(); got != c.want {
+			t.Errorf("%+v: %v, want %v", c, got, c.want)
+		}
+	}
+}
