@@ -533,6 +533,14 @@ func TestWhereAndByHowMuch(t *testing.T) {
 			t.Errorf("%v of the border: %v", x, got)
 		}
 	}
+	e = bench([]float64{0, 0}, []float64{0, 0}, []float64{0, 0})
+	w = newWeigher(&e, nil) // against two others, 3 √1.5 times as much
+	border = 3 * 0.06 * math.Sqrt(1.5)
+	for x, want := range map[float64]bool{1.01: true, -1.01: true, 0.99: false, -0.99: false} {
+		if got := w.seenByOthers(0, 0, x*border); got != want {
+			t.Errorf("%v of the border of three: %v", x, got)
+		}
+	}
 	if got := withMedian([]float64{math.NaN(), 5}); near6(got) != "[5 5]" {
 		t.Errorf("one and its median: %v", got)
 	}
@@ -546,5 +554,20 @@ func TestWhereAndByHowMuch(t *testing.T) {
 	got := newWeigher(&e, nil).shifts([]int{0})
 	if !slices.ContainsFunc(got, func(x float64) bool { return math.Abs(x-4) < 1e-9 }) || slices.ContainsFunc(got, math.IsNaN) || slices.ContainsFunc(got, func(x float64) bool { return math.IsInf(x, 0) }) {
 		t.Errorf("shifts %v", got)
+	}
+}
+
+// The outer ring is one where the pulley is bonded, and its lines are those on it.
+func TestLinesOnTheRing(t *testing.T) {
+	for _, bonded := range []bool{true, false} {
+		e := bench([]float64{1, 0, 2})
+		e.on("ring", "hub", "")
+		e.BondedRing = bonded
+		w := newWeigher(&e, nil)
+		for j := range e.Lines {
+			if got := lineOnRing(w, j); got != (bonded && j == 0) {
+				t.Errorf("bonded %v, line %d: %v", bonded, j, got)
+			}
+		}
 	}
 }
