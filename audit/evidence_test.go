@@ -217,3 +217,40 @@ func TestSlips(t *testing.T) {
 		}
 	}
 }
+
+// What two ways differ by is doubted as the check of the two has it, whichever was the
+// first, where that is known.
+func TestDoubtBetweenTwoWays(t *testing.T) {
+	in := stages{checks: crosscheck.Checks{Ways: []crosscheck.WayDifference{
+		{First: sheet.Stop, Second: sheet.EqualDrop, Difference: uncertainty.Estimate{Expanded: 0.2}},
+		{First: sheet.Stop, Second: sheet.Sweep, Difference: uncertainty.Estimate{Expanded: 0.3, Known: true}},
+	}}}
+	for ways, want := range map[[2]sheet.Method]geometry.Angle{
+		{sheet.Stop, sheet.Sweep}: 0.3, {sheet.Sweep, sheet.Stop}: 0.3, {sheet.Stop, sheet.EqualDrop}: 0,
+		{sheet.EqualDrop, sheet.Sweep}: 0, {sheet.Sweep, sheet.EqualDrop}: 0,
+	} {
+		if got := in.wayU(ways[0], ways[1]); got != want {
+			t.Errorf("%v: %v, want %v", ways, got, want)
+		}
+	}
+}
+
+// The share of the contacts before a line: of two sets in one mounting all where it was
+// read with the second, half with the first, and their mean where it was read with both.
+func TestContactsBeforeALine(t *testing.T) {
+	one := []sheet.Reading{{Value: 1}}
+	in := stages{
+		sheet: sheet.Sheet{Setups: []sheet.Setup{
+			{Marks: map[string][]sheet.Reading{"first": one, "both": one, "struck": {{Struck: true}}}},
+			{Marks: map[string][]sheet.Reading{"second": one, "both": one, "struck": one}},
+		}},
+		top: tdc.Found{Setups: []tdc.Setup{{Index: 0}, {Index: 1}}},
+	}
+	for _, name := range []string{"first", "second", "both", "struck", "neither"} {
+		in.lines = append(in.lines, lines.Line{Mark: sheet.Mark{Name: name}})
+	}
+	got := in.before(tdc.Mounting{Setups: []int{0, 1}, Tops: []tdc.Top{{Setups: []int{0, 1}}}})
+	for i, want := range []float64{0.5, 1, 0.75, 1, 1} {
+		testkit.Near(t, in.lines[i].Name, got[i], want, 1e-12)
+	}
+}
