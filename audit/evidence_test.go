@@ -254,3 +254,20 @@ func TestContactsBeforeALine(t *testing.T) {
 		testkit.Near(t, in.lines[i].Name, got[i], want, 1e-12)
 	}
 }
+
+// Lines were read between two setups of a mounting where one was read with the first or
+// after it, and before the second; a struck reading is none.
+func TestLinesBetweenContacts(t *testing.T) {
+	for with, want := range map[int][3]bool{ // between 0 and 1, 1 and 2, 0 and 2
+		0: {true, false, true}, 1: {false, true, true}, 2: {}, 3: {},
+	} {
+		in := stages{sheet: sheet.Sheet{Setups: make([]sheet.Setup, 4)}, lines: []lines.Line{{Mark: sheet.Mark{Name: "a"}}}}
+		for i := range in.sheet.Setups {
+			in.sheet.Setups[i].Marks = map[string][]sheet.Reading{"a": {{Struck: i != with}}}
+		}
+		m := tdc.Mounting{Setups: []int{0, 1, 2}}
+		if got := [3]bool{in.linesBetween(m, 0, 1), in.linesBetween(m, 1, 2), in.linesBetween(m, 0, 2)}; got != want {
+			t.Errorf("read with setup %d: %v, want %v", with, got, want)
+		}
+	}
+}
