@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"math"
 	"testing"
 
 	"markaudit/audit/advise"
@@ -268,6 +269,37 @@ func TestLinesBetweenContacts(t *testing.T) {
 		m := tdc.Mounting{Setups: []int{0, 1, 2}}
 		if got := [3]bool{in.linesBetween(m, 0, 1), in.linesBetween(m, 1, 2), in.linesBetween(m, 0, 2)}; got != want {
 			t.Errorf("read with setup %d: %v, want %v", with, got, want)
+		}
+	}
+}
+
+// A top is as sure as its readings scatter, over the root of their number, or as the
+// step lets it be, 0.01/√12 mm; told at 0.1 mm for a degree. Read once more it shows
+// what the dial moved by, the other way on one that counts down.
+func TestTopsOfADialByHand(t *testing.T) {
+	moved := geometry.Length(0.05)
+	for _, c := range []struct {
+		pooled   geometry.Length
+		n        int
+		top, one float64 // standard deviations of the top, and of one reading
+	}{{0, 3, 0.1 / math.Sqrt(12), 0.1 / math.Sqrt(12)}, {0.02, 4, 0.1, 0.2}} {
+		for counts, want := range map[geometry.Length]geometry.Angle{8: 0.5, 2: -0.5} {
+			in := stages{
+				sheet: sheet.Sheet{Readout: sheet.Readout{StepLength: 0.01}, Marks: []sheet.Mark{{Name: "a"}}, Setups: []sheet.Setup{{
+					Top: []sheet.Reading{{Length: 5}}, Marks: map[string][]sheet.Reading{"a": {{Length: counts}}},
+				}}},
+				top: tdc.Found{
+					Setups:    []tdc.Setup{{Height: &tdc.Height{Shown: 5, Pooled: c.pooled, N: c.n, DOF: 3, Closing: &moved}}},
+					Mountings: []tdc.Mounting{{Tops: []tdc.Top{{Setups: []int{0}}}}},
+				},
+			}
+			testkit.Near(t, "top", in.heightSD(in.top.Mountings[0]).Degrees(), c.top, 1e-9)
+			p := in.topsAgain(0)
+			if len(p) != 1 {
+				t.Fatalf("%d pairs", len(p))
+			}
+			testkit.Near(t, "moved", p[0].Value, want, 1e-9)
+			testkit.Near(t, "its doubt", p[0].SD.Degrees(), math.Hypot(c.one, c.top), 1e-9)
 		}
 	}
 }
