@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"markaudit/audit/advise"
@@ -300,6 +301,60 @@ func TestTopsOfADialByHand(t *testing.T) {
 			}
 			testkit.Near(t, "moved", p[0].Value, want, 1e-9)
 			testkit.Near(t, "its doubt", p[0].SD.Degrees(), math.Hypot(c.one, c.top), 1e-9)
+		}
+	}
+}
+
+// The reading that stands out is struck where it was taken, and none beside it; the
+// sheet stays as it is.
+func TestTheOddReadingIsStruck(t *testing.T) {
+	some := func() []sheet.Reading { return []sheet.Reading{{Value: 1}, {Value: 2}} }
+	pair := func() sheet.Trial { return sheet.Trial{Forward: &sheet.Reading{}, Backward: &sheet.Reading{}} }
+	s := sheet.Sheet{Setups: []sheet.Setup{
+		{Trials: []sheet.Trial{pair(), pair()}, Marks: map[string][]sheet.Reading{"a": some(), "b": some()}},
+		{Method: sheet.EqualDrop, Drops: []sheet.Drop{{Before: some(), After: some()}, {Before: some(), After: some()}}},
+		{Method: sheet.AtTop, Top: some()},
+	}}
+	all := func(s sheet.Sheet) (out string) {
+		say := func(r sheet.Reading) {
+			if r.Struck {
+				out += "x"
+			} else {
+				out += "-"
+			}
+		}
+		for _, u := range s.Setups {
+			for _, p := range u.Trials {
+				say(*p.Forward)
+				say(*p.Backward)
+			}
+			for _, d := range u.Drops {
+				for _, r := range append(append([]sheet.Reading{}, d.Before...), d.After...) {
+					say(r)
+				}
+			}
+			for _, r := range append(append(append([]sheet.Reading{}, u.Top...), u.Marks["a"]...), u.Marks["b"]...) {
+				say(r)
+			}
+		}
+		return out
+	}
+	for _, c := range []struct {
+		odd  crosscheck.OddReading
+		want string
+	}{
+		{crosscheck.OddReading{Side: sheet.Forward, Index: []int{1}}, "--x- ---- -------- --"},
+		{crosscheck.OddReading{Side: sheet.Backward, Index: []int{1}}, "---x ---- -------- --"},
+		{crosscheck.OddReading{Line: "b", Index: []int{0, 1}}, "---- --xx -------- --"},
+		{crosscheck.OddReading{Setup: 1, Drop: 1, Side: sheet.Forward, Index: []int{0}}, "---- ---- ----x--- --"},
+		{crosscheck.OddReading{Setup: 1, Drop: 1, Side: sheet.Backward, Index: []int{0}}, "---- ---- ------x- --"},
+		{crosscheck.OddReading{Setup: 2, Index: []int{1}}, "---- ---- -------- -x"},
+	} {
+		if got := all(struck(s, c.odd)); got != strings.ReplaceAll(c.want, " ", "") {
+			t.Errorf("%+v: %s", c.odd, got)
+		}
+		if got := all(s); strings.Contains(got, "x") {
+			t.Fatalf("the sheet was changed: %s", got)
 		}
 	}
 }
