@@ -18,11 +18,7 @@ import (
 func (p planner) depth(crank geometry.Crank) Depth {
 	d := Depth{HalfArc: p.halfArc, Drop: crank.DropOfHalfArc(p.halfArc), PerDegree: crank.DropPerDegree(p.halfArc)}
 	d.Rock = geometry.Angle(p.sheet.Limits.Contact.Half.Millimetres() / (2 * d.PerDegree.Millimetres()))
-	if crank.Offset != 0 {
-		if beta, err := crank.MidCorrection(p.halfArc); err == nil {
-			d.Correction = beta
-		}
-	}
+	d.Correction, _ = crank.MidCorrection(p.halfArc) // for any crank of a sheet that was checked
 	return d
 }
 
@@ -120,7 +116,7 @@ func (p planner) u(m sheet.Mark, scheme amount) geometry.Angle {
 	if l.first.dof == 0 || !l.several && l.second.dof == 0 {
 		return geometry.Angle(math.Inf(1))
 	}
-	second := []float64{1}
+	second := make([]float64, 1) // several mountings show no scatter of readings
 	if !l.several {
 		second = multiples(l.second.dof)
 	}
@@ -137,11 +133,12 @@ func (p planner) u(m sheet.Mark, scheme amount) geometry.Angle {
 
 // worst is the largest predicted U, and the first line that has it.
 func (p planner) worst(scheme amount) (geometry.Angle, sheet.Mark) {
-	u, at := geometry.Angle(-1), p.sheet.Marks[0]
-	for i, m := range p.sheet.Marks {
-		if i > 0 && !p.linesDiffer() {
-			break
-		}
+	at := p.sheet.Marks[0]
+	u := p.u(at, scheme)
+	if !p.linesDiffer() {
+		return u, at
+	}
+	for _, m := range p.sheet.Marks[1:] {
 		if x := p.u(m, scheme); x > u+geometry.Tie {
 			u, at = x, m
 		}

@@ -1,7 +1,7 @@
 package plan
 
 import (
-	"math"
+	"cmp"
 	"slices"
 
 	"markaudit/audit/advise"
@@ -56,10 +56,7 @@ func (p planner) least(wanted geometry.Angle) *Scheme {
 func (p planner) outside(m sheet.Mark, rows uncertainty.Budget) geometry.Angle {
 	half := uncertainty.NewSum(rows.Terms()).HalfWidth(2*p.sheet.Limits.Threshold() - 1)
 	moves, dof := rows.Scatter().Combined()
-	if dof.Infinite() {
-		dof = 1000
-	}
-	return m.Tolerance + geometry.Angle(half+moves.Degrees()*stats.TQuantile(0.8, math.Max(1, float64(dof))))
+	return m.Tolerance + geometry.Angle(half+moves.Degrees()*stats.TQuantile(0.8, float64(dof)))
 }
 
 // gains says what better means would bring.
@@ -86,13 +83,10 @@ func (p planner) gains(scheme amount) []Gain {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Gain) int {
-		switch {
-		case a.U < b.U-geometry.Tie:
-			return -1
-		case a.U > b.U+geometry.Tie:
-			return 1
+		if (a.U - b.U).Abs() < geometry.Tie {
+			return 0
 		}
-		return 0
+		return cmp.Compare(a.U, b.U)
 	})
 	return out
 }
