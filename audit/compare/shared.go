@@ -2,6 +2,7 @@ package compare
 
 import (
 	"fmt"
+	"slices"
 
 	"markaudit/audit"
 	"markaudit/audit/lines"
@@ -16,9 +17,11 @@ func (c *Comparison) weighted(at int, all []lines.Line, some []int, weights []fl
 	r := c.Audits[at]
 	sum := lines.Weighted(all, some, weights)
 	for i := range sum.Groups {
-		for j, name := range sum.Groups[i].Mountings {
-			sum.Groups[i].Mountings[j] = own(name, at)
+		names := slices.Clone(sum.Groups[i].Mountings) // the audit keeps its own
+		for j, name := range names {
+			names[j] = own(name, at)
 		}
+		sum.Groups[i].Mountings = names
 	}
 	sum = sum.Renamed(func(id uncertainty.ID) uncertainty.ID {
 		id.Of = own(id.Of, at)
