@@ -100,6 +100,9 @@ func TestSumsOfGroups(t *testing.T) {
 	if apart.Groups[0].Values[0] != 1 || apart.Groups[0].Scatter[0].Sensitivity[0] != 0.5 {
 		t.Errorf("a summand is changed: %+v", apart.Groups[0])
 	}
+	if got := (Combination{Groups: []Group{{Values: []geometry.Angle{2, -3}}}}).Times(-4).Groups[0].Values; !slices.Equal(got, []geometry.Angle{-8, 12}) {
+		t.Errorf("minus four times 2 and -3: %v", got)
+	}
 	empty := Combination{Groups: []Group{{}, {Values: []geometry.Angle{1, 2, 6}}, {Values: []geometry.Angle{-0.5}}}}
 	if got := empty.Value(); (got - 2.5).Abs() > 1e-15 { // 3 and -0.5
 		t.Errorf("value %v", got)

@@ -172,12 +172,20 @@ func (s Sum) HalfWidth(confidence float64) float64 {
 	case len(s.terms) == 1:
 		return s.unit * s.terms[0].halfWidth(confidence)
 	}
+	x, _ := s.search(confidence)
+	return s.unit * x
+}
 
-	// The logarithm of the outside probability against log x is straight for
-	// heavy tails and gently bent for all others: secant steps from two
-	// guesses, kept between bounds.
+// search returns the half width of two or more terms, in units of the largest, and how
+// often it looked at the sum.
+//
+// The logarithm of the outside probability against log x is straight for
+// heavy tails and gently bent for all others: secant steps from two
+// guesses, kept between bounds.
+func (s Sum) search(confidence float64) (x float64, looks int) {
 	target := math.Log1p(-confidence)
 	excess := func(x float64) float64 {
+		looks++
 		return math.Log(math.Max(1-s.within(x), 1e-300)) - target
 	}
 	low, high := 0.0, s.bound
@@ -191,19 +199,16 @@ func (s Sum) HalfWidth(confidence float64) float64 {
 	z := distuv.UnitNormal.Quantile((1 + confidence) / 2)
 	var squares float64
 	for _, t := range s.terms {
-		h := t.Scale * z
-		switch {
-		case t.bounded():
+		h := t.Scale * z // of a t term too: near enough for a guess
+		if t.bounded() {
 			h = t.halfWidth(confidence)
-		case t.Shape == StudentT: // two terms of the expansion in 1/dof, near enough for a guess
-			h *= 1 + (z*z+1)/(4*t.DOF) + ((5*z*z+16)*z*z+3)/(96*t.DOF*t.DOF)
 		}
 		squares += h * h
 	}
 	last := math.Sqrt(squares)
 	lastF := excess(last)
 	note(last, lastF)
-	x := last * 0.97
+	x = last * 0.97
 	for range 200 {
 		f := excess(x)
 		note(x, f)
@@ -217,5 +222,5 @@ func (s Sum) HalfWidth(confidence float64) float64 {
 		}
 		last, lastF, x = x, f, next
 	}
-	return s.unit * x
+	return x, looks
 }

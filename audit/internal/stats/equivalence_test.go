@@ -59,6 +59,10 @@ func TestWelchWithoutScatter(t *testing.T) {
 	if se, dof := Welch(Group{0, 3}, Group{0, 4}); se != 0 || dof != 5 {
 		t.Errorf("got %g with %g, want 0 with 5", se, dof)
 	}
+	// By hand: of twice two values ½ and ½, on 1/(¼ + ¼).
+	if se, dof := Welch(Group{1, 2}, Group{1, 2}); se != 1 || dof != 2 {
+		t.Errorf("two and two: got %g with %g, want 1 with 2", se, dof)
+	}
 	if _, dof := Welch(Group{0.1, 5}, Group{0, 1}); dof != 0 {
 		t.Errorf("one value lent %g degrees of freedom", dof)
 	}
