@@ -63,8 +63,8 @@ func TestWelchWithoutScatter(t *testing.T) {
 	if se, dof := Welch(Group{1, 2}, Group{1, 2}); se != 1 || dof != 2 {
 		t.Errorf("two and two: got %g with %g, want 1 with 2", se, dof)
 	}
-	if _, dof := Welch(Group{0.1, 5}, Group{0, 1}); dof != 0 {
-		t.Errorf("one value lent %g degrees of freedom", dof)
+	if se, dof := Welch(Group{0.1, 5}, Group{0, 1}); se != 0 || dof != 0 {
+		t.Errorf("one value lent %g degrees of freedom, and %g", dof, se)
 	}
 	// Scatter whose square is below any number leaves the degrees of freedom
 	// what they are.
