@@ -160,6 +160,7 @@ func TestDiffer(t *testing.T) {
 		{"none", []float64{0, .1, -.1, .05}, 20, 0.025, nil},
 		{"one", []float64{0, .1, 1.5, -.1}, 20, 0.025, []int{2}},
 		{"two, the worse first", []float64{0, 1.5, .1, -3, -.1, .05}, 20, 0.025, []int{3, 1}},
+		{"two, the worse the first of all", []float64{-3, 1.5, .1, 0, -.1, .05}, 20, 0.025, []int{0, 1}},
 		// 4 P(F(1, 20) > 18.75) = 0.0013
 		{"above its level", []float64{0, 0, 0, 1}, 20, 0.00131, []int{3}},
 		{"below its level", []float64{0, 0, 0, 1}, 20, 0.00129, nil},
