@@ -41,6 +41,15 @@ var unusual = map[string]struct {
 			}
 		}
 	}},
+	"four cells, one repeat": {class: simulate.Class{People: 2, Marks: 2, Repeats: 2, Person: 0.3, Interaction: 0.3, Scatter: 0.1}, pen: lost(func(by, mark string, trial int) bool { return trial == 2 && by+mark != "p0m0" })},
+	"corners twice":          {class: simulate.Class{People: 2, Marks: 2, Repeats: 2, Person: 0.3, Scatter: 0.1}, pen: lost(func(by, mark string, _ int) bool { return by+mark == "p1m1" })},
+	"a hole, read once":      {class: simulate.Class{People: 3, Marks: 3, Repeats: 1, Person: 0.3, Scatter: 0.1}, pen: lost(func(by, mark string, _ int) bool { return by+mark == "p1m1" })},
+	"one, a value lost":      {class: simulate.Class{People: 1, Marks: 3, Repeats: 3, Mark: 0.5, Scatter: 0.1}, pen: lost(func(_, mark string, trial int) bool { return mark == "m1" && trial == 3 })},
+	"one mark, a value lost": {class: simulate.Class{People: 4, Marks: 1, Repeats: 3, Person: 0.5, Scatter: 0.1}, pen: lost(func(by, _ string, trial int) bool { return by == "p1" && trial == 3 })},
+	"alike, a value lost": {class: simulate.Class{People: 3, Marks: 3, Repeats: 2, Person: 1, Interaction: 1, Scatter: 0.001}, pen: func(d *repeatability.Data) {
+		rounded(0.5, "")(d)
+		lost(func(by, mark string, trial int) bool { return by+mark == "p2m2" && trial == 2 })(d)
+	}},
 	"trials together": {class: simulate.Class{People: 3, Marks: 3, Repeats: 5, Person: 0.3, Scatter: 0.05}, pen: func(d *repeatability.Data) {
 		for i := range d.Values {
 			v := &d.Values[i]
@@ -82,6 +91,12 @@ func add(by string, what func(trial float64) float64) func(d *repeatability.Data
 				v.Value += geometry.Angle(what(float64(v.Trial)))
 			}
 		}
+	}
+}
+
+func lost(which func(by, mark string, trial int) bool) func(d *repeatability.Data) {
+	return func(d *repeatability.Data) {
+		d.Values = slices.DeleteFunc(d.Values, func(v repeatability.Value) bool { return which(v.By, v.Mark, v.Trial) })
 	}
 }
 
