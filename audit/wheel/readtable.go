@@ -279,7 +279,7 @@ func (t *tableReader) split() bool {
 
 func (t *tableReader) splitQuoted() bool {
 	r := csv.NewReader(bytes.NewReader(t.text))
-	r.Comma, r.FieldsPerRecord = rune(t.separator), -1
+	r.Comma = rune(t.separator)
 	record, err := r.Read()
 	var bad *csv.ParseError
 	switch {
@@ -302,7 +302,7 @@ func (t *tableReader) splitQuoted() bool {
 func (t *tableReader) offset(field int) int {
 	if t.quoted {
 		r := csv.NewReader(bytes.NewReader(t.text))
-		r.Comma, r.FieldsPerRecord = rune(t.separator), -1
+		r.Comma = rune(t.separator)
 		_, _ = r.Read() // it was read before
 		_, column := r.FieldPos(field)
 		return column - 1
