@@ -90,24 +90,24 @@ func TestTheReadingThatStandsOutIsNamed(t *testing.T) {
 	}{
 		{"contact", func(s *sheet.Setup) {
 			s.Trials = trials(340.0, 22.1, 340.1, 22.0, 339.9, 52.0, 340.0, 22.2, 340.1, 22.1)
-		}, "setup 1: backward contact 3, 52.0, stands out: the others have 22.10 on average; look whether it is typed wrong, else take that pair again, and strike it with a reason if you know one (it was used)"},
+		}, "Setup 1: backward contact 3, 52.0, stands out: the others have 22.10 on average. It was used. Look whether it is typed wrong, else take that pair again. If you know why, strike it with that reason"},
 		{"contact behind a struck one", func(s *sheet.Setup) {
 			s.Trials = trials(340.0, 22.1, 340.1, 22.0, 350.0, 22.0, 310.0, 22.2, 340.1, 22.1, 340.0, 22.0)
 			s.Trials[2].Forward.Struck, s.Trials[2].Forward.Reason = true, "slipped"
-		}, "setup 1: forward contact 4, 310.0, stands out: the others have 340.05 on average"},
+		}, "Setup 1: forward contact 4, 310.0, stands out: the others have 340.05 on average"},
 		{"line", func(s *sheet.Setup) {
 			s.Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 10.3, 0.4, 0.3)
-		}, "setup 1: TDC: reading 3, 10.3, stands out: the others have 0.30 on average; take it again, and strike"},
+		}, "Setup 1: TDC: reading 3, 10.3, stands out: the others have 0.30 on average. It was used. Take it again. If you know why, strike"},
 		{"line from both sides", func(s *sheet.Setup) {
 			s.Marks["TDC"] = append(readings(sheet.Forward, 0.2, 0.3, 0.4), readings(sheet.Backward, 0.4, 5.3, 0.3, 0.4)...)
-		}, "setup 1: TDC: backward reading 2, 5.3, stands out: the others have 0.37 on average"},
+		}, "Setup 1: TDC: backward reading 2, 5.3, stands out: the others have 0.37 on average"},
 		{"past the zero", func(s *sheet.Setup) {
 			s.Marks["TDC"] = readings(sheet.Forward, 0.2, 359.9, 358.0, 0.1, 0.0, 0.1)
-		}, "setup 1: TDC: reading 3, 358.0, stands out: the others have 0.06 on average"},
+		}, "Setup 1: TDC: reading 3, 358.0, stands out: the others have 0.06 on average"},
 		{"one of two", func(s *sheet.Setup) {
 			s.Marks["TDC"] = readings(sheet.Forward, 0.3, 30.3)
 			s.Marks["fire 10"] = readings(sheet.Forward, 350.2, 350.3, 350.1, 350.2, 350.2, 350.2)
-		}, "setup 1: TDC: readings 1 and 2 are 0.3 and 30.3, and one of them stands out; take both again, and strike the wrong one with a reason if you know one (both were used)"},
+		}, "Setup 1: TDC: readings 1 and 2 are 0.3 and 30.3, and one of them stands out. Both were used. Take both again. If you know which is wrong and why, strike it with that reason"},
 		{"drop", func(s *sheet.Setup) {
 			s.Method, s.Trials = sheet.EqualDrop, nil
 			for _, d := range []struct {
@@ -117,7 +117,7 @@ func TestTheReadingThatStandsOutIsNamed(t *testing.T) {
 			}{{2, []float64{345.1, 345.2, 345.1}, []float64{14.9, 14.8, 14.9}}, {5, []float64{336.3, 336.4, 336.3, 336.2}, []float64{23.6, 23.7, 26.7, 23.6}}} {
 				s.Drops = append(s.Drops, sheet.Drop{Drop: lengthLimit(d.drop).Half, Before: readings(sheet.Forward, d.before...), After: readings(sheet.Backward, d.after...)})
 			}
-		}, "setup 1: drop 2: reading 3 after TDC, 26.7, stands out: the others have 23.63 on average; take both sides of it again"},
+		}, "Setup 1: drop 2: reading 3 after TDC, 26.7, stands out: the others have 23.63 on average. It was used. Take both sides of it again"},
 	} {
 		s := plainSheet()
 		c.edit(&s.Setups[0])

@@ -87,7 +87,7 @@ var sources = [endOfSources]struct {
 	},
 	StepAtTDC: {
 		"step_at_tdc", "step, at TDC", Nothing, false, true, false, false,
-		"use a readout with a finer step, take three setups zeroed in different places, so that they round differently, or name the readout's history",
+		"use a readout with a finer step, take three setups zeroed in different places, or name the readout's history",
 	},
 	LineReadings: {
 		"line_readings", "line readings", MoreReadings, true, false, true, false,
@@ -99,7 +99,7 @@ var sources = [endOfSources]struct {
 	},
 	StepAtLine: {
 		"step_at_line", "step, at the line", Nothing, false, false, true, false,
-		"use a readout with a finer step, take three setups zeroed in different places, so that they round differently, or name the readout's history",
+		"use a readout with a finer step, take three setups zeroed in different places, or name the readout's history",
 	},
 	BetweenSetups: {
 		"between_setups", "setups against each other", MoreSetups, true, false, true, false,
@@ -151,7 +151,7 @@ var sources = [endOfSources]struct {
 	},
 	ContactHeight: {
 		"contact_height", "contact height (rock)", Nothing, false, false, false, true,
-		"fit the stop nearer the pin's axis, or deeper, so that rock matters less",
+		"fit the stop nearer the pin's axis, or deeper: rock matters less there",
 	},
 	Slack: {
 		"slack", "bearing slack", Nothing, false, false, false, true,
@@ -175,7 +175,7 @@ var sources = [endOfSources]struct {
 	},
 	Remounting: {
 		"remounting", "remounting", MoreSetups, false, false, false, false,
-		"take three setups or more, so that remounting is seen and not assumed",
+		"take three setups or more: they show what remounting adds",
 	},
 	DiameterOfLengths: {
 		"diameter_of_lengths", "diameter (lengths only)", Nothing, false, false, false, false,

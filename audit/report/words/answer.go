@@ -21,9 +21,9 @@ func (v Audit) Meaning() string {
 	}
 	if !v.Result.TDC.Any() {
 		if v.onDial() {
-			return "The dial was not read at the piston's top, so there is no TDC and no offset."
+			return "The dial was not read at the piston's top. There is no TDC and no offset."
 		}
-		return "No pair of stop contacts can be used, so there is no TDC and no offset."
+		return "No pair of stop contacts can be used. There is no TDC and no offset."
 	}
 	var b strings.Builder
 	sure, unsure := 0, 0
@@ -39,25 +39,25 @@ func (v Audit) Meaning() string {
 	taken := takenForTDC(v)
 	if sure > 0 {
 		if v.Result.Diagnosis.ReadoutMoved() || v.Result.Diagnosis.SetupsDiffer() {
-			fmt.Fprintf(&b, "± would hold the true offset in %s of cases if nothing had moved or changed in between: %s.", v.Confidence(), taken)
+			fmt.Fprintf(&b, "If nothing had moved or changed in between, the true offset would lie within the ± in %s of cases. This is from %s.", v.Confidence(), taken)
 		} else {
-			fmt.Fprintf(&b, "± holds the true offset in %s of cases: %s.", v.Confidence(), taken)
+			fmt.Fprintf(&b, "The true offset lies within the ± in %s of cases. This is from %s.", v.Confidence(), taken)
 		}
 		if slices.ContainsFunc(v.Result.ByLine(), AsFitted) {
-			b.WriteString(" \"As fitted\": it covers repeating the readings, not taking the readout off and fitting it again.")
+			b.WriteString(" \"As fitted\": the ± covers repeating the readings. It does not cover taking the readout off and fitting it again.")
 		} else {
 			b.WriteString(aboutRemounting(v))
 		}
 		if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return len(m.NotIncluded) > 0 }) {
-			b.WriteString(" What the doubts below call not included comes on top.")
+			b.WriteString(" What the doubts below call not included adds to it.")
 		}
 	} else {
 		fmt.Fprintf(&b, "Taken: %s.", taken)
 	}
 	if unsure > 0 {
-		b.WriteString(" \"± ?\": nothing was repeated that would show how sure it is.")
+		b.WriteString(" \"± ?\": too little was repeated, and no ± can be given.")
 	}
-	b.WriteString(" Late: the line comes up after its place.")
+	b.WriteString(" Late: after its place.")
 	if v.onDial() && sure > 0 {
 		b.WriteString(" In brackets: from where to where it may be off, early with a minus.")
 	}
@@ -183,7 +183,7 @@ func Judged(m audit.LineResult) string {
 // Summary says an estimate in full: standard uncertainty, interval, factor.
 func (v Audit) Summary(e *uncertainty.Estimate) string {
 	if !e.Known {
-		return "The readings hold no scatter, so there is no ±."
+		return "The readings show no scatter, and no ± can be given."
 	}
 	n := rounding.Places(e.Expanded.Degrees())
 	dof := "infinite"
@@ -195,7 +195,7 @@ func (v Audit) Summary(e *uncertainty.Estimate) string {
 }
 
 // AboutBudget says what the columns of a budget are.
-const AboutBudget = "size, of each: half width, or standard deviation of the mean, in degrees; u: standard uncertainty; by A: from the scatter of readings, B: otherwise. A scatter or step row at 0 % beside the other describes the same doubt and is not counted twice. Rows of few readings are mixed so that as many intervals hold the truth as they promise, and not more."
+const AboutBudget = "Size: half width, or standard deviation of the mean, in degrees. u: standard uncertainty. By A: from the scatter of readings, B: otherwise. Scatter and step rows describe one thing: where one of them is at 0 %, it is not counted twice. Rows of few readings are mixed in such a way that as many intervals hold the truth as they promise, and not more."
 
 // AboutSetTo leads to what setting the engine by a line as it is would give.
 const AboutSetTo = "As it is now, the engine stands here:"
@@ -244,11 +244,11 @@ func (v Audit) Rule() string {
 // AboutRisks leads to the probabilities of each line.
 func (v Audit) AboutRisks() string {
 	at := v.Result.Sheet.Limits.Threshold()
-	text := fmt.Sprintf("How probable each side of the tolerance is, the sheet being right. A verdict is given from %s on, outside on one side alone (JCGM 106:2012, 8.3). Risk: that the line is in truth not what its verdict says.",
+	text := fmt.Sprintf("How probable each side of the tolerance is, if the sheet is right. A verdict is given from %s on, outside on one side alone (JCGM 106:2012, 8.3). Risk: that the verdict is wrong.",
 		rounding.Confidence(at))
 	for _, m := range v.Result.ByLine() {
 		if p := m.Conformity; m.Verdict == diagnosis.Undecided && m.Offset != nil && m.Offset.Known && max(p.Early, p.Within, p.Late) >= at {
-			return text + " A line whose row is clear has no verdict where something else may explain it: see what to do."
+			return text + " A line with a clear row has no verdict where something else may explain it. See what to do."
 		}
 	}
 	return text

@@ -57,7 +57,7 @@ func WherePairsPutTDC(p calculate.Pairs) string {
 	}
 	switch {
 	case p.Expanded == 0:
-		return where + ", the mean of " + rounding.Count(len(p.Tops), "pair", "pairs") + " that read alike. How sure that is hangs on the step: give it as --step."
+		return where + ", the mean of " + rounding.Count(len(p.Tops), "pair", "pairs") + " that read alike. How sure that is depends on the step: give it as --step."
 	case t.Forward.Measured:
 		where += ", ± " + rounding.Lengths{Unit: t.Rim.Diameter.Unit}.Of(geometry.Rim{Diameter: t.Rim.Diameter.Value}.Arc(p.Expanded)) + " along the rim"
 	default:
@@ -65,7 +65,7 @@ func WherePairsPutTDC(p calculate.Pairs) string {
 	}
 	text := where + " by " + rounding.Count(len(p.Tops), "pair", "pairs") + ", in 95 of 100 such cases"
 	if t.Step == 0 {
-		text += ". No step was given, so none is in it"
+		text += ". No step was given, and none is in it"
 	}
 	return text + "."
 }
@@ -132,14 +132,14 @@ func PairMoves(t calculate.PairTop) []string {
 func PairDoubts(t calculate.PairTop) []string {
 	var out []string
 	if t.InDwell {
-		out = append(out, "so small an arc lies in the dwell, where the piston hardly moves: a hair of height is a degree. Fit the stop deeper, for a half arc of 20 to 35, and take the pair again.")
+		out = append(out, "the arc is so small that it lies in the dwell. The piston hardly moves there, and a hair of height is a degree. Fit the stop deeper, for a half arc of 20 to 35, and take the pair again.")
 	}
 	if t.HalfTurn {
 		other := (t.Reading + 180).Turn()
-		out = append(out, "the stop blocks half a turn, so that the two contacts lie alike to both dead centres: the other middle is "+dialText(t.Pair, other, contactPlaces(t.Pair)+1)+". Which of them is TDC hangs on the way the readout counts, and on which contact is the forward one. Look whether the piston is at its top there, not at its bottom. And fit the stop higher: so deep it may meet a valve.")
+		out = append(out, "the stop blocks half a turn, and the two contacts lie alike to both dead centres. The other middle is "+dialText(t.Pair, other, contactPlaces(t.Pair)+1)+". Which of them is TDC depends on the way the readout counts, and on which contact is the forward one. Look whether the piston is at its top there, not at its bottom. Fit the stop higher: as deep as this it may meet a valve.")
 	}
 	if t.Guessed {
-		out = append(out, "no --counts was given. Taken is that the lengths "+growOrFall(t.Counts)+" while the engine turns the way it runs, for else the stop would block more than half a turn. If they do not, the two contacts are swapped: TDC stays where it is, the ways to turn change places.")
+		out = append(out, "no --counts was given. The lengths are taken to "+growOrFall(t.Counts)+" while the engine turns the way it runs: otherwise the stop would block more than half a turn. If they do not, the two contacts are swapped. TDC stays where it is, and the ways to turn change places.")
 	}
 	return out
 }
@@ -272,4 +272,4 @@ func RimTitle(what string, m calculate.RimMeasure) string {
 }
 
 // AboutRimLimit says what the ± of lengths on a rim stands for.
-const AboutRimLimit = "The ± is what the diameter leaves open; how finely you can mark and measure comes on top."
+const AboutRimLimit = "The ± is what the diameter leaves open. How finely you can mark and measure adds to it."

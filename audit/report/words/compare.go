@@ -88,7 +88,7 @@ func (v Comparison) Steps() []string {
 		case ch.Moved:
 			text += ". Whether it does cannot be told: a readout moved during one of the two audits."
 		case !e.Known:
-			text += fmt.Sprintf("; it comes up %s now, and nothing shows how sure that is.", rounding.Later(e.Value, rounding.Unsure))
+			text += fmt.Sprintf(". It comes up %s now, and no ± can be given.", rounding.Later(e.Value, rounding.Unsure))
 		case ch.AsMeant:
 			text += fmt.Sprintf(", and comes up %s: as meant.", rounding.LaterSure(e.Value, e.Expanded))
 		default:
@@ -111,14 +111,14 @@ func (v Comparison) Step(s compare.Step) string {
 		return between + fmt.Sprintf("all lines moved together and come up %s. ", moved()) + v.cause(s)
 	case lines.None:
 		e := s.Common
-		return between + fmt.Sprintf("no change that all lines share; one under %s could hide.", rounding.Degrees(e.Value.Abs()+e.Expanded, rounding.Places(e.Expanded.Degrees())))
+		return between + fmt.Sprintf("no change that all lines share. One under %s could hide.", rounding.Degrees(e.Value.Abs()+e.Expanded, rounding.Places(e.Expanded.Degrees())))
 	case lines.SingleMark:
 		if text := v.ringAlone(s); text != "" {
 			return between + text + v.cause(s)
 		}
 		text := between + fmt.Sprintf("%s moved against the others", Clean(s.StandsOut[0]))
 		if s.Common != nil && s.Shifted {
-			return text + "; these moved together and come up " + moved() + ". " + v.cause(s)
+			return text + ". These moved together and come up " + moved() + ". " + v.cause(s)
 		}
 		return strings.TrimSpace(text + ", which stayed. " + v.cause(s))
 	case lines.Individual:
@@ -131,7 +131,7 @@ func (v Comparison) Step(s compare.Step) string {
 		if cause := v.cause(s); cause != "" {
 			return between + "the lines moved. " + cause
 		}
-		return between + "the lines moved, each in its own way: no slipped ring or bent pointer alone does that. Check names and readings."
+		return between + "the lines moved, each in its own way. No slipped ring or bent pointer alone does that. Check names and readings."
 	}
 	if len(s.Lines) == 0 {
 		return between + "no line can be compared that was not to be scribed anew in between."
@@ -172,18 +172,18 @@ func (v Comparison) Trends() []string {
 		}
 		switch {
 		case !e.Known:
-			out = append(out, who+": no trend can be judged, for too little was repeated.")
+			out = append(out, who+": no trend can be judged, because too little was repeated.")
 		case t.Rising:
 			n := rounding.Places(e.Expanded.Degrees())
 			out = append(out, fmt.Sprintf("%s: %s a year, ± %s.", who, rounding.Later(e.Value, n), rounding.TwoDigits(e.Expanded)))
 		default:
 			n := rounding.Places(e.Expanded.Degrees())
-			out = append(out, fmt.Sprintf("%s: no trend beyond its doubt, %s a year, ± %s.", who, rounding.Later(e.Value, n), rounding.TwoDigits(e.Expanded)))
+			out = append(out, fmt.Sprintf("%s: no trend larger than its ±, %s a year, ± %s.", who, rounding.Later(e.Value, n), rounding.TwoDigits(e.Expanded)))
 		}
 	}
 	for _, s := range v.Result.Steps {
 		if s.Finding == lines.Common && len(out) > 0 {
-			return append(out, "All lines moved together at one time, as said above, and that alone makes such a slope.")
+			return append(out, "All lines moved together at one time, as said above. That alone makes such a slope.")
 		}
 	}
 	return out
@@ -192,7 +192,7 @@ func (v Comparison) Trends() []string {
 // Meaning says what ± and CHANGED stand for, and what was left out.
 func (v Comparison) Meaning() string {
 	limits := v.Result.Audits[len(v.Result.Audits)-1].Sheet.Limits
-	text := fmt.Sprintf("± holds the true change in %s of cases. CHANGED: so large a change would come up in fewer than 5 %% of comparisons if no line had moved. What audits share, one readout's lost motion or correction, one crank, does not count twice; remounting, stated by one figure for all, counts end to end. Later: the line comes up after where it did; earlier: before.", rounding.Confidence(limits.Confidence))
+	text := fmt.Sprintf("The true change lies within the ± in %s of cases. CHANGED: if no line had moved, such a change would come up in fewer than 5 %% of comparisons. What audits share does not count twice: one readout's lost motion or correction, one crank. Remounting counts in full where one figure is stated for all. Later: the line comes up after where it did. Earlier: before.", rounding.Confidence(limits.Confidence))
 	for i := range v.Result.Audits {
 		if v.Result.Taken[i].IsZero() {
 			text += " Not all sheets have a date, so they stand in the order given."
@@ -200,10 +200,10 @@ func (v Comparison) Meaning() string {
 		}
 	}
 	if ways := v.ways(); len(ways) > 1 {
-		text += " TDC was found in more than one way, first by " + strings.Join(ways, ", by ") + ": what is said to have changed may be what these differ by."
+		text += " TDC was found in more than one way, first by " + strings.Join(ways, ", by ") + ". What is said to have changed may be what these differ by."
 	}
 	if len(v.Result.LeftOut) > 0 {
-		text += " Not compared, for the sheets do not agree where they belong: " + strings.Join(CleanAll(v.Result.LeftOut), ", ") + "."
+		text += " Not compared, because the sheets do not agree where they belong: " + strings.Join(CleanAll(v.Result.LeftOut), ", ") + "."
 	}
 	return text
 }
@@ -214,11 +214,11 @@ func (v Comparison) cause(s compare.Step) string {
 	case compare.Ring:
 		return "The outer ring slipped on its rubber" + v.another(s) + ". A ring that slips is replaced." + v.parts(s) + v.readoutStayed(s)
 	case compare.Pointer:
-		return "No line moved and no ring slipped: the engine pointer or its tab was bent or moved, the key is sheared, or parts were changed. Look at these." + v.parts(s) + v.readoutStayed(s)
+		return "No line moved and no ring slipped. The engine pointer or its tab was bent or moved, the key is sheared, or parts were changed. Look at these." + v.parts(s) + v.readoutStayed(s)
 	case compare.HubLine:
-		return "The line on the hub moved alone: it was scribed anew, read by another name, or the hub turned on its key. The ring did not slip." + v.parts(s) + v.readoutStayed(s)
+		return "The line on the hub moved alone. It was scribed anew, read by another name, or the hub turned on its key. The ring did not slip." + v.parts(s) + v.readoutStayed(s)
 	case compare.RingOrPointer:
-		return "No line moved: the outer ring slipped on its rubber, or the engine pointer was bent or moved, or parts were changed. Read a line on the hub too: it tells which. A ring that slips is replaced." + v.readoutStayed(s)
+		return "No line moved. The outer ring slipped on its rubber, the engine pointer was bent or moved, or parts were changed. Read a line on the hub too: it tells which. A ring that slips is replaced." + v.readoutStayed(s)
 	case compare.Open:
 		return "A readout that moved during one of the audits would look the same" + v.unproven(s) + ". " + v.findAgain(s) + " before anything is replaced."
 	}
@@ -238,11 +238,11 @@ func (v Comparison) parts(s compare.Step) string {
 		}
 		switch e := p.Change; {
 		case !e.Known:
-			out = append(out, name+": nothing shows how sure")
+			out = append(out, name+": no ± can be given")
 		case p.Moved:
 			out = append(out, name+" moved and come up "+rounding.LaterSure(e.Value, e.Expanded))
 		default:
-			out = append(out, name+" did not move by more than their doubt, "+rounding.LaterSure(e.Value, e.Expanded))
+			out = append(out, name+" did not move by more than their ±, "+rounding.LaterSure(e.Value, e.Expanded))
 		}
 	}
 	return " Part by part: " + strings.Join(out, "; ") + "."
@@ -262,7 +262,7 @@ func (v Comparison) another(s compare.Step) string {
 	for _, a := range before {
 		for _, b := range now {
 			if a.To == lines.OnRing && b.To == lines.OnRing && a.From == b.From {
-				return fmt.Sprintf(": its lines come %s beside the %s than before; they came %s already", rounding.Later(b.Difference.Value-a.Difference.Value, rounding.Unsure), Clean(a.From), rounding.Later(a.Difference.Value, rounding.Unsure))
+				return fmt.Sprintf(". Its lines come %s beside the %s than before, and they came %s already", rounding.Later(b.Difference.Value-a.Difference.Value, rounding.Unsure), Clean(a.From), rounding.Later(a.Difference.Value, rounding.Unsure))
 			}
 		}
 	}
@@ -317,7 +317,7 @@ func (v Comparison) Others(most int) (rest map[string]bool, text string) {
 	text = fmt.Sprintf("The other %d did not change", len(rest))
 	if largest != nil {
 		e := largest.Difference
-		text += fmt.Sprintf("; largest of them: %s, %s", Clean(largest.Mark), rounding.LaterSure(e.Value, e.Expanded))
+		text += fmt.Sprintf(". Largest of them: %s, %s", Clean(largest.Mark), rounding.LaterSure(e.Value, e.Expanded))
 	}
 	return rest, text + "."
 }

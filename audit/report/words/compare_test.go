@@ -56,7 +56,7 @@ func TestManyLinesCompared(t *testing.T) {
 	c.Audits = []audit.Result{r, r}
 	v := Comparison{Result: c}
 	rest, text := v.Others(8)
-	if len(rest) != 19 || rest["m3"] || !strings.HasPrefix(text, "The other 19 did not change; largest of them: m6, 0.06° later") {
+	if len(rest) != 19 || rest["m3"] || !strings.HasPrefix(text, "The other 19 did not change. Largest of them: m6, 0.06° later") {
 		t.Errorf("%d others: %s", len(rest), text)
 	}
 	if rest, text := v.Others(20); rest != nil || text != "" {
@@ -81,7 +81,7 @@ func TestTheRingIsNamed(t *testing.T) {
 		t.Errorf("the ring alone: %s", got)
 	}
 	s.Parts[1] = part(lines.OnHub, 0.5, "h")
-	if got := say(s); !strings.HasPrefix(got, "From a.yaml to b.yaml: h moved against the others; these moved together") {
+	if got := say(s); !strings.HasPrefix(got, "From a.yaml to b.yaml: h moved against the others. These moved together") {
 		t.Errorf("the hub moved too: %s", got)
 	}
 }

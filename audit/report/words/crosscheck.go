@@ -23,9 +23,9 @@ func BetweenCylinders(v Audit) string {
 			Clean(b.To), value, Clean(b.From), rounding.Count(b.Mountings, "mounting", "mountings"), rounding.Plain(b.Declared.Degrees()))
 		switch {
 		case !e.Known:
-			text += "; nothing was repeated that would show whether that agrees."
+			text += ". Too little was repeated to show whether that agrees."
 		case b.Differs:
-			text += ", which differs. The lines of each cylinder were counted from its own TDC, so the sheet's angle was not used for them."
+			text += ", which differs. The lines of each cylinder were counted from its own TDC, and not by the sheet's angle."
 		default:
 			text += ", which agrees."
 		}
@@ -40,7 +40,7 @@ func MethodsCompared(v Audit) string {
 	for _, c := range v.Result.Checks.Ways {
 		e := c.Difference
 		if !e.Known {
-			texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s; nothing shows how sure that is, for what remounting adds is not known.", byMethod(c.Second), rounding.Later(e.Value, rounding.Unsure), byMethod(c.First)))
+			texts = append(texts, fmt.Sprintf("By %s TDC is %s than by %s. How sure that is cannot be told: what remounting adds is not known.", byMethod(c.Second), rounding.Later(e.Value, rounding.Unsure), byMethod(c.First)))
 			continue
 		}
 		n := rounding.Places(e.Expanded.Degrees())
@@ -67,11 +67,11 @@ func StopDepths(v Audit) string {
 	size, u := rounding.Fixed(math.Abs(r.Height.Millimetres()), 3), rounding.Fixed(r.U.Millimetres(), 3)
 	switch {
 	case !r.Seen:
-		text += fmt.Sprintf("TDC does not depend on the depth by more than its doubt: contacts that differ in height by %s ± %s mm, so no piston rock is seen.", size, u)
+		text += fmt.Sprintf("No piston rock is seen: the contacts differ in height by %s ± %s mm.", size, u)
 	case r.Used:
-		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it: more than limits.contact allows, so %s mm was used in its place.", size, u, rounding.Fixed(r.Limit.Millimetres(), 3))
+		text += fmt.Sprintf("TDC depends on the depth: piston rock of %s ± %s mm between the contacts does this. That is more than limits.contact allows, and %s mm was used in its place.", size, u, rounding.Fixed(r.Limit.Millimetres(), 3))
 	default:
-		text += fmt.Sprintf("TDC depends on the depth, as piston rock of %s ± %s mm between the contacts makes it; limits.contact covers that.", size, u)
+		text += fmt.Sprintf("TDC depends on the depth: piston rock of %s ± %s mm between the contacts does this. limits.contact covers it.", size, u)
 	}
 	return text
 }
@@ -81,8 +81,8 @@ func StopDepths(v Audit) string {
 func BlockedArcs(v Audit) []string {
 	var out []string
 	for _, c := range v.Result.Checks.Arcs {
-		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s), so it blocks one angle in all of them. ", strings.Join(CleanAll(c.Setups), ", "), Clean(c.Fitting))
-		read := fmt.Sprintf("The readout has it between values %s apart", rounding.Degrees(c.Range, 2))
+		text := fmt.Sprintf("Setups %s were taken with the stop left alone (fitting %s). It blocks one angle in all of them. ", strings.Join(CleanAll(c.Setups), ", "), Clean(c.Fitting))
+		read := fmt.Sprintf("The readout shows it by values up to %s apart", rounding.Degrees(c.Range, 2))
 		switch {
 		case c.Varies:
 			text += read + ", more than the contacts scatter. "
@@ -90,7 +90,8 @@ func BlockedArcs(v Audit) []string {
 			text += read + ", no more than the contacts scatter. "
 		}
 		if len(v.Result.ByLine()) > 0 { // else it is the answer, and said first
-			text += wheelOffCentre(v, c)
+			found, slide := wheelOffCentre(v, c)
+			text += strings.TrimSpace(found + " " + slide)
 		}
 		out = append(out, text)
 	}
@@ -99,9 +100,9 @@ func BlockedArcs(v Audit) []string {
 
 // wheelOffCentre says how far off centre the wheel was seen to sit by one fitting of the
 // stop, and how to slide it.
-func wheelOffCentre(v Audit, c crosscheck.Centring) string {
+func wheelOffCentre(v Audit, c crosscheck.Centring) (found, slide string) {
 	if !c.Fitted {
-		return "From four setups on, with the wheel turned on its shaft in steps round the circle, that tells how far it sits off centre."
+		return "", "Take four setups or more, with the wheel turned on its shaft in steps round the circle. They show how far it sits off centre."
 	}
 	size := rounding.SureDegrees(c.Amplitude, c.U)
 	mm := ""
@@ -114,14 +115,14 @@ func wheelOffCentre(v Audit, c crosscheck.Centring) string {
 		if mm != "" {
 			mm = ", " + mm + " at its centre"
 		}
-		return "No first harmonic is seen beyond its doubt: " + size + mm + "."
+		return "The wheel is not seen to sit off centre: " + size + mm + ".", ""
 	}
 	if mm == "" {
-		return fmt.Sprintf("The wheel reads wrong by up to %s, as one does whose centre sits off the shaft towards its %s graduation. Add readout.diameter, and it is said in millimetres.", size, toward)
+		return fmt.Sprintf("The wheel reads wrong by up to %s: its centre sits off the shaft, towards its %s graduation.", size, toward), "Add readout.diameter to have it in millimetres."
 	}
-	return fmt.Sprintf("The wheel reads wrong by up to %s: its centre sits %s off the shaft, towards its %s graduation. Slide it so that its %s graduation moves %s away from the shaft's centre. Higher harmonics, and an error that repeats every half turn, are not seen here.",
-		size, mm, toward, opposite, v.Fine().Of(c.OffCentre))
+	return fmt.Sprintf("The wheel reads wrong by up to %s: its centre sits %s off the shaft, towards its %s graduation. Higher harmonics, and an error that repeats every half turn, are not seen here.", size, mm, toward),
+		fmt.Sprintf("Slide the wheel until its %s graduation has moved %s away from the shaft's centre.", opposite, v.Fine().Of(c.OffCentre))
 }
 
 // AboutSpacings says what measured distances are good for.
-const AboutSpacings = "As the sheet states them; ± is of the difference. They know nothing of readout and stop: where they agree with the readings and not with where the lines belong, a line is off, whatever wheel and stop did."
+const AboutSpacings = "As the sheet states them. The ± is that of the difference. They do not depend on readout and stop. Where they agree with the readings and not with where the lines belong, a line is off."

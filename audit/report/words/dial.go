@@ -65,7 +65,7 @@ func ByPiston(m audit.LineResult) []string {
 }
 
 // AboutPiston says what the table in millimetres is.
-const AboutPiston = "How far below its top the piston stands, along the cylinder. The dial tells no angle: near the top a hundredth is more than a degree, and on which side of TDC the crank stands it does not show by itself."
+const AboutPiston = "How far below its top the piston stands, along the cylinder. The dial tells no angle: near the top a hundredth is more than a degree. It does not show by itself on which side of TDC the crank stands."
 
 // standsOnCrown says how the dial stands.
 func standsOnCrown(v Audit) string {
@@ -94,7 +94,7 @@ func dialCircumstances(v Audit) (out []string) {
 		}
 	}
 	if hangs := s.Readout.LostLength*s.Readout.Along() + s.Limits.Slack.Half/2; sinks && hangs > 0 {
-		out = append(out, "Where the piston sank as a line came, "+rounding.Fixed(hangs.Millimetres(), 3)+" mm were added to its drop: what the dial loses, and half of what the bearings may.")
+		out = append(out, "Where the piston sank as a line came, "+rounding.Fixed(hangs.Millimetres(), 3)+" mm were added to its drop. That is what the dial loses, and half of what the bearings may.")
 	}
 	furthest, n := geometry.Length(0), 0
 	for _, setup := range v.Result.TDC.Setups {
@@ -128,7 +128,7 @@ func TopOf(v Audit, s tdc.Setup) (taken, at, repeats string) {
 	return rounding.Count(h.N, "reading of the top", "readings of the top"), v.Fine().Of(h.Shown), repeats
 }
 
-const methodOfDial = "Top dead centre is where the dial stands highest. It is known as a height, not as an angle: a line's place is the crank angle at which a slider-crank of this stroke and rod has dropped as far as the dial shows, on the side that the sheet says. The interval is one of the drop; in degrees it reaches further towards TDC than away from it. "
+const methodOfDial = "Top dead centre is where the dial stands highest. It is known as a height, not as an angle. A line's place is the crank angle at which a slider-crank of this stroke and rod has dropped as far as the dial shows, on the side that the sheet says. The interval is one of the drop. In degrees it reaches further towards TDC than away from it. "
 
 // scribeByDial is the instruction for one line where a dial is all there is. It needs
 // no direction: the dial says where to stop.
@@ -142,7 +142,7 @@ func scribeByDial(v Audit, m audit.LineResult) string {
 	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		place = "scribe a new line on the fixed scale, at the line that turns"
 	}
-	text := fmt.Sprintf("%s: bring the piston well down first. %s until the dial shows %s below its top, the piston still rising; there %s.",
+	text := fmt.Sprintf("%s: bring the piston well down first. %s until the dial shows %s below its top, the piston still rising. There %s.",
 		Clean(m.Name), way, v.Fine().Of(d.Belongs/o.Along()), place)
 	if s := m.Scribe; s.HasLengths {
 		text += fmt.Sprintf(" From the old one it lies %s %s, along the rim.%s", v.Of(s.Arc), v.Goes(s), v.then(s, ""))
@@ -176,19 +176,19 @@ func dialWarning(v Audit, w warning.Warning, in string) string {
 	}
 	switch w.Code {
 	case warning.OneTrial:
-		return "no setup has a second reading of the top: one reading shows no scatter, so there is no ±; read it three times, each from 20 degrees away"
+		return "the top was read only once in any setup, and no ± can be given. Read it twice more, each time from 20 degrees away"
 	case warning.TwoTrials:
-		return "the top was read twice in all: a third reading divides its share of every ± by about three"
+		return "the top was read twice in all. Read it once more: that divides its share of every ± by about three"
 	case warning.NoPair:
-		return in + "the dial was not read at the top, so its marks are not used"
+		return in + "the dial was not read at the top, and its readings of lines are not used. Read the top"
 	case warning.ReadoutMoved:
-		return in + "after the lines the dial stood " + rounding.Fixed(geometry.Length(w.Values[0]).Abs().Millimetres(), rounding.Unsure) + " mm from where it had stood at the top: it moved; nothing is decided until top and lines are read again"
+		return in + "after the lines the dial stood " + rounding.Fixed(geometry.Length(w.Values[0]).Abs().Millimetres(), rounding.Unsure) + " mm from where it had stood at the top. It moved. Nothing is decided until top and lines are read again"
 	}
 	return dialGaps[w.Code]
 }
 
 var dialGaps = map[warning.Code]string{ // only looked up
-	warning.RockMissing:       "piston rock not included (limits.contact)",
-	warning.LostMotionMissing: "what the dial loses when the piston turns from rising to sinking not included (readout.lost_motion)",
-	warning.SlackMissing:      "bearing slack, where the piston sank as the line came, not included (limits.slack)",
+	warning.RockMissing:       "piston rock is not included. State limits.contact",
+	warning.LostMotionMissing: "what the dial loses when the piston turns from rising to sinking is not included. State readout.lost_motion",
+	warning.SlackMissing:      "bearing slack, where the piston sank as the line came, is not included. State limits.slack",
 }

@@ -45,16 +45,16 @@ func sharedShift(v Audit) string {
 	switch s.Finding {
 	case lines.Unknown:
 		if !one {
-			say("Whether the lines are off together cannot be told: the readings hold too little scatter to judge by.")
+			say("Whether the lines are off together cannot be told: the readings show too little scatter to judge by.")
 		}
 	case lines.None:
 		switch {
 		case one:
-			say("%s shows no offset that its own doubt does not cover.", Clean(s.Lines[0]))
+			say("%s is off by no more than its own ±.", Clean(s.Lines[0]))
 		case anyOutside(v):
-			say("Taken together the lines show no common shift, and they differ no more than their doubts allow; a line that is outside stands on its own reading.")
+			say("Taken together the lines show no common shift, and they differ by no more than their ±. A line that is outside is so by its own readings.")
 		default:
-			say("The lines agree and show no common shift: no sign of %s. A shift under %s could hide.", whatSlips(v), couldHide(v))
+			say("The lines agree and show no common shift. There is no sign of %s. A shift under %s could hide.", whatSlips(v), couldHide(v))
 		}
 	case lines.Common:
 		say("All lines are off alike, by %s.", Offset(s.Common))
@@ -62,36 +62,36 @@ func sharedShift(v Audit) string {
 		name := Clean(s.StandsOut[0])
 		switch {
 		case s.Shifted && s.Common != nil:
-			say("%s stands out; the other lines are shifted alike, by %s.", name, Offset(s.Common))
+			say("%s stands out. The other lines are shifted alike, by %s.", name, Offset(s.Common))
 		case spoiltByLostMotion(v, s.StandsOut[0]):
-			say("%s stands out, but lost motion may be all that it is; the other lines agree.", name)
+			say("%s stands out, but that may be lost motion alone. The other lines agree.", name)
 		default:
-			say("%s stands out; the other lines agree.", name)
+			say("%s stands out. The other lines agree.", name)
 		}
 	case lines.Individual:
 		switch {
 		case one:
 			say("%s is off by %s.", Clean(s.Lines[0]), Offset(s.Common))
 		case v.Result.OffTogether() && v.Result.Diagnosis.Story.Kind == diagnosis.AllAlike:
-			say("All lines are off the same way, each by a little more or less: about %s. So it looks like %s.", Offset(v.Result.Advice.Shared), whatSlips(v))
+			say("All lines are off the same way, each by a little more or less: about %s. That looks like %s.", Offset(v.Result.Advice.Shared), whatSlips(v))
 		case len(s.Lines) == 2:
 			say("The two lines are not off alike: %s alone does not explain them.", whatSlips(v))
 		default:
-			say("The lines are off each in its own way: no single line and no common shift explains them.")
+			say("The lines are off each in its own way. No single line and no common shift explains them.")
 		}
 	}
 	if s.Small && s.Finding != lines.None && s.Finding != lines.Unknown {
-		say("Real, but below a quarter of the tolerance.")
+		say("That is real, but less than a quarter of the tolerance.")
 	}
 	if one {
-		say("One mark cannot tell %s from a wrong line: read a second one.", whatSlips(v))
+		say("One line alone cannot tell %s from a wrong line. Read a second one.", whatSlips(v))
 	}
 	if len(s.LeftOut) > 0 {
 		names := make([]string, len(s.LeftOut))
 		for i, n := range s.LeftOut {
 			names[i] = Clean(n)
 		}
-		say("Not compared, for they were read in other setups: %s.", strings.Join(names, ", "))
+		say("Not compared, because they were read in other setups: %s.", strings.Join(names, ", "))
 	}
 	return b.String()
 }
@@ -134,12 +134,12 @@ func whatSlips(v Audit) string {
 // Common practice, no source.
 func shiftSuspects(v Audit) string {
 	if v.Result.Slip() == audit.Together {
-		return "the engine pointer or its tab is bent or loose; parts of another engine; the key is sheared"
+		return "whether the engine pointer or its tab is bent or loose, parts are of another engine, or the key is sheared"
 	}
 	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		return "the scale is bent, loose or fitted wrong; the part with the turning line slipped; parts of another engine; the key is sheared"
+		return "whether the scale is bent, loose or fitted wrong, the part with the turning line slipped, parts are of another engine, or the key is sheared"
 	}
-	return "the engine pointer or its tab is bent or loose; the outer ring slipped on its rubber; parts of another engine; the key is sheared"
+	return "whether the engine pointer or its tab is bent or loose, the outer ring slipped on its rubber, parts are of another engine, or the key is sheared"
 }
 
 // couldHide is the largest common shift that the interval still allows.
@@ -148,14 +148,14 @@ func couldHide(v Audit) string {
 	return rounding.Degrees(c.Value.Abs()+c.Expanded, rounding.Places(c.Expanded.Degrees()))
 }
 
-const witness = "paint a witness line: one thin straight stroke of paint across hub, rubber and ring; when it is broken, the ring has moved"
+const witness = "paint a witness line: one thin straight stroke of paint across hub, rubber and ring. When it is broken, the ring has moved"
 
 // partsCompared tells a part that has moved against another from a bent pointer.
 func partsCompared(v Audit) string {
 	r := v.Result
 	switch r.Slip() {
 	case audit.RingSlipped:
-		return fmt.Sprintf("THE OUTER RING HAS SLIPPED on its rubber: %s. It is not re-marked: what has slipped once slips again, and a loose ring can come off.", partsDiffer(v, r.Together.Between))
+		return fmt.Sprintf("THE OUTER RING HAS SLIPPED on its rubber: %s. Do not re-mark it: what has slipped once slips again, and a loose ring can come off.", partsDiffer(v, r.Together.Between))
 	case audit.Perhaps:
 		return fmt.Sprintf("The ring's lines may have shifted by %s against the hub. Lines as their maker leaves them can differ as much.", rounding.Degrees(r.Diagnosis.Shift.Abs(), rounding.Unsure))
 	case audit.Apart:
@@ -172,12 +172,12 @@ func partsCompared(v Audit) string {
 			text = "No sign that the ring has slipped: " + partsDiffer(v, r.Together.Between) + ", no more than makers' lines differ."
 		}
 		if r.OffTogether() && r.Together.Finding == lines.Common {
-			text += " So no part has moved against another; what moved is the engine pointer, or the whole, with its key."
+			text += " No part has moved against another. What moved is the engine pointer, or the whole part with its key."
 		}
 		return text
 	case audit.Untold:
 		if r.Sheet.Part.BondedRing {
-			return "Whether the outer ring has slipped on its rubber can't be told: only lines on one part were read, or too few readings."
+			return "Whether the outer ring has slipped on its rubber cannot be told. Only lines on one part were read, or too few readings were taken."
 		}
 	}
 	return ""
@@ -221,36 +221,36 @@ func TheyAre(g lines.Group) string {
 func Withheld(v Audit, w advise.Withheld) string {
 	switch w {
 	case advise.WithheldSuspect:
-		return "one mistake on the sheet would explain the offsets; settle that first"
+		return "one mistake on the sheet would explain the offsets: settle that first"
 	case advise.WithheldMoved:
-		return "the readout moved, or TDC was not found where it is; take contacts and lines again"
+		return "the readout moved, or TDC was not found where it is: take contacts and lines again"
 	case advise.WithheldUnproven:
 		if way, without := byIndicator(v); without {
-			return "nothing shows that the readout stayed where it was; the " + way + " once more, a second setup that agrees, or dividers would"
+			return "nothing shows that the readout stayed where it was: take the " + way + " once more, a second setup, or a distance with dividers"
 		}
-		return "nothing shows that the readout stayed where it was; a closing pair, a second setup that agrees, or dividers would"
+		return "nothing shows that the readout stayed where it was: take a closing pair, a second setup, or a distance with dividers"
 	case advise.WithheldSetups:
-		return "the setups contradict each other; take another first"
+		return "the setups contradict each other: take another first"
 	case advise.WithheldReading:
-		return "one reading stands out; take it again first"
+		return "one reading stands out: take it again first"
 	case advise.WithheldDistances:
-		return "a distance measured on the part contradicts the readings; settle which is right first"
+		return "a distance measured on the part contradicts the readings: settle first which is right"
 	case advise.WithheldDwell:
-		return "the stop sat where the piston hardly moves, and nothing covers what that does; fit it deeper and take everything again"
+		return "the stop sat where the piston hardly moves, and no ± covers that: fit it deeper and take everything again"
 	case advise.WithheldLostMotion:
-		return "lines read from both sides show lost motion that the sheet does not state, and this line, read from one side, carries half of it; put lost_motion right on the sheet, or read the line from both sides"
+		return "it was read from one side, and carries half of a lost motion that the sheet does not state: put lost_motion right on the sheet, or read the line from both sides"
 	case advise.WithheldCommon:
-		return "the lines are off together; settle first what shifts them, then read this line again"
+		return "the lines are off together: settle first what shifts them, then read this line again"
 	case advise.WithheldGroup:
-		return "the lines on this part are off alike and those on another are not; look at the part and its pointer first"
+		return "the lines on this part are off alike and those on another are not: look at the part and its pointer first"
 	case advise.WithheldRing:
-		return "the outer ring has slipped; it is replaced, not re-marked"
+		return "the outer ring has slipped: replace it, do not re-mark it"
 	case advise.WithheldRingUntold:
-		return "these lines are on a ring bonded to rubber, and nothing tells surely whether it slipped; a slipped ring is replaced, not re-marked"
+		return "it is on a ring bonded to rubber that may have slipped: a slipped ring is replaced, not re-marked"
 	case advise.WithheldHub:
-		return "a keyway or another line on the hub is never scribed anew; read it again"
+		return "a keyway or another line on the hub is never scribed anew: read it again"
 	case advise.WithheldEyeCheck:
-		return "the check by eye did not come out as said, so the sheet is wrong somewhere; put it right first"
+		return "the check by eye did not come out as said, and the sheet is wrong somewhere: put it right first"
 	}
 	return ""
 }
@@ -273,5 +273,5 @@ func mistake(s warning.Suspicion) string {
 	case warning.OtherCylinder:
 		return "the stop in another cylinder, " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees away"
 	}
-	return "another cylinder, another line's readings or a zero pressed in between, for a line that is scribed " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees off is rarer than that"
+	return "another cylinder, another line's readings, or a zero pressed in between (a line that is scribed " + rounding.Fixed(s.Angle.Degrees(), 0) + " degrees off is rarer)"
 }

@@ -59,7 +59,7 @@ func contradiction(v Audit) string {
 	if piece := pieceOfEvidence(v, d.Measured.Worst); piece != "" {
 		text += ": " + piece
 	}
-	text += ". So no verdict is given and nothing is scribed."
+	text += ". No verdict is given, and nothing is to be scribed."
 	if best := d.Best(); best.Code != diagnosis.AsMeasured {
 		text += " What explains it best: " + mayHaveHappened(v, best) + "."
 	}
@@ -90,7 +90,7 @@ func pieceOfEvidence(v Audit, i diagnosis.Item) string {
 	case diagnosis.ItemSetup:
 		return "the setups disagree" + setup
 	case diagnosis.ItemLine:
-		return lineName(v, i.Line) + " comes up in different places in different setups; the other lines agree better"
+		return lineName(v, i.Line) + " comes up in different places in different setups, and the other lines agree better"
 	case diagnosis.ItemDistance:
 		for _, s := range r.Checks.Spacings {
 			if s.Differs {
@@ -180,7 +180,7 @@ func mayHaveHappened(v Audit, e diagnosis.Explanation) string {
 		}
 		return withEitherLetters(v, e)
 	case diagnosis.Names:
-		return "the readings of " + strings.Replace(of, ", ", " and ", 1) + " may have been exchanged: exchanged, they fit"
+		return "the readings of " + strings.Replace(of, ", ", " and ", 1) + " may have been exchanged (exchanged, they fit)"
 	case diagnosis.Counts:
 		return "the readout may count the other way round"
 	case diagnosis.Decade:

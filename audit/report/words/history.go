@@ -80,7 +80,7 @@ func (v History) InControl() []string {
 	if len(out) == 0 {
 		return v.tooLittle()
 	}
-	out = append(out, "Stop, look at pointer, stop and wheel, and take the history anew from here.")
+	out = append(out, "Stop. Look at pointer, stop and wheel. Take the history anew from here.")
 	if len(outside) > 0 {
 		out = append(out, "Until then a sheet that names this history does not use it. What lies outside stays in it unless it is struck with --without and its digest.")
 	}
@@ -101,14 +101,14 @@ func (v History) tooLittle() []string {
 	none := "No sheet lies outside."
 	switch {
 	case !limits:
-		none = "Whether a sheet lies outside cannot be told yet: there is none before it to hold it against."
+		none = "Whether a sheet lies outside cannot be told yet. There is none before it to compare it with."
 	case len(unknown) == 0:
 		return []string{"Nothing: no sheet lies outside."}
 	}
 	if len(unknown) == 0 {
 		return []string{none}
 	}
-	return []string{none, "Gather it anew when there are further sheets of this readout: too little is known of " + strings.Join(unknown, " and ") + " for a later sheet to use it."}
+	return []string{none, "Gather it anew when there are further sheets of this readout. Too little is known of " + strings.Join(unknown, " and ") + ", and a later sheet cannot use it."}
 }
 
 // Sheet names one sheet of the history: its day and its digest.
@@ -138,29 +138,29 @@ func leftOut(l history.Left) string {
 	case history.Twice:
 		return "the same readings once more, counted once"
 	case history.OtherHands:
-		return "left out, for other hands took a setup of it"
+		return "left out, because other hands took a setup of it"
 	case history.Moved:
-		return "left out, for the readout moved"
+		return "left out, because the readout moved"
 	case history.Drifted:
-		return "left out, for its middles creep"
+		return "left out, because its middles creep"
 	case history.InDwell:
-		return "left out, for the stop sat where the piston hardly moves"
+		return "left out, because the stop sat where the piston hardly moves"
 	case history.Suspect:
-		return "left out, for one mistake on it would explain its offsets"
+		return "left out, because one mistake on it would explain its offsets"
 	case history.NoTDC:
-		return "left out, for it has no TDC"
+		return "left out, because it has no TDC"
 	case history.Without:
 		return "struck with --without"
 	case history.ZeroedAlike:
-		return "its remounting is left out, for its setups were zeroed alike and round alike"
+		return "its remounting is left out, because its setups were zeroed alike and round alike"
 	case history.Swept:
-		return "its remounting is left out, for TDC was found without a stop"
+		return "its remounting is left out, because TDC was found without a stop"
 	}
 	return "without its " + rounding.Count(l.Count, "struck reading", "struck readings")
 }
 
 // AboutChart says how the chart is to be read.
-const AboutChart = "Standard deviations in degrees; in brackets the limit that the sheets before give, which one honest sheet in 200 passes. A star is outside it, or the fourth in a row in the upper tenth."
+const AboutChart = "Standard deviations in degrees. In brackets is the limit that the sheets before give: one honest sheet in 200 lies above it. A star is outside it, or the fourth in a row in the upper tenth."
 
 // AboutValues says how the chart of a line is to be read.
 const AboutValues = "its offsets, with the mean of the sheets before and how far from it one may lie, from the fifth on. It is for a line that is read again and again on a part that does not change."

@@ -83,32 +83,32 @@ func ToDecide(v Audit, m audit.LineResult, next advise.Next) string {
 		return "read " + name + " three times, approached forward"
 	case advise.Repeat:
 		if v.onDial() {
-			return "the dial moved: begin a new setup, read the top and the lines again, and strike the readings of the setup that moved, with the reason"
+			return "the dial moved. Begin a new setup, and read the top and the lines again. Strike the readings of the setup that moved, with the reason"
 		}
 		if way, without := byIndicator(v); without {
-			return "the readout moved: begin a new setup, take the " + way + " and the lines again, and strike those of the setup that moved, with the reason"
+			return "the readout moved. Begin a new setup, and take the " + way + " and the lines again. Strike those of the setup that moved, with the reason"
 		}
-		return "the readout moved: begin a new setup with new stop contacts, read the marks again, and strike the contacts of the setup that moved, with the reason"
+		return "the readout moved. Begin a new setup with new stop contacts, and read the lines again. Strike the contacts of the setup that moved, with the reason"
 	case advise.ThirdSetup:
 		if len(v.Result.TDC.Mountings) > 2 {
-			return "the setups disagree: take another, with the readout off and on again"
+			return "take another setup, with the readout off and on again: the setups disagree"
 		}
-		return "the two setups disagree: take a third, with the readout off and on again"
+		return "take a third setup, with the readout off and on again: the two disagree"
 	case advise.NoScatter:
 		if v.Result.TDC.DOF == 0 && v.onDial() {
-			return "the top was read once, which shows no scatter: read it twice more, and each line three times"
+			return "read the top twice more, and each line three times. One reading of the top shows no scatter"
 		}
 		if v.Result.TDC.DOF == 0 {
 			if m.RepeatsLine() {
-				return "one pair shows no scatter: take two more " + pairsOfTDC(v)
+				return "take two more " + pairsOfTDC(v) + ". One pair shows no scatter"
 			}
-			return "one pair shows no scatter: take two more " + pairsOfTDC(v) + ", and read " + name + " three times"
+			return "take two more " + pairsOfTDC(v) + ", and read " + name + " three times. One pair shows no scatter"
 		}
-		return "one reading shows no scatter: read " + name + " twice more"
+		return "read " + name + " twice more. One reading shows no scatter"
 	case advise.MoreReadings:
-		return moreNeeded(v, next.Trials, next.Readings, name) + ", nothing moved or zeroed in between, " + decides(next.Chance) + inStages(v, next.First)
+		return "take " + moreNeeded(v, next.Trials, next.Readings, name) + ", with nothing moved or zeroed in between. " + decides(next.Chance) + inStages(v, next.First)
 	case advise.MoreSetups:
-		return rounding.Count(next.Setups, "more setup like those before", "more setups like those before") + " " + decides(next.Chance)
+		return "take " + rounding.Count(next.Setups, "more setup like those before", "more setups like those before") + ". " + decides(next.Chance)
 	case advise.Blocked:
 		return whyBlocked(v, next)
 	case advise.Observe:
@@ -141,7 +141,7 @@ func inStages(v Audit, first advise.First) string {
 	if first.Readings > 0 {
 		parts = append(parts, rounding.Count(first.Readings, "reading", "readings"))
 	}
-	return fmt.Sprintf("; begin with %s, %s in ten are settled by then, and if not, ask again", strings.Join(parts, " and "), countWord(first.Chance))
+	return fmt.Sprintf(". Begin with %s: %s in ten are settled by then. If this one is not, ask again", strings.Join(parts, " and "), countWord(first.Chance))
 }
 
 // countWord is a chance in tenths, as a word.
@@ -149,23 +149,23 @@ func countWord(p float64) string {
 	return [...]string{"none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"}[int(math.Round(10*p))]
 }
 
-// decides says a chance as people do.
+// decides says a chance as people do, in a sentence of its own without its full stop.
 func decides(p float64) string {
 	switch {
 	case p >= 0.895:
-		return "will decide it nine times in ten"
+		return "That will decide it nine times in ten"
 	case p >= 0.8:
-		return "will decide it four times in five"
+		return "That will decide it four times in five"
 	}
-	return "may decide it, " + rounding.Fixed(10*p, 0) + " times in ten; nothing affordable promises more"
+	return "That may decide it, " + rounding.Fixed(10*p, 0) + " times in ten. Nothing affordable promises more"
 }
 
-// whyBlocked names what stands in the way and what would clear it.
+// whyBlocked says what would clear the way, and what stands in it.
 func whyBlocked(v Audit, next advise.Next) string {
 	if next.Largest == 0 || next.LargestShare < 0.1 {
-		return "more readings will hardly decide it: the line lies too close to its tolerance"
+		return "take no more readings for it. The line lies too close to its tolerance, and they will hardly decide it"
 	}
-	return fmt.Sprintf("more readings will hardly decide it; with all of them %s of the doubt would be %s: %s", rounding.Most(next.LargestShare), next.Largest, next.Largest.Cure())
+	return fmt.Sprintf("%s. More readings alone will hardly decide it: with all of them %s of the uncertainty would come from %s", next.Largest.Cure(), rounding.Most(next.LargestShare), next.Largest)
 }
 
 // morePairs says further trials in the words of the method that takes them.

@@ -73,7 +73,7 @@ func observe(v Audit, o diagnosis.Observation) string {
 		if of < len(v.Result.TDC.Mountings)-1 { // the readout has been off since
 			return "Take another setup in place of " + mountingName(v, of) + ": readout off and on again, contacts, lines, and a closing pair. Until the contacts agree, TDC is not known better than they differ."
 		}
-		return "Take the contacts of " + mountingName(v, of) + " again, without touching the readout; if it has been off since, take another setup instead. Until they agree, TDC is not known better than they differ."
+		return "Take the contacts of " + mountingName(v, of) + " again, without touching the readout. If it has been off since, take another setup instead. Until they agree, TDC is not known better than they differ."
 	case diagnosis.QuarterTurn:
 		return "Turn the engine a quarter turn the way it runs, with the stop out, and look whether the readout grows. Write what it showed before and after as readout.quarter_turn."
 	case diagnosis.Dividers, diagnosis.TapeRound:
@@ -81,7 +81,7 @@ func observe(v Audit, o diagnosis.Observation) string {
 		if o.Kind == diagnosis.TapeRound {
 			with = "round the rim with a tape"
 		}
-		text := "Measure from " + strings.Replace(of, ", ", " to ", 1) + ", " + with + ": it is " + v.Of(o.ExpectLength) + " if the lines are as measured"
+		text := "Measure from " + strings.Replace(of, ", ", " to ", 1) + ", " + with + ". It is " + v.Of(o.ExpectLength) + " if the lines are as measured"
 		if o.InsteadLength > 0 {
 			text += ", " + v.Of(o.InsteadLength) + " if not"
 		}
@@ -89,7 +89,7 @@ func observe(v Audit, o diagnosis.Observation) string {
 	case diagnosis.ClosingPair:
 		text := "Put the stop back in and take one closing pair. The middle of its two contacts must be " + mustShowAgain(v, o, n)
 		if o.Instead != o.Expect {
-			text += "; " + v.Shows(o.Instead, n) + " would mean that the readout moved"
+			text += ". " + v.Shows(o.Instead, n) + " would mean that the readout moved"
 		}
 		return text + ". If the readout was taken off or touched since, take a second setup instead, closed by a pair."
 	case diagnosis.OtherBankContacts:
@@ -130,7 +130,10 @@ func lookAt(v Audit, o diagnosis.Observation) string {
 	if len(parts) == 0 {
 		parts = append(parts, "look at "+lineNames(v, o.Lines)+" on the part and at its entry on the sheet")
 	}
-	return Sentence(strings.Join(parts, "; and ")) + " Correct the sheet, or write under checked that you looked."
+	for i, p := range parts {
+		parts[i] = Sentence(p)
+	}
+	return strings.Join(parts, " ") + " Correct the sheet, or write under checked that you looked."
 }
 
 // rivalsOf are the explanations that an observation is to tell from the lines as

@@ -10,6 +10,9 @@ import (
 	"markaudit/audit/warning"
 )
 
+// sheetWrong is what to do where the check by eye failed.
+const sheetWrong = "Scribe nothing. Look again at engine.turns, part.marks_on, readout.counts, part.diameter and the names of the lines. Put the sheet right, and make the check anew."
+
 // ofPaperwork says the doubts about what a sheet says of instruments, photos and
 // the check by eye; empty for others.
 func ofPaperwork(c warning.Code, names []string) string {
@@ -21,13 +24,13 @@ func ofPaperwork(c warning.Code, names []string) string {
 	}
 	switch c {
 	case warning.EyeCheckFailed:
-		return "the check by eye did not come out as said: the sheet is wrong somewhere, and a new line by it would be a second wrong line. Scribe nothing. Look again at engine.turns, part.marks_on, readout.counts, part.diameter and the names of the lines, put the sheet right, and make the check anew"
+		return "the check by eye did not come out as said. The sheet is wrong somewhere, and a new line by it would be a second wrong line. " + strings.TrimSuffix(sheetWrong, ".")
 	case warning.InstrumentOverdue:
-		return fmt.Sprintf("the certificate of %s ended on %s, before this sheet's %s: have it checked, or say which instrument was used", theInstrument(at(0), at(1)), at(2), at(3))
+		return fmt.Sprintf("the certificate of %s ended on %s, before this sheet's %s. Have it checked, or say which instrument was used", theInstrument(at(0), at(1)), at(2), at(3))
 	case warning.PhotoChanged:
-		return fmt.Sprintf("the photo %s is not the one that the sheet names: its SHA-256 begins %s, the sheet has %s; look for the right file, or put the digest right", at(0), ShortDigest(at(2)), ShortDigest(at(1)))
+		return fmt.Sprintf("the photo %s is not the one that the sheet names. Its SHA-256 begins %s, the sheet has %s. Look for the right file, or put the digest right", at(0), ShortDigest(at(2)), ShortDigest(at(1)))
 	case warning.PhotoMissing:
-		return fmt.Sprintf("the photo %s cannot be read; put it back into the folder of the sheet, or take it off the sheet", at(0))
+		return fmt.Sprintf("the photo %s cannot be read. Put it back into the folder of the sheet, or take it off the sheet", at(0))
 	}
 	return ""
 }
@@ -37,7 +40,7 @@ func ofPaperwork(c warning.Code, names []string) string {
 func ofCertificate(v Audit) string {
 	for _, i := range v.Result.Sheet.Instruments {
 		if i.Role == "dial" && i.Uncertainty != "" {
-			return ": the certificate among the instruments states " + Clean(i.Uncertainty) + "; write it as readout.error, and it is counted"
+			return ": write " + Clean(i.Uncertainty) + " as readout.error"
 		}
 	}
 	return ""
@@ -94,13 +97,13 @@ func AfterScribing(v Audit) []string {
 		say("%s by %s.", did, who)
 	}
 	if a.ScribedBy != "" {
-		say("It was scribed by the sheet with the digest %s. These answers changed the sheet, so its own digest is another.", a.ScribedBy)
+		say("It was scribed by the sheet with the digest %s. These answers changed the sheet. Its own digest is now another.", a.ScribedBy)
 	}
 	switch a.EyeCheck {
 	case sheet.AsSaid:
 		say("The check by eye came out as said.")
 	case sheet.NotAsSaid:
-		say("The check by eye did NOT come out as said: the sheet is wrong somewhere, and no order on it holds.")
+		say("The check by eye did NOT come out as said. The sheet is wrong somewhere, and no order on it holds.")
 	case sheet.EyeNotDone:
 		say("The check by eye was not made: nothing but the sheet says to which side the lines went.")
 	}
@@ -108,13 +111,13 @@ func AfterScribing(v Audit) []string {
 		text := fmt.Sprintf("Dividers from %s to %s: %s", Clean(d.From), Clean(d.To), v.Fine().Of(d.Measured))
 		switch {
 		case !d.Computed:
-			text += ". What it should be is not known: it takes part.diameter and readings of both lines."
+			text += ". What it should be is not known: that takes part.diameter and readings of both lines."
 		case d.U == 0:
 			text += ", should be " + v.Of(d.Should) + ". How far off it may be is not known."
 		case d.Agrees:
 			text += ", should be " + v.Sure(d.Should, d.U) + ": it agrees."
 		default:
-			text += ", should be " + v.Sure(d.Should, d.U) + ": it does NOT agree. Measure again; then look whether the new line was laid off from the right edge and to the right side."
+			text += ", should be " + v.Sure(d.Should, d.U) + ": it does NOT agree. Measure again. Then look whether the new line was laid off from the right edge and to the right side."
 		}
 		out = append(out, text)
 	}
@@ -160,7 +163,7 @@ func AfterScribing(v Audit) []string {
 func Ended(r jobrecord.Record) (all []string) {
 	for _, i := range r.Instruments {
 		if overdue, _ := r.Overdue(i); overdue {
-			all = append(all, fmt.Sprintf("The certificate of %s ended on %s, before it was used on %s: have it checked, or say which instrument was used.", theInstrument(i.Role, i.Name), i.Due, r.UsedOn(i)))
+			all = append(all, fmt.Sprintf("The certificate of %s ended on %s, before it was used on %s. Have it checked, or say which instrument was used.", theInstrument(i.Role, i.Name), i.Due, r.UsedOn(i)))
 		}
 	}
 	if len(all) > 0 {
@@ -174,7 +177,7 @@ func Ended(r jobrecord.Record) (all []string) {
 func NotJudged(r jobrecord.Record) string {
 	for _, i := range r.Instruments {
 		if _, known := r.Overdue(i); !known && i.Due != "" {
-			return "No day of measuring is stated: whether a certificate had ended by then is not told."
+			return "No day of measuring is stated, and whether a certificate had ended by then is not known."
 		}
 	}
 	return ""

@@ -39,9 +39,9 @@ func aboutRemounting(v Audit) string {
 		if m.Offset == nil || !m.Remounted.Used {
 			continue
 		}
-		text := " Remounting is included, as the readout was remounted in " + earlier(m.Remounted.Sheets)
+		text := " Remounting is included: it is taken from " + earlier(m.Remounted.Sheets)
 		if len(m.Seen) == 1 {
-			text += "; one mounting cannot show it if today's was worse"
+			text += ". One mounting cannot show it if today's was worse"
 		}
 		return text + "."
 	}
@@ -88,7 +88,7 @@ func aboutHistory(v Audit) string {
 // historyNotUsed says why a history does not count.
 func historyNotUsed(v Audit, w warning.Warning, name, in string) string {
 	if w.Names[0] == past.OtherHands {
-		return in + "the readout's history is of other hands than " + Clean(w.Names[1]) + "'s, and is not used; gather one with their sheets"
+		return in + "the readout's history is of other hands than " + Clean(w.Names[1]) + "'s, and is not used. Gather one with their sheets"
 	}
 	what := map[string]string{past.Middles: "middles", past.Readings: "readings", past.Mountings: "setups"}[w.Names[0]]
 	whose := "today's " + what + " scatter"
@@ -96,7 +96,7 @@ func historyNotUsed(v Audit, w warning.Warning, name, in string) string {
 		whose = name + ": today's " + what + " scatter"
 	}
 	sd := func(i int) string { return rounding.TwoDigits(geometry.Angle(w.Values[i])) }
-	return fmt.Sprintf("%s more than they used to (%s against %s): the history is not used for them; look for what is loose", whose, sd(1), sd(0))
+	return fmt.Sprintf("%s more than they used to (%s against %s). The history is not used for them. Look for what is loose", whose, sd(1), sd(0))
 }
 
 // historyOutOfControl names the sheets of a history that lie outside.
@@ -105,7 +105,7 @@ func historyOutOfControl(v Audit, w warning.Warning) string {
 	for i, n := range names {
 		names[i] = fmt.Sprintf("%.12s", n)
 	}
-	return "the readout's history is out of control, and is not used: outside lie " + strings.Join(names, ", ") + "; look at pointer, stop and wheel, then `markaudit history` with the sheets from there on, or strike them with --without"
+	return "the readout's history is out of control, and is not used. Outside lie " + strings.Join(names, ", ") + ". Look at pointer, stop and wheel. Then run `markaudit history` with the sheets from there on, or strike them with --without"
 }
 
 // budgetNote says in a budget what the past lends.
@@ -132,7 +132,7 @@ func lentScatter(v Audit) string {
 	if len(names) > 1 {
 		whose = "their scatter is"
 	}
-	return fmt.Sprintf("Read seldom: %s; %s lent by the lines read more often (counted as %s more).",
+	return fmt.Sprintf("Read seldom: %s. For the ± %s lent by the lines read more often, counted as %s more.",
 		strings.Join(names, ", "), whose, rounding.Count(int(counted), "reading", "readings"))
 }
 

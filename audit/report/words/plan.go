@@ -27,9 +27,9 @@ func (v Plan) Title() string {
 // AboutDepths says what speaks for a shallow stop and what for a deep one, and which
 // rock they are compared by.
 func (v Plan) AboutDepths() string {
-	text := "A shallow stop turns a hair of height into degrees; a deep one leans on pin and bore offset, meets valves sooner, and asks for a long tool."
+	text := "A shallow stop turns a hair of height into degrees. A deep one depends more on pin and bore offset, meets valves sooner, and needs a long tool."
 	if v.Result.Usually {
-		text += fmt.Sprintf(" Compared with rock of ± %s, taken as usual: say yours (--contact, or limits.contact on the sheet), and it counts in every ± below too.", v.Of(v.Result.Rock))
+		text += fmt.Sprintf(" Compared with rock of ± %s, which is usual. State your own by --contact, or as limits.contact on the sheet: it counts in every ± below too.", v.Of(v.Result.Rock))
 	}
 	return text
 }
@@ -59,26 +59,26 @@ func (v Plan) Steps() []string {
 	best := v.Result.Best
 	var out []string
 	if best.Drop > 0 {
-		out = append(out, fmt.Sprintf("Set the stop for a half arc of %s: bring the piston to %s below its top, before TDC and on its way up, screw the stop in until it touches, and lock it there.",
+		out = append(out, fmt.Sprintf("Set the stop for a half arc of %s. Bring the piston to %s below its top, before TDC and on its way up. Screw the stop in until it touches, and lock it there.",
 			rounding.Degrees(best.HalfArc, 0), v.Of(best.Drop)))
 	} else {
-		out = append(out, fmt.Sprintf("Set the stop for a half arc of about %s. Depths cannot be compared without stroke and rod: give them, and it is said in millimetres of piston.", rounding.Degrees(best.HalfArc, 0)))
+		out = append(out, fmt.Sprintf("Set the stop for a half arc of about %s. Depths cannot be compared without stroke and rod. Give them to have it in millimetres of piston.", rounding.Degrees(best.HalfArc, 0)))
 	}
 	if l := v.Result.Least; l != nil {
 		text := fmt.Sprintf("Take %s, each with %s of stop contacts and %s of every line", rounding.Count(l.Setups, "setup", "setups"), rounding.Count(l.Trials, "pair", "pairs"), rounding.Count(l.Readings, "reading", "readings"))
 		if l.Setups > 1 {
 			text += ", the readout off and on again in between"
 		}
-		out = append(out, text+fmt.Sprintf(": the least that is likely to give %s. It was asked for %s.", v.PlusMinus(l.U), v.PlusMinus(v.Result.Wanted)))
+		out = append(out, text+fmt.Sprintf(". That is the least that is likely to give %s. Asked for was %s.", v.PlusMinus(l.U), v.PlusMinus(v.Result.Wanted)))
 	} else {
 		out = append(out, fmt.Sprintf("Nothing up to 6 setups with 10 pairs and 6 readings is likely to give %s. See below what would make it better.", v.PlusMinus(v.Result.Wanted)))
 	}
 	out = append(out, fmt.Sprintf("With that an offset of %s from its place is found outside ±%s° four times in five.", strings.TrimPrefix(v.PlusMinus(v.Result.Outside), "± "), rounding.Plain(rounding.Trimmed(v.Result.Worst.Tolerance.Degrees()))))
 	if v.Result.Hides {
-		out = append(out, fmt.Sprintf("The step of %s° hides what the readings scatter by. Read finer, zero every setup in another place, so that they round differently, or name the readout's history on the sheet.", rounding.Plain(rounding.Trimmed(v.Sheet.Readout.Step.Degrees()))))
+		out = append(out, fmt.Sprintf("The step of %s° hides what the readings scatter by. Read finer, zero every setup in another place, or name the readout's history on the sheet.", rounding.Plain(rounding.Trimmed(v.Sheet.Readout.Step.Degrees()))))
 	}
 	if u := v.Result.Best.U; u > v.Result.Worst.Tolerance {
-		out = append(out, "The ± is larger than the tolerance: such an audit can never show this line to be within.")
+		out = append(out, "Measure more surely than that: the ± is larger than the tolerance, and such an audit can never show this line to be within.")
 	}
 	return out
 }
@@ -101,13 +101,13 @@ func (v Plan) Granted(g plan.Guess, guessed []string) string {
 	if len(guessed) > 0 {
 		text += " Guessed, as is usual for such a readout: " + strings.Join(guessed, ", ") + ". Take them from an earlier audit with --like, or measure five pairs and see."
 	}
-	return text + " What comes out scatters about what is planned; the audit itself goes by what was read."
+	return text + " What comes out scatters about what is planned. The audit itself goes by what was read."
 }
 
 // StopStudy says how large a study of two stops should be.
 func StopStudy(p qualify.Planned) string {
 	if p.Least == nil {
-		return "No study of up to ten setups of eight pairs qualifies such a stop four times in five: the step hides too much, it scatters too much, or its bias lies too near to what is allowed. Take a finer readout, or allow more."
+		return "No study of up to ten setups of eight pairs qualifies such a stop four times in five. The step hides too much, the stop scatters too much, or its bias lies too near to what is allowed. Take a finer readout, or allow more."
 	}
 	return fmt.Sprintf("Take %d setups of %d pairs of each stop, in the order reference, new, new, reference: the fewest that qualify a stop as good as this with %s.",
 		p.Least.Setups, p.Least.Pairs, rounding.Percent(p.Least.Qualified))

@@ -43,13 +43,13 @@ func (v Audit) counts() string {
 	case r.Kind == sheet.Dial:
 		return standsOnCrown(v)
 	case r.BothWays:
-		return fmt.Sprintf("%s is numbered both ways from zero; every reading carries its letters, in steps of %s.", v.readout(), v.step())
+		return fmt.Sprintf("%s is numbered both ways from zero, in steps of %s. Every reading carries its letters.", v.readout(), v.step())
 	case r.Kind == sheet.Rim:
 		how := "along a tape"
 		if r.Chord {
 			how = "straight across"
 		}
-		return fmt.Sprintf("%s was measured %s from the chalk line; the lengths count %s as it runs, in steps of %s.", v.readout(), how, way, v.step())
+		return fmt.Sprintf("%s was measured %s from the chalk line, in steps of %s. The lengths count %s as it runs.", v.readout(), how, v.step(), way)
 	}
 	return fmt.Sprintf("%s counts %s as it runs, in steps of %s.", v.readout(), way, v.step())
 }
@@ -62,7 +62,7 @@ func (v Audit) corrected() string {
 	}
 	orders := "all its orders"
 	if v.Result.Sheet.Readout.OffCentre > 0 {
-		orders = "from its second order on, for readout.off_centre stands for the first"
+		orders = "from its second order on (readout.off_centre stands for the first)"
 	}
 	text := fmt.Sprintf("The correction of %s (%s", Clean(c.Name), rounding.Count(c.Stations, "station", "stations"))
 	if c.Date != "" {

@@ -19,12 +19,12 @@ func (v Audit) outside(m audit.LineResult) string {
 	case s.Worthwhile:
 		return v.Scribe(m)
 	case s.Withheld != advise.NotWithheld:
-		return name + ": outside, but no instruction: " + Withheld(v, s.Withheld) + "."
+		return name + ": do not scribe it anew. " + Sentence(Withheld(v, s.Withheld))
 	case s.HasLengths && m.Offset.Expanded < m.Offset.Value.Abs():
-		return fmt.Sprintf("%s: outside, but a new line placed within %s would be known only to ± %s, no better than the old one is wrong. Find a way to place it more closely, and say so in limits.placement.",
+		return fmt.Sprintf("%s: do not scribe yet. Placed within %s, a new line would be known only to ± %s, no better than the old one is wrong. Find a way to place it more closely, and state that in limits.placement.",
 			name, v.placement(), rounding.TwoDigits(s.Then(v.Result.Sheet)))
 	}
-	return fmt.Sprintf("%s: outside, but do not scribe yet: a new line would be known only to ± %s, no better than the old one is wrong. Measure more surely first.",
+	return fmt.Sprintf("%s: do not scribe yet. A new line would be known only to ± %s, no better than the old one is wrong. Measure more surely first.",
 		name, rounding.TwoDigits(m.Offset.Expanded))
 }
 
@@ -51,7 +51,7 @@ func (v Audit) scribe(m audit.LineResult, then string) string {
 	s, e := m.Scribe, m.Offset
 	what := Clean(m.Name) + ": scribe a new line"
 	if s.Angle > farOff {
-		what = Clean(m.Name) + ": that is far; read the line once more before you believe it. Then scribe a new line"
+		what = Clean(m.Name) + ": read the line once more first, because it is far off. Then scribe a new line"
 	}
 	if s.Move == advise.MoveScale {
 		what += " on the fixed scale,"
@@ -63,9 +63,9 @@ func (v Audit) scribe(m audit.LineResult, then string) string {
 		if s.HasTeeth {
 			fmt.Fprintf(&b, " It is %s teeth.", rounding.Fixed(s.Teeth, 2))
 		}
-		b.WriteString(v.across(s) + v.then(s, ", placing it within "+v.placement()+" included"))
+		b.WriteString(v.across(s) + v.then(s, " That includes placing it within "+v.placement()+"."))
 	} else {
-		fmt.Fprintf(&b, "%s %s %s. %s Add part.diameter to the sheet and it is said in millimetres.",
+		fmt.Fprintf(&b, "%s %s %s. %s Add part.diameter to the sheet to have it in millimetres.",
 			what, rounding.SureDegrees(s.Angle, e.Expanded), v.Goes(s), seen)
 	}
 	return b.String()
@@ -166,15 +166,15 @@ func (v Audit) across(s advise.Scribe) string {
 	if mm.Of(s.Chord) == mm.Of(s.Arc) || v.Unit.Imperial() && in(s.Chord) == in(s.Arc) {
 		return ""
 	}
-	return " To check it: dividers span " + v.Of(s.Chord) + " from the old line to the new, less because they go straight across."
+	return " To check it: dividers span " + v.Of(s.Chord) + " from the old line to the new. That is less because they go straight across."
 }
 
-// then says how well the new line would be known. Included is what the ± holds
-// besides measuring.
+// then says how well the new line would be known. Included is a sentence on
+// what the ± holds besides measuring.
 func (v Audit) then(s advise.Scribe, included string) string {
 	part, then := v.Result.Sheet.Part, s.Then(v.Result.Sheet)
 	onRim := geometry.Rim{Diameter: part.Diameter}.Arc(part.Turned(then))
-	return fmt.Sprintf(" The new line is then known to ± %s, %s on the rim%s.", rounding.TwoDigits(then), v.Of(onRim), included)
+	return fmt.Sprintf(" The new line is then known to ± %s, %s on the rim.%s", rounding.TwoDigits(then), v.Of(onRim), included)
 }
 
 // along says a direction in words of the engine.
@@ -203,13 +203,13 @@ func (v Audit) InWindow(a advise.Along) string {
 func (v Audit) MoveOne() string {
 	s, e := v.Result.Advice.Together, v.Result.Advice.Shared
 	if s.Withheld != advise.NotWithheld {
-		return "No instruction: " + Withheld(v, s.Withheld) + "."
+		return "Move nothing yet. " + Sentence(Withheld(v, s.Withheld))
 	}
 	if s.Along == advise.NoWay {
 		return ""
 	}
 	if !s.Worthwhile {
-		return "Nothing is to be moved yet: no line is shown to be outside, or the move would be known no better than the lines are wrong."
+		return "Move nothing yet. No line is shown to be outside, or the move would be known no better than the lines are wrong."
 	}
 	how := rounding.SureDegrees(s.Angle, e.Expanded)
 	if s.HasLengths {
@@ -241,9 +241,9 @@ func (v Audit) Scribes() bool {
 // Check is what to look at before the scriber touches the metal.
 func (v Audit) Check() string {
 	if v.Result.Advice.Check.Round == 0 {
-		return v.ToSee() + "; if not, stop: the sheet is wrong"
+		return v.ToSee() + ". If not, stop: the sheet is wrong"
 	}
-	return v.ToSee() + "; if either is not so, stop: the sheet is wrong"
+	return v.ToSee() + ". If either is not so, stop: the sheet is wrong"
 }
 
 // ToSee is [Audit.Check] without what to do where it is not so.
@@ -252,7 +252,7 @@ func (v Audit) ToSee() string {
 	if c.Round == 0 {
 		return v.Look()
 	}
-	return v.Look() + "; and a tape once round the rim shows " + v.ByTape(c.Round, c.RoundLimit.Half)
+	return v.Look() + ". A tape once round the rim shows " + v.ByTape(c.Round, c.RoundLimit.Half)
 }
 
 // Look is the part of [Audit.Check] that tells which way round the lines lie.
@@ -287,7 +287,7 @@ func (v Audit) AboutDistances() (lead, text string) {
 	case !chords:
 		return lead, ""
 	case v.Scribes():
-		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line: a distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
+		lead, text = "CHECK BEFORE YOU SCRIBE", "By eye, as said above. Then with dividers, straight across from line to line. A distance that disagrees by more than its ± means a wrong reading or a wrong sheet."
 	}
 	if slices.ContainsFunc(v.Distances(), func(d advise.Distance) bool { return chord(d) && d.U == 0 }) {
 		text += " One without ± cannot be judged so: its lines were not read in the same setups, or not often enough."

@@ -41,7 +41,8 @@ func Steps(v Audit) []string {
 	add(undecidedSteps(v)...)
 	if len(r.Lines) == 0 {
 		for _, c := range r.Checks.Arcs {
-			add(wheelOffCentre(v, c))
+			found, slide := wheelOffCentre(v, c)
+			add(strings.TrimSpace(slide + " " + found))
 		}
 	}
 	switch {
@@ -61,12 +62,15 @@ func contactSteps(v Audit) []string {
 	var out []string
 	for _, w := range v.Result.Warnings {
 		switch w.Code {
-		case warning.StopInDwell, warning.EyeCheckFailed:
-			out = append(out, Sentence(Warning(v, w)))
+		case warning.EyeCheckFailed:
+			out = append(out, sheetWrong+" The check by eye did not come out as said.")
+		case warning.StopInDwell:
+			out = append(out, "Screw the stop deeper"+ofSetup(v, " in", w)+", to a half arc of 20 to 35°, and take everything again. It blocks only "+
+				rounding.Degrees(geometry.Angle(w.Values[0]).Abs(), rounding.Unsure)+": the piston hardly moves there, and a hair of height is a degree.")
 		case warning.HalfArcCreeps:
-			out = append(out, "Lock the stop and take the pairs again: the half arc creeps"+ofSetup(v, " in", w)+", so the stop is working loose.")
+			out = append(out, "Lock the stop and take the pairs again. The half arc creeps"+ofSetup(v, " in", w)+": the stop is working loose.")
 		case warning.SetupCopied:
-			out = append(out, "Look whether"+ofSetup(v, "", w)+" was written down twice: every reading in it is that of an earlier setup. If so, strike them with the reason, and take another setup.")
+			out = append(out, "Look whether"+ofSetup(v, "", w)+" was written down twice. Every reading in it is that of an earlier setup. If it was, strike them with the reason, and take another setup.")
 		}
 	}
 	return out
@@ -77,7 +81,7 @@ func directionSteps(v Audit) []string {
 	var out []string
 	for _, w := range v.Result.Warnings {
 		if w.Code == warning.DirectionUnchecked {
-			out = append(out, "Settle which way the readout counts: "+Dot(Warning(v, w)))
+			out = append(out, "Settle which way the readout counts: give readout.quarter_turn. "+whyUnchecked(w)+".")
 		}
 	}
 	return out
@@ -210,12 +214,12 @@ func mustShowAgain(v Audit, o diagnosis.Observation, n int) string {
 func partSteps(v Audit) string {
 	switch v.Result.Slip() {
 	case audit.RingSlipped:
-		return "Fit a new pulley and prove its lines. On it, " + witness + ". Until then set the engine by a line on the hub, or find TDC with the stop."
+		return "Fit a new pulley and prove its lines. On it, " + Dot(witness) + " Until then set the engine by a line on the hub, or find TDC with the stop."
 	case audit.Perhaps:
 		return Sentence(witness) + " Read the line on the hub twice more. Look again after some hours of running."
 	case audit.Untold:
 		if v.Result.Sheet.Part.BondedRing && !v.Result.Diagnosis.Refuted {
-			return "Read a line on the hub, such as the middle of the keyway, in the same setups as the lines on the ring: only that tells whether the ring has slipped. And " + witness + "."
+			return "Read a line on the hub, such as the middle of the keyway, in the same setups as the lines on the ring. Only that tells whether the ring has slipped. " + Sentence(witness)
 		}
 	}
 	return ""
@@ -226,13 +230,13 @@ func moveStep(v Audit) string {
 	r := v.Result
 	if r.Diagnosis.Story.Kind == diagnosis.PartAlike {
 		on := Clean(r.Diagnosis.Story.On)
-		return "Look at the " + on + " and its pointer before any line on it: is it loose, is the pointer bent? Scribe nothing on the " + on + " yet."
+		return "Look at the " + on + " and its pointer before any line on it. Is it loose? Is the pointer bent? Scribe nothing on the " + on + " yet."
 	}
 	s := r.Advice.Together
 	if s.Withheld != advise.NotWithheld {
 		return "" // the step that settles it says what is held back
 	}
-	text := "Do not scribe " + rounding.Count(len(r.Diagnosis.Sharing), "new line", "new lines") + ". Look first, the cheapest first: " + shiftSuspects(v) + "."
+	text := "Do not scribe " + rounding.Count(len(r.Diagnosis.Sharing), "new line", "new lines") + ". Look first, in this order: " + shiftSuspects(v) + "."
 	if move := v.MoveOne(); move != "" {
 		text += " " + move
 	}

@@ -23,7 +23,7 @@ func Circumstances(v Audit) string {
 		fmt.Fprintf(&b, format, args...)
 	}
 	if s.Part.HalfSpeed {
-		say("The part runs %s, %s, once in two turns of the crank: angles are the crank's, lengths along the rim and teeth are half of what a part on the crank would have.", s.Engine.Turns, v.viewpoint())
+		say("The part runs %s, %s, once in two turns of the crank. Angles are the crank's. Lengths along the rim and teeth are half of what a part on the crank would have.", s.Engine.Turns, v.viewpoint())
 	} else {
 		say("The engine runs %s, %s.", s.Engine.Turns, v.viewpoint())
 	}
@@ -31,9 +31,9 @@ func Circumstances(v Audit) string {
 		say("In the window it is seen moving %s.", s.Part.Moves)
 	}
 	if s.Part.MarksOn == sheet.OnEngine {
-		say("The scale is fixed to the engine; one line turns.")
+		say("The scale is fixed to the engine, and one line turns.")
 	} else {
-		say("The lines turn; the pointer is fixed to the engine.")
+		say("The lines turn, and the pointer is fixed to the engine.")
 	}
 	say("%s", v.counts())
 	if text := v.inDegrees(); text != "" {
@@ -47,12 +47,12 @@ func Circumstances(v Audit) string {
 	}
 	if tdc.Any() {
 		if c := tdc.Setups[0].Correction - tdc.Setups[0].Slack; c != 0 {
-			say("So the middle of the contacts lies %s the piston's top; that is corrected.", rounding.Beside(c))
+			say("By that the middle of the contacts lies %s the piston's top. It is corrected.", rounding.Beside(c))
 		}
 		if s.Engine.RefersToThrow && tdc.ThrowToTDC != 0 {
-			say("The marks count from the throw's top; the piston's top comes %s it.", rounding.Beside(tdc.ThrowToTDC))
+			say("The lines count from the throw's top. The piston's top comes %s it.", rounding.Beside(tdc.ThrowToTDC))
 		} else if s.Engine.RefersToThrow {
-			say("The marks count from the throw's top.")
+			say("The lines count from the throw's top.")
 		}
 	}
 	if v.onDial() {
@@ -83,7 +83,7 @@ func Circumstances(v Audit) string {
 			}
 		}
 		if pairs > 0 {
-			say("After the marks, %s put TDC at most %s from where the contacts had it.", rounding.Count(pairs, "closing pair", "closing pairs"), rounding.Degrees(furthest, rounding.Unsure))
+			say("After the lines, %s put TDC at most %s from where the contacts had it.", rounding.Count(pairs, "closing pair", "closing pairs"), rounding.Degrees(furthest, rounding.Unsure))
 		}
 	}
 	for _, setup := range s.Setups {
@@ -195,13 +195,13 @@ func heightApproaches(v Audit) string {
 	}
 	var b strings.Builder
 	if one {
-		b.WriteString("Heights were taken turning forward only: lost motion is in TDC by half of it, and cancels against lines read forward; bearing slack does not cancel.")
+		b.WriteString("Heights were taken turning forward only. Lost motion is in TDC by half of it, and cancels against lines read forward. Bearing slack does not cancel.")
 		if v.Result.Sheet.Limits.Slack.Half > 0 {
-			b.WriteString(" Slack makes TDC early, by up to its limit: half of that is corrected, half is left as doubt.")
+			b.WriteString(" Slack makes TDC early, by up to its limit. Half of that is corrected, half is in the ±.")
 		}
 	}
 	if open {
-		b.WriteString(strings.Repeat(" ", min(1, b.Len())) + "The sheet does not say how the heights were approached, so nothing was corrected for that and lost motion and slack count in full.")
+		b.WriteString(strings.Repeat(" ", min(1, b.Len())) + "The sheet does not say how the heights were approached. Nothing was corrected for it, and lost motion and slack count in full.")
 	}
 	return b.String()
 }
@@ -227,13 +227,13 @@ func Method(v Audit) string {
 	var b strings.Builder
 	if v.onDial() {
 		b.WriteString(methodOfDial)
-		fmt.Fprintf(&b, "Every source of doubt is a row of a budget with its own distribution (JCGM 100:2008); the interval holds %s of the distribution of their sum. ", v.Confidence())
+		fmt.Fprintf(&b, "Every source of uncertainty is a row of a budget with its own distribution (JCGM 100:2008). The interval holds %s of the distribution of their sum. ", v.Confidence())
 		b.WriteString(v.DecisionRule())
 		return b.String()
 	}
-	b.WriteString("Top dead centre is half way between two readings at which the piston stands equally high, one on either side of it; of a sweep it is the top of a fitted slider-crank curve. ")
+	b.WriteString("Top dead centre is half way between two readings at which the piston stands equally high, one on either side of it. With a sweep it is the top of a fitted slider-crank curve. ")
 	b.WriteString("A line's offset is the crank angle at which it comes up, counted from there, less the angle at which it belongs. ")
-	fmt.Fprintf(&b, "Every source of doubt is a row of a budget with its own distribution (JCGM 100:2008); the interval holds %s of the distribution of their sum. ", v.Confidence())
+	fmt.Fprintf(&b, "Every source of uncertainty is a row of a budget with its own distribution (JCGM 100:2008). The interval holds %s of the distribution of their sum. ", v.Confidence())
 	b.WriteString(v.DecisionRule())
 	return b.String()
 }
@@ -285,7 +285,7 @@ func observeIndicator(v Audit, o diagnosis.Observation) string {
 		n := v.StepDecimals() + 1
 		text := "Take the " + way + " once more, the readout left as it is: a further setup of the same mounting. TDC must come at " + mustShowAgain(v, o, n)
 		if o.Instead != o.Expect {
-			text += "; " + v.Shows(o.Instead, n) + " would mean that the readout moved"
+			text += ". " + v.Shows(o.Instead, n) + " would mean that the readout moved"
 		}
 		return text + ". If the readout was taken off or touched since, take a second setup instead: " + anew
 	case o.Kind == diagnosis.SecondSetup:
@@ -295,7 +295,7 @@ func observeIndicator(v Audit, o diagnosis.Observation) string {
 		if of < len(v.Result.TDC.Mountings)-1 { // the readout has been off since
 			return "Take another setup in place of " + mountingName(v, of) + ": " + anew
 		}
-		return "Take the " + way + " of " + mountingName(v, of) + " again, without touching the readout; if it has been off since, take another setup instead."
+		return "Take the " + way + " of " + mountingName(v, of) + " again, without touching the readout. If it has been off since, take another setup instead."
 	case o.Kind == diagnosis.OtherBankContacts:
 		return "Find TDC of cylinder " + Clean(o.Cylinder) + " too, by " + oneOf(way) + ", the readout untouched."
 	}

@@ -31,7 +31,7 @@ func Warnings(v Audit) []string {
 		}
 	}
 	if len(large) > 0 {
-		out = append([]string{strings.Join(large, ", ") + ": the uncertainty is larger than the tolerance, so this measurement cannot show the line to be within."}, out...)
+		out = append([]string{strings.Join(large, ", ") + ": the ± is larger than the tolerance. This measurement cannot show such a line to be within."}, out...)
 	}
 	return out
 }
@@ -59,8 +59,23 @@ func toDoFirst(c warning.Code) bool {
 	return c == warning.DeclarationSuspect || c == warning.ReadoutMoved || c == warning.StopInDwell || c == warning.EyeCheckFailed
 }
 
-// Warning says one doubt, and what to do about it.
+// Warning says one doubt, and what to do about it: one sentence or more, the last without
+// its full stop.
 func Warning(v Audit, w warning.Warning) string {
+	text := doubt(v, w)
+	for _, name := range append([]string{w.Mark}, w.Names...) { // a name stays as it is written
+		if name != "" && strings.HasPrefix(text, Clean(name)) {
+			return text
+		}
+	}
+	if w.Code == warning.SameDiameters { // begins with a key
+		return text
+	}
+	return capital(text)
+}
+
+// doubt is the same before its first letter is made a capital.
+func doubt(v Audit, w warning.Warning) string {
 	val := func(i int) string { return rounding.Degrees(geometry.Angle(math.Abs(w.Values[i])), rounding.Unsure) }
 	in := ""
 	if w.Setup != "" {
@@ -76,81 +91,78 @@ func Warning(v Audit, w warning.Warning) string {
 	}
 	switch w.Code {
 	case warning.StopInDwell:
-		return in + "the stop blocks only " + val(0) + ", where the piston hardly moves and a hair of height is a degree; screw it deeper, for a half arc of 20 to 35°"
+		return in + "the stop blocks only " + val(0) + ". The piston hardly moves there, and a hair of height is a degree. Screw it deeper, to a half arc of 20 to 35°"
 	case warning.HalfArcCreeps:
-		return in + "the half arc creeps, by " + val(0) + " from first pair to last: the stop is working loose; lock it and take the pairs again"
+		return in + "the half arc creeps, by " + val(0) + " from first pair to last. The stop is working loose. Lock it and take the pairs again"
 	case warning.HalfArcJumps:
-		return in + "the half arc jumps, by " + val(0) + " in all, more than the middles scatter: the stop or the touch changed between pairs; the middles hold only if each pair was taken alike"
+		return in + "the half arc jumps, by " + val(0) + " in all, more than the middles scatter. The stop or the touch changed between pairs. The middles hold only if both contacts of each pair were taken alike"
 	case warning.OneTrial:
-		return "no setup has a second " + strings.Replace(pairOfTDC(v), "stop contacts", "contacts", 1) + ": one pair shows no scatter, so there is no ±; take three pairs or more"
+		return "only one " + pairOfTDC(v) + " was taken in any setup, and no ± can be given. Take two more pairs"
 	case warning.TwoTrials:
-		return "the " + pairsOfTDC(v) + " repeat only once: a third pair divides their share of every ± by about three"
+		return "only two " + pairsOfTDC(v) + " repeat each other. Take a third: it divides their share of every ± by about three"
 	case warning.NoPair:
-		return in + "no usable " + pairOfTDC(v) + ", so its marks are not used"
+		return in + "it has no usable " + pairOfTDC(v) + ", and its readings of lines are not used. Take the pairs again"
 	case warning.NoRemounting:
-		return "the readout was not taken off and refitted often enough to see what that adds: three setups, or a limits.remount, would cover it"
+		return "the readout was not taken off and refitted often enough to show what that adds. Take three setups, or state limits.remount"
 	case warning.SetupsDiffer:
-		which, more := "the two setups differ", "take a third setup"
+		which, more := "the two setups differ", "Take a third setup"
 		if len(v.Result.TDC.Mountings) > 2 {
-			which, more = "the setups differ", "take another setup"
+			which, more = "the setups differ", "Take another setup"
 		}
-		return which + " by " + val(0) + ", more than their own scatter explains: something changed when the readout was refitted; " + more
+		return which + " by " + val(0) + ", more than their own scatter explains. Something changed when the readout was refitted. " + more
 	case warning.SetupCopied:
-		return in + "every reading is that of an earlier setup, so the two say no more than one; was it written down twice? The ± counts it as if it were not"
+		return in + "every reading is that of an earlier setup. Look whether it was written down twice. The ± counts it as if it were not"
 	case warning.RemountExceeded:
-		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "); the scatter seen is what counts here"
+		return "the setups scatter by " + val(0) + ", more than limits.remount allows (standard uncertainty " + val(1) + "). The scatter that was seen is counted. Put limits.remount right"
 	case warning.StandsOut:
 		return readingStandsOut(v, w, in, name, names)
 	case warning.MiddlesDrift:
-		return in + "the middles of the pairs creep, by " + val(0) + " from first to last: readout or pointer is moving; make it fast, and take contacts and lines again"
+		return in + "the middles of the pairs creep, by " + val(0) + " from first to last. The readout or the pointer is moving. Make it fast, and take contacts and lines again"
 	case warning.ScattersDiffer:
-		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + "; look for a blurred line or a changed light, and read it more often"
+		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + ". Look for a blurred line or a changed light, and read it more often"
 	case warning.StepCoarse:
-		return "the step of " + v.step() + " is coarser than the scatter: readings that round alike look surer than they are, so the step is counted in full; read finer, take setups that are zeroed in different places, or name the readout's history"
+		return "the step of " + v.step() + " is coarser than the scatter. Readings that round alike look surer than they are, and the step is counted in full. Read finer, zero each setup in another place, or name the readout's history"
 	case warning.LostMotionSeen:
 		if w.Values[0] < 0 {
-			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion: check which readings were approached forward"
+			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion. Check which readings were approached forward"
 		}
-		return fmt.Sprintf("lines read from both sides show lost motion of %s; if it is the readout's, add `lost_motion: %s ± %s` under readout, for lines read from one side are off by half of it",
+		return fmt.Sprintf("lines read from both sides show lost motion of %s. If it is the readout's, add `lost_motion: %s ± %s` under readout. Without it, lines read from one side are off by half of it",
 			val(0), rounding.Fixed(w.Values[0], rounding.Unsure), rounding.NotNothing(w.Values[1], rounding.Unsure))
 	case warning.LostMotionDiffers:
-		return "lines read from both sides show lost motion of " + val(0) + ", the sheet says " + val(1) + "; measure it again"
+		return "lines read from both sides show lost motion of " + val(0) + ", the sheet says " + val(1) + ". Measure it again"
 	case warning.SightingMissing, warning.RockMissing, warning.CentringMissing, warning.LostMotionMissing:
 		return gaps[w.Code]
 	case warning.UAboveTolerance:
-		return name + ": the uncertainty, ± " + val(0) + ", is larger than the tolerance, " + rounding.Plain(w.Values[1]) + "°: this measurement cannot show the line to be within"
+		return name + ": ± " + val(0) + " is larger than the tolerance of " + rounding.Plain(w.Values[1]) + "°. This measurement cannot show the line to be within"
 	case warning.NotRead:
-		return name + ": declared, but not read"
+		return name + ": it is on the sheet, but was not read. Read it three times"
 	case warning.NoPartner:
 		if len(names) > 0 {
-			return in + "the closing contact has no partner, so it shows nothing; take the other side too"
+			return in + "the closing contact has no partner, and shows nothing. Take the other side too"
 		}
-		return in + "a stop contact has no partner, so its pair is not used; take the other side, or strike it with a reason"
+		return in + "a stop contact has no partner, and its pair is not used. Take the other side, or strike it with a reason"
 	case warning.ReadOnce:
-		return name + ": read once, and no other line lends its scatter, so there is no ±; read it three times"
+		return name + ": it was read once, and no other line lends its scatter. No ± can be given. Read it twice more"
 	case warning.ReadTwice:
-		return name + ": read twice; a third reading divides its ± by about three"
+		return name + ": it was read twice. Read it once more: that divides its ± by about three"
 	case warning.SameDiameters:
-		return "part.diameter and readout.diameter are both " + v.Fine().Of(geometry.Length(w.Values[0])) + ": check that the rim's was not put for the wheel's"
+		return "part.diameter and readout.diameter are both " + v.Fine().Of(geometry.Length(w.Values[0])) + ". Check that one was not written for the other"
 	case warning.OddDiameter:
-		return names[0] + " is " + v.Fine().Of(geometry.Length(w.Values[0])) + ", out of the usual range: check number and unit"
+		return names[0] + " is " + v.Fine().Of(geometry.Length(w.Values[0])) + ", out of the usual range. Check number and unit"
 	case warning.DirectionUnchecked:
-		if len(w.Values) > 0 {
-			return "these lines do not rule out a readout that counts the other way: give readout.quarter_turn"
-		}
-		return "all lines stand at 0 or 180, so a readout that counts the other way, or an engine turned the other way, would look the same: give readout.quarter_turn"
+		return whyUnchecked(w) + ". Give readout.quarter_turn"
 	case warning.SideUnchecked:
-		return "nothing on the sheet confirms engine.turns and part.marks_on, and no reading can: give part.btdc_lines, or make the check before scribing"
+		return "nothing on the sheet confirms engine.turns and part.marks_on, and no reading can. Give part.btdc_lines, or make the check before scribing"
 	case warning.DeclarationSuspect:
 		mistakes := make([]string, len(w.Suspicions))
 		for i, m := range w.Suspicions {
 			mistakes[i] = mistake(m)
 		}
-		return "one mistake on the sheet would explain the offsets: " + strings.Join(mistakes, "; or ") + ". No line is to be scribed before that is settled"
+		return "one mistake on the sheet would explain the offsets: " + strings.Join(mistakes, "; or ") + ". Scribe no line before that is settled"
 	case warning.ReadoutMoved:
-		return in + "the closing pair puts TDC " + val(0) + " from where the contacts had it: the readout moved, which looks exactly like a slipped ring; nothing is decided until contacts and marks are taken again"
+		return in + "the closing pair puts TDC " + val(0) + " from where the contacts had it. The readout moved, and that looks just like a slipped ring. Nothing is decided until contacts and lines are taken again"
 	case warning.LineOrder:
-		return names[0] + " and " + names[1] + " come up in the wrong order: check their names and readout.counts"
+		return names[0] + " and " + names[1] + " come up in the wrong order. Check their names and readout.counts"
 	}
 	if text := caseWarning(v, w, in, name, names); text != "" {
 		return text
@@ -158,9 +170,17 @@ func Warning(v Audit, w warning.Warning) string {
 	return string(w.Code)
 }
 
+// whyUnchecked says why the lines do not show which way the readout counts.
+func whyUnchecked(w warning.Warning) string {
+	if len(w.Values) > 0 {
+		return "These lines do not rule out that the readout counts the other way"
+	}
+	return "All lines stand at 0 or 180. A readout that counts the other way, or an engine turned the other way, would look the same"
+}
+
 // readingStandsOut names the reading that does not fit those beside it.
 func readingStandsOut(v Audit, w warning.Warning, in, name string, names []string) string {
-	what, where, again := "reading", "", "take it again"
+	what, where, again := "reading", "", "Take it again"
 	switch {
 	case w.Mark != "":
 		in += name + ": "
@@ -170,18 +190,18 @@ func readingStandsOut(v Audit, w warning.Warning, in, name string, names []strin
 	case len(names) > 1:
 		in += "drop " + names[1] + ": "
 		where = map[string]string{"forward": " before TDC", "backward": " after TDC"}[names[0]]
-		again = "take both sides of it again"
+		again = "Take both sides of it again"
 	case v.onDial():
 		what = "reading of the top"
 	default:
-		what, again = names[0]+" contact", "look whether it is typed wrong, else take that pair again"
+		what, again = names[0]+" contact", "Look whether it is typed wrong, else take that pair again"
 	}
 	shown := v.Shows(geometry.Angle(w.Values[0]), v.StepDecimals())
 	if len(w.Values) > 3 {
-		return fmt.Sprintf("%s%ss %.0f and %.0f%s are %s and %s, and one of them stands out; take both again, and strike the wrong one with a reason if you know one (both were used)",
+		return fmt.Sprintf("%s%ss %.0f and %.0f%s are %s and %s, and one of them stands out. Both were used. Take both again. If you know which is wrong and why, strike it with that reason",
 			in, what, w.Values[2], w.Values[3], where, shown, v.Shows(geometry.Angle(w.Values[1]), v.StepDecimals()))
 	}
-	return fmt.Sprintf("%s%s %.0f%s, %s, stands out: the others have %s on average; %s, and strike it with a reason if you know one (it was used)",
+	return fmt.Sprintf("%s%s %.0f%s, %s, stands out: the others have %s on average. It was used. %s. If you know why, strike it with that reason",
 		in, what, w.Values[2], where, shown, v.dial(w.Values[1]), again)
 }
 
@@ -213,60 +233,60 @@ func caseWarning(v Audit, w warning.Warning, in, name string, names []string) st
 	mm := func(i, n int) string { return rounding.Fixed(math.Abs(w.Values[i]), n) + " mm" }
 	switch w.Code {
 	case warning.ArcsDiffer:
-		return "fitting " + names[0] + ": the stop was left alone, but the arc that it blocks reads differently from setup to setup, by " + deg(0) + ": the wheel sits off centre or is unevenly graduated, unless the stop moved after all"
+		return "fitting " + names[0] + ": the stop was left alone, but the arc that it blocks differs from setup to setup, by " + deg(0) + ". The wheel sits off centre or is unevenly graduated, or the stop moved after all. Look which"
 	case warning.OffCentreExceeded:
-		return "fitting " + names[0] + ": the wheel reads wrong by up to " + deg(0) + " as it sits, more than readout.off_centre allows, " + deg(1) + ": state more, or centre the wheel"
+		return "fitting " + names[0] + ": the wheel reads wrong by up to " + deg(0) + " as it sits, more than the " + deg(1) + " of readout.off_centre. Centre the wheel, or state more"
 	case warning.CorrectionUndated:
-		return "the readout's correction or this measurement has no date, so nobody can see how old the correction is; date both"
+		return "the readout's correction or this measurement has no date, and the age of the correction is not known. Date both"
 	case warning.CorrectionUnknown:
-		return "the readout's correction does not tell what table and reference it came from: save it again with `markaudit wheel --write`"
+		return "the readout's correction does not tell what table and reference it came from. Save it again with `markaudit wheel --write`"
 	case warning.ReferenceOverdue:
 		name := "the reference"
 		if w.Names[0] != "" {
 			name = Clean(w.Names[0])
 		}
-		return "the certificate of " + name + ", which the readout's correction was made against, had ended on " + Clean(w.Names[1]) + " before this measurement: have it checked"
+		return "the readout's correction was made against " + name + ". Its certificate ended on " + Clean(w.Names[1]) + ", before this measurement. Have it checked"
 	case warning.CorrectionOld:
-		return "the readout's correction is " + rounding.Fixed(math.Abs(w.Values[0]), 0) + " days away from this measurement, more than a year: check the readout again"
+		return "the readout's correction is " + rounding.Fixed(math.Abs(w.Values[0]), 0) + " days away from this measurement, more than a year. Check the readout again"
 	case warning.HistoryNotUsed:
 		return historyNotUsed(v, w, name, in)
 	case warning.HistoryOutOfControl:
 		return historyOutOfControl(v, w)
 	case warning.HistoryOld:
 		if w.Values[0] == 0 {
-			return "how old the readout's history is can't be told, for a date is missing: give this sheet and those behind it their days"
+			return "a date is missing, and the age of the readout's history is not known. Date this sheet and those behind the history"
 		}
-		return "the newest sheet of the readout's history is " + rounding.Fixed(w.Values[0], 0) + " days older than this measurement, more than two years: gather a new one"
+		return "the newest sheet of the readout's history is " + rounding.Fixed(w.Values[0], 0) + " days older than this measurement, more than two years. Gather a new history"
 	case warning.DropMismatch:
-		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ": check stroke, rod, the indicator's zero at the very top and probe_angle"
+		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ". Check stroke, rod, the indicator's zero at the very top and probe_angle"
 	case warning.DropsTrend:
-		return in + "the middle follows the half arc, by " + deg(0) + " from the smallest drop to the largest: the indicator is tilted, or stroke, rod or an offset is wrong; what is left of that at the line is not in the ±"
+		return in + "the middle follows the half arc, by " + deg(0) + " from the smallest drop to the largest. The indicator is tilted, or stroke, rod or an offset is wrong. Check them: the ± does not include this"
 	case warning.DropsDisagree:
-		return in + "the drops put TDC " + deg(0) + " apart, more than they scatter: something moved between them; take them again"
+		return in + "the drops put TDC " + deg(0) + " apart, more than they scatter. Something moved between them. Take them again"
 	case warning.SweepNoTop:
-		return in + "the points do not go over a top, so its marks are not used; take points well before TDC and well after it"
+		return in + "the points do not go over a top, and its readings of lines are not used. Take points well before TDC and well after it"
 	case warning.SweepOneSided:
-		return fmt.Sprintf("%s%s points before TDC and %s after it: such a sweep leans on one side, where a wrong stroke or rod moves TDC; take as many on either side", in, rounding.Fixed(w.Values[0], 0), rounding.Fixed(w.Values[1], 0))
+		return fmt.Sprintf("%sthere are %s points before TDC and %s after it. In such a sweep a wrong stroke or rod moves TDC. Take as many on either side", in, rounding.Fixed(w.Values[0], 0), rounding.Fixed(w.Values[1], 0))
 	case warning.LimbsDiffer:
-		return in + "the rising and the falling side lie " + mm(0, 3) + " apart in height beyond what the crank explains: slack was taken up at the top, or the indicator hung; take both sides with the piston rising"
+		return in + "the rising and the falling side lie " + mm(0, 3) + " further apart in height than the crank explains. Slack was taken up at the top, or the indicator hung. Take both sides with the piston rising"
 	case warning.SweepMisfit:
-		return fmt.Sprintf("%sthe sweep's curve is %s %% off the shape of this crank: check stroke and rod, and that the indicator stands along the cylinder", in, rounding.Fixed(math.Abs(w.Values[0]), 1))
+		return fmt.Sprintf("%sthe sweep's curve is %s %% off the shape of this crank. Check stroke and rod, and that the indicator stands along the cylinder", in, rounding.Fixed(math.Abs(w.Values[0]), 1))
 	case warning.DialErrorMissing:
 		return gaps[w.Code] + ofCertificate(v)
 	case warning.SlackMissing, warning.ProbeMissing:
 		return gaps[w.Code]
 	case warning.SideNotProven:
-		return name + ": only the letters of its readings say on which side of TDC it lies; turn a few degrees further the way the engine runs and write what the dial shows there, `further: [at the line, further on]`"
+		return name + ": only the letters of its readings say on which side of TDC it lies. Turn a few degrees further the way the engine runs. Write what the dial shows there as `further: [at the line, further on]`"
 	case warning.ApproachUnsaid:
-		return in + "how its heights were approached is not stated, so lost motion and bearing slack count in full; give approach: rising or forward"
+		return in + "how its heights were approached is not stated. Lost motion and bearing slack count in full. State approach, rising or forward"
 	case warning.RockSeen:
-		return "the deep stop puts TDC " + deg(0) + " from where the shallow one has it: piston rock of " + mm(1, 3) + " ± " + mm(2, 3) + " between the contacts"
+		return "the deep stop puts TDC " + deg(0) + " from where the shallow one has it. Piston rock of " + mm(1, 3) + " ± " + mm(2, 3) + " between the contacts does this"
 	case warning.BankDiffers:
-		return "cylinder " + names[1] + " comes " + deg(0) + " after cylinder " + names[0] + ", the sheet says " + deg(1) + ": correct engine.cylinders, or ask which cylinder the stop sat in"
+		return "cylinder " + names[1] + " comes " + deg(0) + " after cylinder " + names[0] + ", the sheet says " + deg(1) + ". Correct engine.cylinders, or ask in which cylinder the stop sat"
 	case warning.BankNotFound:
-		return name + ": TDC of cylinder " + names[0] + " was not found in the same mounting, so the sheet's " + rounding.Fixed(w.Values[0], rounding.Unsure) + "° from cylinder " + names[1] + " is believed; fit the stop there too to prove it"
+		return name + ": TDC of cylinder " + names[0] + " was not found in the same mounting. The sheet's " + rounding.Fixed(w.Values[0], rounding.Unsure) + "° from cylinder " + names[1] + " is taken for it. Fit the stop there too to prove it"
 	case warning.MethodsDiffer:
-		return "by " + methodNamed(names[1]) + " TDC is " + rounding.Later(geometry.Angle(w.Values[0]), rounding.Unsure) + " than by " + methodNamed(names[0]) + ", beyond the doubt of both (± " + deg(1) + "): one of them errs; look at the doubts of each before you trust the mean"
+		return "by " + methodNamed(names[1]) + " TDC is " + rounding.Later(geometry.Angle(w.Values[0]), rounding.Unsure) + " than by " + methodNamed(names[0]) + ", more than the ± of the difference, " + deg(1) + ". One of them is wrong. Look at the doubts about each before you trust the mean"
 	case warning.SpacingDiffers:
 		unit := " mm"
 		for _, s := range v.Result.Checks.Spacings {
@@ -274,20 +294,20 @@ func caseWarning(v Audit, w warning.Warning, in, name string, names []string) st
 				unit = " teeth"
 			}
 		}
-		return fmt.Sprintf("from %s to %s the sheet has %s%s, the readings %s, ± %s: measure both again; a wrong reading, a wrong name or a wrong diameter does this", names[0], names[1],
+		return fmt.Sprintf("from %s to %s the sheet has %s%s, the readings %s, ± %s. A wrong reading, a wrong name or a wrong diameter does this. Measure both again", names[0], names[1],
 			rounding.Fixed(w.Values[0], 2), unit, rounding.Fixed(w.Values[1], 2), rounding.Fixed(w.Values[2], 2))
 	}
 	return ofPaperwork(w.Code, names)
 }
 
 var gaps = map[warning.Code]string{ // only looked up
-	warning.SightingMissing:   "sighting not included (part.sighting)",
-	warning.RockMissing:       "piston rock not included (limits.contact, with stroke and rod)",
-	warning.LostMotionMissing: "what the encoder loses when the engine is reversed not included (readout.lost_motion)",
-	warning.SlackMissing:      "bearing slack, which heights taken in one turning direction do not cancel, not included (limits.slack)",
-	warning.DialErrorMissing:  "how far the dial itself may be off not included (readout, its certificate)",
-	warning.ProbeMissing:      "how exactly the dial's slant is known not included (readout.probe_angle)",
-	warning.CentringMissing:   "how far the wheel sits off centre not included (readout.off_centre)",
+	warning.SightingMissing:   "sighting is not included. State part.sighting",
+	warning.RockMissing:       "piston rock is not included. State limits.contact, with stroke and rod",
+	warning.LostMotionMissing: "what the encoder loses when the engine is reversed is not included. State readout.lost_motion",
+	warning.SlackMissing:      "bearing slack is not included, and heights taken in one turning direction do not cancel it. State limits.slack",
+	warning.DialErrorMissing:  "how far the dial itself may be off is not included. State it from the dial's certificate",
+	warning.ProbeMissing:      "how closely the dial's slant is known is not included. State it with readout.probe_angle",
+	warning.CentringMissing:   "how far the wheel sits off centre is not included. State readout.off_centre",
 }
 
 // NotIncluded says what the uncertainty of a line does not include; never nil.
