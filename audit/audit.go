@@ -52,7 +52,7 @@ func Run(s sheet.Sheet) (Result, error) {
 	return Result{
 		Sheet: s, TDC: top, Lines: placed.Lines, Checks: checks, Together: together, Diagnosis: told,
 		Advice: advice, After: afterwards(s, shown, top, placed.Lines, told, advice),
-		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, contradictions(top, placed.Lines, told), copies(s), gaps(s, top, placed.Lines), odd(s), paperwork(s)),
+		Warnings: slices.Concat(top.Warnings, placed.Warnings, checks.Warnings, contradictions(top, placed.Lines, told), copies(s), gaps(s, top, placed.Lines), oddValues(s), paperwork(s)),
 	}, nil
 }
 

@@ -31,8 +31,8 @@ func gaps(s sheet.Sheet, top tdc.Found, placed []lines.Line) (out []warning.Warn
 	return out
 }
 
-// odd warns of what the sheet says that is possible but unusual.
-func odd(s sheet.Sheet) (out []warning.Warning) {
+// oddValues warns of what the sheet says that is possible but unusual.
+func oddValues(s sheet.Sheet) (out []warning.Warning) {
 	if s.Readout.Correction != nil {
 		switch days, known := s.CorrectionAge(); {
 		case !known:

@@ -72,7 +72,7 @@ func (d dial) place() (Placed, error) {
 		}
 		p.Lines = append(p.Lines, l)
 	}
-	p.Warnings = append(p.Warnings, d.shareScatter(p.Lines, spreads)...)
+	p.Warnings = append(p.Warnings, d.shareDialScatter(p.Lines, spreads)...)
 	for i := range p.Lines {
 		if !p.Lines[i].Read() {
 			continue
@@ -224,9 +224,9 @@ func (d dial) hangs() geometry.Length {
 	return d.sheet.Readout.LostLength*d.along + d.sheet.Limits.Slack.Half/2
 }
 
-// shareScatter gives each line the scatter that its interval uses, as for any readout.
+// shareDialScatter gives each line the scatter that its interval uses, as for any readout.
 // A line close to TDC keeps its own: degrees stretch there.
-func (d dial) shareScatter(all []Line, spreads []stats.Scatter) []warning.Warning {
+func (d dial) shareDialScatter(all []Line, spreads []stats.Scatter) []warning.Warning {
 	pooled := make([]stats.Scatter, len(all))
 	var step geometry.Angle
 	for i, l := range all {

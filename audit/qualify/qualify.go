@@ -200,7 +200,7 @@ func (s *comparison) gather() {
 	for i := range s.Setups {
 		setup := &s.Setups[i]
 		for _, t := range []Tool{ReferenceTool, NewTool} {
-			s.mean(setup, t)
+			s.meanOf(setup, t)
 		}
 		if setup.Paired = setup.Reference.Used() && setup.New.Used(); setup.Paired {
 			setup.Difference = s.later(setup.New, setup.Reference)
@@ -226,7 +226,7 @@ func (s *comparison) unwrap(at inputerror.Path, what, hint string, cells ...*Cel
 	}
 }
 
-func (s *comparison) mean(setup *Setup, t Tool) {
+func (s *comparison) meanOf(setup *Setup, t Tool) {
 	c := setup.cell(t)
 	if !c.Used() {
 		return

@@ -33,8 +33,8 @@ func (r Readout) LostMotion(s Sensitivity) (geometry.Angle, Sensitivity) {
 	return 0, s
 }
 
-// Lost is how a combination is reached by the lost motion, that of an approach
+// ByLostMotion is how a combination is reached by the lost motion, that of an approach
 // which is not stated apart.
-func Lost(c uncertainty.Combination) Sensitivity {
+func ByLostMotion(c uncertainty.Combination) Sensitivity {
 	return Sensitivity{Lost: c.Sensitivity(uncertainty.LostMotion), Unsaid: c.Sensitivity(uncertainty.LostMotionUnsaid)}
 }

@@ -169,7 +169,7 @@ func TestLostMotion(t *testing.T) {
 	if n := len(r.Inputs(readout.Sensitivity{Lost: 0.5})); n != 1 {
 		t.Errorf("%d inputs where the approach is stated", n)
 	}
-	both := readout.Lost(uncertainty.Combination{Inputs: inputs})
+	both := readout.ByLostMotion(uncertainty.Combination{Inputs: inputs})
 	if both.Lost != 0.5 || both.Unsaid != -0.5 {
 		t.Errorf("read again: %+v", both)
 	}

@@ -39,7 +39,7 @@ func (r *Result) anova(t *table, n int, pooling Pooling) against {
 		d := c.mean - ofPeople[c.by] - ofMarks[c.mark] + grand
 		bothSS += k * d * d
 	}
-	withinSS, withinDOF := t.within()
+	withinSS, withinDOF := t.squaresWithin()
 	within := Source{Name: "repeatability", DOF: withinDOF, Squares: withinSS}
 	person := Source{Name: "people", DOF: a - 1, Squares: personSS}
 	mark := Source{Name: "marks", DOF: b - 1, Squares: markSS}

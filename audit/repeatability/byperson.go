@@ -20,7 +20,7 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 		squares[c.by] += c.squares
 		freedom[c.by] += c.n() - 1
 	}
-	allSquares, allFreedom := t.within()
+	allSquares, allFreedom := t.squaresWithin()
 	_, spread := stats.MeanStdDev(orZero(deviations))
 	if len(t.people) >= 3 && deviations != nil {
 		r.H1, r.H5 = know(stats.MandelH(len(t.people), 0.01)), know(stats.MandelH(len(t.people), 0.05))
@@ -205,7 +205,7 @@ func (r *Result) sharing(t *table) *sharing {
 		out.trials[p] = float64(len(order) - 1)
 		out.all += out.trials[p]
 	}
-	within, dof := t.within()
+	within, dof := t.squaresWithin()
 	if out.all == 0 || dof <= out.all || within == 0 {
 		return nil
 	}

@@ -203,9 +203,9 @@ func (t *table) balanced() int {
 	return n
 }
 
-// within returns the squares of the deviations within cells and their degrees of
+// squaresWithin returns the squares of the deviations within cells and their degrees of
 // freedom.
-func (t *table) within() (squares, dof float64) {
+func (t *table) squaresWithin() (squares, dof float64) {
 	for i := range t.cells {
 		squares += t.cells[i].squares
 	}

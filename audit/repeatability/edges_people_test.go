@@ -464,7 +464,7 @@ func TestTableOfSome(t *testing.T) {
 			}
 		}
 	}
-	squares, dof := part.within()
+	squares, dof := part.squaresWithin()
 	var want float64
 	for _, c := range part.cells {
 		want += c.squares

@@ -52,7 +52,7 @@ func newModel(t *table, has [3]bool, cellsAlone bool) *model {
 		m.groups[0], m.groups[1] = m.groups[1], m.groups[0]
 		m.factor = [2]int{ofMark, ofPerson}
 	}
-	m.withinSS, _ = t.within()
+	m.withinSS, _ = t.squaresWithin()
 	var mean float64
 	for i := range t.cells {
 		mean += t.cells[i].mean / float64(len(t.cells))
@@ -322,7 +322,7 @@ func (m *model) information(variances [4]float64) (*mat.SymDense, []int) {
 // by.
 func reml(c *Components, t *table) (ofCell func(*cell) float64, dof float64) {
 	people, marks := len(t.people) > 1, len(t.marks) > 1
-	withinSS, withinDOF := t.within()
+	withinSS, withinDOF := t.squaresWithin()
 	spare := len(t.cells) - len(t.people) - len(t.marks) + 1 // contrasts left for the interaction
 	has := [3]bool{ofPerson: people, ofMark: marks, ofInteraction: people && marks && withinDOF > 0 && spare > 0}
 	if withinDOF == 0 && (spare <= 0 || !people || !marks) { // nothing is left to judge by

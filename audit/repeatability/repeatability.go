@@ -59,7 +59,7 @@ func (r *Result) components(t *table) (ofCell func(*cell) float64, dof float64) 
 		ofCell, dof = reml(&r.Components, t)
 	default:
 		r.Method = REML
-		if squares, dof := t.within(); dof > 0 {
+		if squares, dof := t.squaresWithin(); dof > 0 {
 			r.Components.Repeatability = deviation(squares/dof, dof)
 			r.Components.RepeatabilityDOF = dof
 		}
@@ -101,7 +101,7 @@ func (r *Result) gaps(t *table) {
 			r.Gaps = append(r.Gaps, g)
 		}
 	}
-	_, within := t.within()
+	_, within := t.squaresWithin()
 	spare := len(t.cells) - len(t.people) - len(t.marks) + 1
 	crossed := len(t.people) > 1 && len(t.marks) > 1
 	gap(len(t.people) == 1, OnePerson)

@@ -12,7 +12,7 @@ const (
 	mostSlips  = 3    // after so many the study is to be looked through anyway
 	fitsWithin = 3    // standard deviations within which a slip of the pen explains a value
 	leastOwn   = 6    // values of a person below which the test sees nothing
-	farOut     = 5    // degrees from which one is named all the same, when it is
+	farOutFrom = 5    // degrees from which one is named all the same, when it is
 	timesOut   = 10   // times as far out as any other; both common practice, no source
 )
 
@@ -162,7 +162,7 @@ func (d Data) farOut(left []int, residual []float64) (Slip, bool) {
 		}
 	}
 	off := math.Abs(residual[worst])
-	if off <= farOut || off <= timesOut*next {
+	if off <= farOutFrom || off <= timesOut*next {
 		return Slip{}, false
 	}
 	at := d.Values[worst].Value.Degrees()

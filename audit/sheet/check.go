@@ -112,8 +112,8 @@ const (
 // The largest and smallest that a length in millimetres may be, so that no
 // result overflows: beyond any engine.
 const (
-	least = 1e-6
-	most  = 1e6
+	least       = 1e-6
+	mostAllowed = 1e6
 )
 
 func (c *checker) sizes() {
@@ -139,7 +139,7 @@ func (c *checker) sizes() {
 		{"engine.pin_offset", geometry.Length(math.Abs(float64(c.Engine.PinOffset.Value)))},
 		{"engine.bore_offset", geometry.Length(math.Abs(float64(c.Engine.BoreOffset.Value)))},
 	} {
-		if l.value != 0 && !(l.value >= least && l.value <= most) {
+		if l.value != 0 && !(l.value >= least && l.value <= mostAllowed) {
 			c.fault(l.path, fmt.Sprintf("found %s, expected a length above zero", c.as(l.path, l.value, fmt.Sprint(l.value))), "", "part.circumference")
 		}
 	}
@@ -275,7 +275,7 @@ func (c *checker) names() {
 			c.fault(path+".known", "found "+number(float64(k.Off))+" ± "+number(float64(k.Expanded))+", expected how far off the line is, such as 0.35 late ± 0.05", "")
 		}
 		for _, drop := range []geometry.Length{m.Drop, m.DropLimit} {
-			if drop != 0 && !(drop >= least && drop <= most) {
+			if drop != 0 && !(drop >= least && drop <= mostAllowed) {
 				c.fault(path+".at", fmt.Sprintf("found a drop of %v, expected one above zero", drop), "")
 			}
 		}
@@ -334,7 +334,7 @@ func (c *checker) afterScribing() {
 		switch {
 		case d.From != "" && d.From == d.To:
 			c.fault(path+".to", "found "+inputerror.Shown(d.To)+" as both ends, expected two lines", "", path+".from")
-		case d.Measured != 0 && !(d.Measured >= least && d.Measured <= most):
+		case d.Measured != 0 && !(d.Measured >= least && d.Measured <= mostAllowed):
 			c.fault(path+".measured", "found "+number(float64(d.Measured))+" mm, expected a length above zero", "")
 		}
 	}

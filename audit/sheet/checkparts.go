@@ -116,7 +116,7 @@ func (c *checker) spacings() {
 		case d == 0:
 			c.fault(path+".chord", "found without part.diameter, expected both", "a chord can't be turned into degrees without the diameter", "part.diameter", "part.circumference")
 		case !(s.Chord >= least && s.Chord-s.Limit.Half <= d+c.Part.DiameterLimit.Half): // across the middle dividers may show a little more
-			c.fault(path+".chord", fmt.Sprintf("found %s, and a chord cannot be longer than the diameter of %s", c.as(path+".chord", s.Chord, fmt.Sprint(stated(s.Chord, s.Limit))), c.as("part.diameter", d, fmt.Sprint(stated(d, c.Part.DiameterLimit)))), "", "part.diameter", "part.circumference")
+			c.fault(path+".chord", fmt.Sprintf("found %s, and a chord cannot be longer than the diameter of %s", c.as(path+".chord", s.Chord, fmt.Sprint(asStated(s.Chord, s.Limit))), c.as("part.diameter", d, fmt.Sprint(asStated(d, c.Part.DiameterLimit)))), "", "part.diameter", "part.circumference")
 		case s.Limit.Half >= s.Chord:
 			c.fault(path+".chord", "found a limit as large as the chord itself", "")
 		}
@@ -180,9 +180,9 @@ func (c *checker) dial() {
 		{"readout.probe_angle", float64(o.ProbeLimit.Half), 30},
 		{"readout.crown", float64(o.CrownLimit.Half), 30},
 		{"readout.crown", math.Abs(float64(o.Crown)), 30},
-		{"readout.error", float64(o.DialError.Half), most},
-		{"readout.step", float64(o.StepLength), most},
-		{"readout.lost_motion", math.Abs(float64(o.LostLength)), most},
+		{"readout.error", float64(o.DialError.Half), mostAllowed},
+		{"readout.step", float64(o.StepLength), mostAllowed},
+		{"readout.lost_motion", math.Abs(float64(o.LostLength)), mostAllowed},
 	} {
 		if l.value != 0 && !(l.value >= least && l.value <= l.most) {
 			c.fault(l.path, "found "+number(l.value)+", expected at most "+number(l.most), "")
@@ -344,7 +344,7 @@ func (c *checker) numbered() {
 	}
 }
 
-// stated is a length with its limit as the sheet has them.
-func stated(x geometry.Length, limit geometry.Limit[geometry.Length]) geometry.Quantity[geometry.Length] {
+// asStated is a length with its limit as the sheet has them.
+func asStated(x geometry.Length, limit geometry.Limit[geometry.Length]) geometry.Quantity[geometry.Length] {
 	return geometry.Quantity[geometry.Length]{Value: x, Limit: limit, HasValue: true, HasLimit: limit.Half > 0}
 }

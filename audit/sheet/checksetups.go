@@ -236,7 +236,7 @@ func (c *checker) value(r *Reading, path inputerror.Path) {
 		c.fault(path, "found "+number(float64(r.Value))+", expected at most a million degrees", "")
 	case r.Lettered && o.Counts == geometry.CountsDown:
 		c.fault(path, "found a reading with BTDC or ATDC on a readout that counts down, expected the number alone", "with counts: down the letters leave the sign open", "readout.counts")
-	case o.Kind == Dial && !(r.Length.Abs() <= most):
+	case o.Kind == Dial && !(r.Length.Abs() <= mostAllowed):
 		c.fault(path, fmt.Sprintf("found %v, expected what a dial shows", r.Length), "")
 	case o.Kind == Dial:
 	case r.Lettered && o.Kind == Rim:
@@ -302,7 +302,7 @@ func (c *checker) methods(s *Setup, path inputerror.Path) {
 	for i := range s.Sweep.Points {
 		p := &s.Sweep.Points[i]
 		c.value(&p.Reading, at)
-		if !(math.Abs(float64(p.Height)) <= most) {
+		if !(math.Abs(float64(p.Height)) <= mostAllowed) {
 			c.fault(at+".points", fmt.Sprintf("found a height of %v, expected one of an engine", p.Height), "")
 		}
 	}

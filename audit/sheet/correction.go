@@ -203,7 +203,7 @@ func ReadCorrection(data []byte) (*Correction, error) {
 		c.Date = *in.Date
 	}
 	if in.Diameter != nil {
-		if c.Diameter = geometry.Length(*in.Diameter); !(c.Diameter > 0 && c.Diameter < most) {
+		if c.Diameter = geometry.Length(*in.Diameter); !(c.Diameter > 0 && c.Diameter < mostAllowed) {
 			return nil, fmt.Errorf("diameter_mm: found %s, expected a diameter above zero", number(*in.Diameter))
 		}
 	}

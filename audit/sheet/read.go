@@ -62,8 +62,8 @@ func (r *reader) missing(path inputerror.Path, expected, hint string) {
 	r.absent = append(r.absent, inputerror.Fault{Path: path, Text: "missing, expected " + expected, Hint: hint})
 }
 
-// stated reports whether a value of the sheet stands at a path.
-func (r *reader) stated(path inputerror.Path) bool {
+// given reports whether a value of the sheet stands at a path.
+func (r *reader) given(path inputerror.Path) bool {
 	_, exact := r.Find(path)
 	return exact
 }
@@ -157,7 +157,7 @@ func (r *reader) sheet(root *node) (s Sheet) {
 	for _, f := range absent {
 		r.Faulted[f.Path] = true
 	}
-	r.Faults = append(append(r.Faults, s.check(r.Faulted, r.stated)...), absent...)
+	r.Faults = append(append(r.Faults, s.check(r.Faulted, r.given)...), absent...)
 	return s
 }
 

@@ -12,13 +12,13 @@ import (
 )
 
 const (
-	separated  = 0.05 // the same where remounting tells an order from the reference's: two mountings 6° apart
-	dependent  = 1e-8 // part of a column not in the others below which it is taken to lie in them
-	supported  = 0.2  // that part for the weaker direction of an order, from which it can be told
-	negligible = 1e-7 // degrees: what is left of readings without scatter after arithmetic
-	mostOrders = 6    // fitted; readouts have their errors below
-	lackOfFit  = 0.20 // at which scatter between graduations is taken to be more than that between readings
-	standsOut  = 0.01 // significance at which a station does
+	separated   = 0.05 // the same where remounting tells an order from the reference's: two mountings 6° apart
+	dependent   = 1e-8 // part of a column not in the others below which it is taken to lie in them
+	supported   = 0.2  // that part for the weaker direction of an order, from which it can be told
+	negligible  = 1e-7 // degrees: what is left of readings without scatter after arithmetic
+	mostOrders  = 6    // fitted; readouts have their errors below
+	lackOfFit   = 0.20 // at which scatter between graduations is taken to be more than that between readings
+	standsOutAt = 0.01 // significance at which a station does
 )
 
 // model is the least-squares problem

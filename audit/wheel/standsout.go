@@ -73,7 +73,7 @@ func (f *fitted) standsOut() *Station {
 		return nil
 	}
 	p := math.Min(1, float64(len(units))*stats.FSurvival(largest, 1, dof-1))
-	if p > standsOut {
+	if p > standsOutAt {
 		return nil
 	}
 	s := &Station{

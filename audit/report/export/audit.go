@@ -24,7 +24,7 @@ func Audit(w io.Writer, r audit.Result, next []advise.Next, o document.Options) 
 func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResult {
 	v := words.NewAudit(r, next)
 	out := jsonResult{
-		Format: 1, Software: o.Software, Commit: text(o.Commit), Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
+		Format: 1, Software: o.Software, Commit: textOrNull(o.Commit), Digest: r.Sheet.Digest, Sheet: o.Path, Title: r.Sheet.Title,
 		Confidence: r.Sheet.Limits.Confidence, Marks: []jsonMark{}, Distances: []jsonDistance{}, Warnings: []jsonWarning{},
 		TDC: tdcJSON(v), CommonShift: shiftJSON(v), jsonCases: casesJSON(v), Diagnosis: diagnosisJSON(v), jsonPaperwork: paperworkJSON(v), Readings: enteredJSON(r.Sheet), Stated: statedJSON(r.Sheet), SheetAsRead: r.Sheet,
 		JobRecord: auditRecordJSON(jobsheet.Record(v, o)),
@@ -43,7 +43,7 @@ func auditJSON(r audit.Result, next []advise.Next, o document.Options) jsonResul
 		})
 	}
 	for _, w := range r.Warnings {
-		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), words.Warning(v, w), text(w.Setup), text(w.Mark)})
+		out.Warnings = append(out.Warnings, jsonWarning{string(w.Code), words.Warning(v, w), textOrNull(w.Setup), textOrNull(w.Mark)})
 	}
 	return out
 }
@@ -97,7 +97,7 @@ func methodOf(s tdc.Setup) string {
 
 func setupCaseJSON(s tdc.Setup) jsonSetupCase {
 	out := jsonSetupCase{
-		Mounting: maybe(true, text(s.Mounting)), Cylinder: maybe(true, text(s.Cylinder)),
+		Mounting: maybe(true, textOrNull(s.Mounting)), Cylinder: maybe(true, textOrNull(s.Cylinder)),
 		Points: maybe[int](true, nil), Fit: maybe[float64](true, nil),
 	}
 	if s.Method == sheet.Sweep {
@@ -118,10 +118,10 @@ func markJSON(v words.Audit, m audit.LineResult, next advise.Next) jsonMark {
 	out := jsonMark{
 		Name: m.Name, Nominal: m.At.Degrees(), NominalText: m.AtText, Tolerance: m.Tolerance.Degrees(),
 		Verdict: m.Verdict.String(), Covers: m.Covers.String(), NotIncluded: words.NotIncluded(v, m), Budget: []jsonRow{},
-		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: text(words.ToDecide(v, m, next)),
+		Scribe: scribeJSON(v, m.Scribe, m.Offset), ToDecide: textOrNull(words.ToDecide(v, m, next)),
 	}
 	if m.Scribe.Worthwhile {
-		out.Scribe.Text = text(v.Scribe(m))
+		out.Scribe.Text = textOrNull(v.Scribe(m))
 	}
 	if next.Way == advise.MoreReadings || next.Way == advise.MoreSetups {
 		out.Next = &jsonNext{Trials: next.Trials, Readings: next.Readings, Setups: next.Setups, Chance: next.Chance}
@@ -175,8 +175,8 @@ func markCaseJSON(v words.Audit, all []audit.LineResult, m audit.LineResult) jso
 		by = *m.ByDial
 	}
 	return jsonMarkCase{
-		On:            maybe(any(func(m audit.LineResult) bool { return m.On != "" }), text(m.On)),
-		Cylinder:      maybe(len(v.Result.Sheet.Engine.Cylinders) > 0, text(m.Mark.Cylinder)),
+		On:            maybe(any(func(m audit.LineResult) bool { return m.On != "" }), textOrNull(m.On)),
+		Cylinder:      maybe(len(v.Result.Sheet.Engine.Cylinders) > 0, textOrNull(m.Mark.Cylinder)),
 		NominalDrop:   maybe(drops, when(m.Drop > 0, m.Drop.Millimetres())),
 		Drop:          maybe(drops || onDial, when(m.DropAt > 0, m.DropAt.Millimetres())),
 		DropExpanded:  maybe(onDial, when(dropped && m.Offset.Known, by.U.Millimetres())),
@@ -207,14 +207,14 @@ func rowJSON(row uncertainty.Row, share float64) jsonRow {
 func scribeJSON(v words.Audit, s advise.Scribe, e *uncertainty.Estimate) jsonScribe {
 	out := jsonScribe{
 		Direction: directionOf(s), Along: s.Along.String(), Move: s.Move.String(),
-		Worthwhile: s.Worthwhile, Withheld: text(words.Withheld(v, s.Withheld)),
+		Worthwhile: s.Worthwhile, Withheld: textOrNull(words.Withheld(v, s.Withheld)),
 		Window: optional[string]{used: v.Result.Sheet.Part.Moves != ""},
 	}
 	if s.Along == advise.NoWay {
 		return out
 	}
-	out.Check, out.Window.value = text(v.Check()), text(v.InWindow(s.Along))
-	out.Towards = text(s.Towards)
+	out.Check, out.Window.value = textOrNull(v.Check()), textOrNull(v.InWindow(s.Along))
+	out.Towards = textOrNull(s.Towards)
 	if s.HasLengths {
 		out.Arc, out.Chord = known(s.Arc.Millimetres()), known(s.Chord.Millimetres())
 		out.Then = when(e.Known, s.Then(v.Result.Sheet).Degrees())
@@ -230,7 +230,7 @@ func shiftJSON(v words.Audit) jsonShift {
 	}
 	out.StandsOut = append(out.StandsOut, s.StandsOut...)
 	if v.Result.Advice.Together.Worthwhile {
-		out.Scribe.Text = text(v.MoveOne())
+		out.Scribe.Text = textOrNull(v.MoveOne())
 	}
 	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine && v.Result.Advice.Together.Along == advise.NoWay {
 		out.Scribe.Move = advise.MoveLine.String()

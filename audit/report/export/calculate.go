@@ -95,9 +95,9 @@ func halfJSON(t calculate.PairTop) *jsonHalf {
 		out.Counts = "down"
 	}
 	if t.Forward.Measured {
-		out.Measured, out.Reading = text("tape"), when(true, t.Shown(t.Reading).Millimetres())
+		out.Measured, out.Reading = textOrNull("tape"), when(true, t.Shown(t.Reading).Millimetres())
 		if t.Chord {
-			out.Measured = text("chord")
+			out.Measured = textOrNull("chord")
 		}
 	}
 	return out

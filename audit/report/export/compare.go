@@ -19,7 +19,7 @@ func Comparison(w io.Writer, c compare.Comparison, paths []string, o document.Op
 	for i, r := range c.Audits {
 		a := jsonAudited{Sheet: paths[c.Order[i]], Title: r.Sheet.Title, Digest: r.Sheet.Digest}
 		if !c.Taken[i].IsZero() {
-			a.Date = text(c.Taken[i].Format(time.DateOnly))
+			a.Date = textOrNull(c.Taken[i].Format(time.DateOnly))
 		}
 		out.Audits = append(out.Audits, a)
 	}
@@ -30,7 +30,7 @@ func Comparison(w io.Writer, c compare.Comparison, paths []string, o document.Op
 		}
 		for _, p := range s.Parts {
 			e := p.Change
-			step.Groups = append(step.Groups, jsonPart{text(p.On), append([]string{}, p.Lines...), when(e.Known, e.Value.Degrees()), when(e.Known, e.Expanded.Degrees()), told(e.Known, p.Moved)})
+			step.Groups = append(step.Groups, jsonPart{textOrNull(p.On), append([]string{}, p.Lines...), when(e.Known, e.Value.Degrees()), when(e.Known, e.Expanded.Degrees()), told(e.Known, p.Moved)})
 		}
 		if s.Common != nil {
 			step.Offset, step.Expanded = known(s.Common.Value.Degrees()), known(s.Common.Expanded.Degrees())
@@ -46,7 +46,7 @@ func Comparison(w io.Writer, c compare.Comparison, paths []string, o document.Op
 	}
 	for _, t := range c.Trends {
 		e := t.PerYear
-		out.Trends = append(out.Trends, jsonTrend{Mark: text(t.Mark), PerYear: e.Value.Degrees(), Expanded: when(e.Known, e.Expanded.Degrees()), Rising: told(e.Known, t.Rising)})
+		out.Trends = append(out.Trends, jsonTrend{Mark: textOrNull(t.Mark), PerYear: e.Value.Degrees(), Expanded: when(e.Known, e.Expanded.Degrees()), Rising: told(e.Known, t.Rising)})
 	}
 	return indented(w, out)
 }

@@ -71,7 +71,7 @@ func diagnosisJSON(v words.Audit) jsonDiagnosis {
 			h.Against = append(h.Against, d.Standing[k].Code.String())
 		}
 		if i < len(r.Lines) {
-			h.Mark = text(r.Lines[i].Name)
+			h.Mark = textOrNull(r.Lines[i].Name)
 			h.Scribe = scribeJSON(v, r.Advice.Forced[i], r.Lines[i].Offset)
 		} else {
 			h.Scribe = scribeJSON(v, r.Advice.TogetherHeld, r.Advice.Shared)

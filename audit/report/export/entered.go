@@ -35,10 +35,10 @@ func enteredJSON(s sheet.Sheet) []jsonEntered {
 				return
 			}
 			one := jsonEntered{
-				Setup: setup.Name, Item: item, Trial: text(trial), Value: when(s.Readout.Kind != sheet.Dial, r.Value.Degrees()), Length: when(r.Measured, r.Length.Millimetres()), Text: r.Written(),
+				Setup: setup.Name, Item: item, Trial: textOrNull(trial), Value: when(s.Readout.Kind != sheet.Dial, r.Value.Degrees()), Length: when(r.Measured, r.Length.Millimetres()), Text: r.Written(),
 			}
 			if r.Approach != 0 {
-				one.Approach = text(r.Approach.String())
+				one.Approach = textOrNull(r.Approach.String())
 			}
 			if r.Struck {
 				one.Struck = &r.Reason

@@ -15,7 +15,7 @@ import (
 func History(w io.Writer, h sheet.History, left []history.Left, names []string, line string, o document.Options) error {
 	v := words.History{Result: h, Left: left, Names: names, Line: line}
 	out := jsonHistory{
-		Format: 1, Software: o.Software, Digest: text(h.Digest), Readout: h.Readout, Step: h.Step.Degrees(), By: append([]string{}, h.By...),
+		Format: 1, Software: o.Software, Digest: textOrNull(h.Digest), Readout: h.Readout, Step: h.Step.Degrees(), By: append([]string{}, h.By...),
 		Middle: pastJSON(h.Middle()), Reading: pastJSON(h.Reading()), Mounting: pastJSON(h.Mounting()),
 		Sheets: []jsonPastSheet{}, Instructions: v.InControl(), Left: append([]string{}, v.LeftOut()...), InControl: len(past.Outside(h)) == 0,
 	}
@@ -31,7 +31,7 @@ func History(w io.Writer, h sheet.History, left []history.Left, names []string, 
 		values[x.Sheet] = x
 	}
 	for i, s := range h.Sheets {
-		one := jsonPastSheet{Digest: s.Digest, Date: text(s.Date), Setups: s.Setups}
+		one := jsonPastSheet{Digest: s.Digest, Date: textOrNull(s.Date), Setups: s.Setups}
 		for k, to := range map[past.Kind]**jsonPoint{past.OfMiddles: &one.Middle, past.OfReadings: &one.Reading, past.OfMountings: &one.Mounting} {
 			if p, ok := charts[k][i]; ok {
 				*to = &jsonPoint{p.SD.Degrees(), p.DOF, when(p.Limit > 0, p.Limit.Degrees()), p.Outside || p.InRun}

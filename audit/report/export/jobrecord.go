@@ -26,7 +26,7 @@ func Recorded(w io.Writer, r jobrecord.Record, study func(io.Writer) error) erro
 func recordJSON(r jobrecord.Record) jsonRecord {
 	out := jsonRecord{
 		Files: []jsonRecordFile{}, Software: r.Software, Asked: []jsonAsked{}, Instruments: []jsonUsed{},
-		Conditions: text(r.Conditions), By: text(r.By), Date: text(r.Date), Rule: text(r.Rule), Revision: text(r.Revision), Readings: []jsonRecordReading{},
+		Conditions: textOrNull(r.Conditions), By: textOrNull(r.By), Date: textOrNull(r.Date), Rule: textOrNull(r.Rule), Revision: textOrNull(r.Revision), Readings: []jsonRecordReading{},
 	}
 	for _, f := range r.Files {
 		out.Files = append(out.Files, jsonRecordFile(f))
@@ -35,14 +35,14 @@ func recordJSON(r jobrecord.Record) jsonRecord {
 		out.Asked = append(out.Asked, jsonAsked(a))
 	}
 	for _, i := range r.Instruments {
-		one := jsonUsed{jsonInstrument: instrumentJSON(i), Used: text(r.UsedOn(i))}
+		one := jsonUsed{jsonInstrument: instrumentJSON(i), Used: textOrNull(r.UsedOn(i))}
 		if overdue, known := r.Overdue(i); known {
 			one.Overdue = &overdue
 		}
 		out.Instruments = append(out.Instruments, one)
 	}
 	for _, x := range r.Readings {
-		one := jsonRecordReading{Where: x.Where, Text: x.Text, Struck: text(x.Struck), Slip: x.Slip, AsRead: x.AsRead}
+		one := jsonRecordReading{Where: x.Where, Text: x.Text, Struck: textOrNull(x.Struck), Slip: x.Slip, AsRead: x.AsRead}
 		if x.Row > 0 {
 			one.Row = &x.Row
 		}
@@ -69,13 +69,13 @@ type jsonAuditRecord struct {
 func auditRecordJSON(r jobrecord.Record) jsonAuditRecord {
 	j := r.Job
 	return jsonAuditRecord{
-		Workshop: text(j.Workshop), Customer: text(j.Customer), Job: text(j.Number), Engine: text(j.Engine), Part: text(j.Part),
-		Measured: text(j.Measured), Issued: text(j.Issued), Readout: text(j.Readout), Method: text(j.Method), jsonRecord: recordJSON(r),
+		Workshop: textOrNull(j.Workshop), Customer: textOrNull(j.Customer), Job: textOrNull(j.Number), Engine: textOrNull(j.Engine), Part: textOrNull(j.Part),
+		Measured: textOrNull(j.Measured), Issued: textOrNull(j.Issued), Readout: textOrNull(j.Readout), Method: textOrNull(j.Method), jsonRecord: recordJSON(r),
 	}
 }
 
 func instrumentJSON(i jobrecord.Instrument) jsonInstrument {
-	return jsonInstrument{i.Role, text(i.Name), text(i.Number), text(i.Certificate), text(i.Due)}
+	return jsonInstrument{i.Role, textOrNull(i.Name), textOrNull(i.Number), textOrNull(i.Certificate), textOrNull(i.Due)}
 }
 
 type jsonRecord struct {

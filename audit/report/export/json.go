@@ -75,8 +75,8 @@ func when(ok bool, x float64) *float64 {
 	return known(x)
 }
 
-// text is null for an empty text.
-func text(s string) *string {
+// textOrNull is null for an empty text.
+func textOrNull(s string) *string {
 	if s == "" {
 		return nil
 	}

@@ -76,12 +76,12 @@ func paperworkJSON(v words.Audit) jsonPaperwork {
 		instruments = append(instruments, jsonOwned{instrumentJSON(i), some(i.Uncertainty != "", i.Uncertainty)})
 	}
 	for _, p := range s.Photos {
-		photos = append(photos, jsonPhoto{p.File, text(p.Of), text(p.Digest), text(p.Found), p.State.String()})
+		photos = append(photos, jsonPhoto{p.File, textOrNull(p.Of), textOrNull(p.Digest), textOrNull(p.Found), p.State.String()})
 	}
 	c := s.Conditions
 	return jsonPaperwork{
 		Instruments: some(len(instruments) > 0, instruments),
-		Conditions:  some(c.String() != "", jsonConditions{text(c.Temperature), text(c.Place)}),
+		Conditions:  some(c.String() != "", jsonConditions{textOrNull(c.Temperature), textOrNull(c.Place)}),
 		Photos:      some(len(photos) > 0, photos),
 		After:       some(s.After != nil, afterJSON(v)),
 	}
@@ -93,7 +93,7 @@ func afterJSON(v words.Audit) jsonAfter {
 		return jsonAfter{}
 	}
 	out := jsonAfter{
-		By: text(a.By), Date: text(a.Date), ScribedBy: text(a.ScribedBy), EyeCheck: a.EyeCheck.String(), WitnessLine: a.WitnessLine.String(),
+		By: textOrNull(a.By), Date: textOrNull(a.Date), ScribedBy: textOrNull(a.ScribedBy), EyeCheck: a.EyeCheck.String(), WitnessLine: a.WitnessLine.String(),
 		Dividers: []jsonDivided{}, ReadAgain: []jsonAgain{},
 	}
 	for _, d := range v.Result.After.Dividers {
@@ -107,7 +107,7 @@ func afterJSON(v words.Audit) jsonAfter {
 		})
 	}
 	if l := a.TimingLight; l != nil {
-		out.TimingLight = &jsonLight{l.Line, l.Agrees, text(l.At)}
+		out.TimingLight = &jsonLight{l.Line, l.Agrees, textOrNull(l.At)}
 	}
 	return out
 }

@@ -72,7 +72,7 @@ func Qualify(w io.Writer, r qualify.Result, tools words.Tools, o document.Option
 		})
 	}
 	for _, x := range r.Warnings {
-		out.Warnings = append(out.Warnings, jsonToolDoubt{string(x.Code), v.Warning(x), text(x.Setup)})
+		out.Warnings = append(out.Warnings, jsonToolDoubt{string(x.Code), v.Warning(x), textOrNull(x.Setup)})
 	}
 	return indented(w, out)
 }

@@ -32,7 +32,7 @@ func chainJSON(trusted *qualify.Stated) []jsonLink {
 	}
 	for _, l := range trusted.Chain {
 		out = append(out, jsonLink{
-			text(l.Stop), text(l.Against), text(l.Digest), l.Bias.Degrees(), l.Expanded().Degrees(), l.StandardError.Degrees(), when(l.DOF > 0, l.DOF), l.Limit.Degrees(),
+			textOrNull(l.Stop), textOrNull(l.Against), textOrNull(l.Digest), l.Bias.Degrees(), l.Expanded().Degrees(), l.StandardError.Degrees(), when(l.DOF > 0, l.DOF), l.Limit.Degrees(),
 		})
 	}
 	return out
@@ -92,7 +92,7 @@ func ReadQualify(data []byte, trusted string) (qualify.Stated, error) {
 		own.Bias = *in.OfTrusted
 	}
 	against := of["trusted stop"]
-	own.Against = text(against)
+	own.Against = textOrNull(against)
 	links := append([]jsonLink{own}, in.Chain...)
 	if in.Trusted != nil && len(in.Chain) == 0 {
 		if against == "" {

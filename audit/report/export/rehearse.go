@@ -14,7 +14,7 @@ import (
 // Rehearsal writes an opened rehearsal as one object and a newline.
 func Rehearsal(w io.Writer, o rehearse.Opened, with document.Options) error {
 	out := jsonRehearsal{
-		Format: 1, Software: with.Software, Scenario: o.Scenario, Seed: o.Seed, Story: o.Story, Cause: text(string(o.Cause)),
+		Format: 1, Software: with.Software, Scenario: o.Scenario, Seed: o.Seed, Story: o.Story, Cause: textOrNull(string(o.Cause)),
 		Marks: []jsonRehearsedMark{}, Finding: o.Result.Together.Finding.String(), Warnings: []string{},
 	}
 	for _, l := range o.Lines {
@@ -26,7 +26,7 @@ func Rehearsal(w io.Writer, o rehearse.Opened, with document.Options) error {
 			right := a.HasVerdict && !l.Misjudge && !l.Overbold && (!a.HasOff || l.Near)
 			m.Answer, m.Right = when(a.HasOff, a.Off.Degrees()), &right
 			if a.HasVerdict {
-				m.Said = text(a.Verdict.String())
+				m.Said = textOrNull(a.Verdict.String())
 			}
 		}
 		out.Marks = append(out.Marks, m)

@@ -27,7 +27,7 @@ func Repeat(w io.Writer, r repeatability.Result) error {
 	if x := r.Reference; x != nil {
 		out.Bias, out.BiasInterval, out.BiasOfMark = estimate(x.Bias), interval(x.Bias), estimate(x.OfMark)
 	}
-	out.BetweenChance, out.Steadiest = estimate(r.BetweenChance), text(r.Steadiest)
+	out.BetweenChance, out.Steadiest = estimate(r.BetweenChance), textOrNull(r.Steadiest)
 	out.Slips, out.Aliases, out.Near, out.Absent = []jsonPenSlip{}, []jsonAlias{}, append([][2]string{}, r.Near...), append([]string{}, r.Data.Absent...)
 	for _, x := range r.Slips {
 		slip := jsonPenSlip{nil, x.By, x.Mark, x.Trial, x.Value.Degrees(), known(x.Fits.Degrees()), known(x.Probability), r.Data.AsRead, words.AboutSlip(r, x)}
@@ -66,12 +66,12 @@ func Repeat(w io.Writer, r repeatability.Result) error {
 	for _, l := range r.Marks {
 		out.Marks = append(out.Marks, jsonLevel{
 			l.Mark, l.N, l.Mean.Degrees(), estimate(l.Repeatability), estimate(l.Reproducibility),
-			estimate(l.Cochran), estimate(l.CochranCritical), text(l.CochranBy), estimate(l.Grubbs), estimate(l.GrubbsCritical), text(l.GrubbsBy),
+			estimate(l.Cochran), estimate(l.CochranCritical), textOrNull(l.CochranBy), estimate(l.Grubbs), estimate(l.GrubbsCritical), textOrNull(l.GrubbsBy),
 			estimate(l.H1), estimate(l.H5), estimate(l.KCritical1), estimate(l.KCritical5),
 		})
 	}
 	for _, f := range r.Flags {
-		flag := jsonFlag{string(f.Code), f.By, text(f.Mark), nil, estimate(f.Statistic), estimate(f.Critical), words.AboutFlag(f)}
+		flag := jsonFlag{string(f.Code), f.By, textOrNull(f.Mark), nil, estimate(f.Statistic), estimate(f.Critical), words.AboutFlag(f)}
 		if f.Trial > 0 {
 			flag.Trial = &f.Trial
 		}

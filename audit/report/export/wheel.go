@@ -49,7 +49,7 @@ func wheelJSON(r wheel.Result, table wheel.Table, o document.Options) jsonWheel 
 		j.LostMotion, j.Reversal, j.LostMotionU = known(l.Value.Degrees()), known(l.Reversal.Degrees()), when(r.Known, l.Standard.Degrees())
 	}
 	if s := r.StandsOut; s != nil {
-		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), text(s.Mounting), known(s.Probability), s.LeftOut, append([]int{}, s.Rows...)}
+		j.StandsOut = &jsonStation{when(!r.Opposite, s.Reference.Degrees()), s.Reading.Degrees(), s.By.Degrees(), textOrNull(s.Mounting), known(s.Probability), s.LeftOut, append([]int{}, s.Rows...)}
 	}
 	for _, x := range r.Refused {
 		one := jsonRefused{Order: x.Order, Text: v.AboutRefused(x)}
@@ -72,7 +72,7 @@ func wheelJSON(r wheel.Result, table wheel.Table, o document.Options) jsonWheel 
 			Wheel: graduationsJSON(*c, c.Wheel), Reference: graduationsJSON(*c, c.Reference),
 		}
 		if c.Missing != nil {
-			one.Missing = text(v.Missing())
+			one.Missing = textOrNull(v.Missing())
 		}
 		j.Closure = one
 	}
@@ -83,7 +83,7 @@ func wheelJSON(r wheel.Result, table wheel.Table, o document.Options) jsonWheel 
 		}
 	}
 	if x := r.Reference; x != (wheel.Reference{}) {
-		j.Reference = &jsonReference{text(x.Name), text(x.Number), text(x.Certificate), text(x.Due), when(x.Limit > 0, x.Limit.Degrees())}
+		j.Reference = &jsonReference{textOrNull(x.Name), textOrNull(x.Number), textOrNull(x.Certificate), textOrNull(x.Due), when(x.Limit > 0, x.Limit.Degrees())}
 	}
 	if r.Swapped {
 		j.Warnings = append(j.Warnings, jsonWheelDoubt{"columns_swapped", v.Doubt()})

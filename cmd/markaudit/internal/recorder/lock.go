@@ -111,7 +111,7 @@ func HoldFolder(env world.World, folder string) (*FolderLock, error) {
 // Serving writes down at which address the page is.
 func (l *FolderLock) Serving(address string) {
 	if l != nil {
-		_ = os.WriteFile(l.lock.Path(), []byte(held(l.env, address)), 0o666)
+		_ = os.WriteFile(l.lock.Path(), []byte(heldBy(l.env, address)), 0o666)
 	}
 }
 
@@ -129,11 +129,11 @@ const mostHolder = 400
 // which address where it is a page. It tells a second person where to go on, so a
 // file that cannot be written is no trouble.
 func (r *Recorder) Hold(address string) {
-	_ = os.WriteFile(r.file.lock.Path(), []byte(held(r.env, address)), 0o666)
+	_ = os.WriteFile(r.file.lock.Path(), []byte(heldBy(r.env, address)), 0o666)
 }
 
-// held is what a lock file says.
-func held(env world.World, address string) string {
+// heldBy is what a lock file says.
+func heldBy(env world.World, address string) string {
 	host, err := os.Hostname()
 	if err != nil {
 		host = "this computer"

@@ -47,16 +47,16 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 	if err := s.serve(ctx, opened.listener, s.page); err != nil {
 		return fmt.Errorf("the page ended: %w", err)
 	}
-	say(out, document.Space{})
+	tell(out, document.Space{})
 	if text := r.Words().StopAtTheEnd(); text != "" {
-		say(out, document.Sentence{Lead: "LOOK", Text: text})
+		tell(out, document.Sentence{Lead: "LOOK", Text: text})
 	}
-	say(out, document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
+	tell(out, document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
 	return nil
 }
 
-// say writes to the terminal. The output remembers trouble for the caller.
-func say(out io.Writer, blocks ...document.Block) { _ = document.Text(out, blocks) }
+// tell writes to the terminal. The output remembers trouble for the caller.
+func tell(out io.Writer, blocks ...document.Block) { _ = document.Text(out, blocks) }
 
 // opened is a page that can be reached, before it answers.
 type opened struct {
@@ -87,13 +87,13 @@ func open(out io.Writer, o Options, now func() time.Time, p patience, told []str
 	}
 	served := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
 	for _, text := range told {
-		say(out, document.Sentence{Text: text})
+		tell(out, document.Sentence{Text: text})
 	}
 	if o.LAN {
-		say(out, document.Sentence{Lead: "NOTE", Text: openToAll})
+		tell(out, document.Sentence{Lead: "NOTE", Text: openToAll})
 	}
 	if moved {
-		say(out, document.Sentence{Lead: "NOTE", Text: fmt.Sprintf("port %d is taken, as by another page of this program, so this one has port %s. Devices that were let in on the other port need the code below.", store.Port(), served)})
+		tell(out, document.Sentence{Lead: "NOTE", Text: fmt.Sprintf("port %d is taken, as by another page of this program, so this one has port %s. Devices that were let in on the other port need the code below.", store.Port(), served)})
 	} else if o.Port == 0 {
 		_ = store.Served(uint16(l.Addr().(*net.TCPAddr).Port)) // else the next run has another one
 	}
@@ -111,7 +111,7 @@ func open(out io.Writer, o Options, now func() time.Time, p patience, told []str
 		}
 		_, _ = io.WriteString(out, b.String()) // the output remembers trouble
 	})
-	a.hosts = called(names, served)
+	a.hosts = namesOf(names, served)
 	if o.LAN {
 		a.renew = func() map[string]bool { return renewed(a.hosts, served) }
 	}
@@ -127,7 +127,7 @@ func renewed(before map[string]bool, port string) map[string]bool {
 	if err != nil {
 		return before
 	}
-	return called(names, port)
+	return namesOf(names, port)
 }
 
 // shownNames are the names under which other devices are told to find the page.
@@ -196,8 +196,8 @@ func listen(address string, asked, last uint16) (l net.Listener, moved bool, err
 	return l, false, err
 }
 
-// called are the names with the port, and on the port of the web without it too.
-func called(names []string, port string) map[string]bool {
+// namesOf are the names with the port, and on the port of the web without it too.
+func namesOf(names []string, port string) map[string]bool {
 	all := map[string]bool{}
 	for _, name := range names {
 		all[net.JoinHostPort(strings.Trim(name, "[]"), port)] = true

@@ -105,7 +105,7 @@ func (s *server) show(w http.ResponseWriter, status int, d *device, tell shown) 
 		return s.mainPage()
 	}()
 	p.Token, p.Trouble, p.Other = d.form, tell.trouble, tell.other
-	write(w, status, "page.html", p)
+	writePage(w, status, "page.html", p)
 }
 
 func (s *server) frame(screen string) frame {
@@ -206,7 +206,7 @@ func (s *server) showSafe(w http.ResponseWriter, d *device) bool {
 	s.mu.Unlock()
 	if first {
 		p.Token = d.form
-		write(w, http.StatusOK, "safe.html", p)
+		writePage(w, http.StatusOK, "safe.html", p)
 	}
 	return first
 }
@@ -382,7 +382,7 @@ func (s *server) showMore(w http.ResponseWriter, d *device) {
 	}
 	s.mu.Unlock()
 	p.Token = d.form
-	write(w, http.StatusOK, "more.html", p)
+	writePage(w, http.StatusOK, "more.html", p)
 }
 
 // item is what can be read next, with the words for it.
@@ -429,7 +429,7 @@ func (s *server) showReadings(w http.ResponseWriter, r *http.Request, d *device)
 	if from > 1 {
 		p.Earlier = from - 1
 	}
-	write(w, http.StatusOK, "readings.html", p)
+	writePage(w, http.StatusOK, "readings.html", p)
 }
 
 // block is a block of a report with a word for its kind, which a template can

@@ -24,14 +24,14 @@ func (s *server) showReport(w http.ResponseWriter) {
 	v, path, r := s.rec.State().View(), s.rec.Sheet(), s.rec.Words()
 	s.mu.Unlock()
 	if v.Result == nil {
-		write(w, http.StatusOK, "report.html", s.reportOf(document.Doc{document.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
+		writePage(w, http.StatusOK, "report.html", s.reportOf(document.Doc{document.Sentence{Lead: "NO REPORT YET", Text: r.Trouble()}}))
 		return
 	}
 	var d document.Doc
 	if text := r.StopAtTheEnd(); text != "" { // no result without it
 		d = append(d, document.Sentence{Lead: "LOOK", Text: text})
 	}
-	write(w, http.StatusOK, "report.html", s.reportOf(append(d, report.Audit(*v.Result, v.Next, document.Options{Path: path, Software: s.software})...)))
+	writePage(w, http.StatusOK, "report.html", s.reportOf(append(d, report.Audit(*v.Result, v.Next, document.Options{Path: path, Software: s.software})...)))
 }
 
 // showStrip answers with the strips as a file to print: what shows pages on a
@@ -41,7 +41,7 @@ func (s *server) showStrip(w http.ResponseWriter) {
 	v, path, r := s.rec.State().View(), s.rec.Sheet(), s.rec.Words()
 	s.mu.Unlock()
 	no := func(why error) {
-		write(w, http.StatusOK, "report.html", s.reportOf(document.Doc{document.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
+		writePage(w, http.StatusOK, "report.html", s.reportOf(document.Doc{document.Sentence{Lead: "NO STRIP", Text: why.Error()}}))
 	}
 	if v.Result == nil {
 		no(errors.New(r.Trouble()))

@@ -137,7 +137,7 @@ func (g gate) door(w http.ResponseWriter, r *http.Request) {
 			})
 			// Not a redirect: after one from elsewhere the strict cookie would not be
 			// sent.
-			write(w, http.StatusOK, "door.html", doorPage{In: true})
+			writePage(w, http.StatusOK, "door.html", doorPage{In: true})
 			return
 		}
 		told.Wrong, told.Wait = true, int(wait.Round(time.Second).Seconds())
@@ -145,7 +145,7 @@ func (g gate) door(w http.ResponseWriter, r *http.Request) {
 			w.Header().Set("Retry-After", strconv.Itoa(max(1, told.Wait)))
 		}
 	}
-	write(w, status, "door.html", told)
+	writePage(w, status, "door.html", told)
 }
 
 // doorPage is what door.html shows.
@@ -167,7 +167,7 @@ func (s *server) showDevices(w http.ResponseWriter, d *device) {
 	s.mu.Lock()
 	f := s.frame("more")
 	s.mu.Unlock()
-	write(w, http.StatusOK, "devices.html", shopDevices{devicesPage: s.devices(d, f)})
+	writePage(w, http.StatusOK, "devices.html", shopDevices{devicesPage: s.devices(d, f)})
 }
 
 // devices is the page with the code for the next device.
@@ -254,7 +254,7 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, d *device, path 
 func (g gate) forget(w http.ResponseWriter, r *http.Request, d *device) {
 	if ours(w, r, d) {
 		g.access.forget()
-		write(w, http.StatusOK, "door.html", doorPage{})
+		writePage(w, http.StatusOK, "door.html", doorPage{})
 	}
 }
 
@@ -268,8 +268,8 @@ func file(w http.ResponseWriter, name, kind string) {
 	_, _ = w.Write(data)
 }
 
-// write renders a page whole before anything of it is sent.
-func write(w http.ResponseWriter, status int, name string, data any) {
+// writePage renders a page whole before anything of it is sent.
+func writePage(w http.ResponseWriter, status int, name string, data any) {
 	var b bytes.Buffer
 	if err := pages.ExecuteTemplate(&b, name, data); err != nil {
 		http.Error(w, "a fault of markaudit, please report it: "+err.Error(), http.StatusInternalServerError)

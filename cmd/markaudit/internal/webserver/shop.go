@@ -99,23 +99,23 @@ func (s *shop) run(ctx context.Context, out io.Writer, l net.Listener) error {
 	ctx, s.end = context.WithCancel(ctx)
 	defer s.end()
 	if s.folder != nil {
-		say(out, document.Sentence{Text: fmt.Sprintf("The jobs in %s are on a page. Ctrl-C ends it, and so does closing this window; every reading is kept.", phrase.Shown(s.folder.Path()))})
+		tell(out, document.Sentence{Text: fmt.Sprintf("The jobs in %s are on a page. Ctrl-C ends it, and so does closing this window; every reading is kept.", phrase.Shown(s.folder.Path()))})
 	}
 	s.access.mu.Lock()
 	s.access.issue()
 	code := s.access.code
 	s.access.mu.Unlock()
 	if s.options.Open && s.env.Browse != nil && s.env.Browse(s.own("/enter/"+shownCode(code))) == nil {
-		say(out, document.Space{}, document.Sentence{Text: "It opens in your browser. If it does not, type the address above there."})
+		tell(out, document.Space{}, document.Sentence{Text: "It opens in your browser. If it does not, type the address above there."})
 	}
 	if err := serveOn(ctx, s.server, l); err != nil {
 		return fmt.Errorf("the page ended: %w", err)
 	}
-	say(out, document.Space{})
+	tell(out, document.Space{})
 	for _, text := range s.stopsIn() {
-		say(out, document.Sentence{Lead: "LOOK", Text: text})
+		tell(out, document.Sentence{Lead: "LOOK", Text: text})
 	}
-	say(out, document.Sentence{Text: "Ended. Every reading is kept beside its sheet."})
+	tell(out, document.Sentence{Text: "Ended. Every reading is kept beside its sheet."})
 	return nil
 }
 
@@ -126,7 +126,7 @@ func (s *shop) own(path string) string {
 
 // goThere opens the page that serves the folder already.
 func goThere(env world.World, out io.Writer, o ShopOptions, held *recorder.FolderHeld) error {
-	say(out, document.Sentence{Text: fmt.Sprintf("%s is open already: %s. Go on there. A browser that was not let in needs the code from there.", phrase.Shown(held.Folder), held.Holder)})
+	tell(out, document.Sentence{Text: fmt.Sprintf("%s is open already: %s. Go on there. A browser that was not let in needs the code from there.", phrase.Shown(held.Folder), held.Holder)})
 	if o.Open && env.Browse != nil {
 		_ = env.Browse(held.Address()) // else the address stands there
 	}
@@ -300,7 +300,7 @@ func (s *shop) page(w http.ResponseWriter, r *http.Request, d *device) {
 type tellPage struct{ Title, Text, Back string }
 
 func (s *shop) tell(w http.ResponseWriter, status int, title, text, back string) {
-	write(w, status, "tell.html", tellPage{title, text, back})
+	writePage(w, status, "tell.html", tellPage{title, text, back})
 }
 
 // widen opens the page to the network, once somebody at this computer has said so.
@@ -347,7 +347,7 @@ func (s *shop) listenWide() error {
 	s.wide = true
 	s.names.set(names)
 	s.access.mu.Lock()
-	s.access.hosts = called(names, s.port)
+	s.access.hosts = namesOf(names, s.port)
 	s.access.renew = func() map[string]bool { return renewed(s.access.hosts, s.port) }
 	s.access.mu.Unlock()
 	return nil
@@ -363,7 +363,7 @@ type shopDevices struct {
 
 func (s *shop) showShopDevices(w http.ResponseWriter, r *http.Request, d *device, trouble string) {
 	p := s.devices(d, frame{Screen: "more"})
-	write(w, http.StatusOK, "devices.html", shopDevices{p, trouble, true, here(r), openToAll})
+	writePage(w, http.StatusOK, "devices.html", shopDevices{p, trouble, true, here(r), openToAll})
 }
 
 // endIt ends the program, after a second tap.
@@ -376,7 +376,7 @@ func (s *shop) endIt(w http.ResponseWriter, r *http.Request, d *device) {
 		if s.folder != nil {
 			stops = s.stopsIn()
 		}
-		write(w, http.StatusOK, "end.html", struct {
+		writePage(w, http.StatusOK, "end.html", struct {
 			Token string
 			Stops []string
 		}{d.form, stops})
@@ -397,7 +397,7 @@ type folderPage struct {
 }
 
 func (s *shop) askFolder(w http.ResponseWriter, status int, d *device, trouble string) {
-	write(w, status, "folder.html", folderPage{Token: d.form, Trouble: trouble, Places: s.options.Places})
+	writePage(w, status, "folder.html", folderPage{Token: d.form, Trouble: trouble, Places: s.options.Places})
 }
 
 // takeFolder takes the folder that was chosen. Only this computer may choose: before

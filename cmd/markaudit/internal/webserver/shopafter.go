@@ -55,7 +55,7 @@ func serveAfter(s *shop, w http.ResponseWriter, r *http.Request, d *device, j fo
 		if r.Method == http.MethodPost {
 			takeAfter(s, w, r, j, q, p)
 		} else {
-			write(w, http.StatusOK, "after.html", p)
+			writePage(w, http.StatusOK, "after.html", p)
 		}
 		return true
 	}
@@ -99,7 +99,7 @@ func takeAfter(s *shop, w http.ResponseWriter, r *http.Request, j folder.Job, q 
 	again := func(status int, text string) {
 		p.Typed, p.Trouble = form, text
 		p.Name, p.Digest = form.Get("name"), form.Get("digest")
-		write(w, status, "after.html", p)
+		writePage(w, status, "after.html", p)
 	}
 	if form.Get("seen") != p.Seen {
 		again(http.StatusConflict, "The sheet was changed meanwhile, by hand or on another device. Nothing was written. Look at the question again.")

@@ -82,7 +82,7 @@ func serveClass(s *shop, w http.ResponseWriter, r *http.Request, d *device, rest
 			}
 		}
 	}
-	write(w, status, "class.html", p)
+	writePage(w, status, "class.html", p)
 }
 
 // changeClass does what a form of the class asks for.

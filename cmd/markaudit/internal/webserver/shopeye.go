@@ -36,8 +36,8 @@ func eyeAnswer(j folder.Job, form interface{ Get(string) string }) (string, erro
 	return job.No, nil
 }
 
-// said is by whom something was said, and when.
-func said(s job.Said) string {
+// answeredSo is by whom something was said, and when.
+func answeredSo(s job.Said) string {
 	if s.By == "" {
 		return s.Time
 	}
@@ -48,7 +48,7 @@ func said(s job.Said) string {
 // journal knows the hour, else it is what the sheet says.
 func failedBy(j folder.Job) string {
 	if j.Told.Eye.Answer == job.No {
-		return said(j.Told.Eye)
+		return answeredSo(j.Told.Eye)
 	}
 	var parts []string
 	for _, text := range []string{j.Result.Sheet.After.By, j.Result.Sheet.After.Date} {

@@ -140,7 +140,7 @@ type span struct{ From, To float64 }
 func (s *shop) showJob(w http.ResponseWriter, r *http.Request, d *device, j folder.Job, status int, trouble string) {
 	p := s.shownJob(j)
 	p.Token, p.Trouble, p.Who = d.form, trouble, s.who(r)
-	write(w, status, "job.html", p)
+	writePage(w, status, "job.html", p)
 }
 
 func (s *shop) shownJob(j folder.Job) shownJob {
@@ -202,12 +202,12 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 		p.Eye = &eyeForm{look, rim, j.Result.Advice.Check.From != ""}
 		return p
 	case so.Eye == job.No:
-		p.EyeSaid, p.Wrong = "not as the sheet says, "+said(j.Told.Eye), v.SheetWrong()
+		p.EyeSaid, p.Wrong = "not as the sheet says, "+answeredSo(j.Told.Eye), v.SheetWrong()
 		return p
 	}
-	p.EyeSaid = "as the sheet says, " + said(j.Told.Eye)
+	p.EyeSaid = "as the sheet says, " + answeredSo(j.Told.Eye)
 	if so.Stage == job.Stopped {
-		p.ScribedSaid, p.Wrong = "a distance was wrong, "+said(j.Told.Scribed), v.SheetWrong()
+		p.ScribedSaid, p.Wrong = "a distance was wrong, "+answeredSo(j.Told.Scribed), v.SheetWrong()
 		return p
 	}
 	for _, m := range j.Result.ByLine() {
@@ -223,7 +223,7 @@ func (s *shop) shownJob(j folder.Job) shownJob {
 	}
 	p.Scribed = so.Scribed(j.Result)
 	if p.Scribed {
-		p.ScribedSaid = said(j.Told.Scribed)
+		p.ScribedSaid = answeredSo(j.Told.Scribed)
 	}
 	p.BeginProof = so.Stage == job.Proving && p.Proof == nil
 	p.showAfter(j, v)
@@ -461,7 +461,7 @@ func rowOf(v words.Job, m audit.LineResult) lineRow {
 
 // showText shows a text as a page of its own.
 func (s *shop) showDoc(w http.ResponseWriter, j folder.Job, d document.Doc) {
-	write(w, http.StatusOK, "report.html", reportPage{Job: jobPath(j.ID), Blocks: blocks(d)})
+	writePage(w, http.StatusOK, "report.html", reportPage{Job: jobPath(j.ID), Blocks: blocks(d)})
 }
 
 // htmlOf renders a document as a page of its own, for printing.

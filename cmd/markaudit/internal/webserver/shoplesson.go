@@ -62,7 +62,7 @@ func (s *shop) lessons(w http.ResponseWriter, r *http.Request, d *device) {
 			p.Begun = append(p.Begun, begunLesson{lessonPath(j.ID), l.name, state})
 		}
 	}
-	write(w, http.StatusOK, "lessons.html", p)
+	writePage(w, http.StatusOK, "lessons.html", p)
 }
 
 // beginLesson writes the files of a stand.
@@ -211,7 +211,7 @@ func (s *shop) lessonAt(w http.ResponseWriter, r *http.Request, d *device, path 
 		http.Redirect(w, r, p.Base, http.StatusSeeOther)
 		return
 	}
-	write(w, http.StatusOK, "lesson.html", p)
+	writePage(w, http.StatusOK, "lesson.html", p)
 }
 
 // hand writes down what was answered.

@@ -46,7 +46,7 @@ func showJobs(s *shop, w http.ResponseWriter, d *device) {
 	for _, j := range list.Jobs {
 		p.Jobs = append(p.Jobs, itemOf(j))
 	}
-	write(w, http.StatusOK, "jobs.html", p)
+	writePage(w, http.StatusOK, "jobs.html", p)
 }
 
 func itemOf(j folder.Job) jobItem {
@@ -107,7 +107,7 @@ func beginJob(s *shop, w http.ResponseWriter, r *http.Request, d *device) {
 		p.Earlier = append(p.Earlier, earlierJob{j.ID, j.Name()})
 	}
 	if r.Method != http.MethodPost {
-		write(w, http.StatusOK, "newjob.html", p)
+		writePage(w, http.StatusOK, "newjob.html", p)
 		return
 	}
 	if !ours(w, r, d) {
@@ -119,7 +119,7 @@ func beginJob(s *shop, w http.ResponseWriter, r *http.Request, d *device) {
 		i := slices.IndexFunc(list.Jobs, func(j folder.Job) bool { return j.ID == id })
 		if i < 0 {
 			p.Trouble = "The earlier job is not there any more."
-			write(w, http.StatusUnprocessableEntity, "newjob.html", p)
+			writePage(w, http.StatusUnprocessableEntity, "newjob.html", p)
 			return
 		}
 		like = list.Jobs[i].File
@@ -127,7 +127,7 @@ func beginJob(s *shop, w http.ResponseWriter, r *http.Request, d *device) {
 	file, err := s.create(p.Name, like)
 	if err != nil {
 		p.Trouble = err.Error()
-		write(w, http.StatusUnprocessableEntity, "newjob.html", p)
+		writePage(w, http.StatusUnprocessableEntity, "newjob.html", p)
 		return
 	}
 	http.Redirect(w, r, jobPath(folder.ID(file))+"ask", http.StatusSeeOther)

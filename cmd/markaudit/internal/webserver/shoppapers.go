@@ -178,7 +178,7 @@ func showCompare(s *shop, w http.ResponseWriter, r *http.Request, d *device, j f
 		}
 		p.Blocks = blocks(doc)
 	}
-	write(w, http.StatusOK, "compare.html", p)
+	writePage(w, http.StatusOK, "compare.html", p)
 }
 
 func compareJobs(s *shop, jobs []folder.Job) (document.Doc, error) {

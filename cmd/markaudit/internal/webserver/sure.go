@@ -61,7 +61,7 @@ func showSure(s *server, w http.ResponseWriter, r *http.Request, d *device, what
 		p.Then = "Each begins a new setup; what was read before stays."
 		p.Buttons = knocked(v)
 	}
-	write(w, http.StatusOK, "sure.html", p)
+	writePage(w, http.StatusOK, "sure.html", p)
 }
 
 // knocked are the ways in which a readout loses its zero, or a stop its place.

@@ -84,7 +84,7 @@ func (s *server) showWho(w http.ResponseWriter, r *http.Request, d *device) bool
 			p.Names = append(p.Names, name)
 		}
 	}
-	write(w, http.StatusOK, "who.html", p)
+	writePage(w, http.StatusOK, "who.html", p)
 	return true
 }
 
