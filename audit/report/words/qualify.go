@@ -63,12 +63,12 @@ func (v Qualify) Heading() string {
 func (v Qualify) Answer() string {
 	reasons := make([]string, len(v.Reasons))
 	for i, r := range v.Reasons {
-		reasons[i] = v.reason(r)
+		reasons[i] = Sentence(v.reason(r))
 	}
 	if slices.Contains(v.Reasons, qualify.LookFirst) {
-		return v.Heading() + ": " + strings.Join(reasons, "; ") + "."
+		return v.Heading() + ". " + strings.Join(reasons, " ")
 	}
-	return v.Heading() + " for an allowed bias of " + v.allowed() + ": " + strings.Join(reasons, "; ") + "."
+	return v.Heading() + " for an allowed bias of " + v.allowed() + ". " + strings.Join(reasons, " ")
 }
 
 // reason says one reason of the verdict.
@@ -81,28 +81,28 @@ func (v Qualify) reason(r qualify.Reason) string {
 	case qualify.ScattersMore:
 		return fmt.Sprintf("it scatters more than %s times as much as %s, by more than chance", v.allowedScatter(), v.trusted())
 	case qualify.Creeps:
-		return fmt.Sprintf("its half arc creeps by %s within one fitting of %s, more than is allowed: the lock does not hold", v.fittingCreep(), v.pairs())
+		return fmt.Sprintf("its half arc creeps by %s within one fitting of %s, more than is allowed. Its lock does not hold", v.fittingCreep(), v.pairs())
 	case qualify.LookFirst:
-		return "what is written down cannot belong where it stands, so there is no verdict before it is looked up"
+		return "a value cannot be right as it is written. No verdict is given before it is looked up"
 	case qualify.TooFewSetups:
-		return fmt.Sprintf("%s is too few, at least three with both tools are needed", rounding.Count(v.BiasSetups, "setup", "setups"))
+		return fmt.Sprintf("%s is too few. At least three with both tools are needed", rounding.Count(v.BiasSetups, "setup", "setups"))
 	case qualify.StepHides:
 		return fmt.Sprintf("both middles together may hide up to %s in the step, as much as is allowed or more", v.hidden())
 	case qualify.EarlyNotRuled:
-		return "that it puts TDC too early by more than that is not ruled out"
+		return "a bias of more than that, early, is not ruled out"
 	case qualify.LateNotRuled:
-		return "that it puts TDC too late by more than that is not ruled out"
+		return "a bias of more than that, late, is not ruled out"
 	case qualify.ScatterUnseen:
-		return "how much it scatters is not seen, for no setup has two pairs of either stop"
+		return "no setup has two pairs of either stop. How much the new stop scatters is not seen"
 	case qualify.StepHidesScatter:
-		return fmt.Sprintf("the step hides how much %s scatters, so nothing can be compared with it", v.trusted())
+		return fmt.Sprintf("the step hides how much %s scatters. Nothing can be compared with it", v.trusted())
 	case qualify.ScatterNotShown:
-		return fmt.Sprintf("that it scatters at most %s times as much as %s was not shown (at most %s times)", v.allowedScatter(), v.trusted(), rounding.Ratio(math.Sqrt(v.Ratio.Upper)))
+		return fmt.Sprintf("it is allowed to scatter %s times as much as %s. Only at most %s times was shown", v.allowedScatter(), v.trusted(), rounding.Ratio(math.Sqrt(v.Ratio.Upper)))
 	case qualify.CreepNotRuled:
 		if !v.CreepFitting.Known {
 			return "whether its half arc creeps is not seen"
 		}
-		return "that its half arc creeps by too much within one fitting is not ruled out"
+		return "a creep of its half arc by too much within one fitting is not ruled out"
 	case qualify.OneToolOnly:
 		return "one of the two tools was not read"
 	}
@@ -145,7 +145,7 @@ func (v Qualify) Found() []string {
 		if v.Cgk != nil {
 			text += fmt.Sprintf(", Cgk %s", rounding.Fixed(*v.Cgk, 2))
 		}
-		out = append(out, text+fmt.Sprintf(" (ISO 22514-7, six standard deviations, width of the tolerance %s°): for the record, the verdict does not ask them.", rounding.Plain(rounding.Trimmed(2*v.Tolerance.Degrees()))))
+		out = append(out, text+fmt.Sprintf(" (ISO 22514-7, six standard deviations, width of the tolerance %s°). These are for the record. The verdict does not use them.", rounding.Plain(rounding.Trimmed(2*v.Tolerance.Degrees()))))
 	}
 	return out
 }
@@ -161,18 +161,18 @@ func (v Qualify) bias(b qualify.Bias) string {
 		text = fmt.Sprintf("By %s TDC is %s than by what %s was qualified by (%s than by %s itself)", v.newer(), rounding.Later(b.Value, n), v.trusted(), rounding.Later(b.OfTrusted, n), v.trusted())
 	}
 	if !b.Known {
-		return text + ". Nothing was repeated that would show how sure that is."
+		return text + ". Nothing was repeated, so it is not known how sure that is."
 	}
 	text += fmt.Sprintf(", between %s and %s with 95 %%", rounding.Later(b.Low, n), rounding.Later(b.High, n))
 	if v.PerDegree != nil {
-		text += fmt.Sprintf(": as if its contacts differed by %s mm in height", rounding.Fixed(v.ContactHeight(b.Value).Millimetres(), 3))
+		text += fmt.Sprintf(". This is as if its contacts differed by %s mm in height", rounding.Fixed(v.ContactHeight(b.Value).Millimetres(), 3))
 	}
 	text += fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", rounding.Chance(b.PLower), rounding.Chance(b.PUpper))
 	if v.Hidden.Degrees() > worthSaying*(b.High-b.Low).Degrees()/2 {
-		text += fmt.Sprintf(" Of that the step may hide %s.", v.hidden())
+		text += fmt.Sprintf(" The step may hide %s of that.", v.hidden())
 	}
 	if b.Fitting > 0 {
-		text += fmt.Sprintf(" A further fitting lies within %s of this bias, 95 of 100.", rounding.Degrees(b.Fitting, n))
+		text += fmt.Sprintf(" The next fitting lies within %s of it in 95 of 100 cases.", rounding.Degrees(b.Fitting, n))
 	}
 	return text
 }
@@ -200,7 +200,7 @@ const worthSaying = 0.05
 func (v Qualify) repeats() string {
 	sd := func(s qualify.Scatter) string {
 		if s.DOF == 0 {
-			return "is not known, for nothing was repeated"
+			return "is not known: nothing was repeated"
 		}
 		return rounding.TwoDigits(s.SD)
 	}
@@ -211,12 +211,12 @@ func (v Qualify) repeats() string {
 	}
 	switch {
 	case ref.DOF == 0:
-		text += fmt.Sprintf("; how well those of %s do %s", v.trusted(), sd(ref))
+		text += fmt.Sprintf(". How well those of %s do %s", v.trusted(), sd(ref))
 	default:
 		text += fmt.Sprintf(", those of %s to %s", v.trusted(), sd(ref))
 	}
 	if v.Ratio.Known {
-		text += fmt.Sprintf("; the ratio of the variances is %s, between %s and %s", rounding.Ratio(v.Ratio.Value), rounding.Ratio(v.Ratio.Low), rounding.Ratio(v.Ratio.High))
+		text += fmt.Sprintf(". The ratio of the variances is %s, between %s and %s", rounding.Ratio(v.Ratio.Value), rounding.Ratio(v.Ratio.Low), rounding.Ratio(v.Ratio.High))
 	}
 	if v.Ratio.Shown {
 		text += fmt.Sprintf(". It scatters at most %s times as much, with 95 %%; allowed is %s", rounding.Ratio(math.Sqrt(v.Ratio.Upper)), v.allowedScatter())
@@ -230,13 +230,13 @@ func (v Qualify) lock() string {
 	text := fmt.Sprintf("Its half arc changes by %s a trial", rounding.SureDegrees(c.Slope, c.Half))
 	switch {
 	case !c.Significant():
-		return text + ": no creep is seen."
+		return text + ". No creep is seen."
 	case c.Slope > 0:
-		text += ": the stop works its way in"
+		text += ". The stop works its way in"
 	default:
-		text += ": the stop is pushed out"
+		text += ". The stop is pushed out"
 	}
-	return text + fmt.Sprintf(". Within one fitting of %s that is %s; a pair that catches all of it puts TDC off by %s. Allowed is %s: see to the lock.",
+	return text + fmt.Sprintf(". Within one fitting of %s that is %s. A pair that catches all of it puts TDC off by %s. Allowed is %s. See to the lock.",
 		v.pairs(), rounding.SureDegrees(f.Change.Abs(), f.Half), rounding.TwoDigits(f.Change.Abs()/2), rounding.Plain(rounding.Trimmed(v.AllowedBias.Degrees()))+"°")
 }
 
@@ -254,11 +254,11 @@ func (v Qualify) ToDo() []string {
 				if v.Bias.Value < 0 {
 					way = "early"
 				}
-				out = append(out, fmt.Sprintf("It puts TDC too %s: look at the tip (bent, worn to one side), and at where it meets the crown; a tip off the pin's axis meets the rocking piston at two heights.", way))
+				out = append(out, fmt.Sprintf("It puts TDC too %s. Look at the tip: is it bent, or worn to one side? Look at where it meets the crown. A tip off the pin's axis meets the rocking piston at two heights.", way))
 			case qualify.ScattersMore:
-				out = append(out, "It repeats worse: look for play in the thread, a soft or mushroomed tip, a body that does not seat.")
+				out = append(out, "It repeats worse. Look for play in the thread, for a soft or mushroomed tip, and for a body that does not seat.")
 			case qualify.Creeps:
-				out = append(out, "Its lock does not hold: tighten it, or make a better one, and take the study again.")
+				out = append(out, "Its lock does not hold. Tighten it, or make a better one. Then take the study again.")
 			}
 		}
 	}
@@ -270,11 +270,11 @@ func (v Qualify) prove() (out []string) {
 	has := func(r qualify.Reason) bool { return slices.Contains(v.Reasons, r) }
 	switch {
 	case has(qualify.LookFirst):
-		return []string{"Look up what the doubts name. Correct it, or strike it with its reason in the column struck, or call again with --as-read where the notebook says the same."}
+		return []string{"Look up in the notebook what the doubts name. If it was written wrongly, correct it, or strike it with its reason in the column struck. If the notebook says the same, run this again with --as-read."}
 	case has(qualify.OneToolOnly):
 		return []string{"Read both tools in every setup, in the order reference, new, new, reference."}
 	case has(qualify.StepHides), has(qualify.StepHidesScatter):
-		out = append(out, "Take a finer readout, or meet the stop so that readings vary over half a step.")
+		out = append(out, "Take a finer readout. Or meet the stop in such a way that readings vary over half a step.")
 	}
 	if has(qualify.ScatterUnseen) {
 		out = append(out, "Take at least three pairs of each stop in every setup.")
@@ -284,7 +284,7 @@ func (v Qualify) prove() (out []string) {
 		return append(out, "Take five setups of five pairs of each stop, in the order reference, new, new, reference.")
 	}
 	if best := chances[len(chances)-1]; best.Settled < hardlyEver {
-		return append(out, fmt.Sprintf("Its bias may lie at the border: setups alone may not settle it (eight more with %s at least).", rounding.Percent(best.Settled)))
+		return append(out, fmt.Sprintf("Its bias may lie at the border. More setups alone may not settle it: eight more do so with %s at least.", rounding.Percent(best.Settled)))
 	}
 	var parts []string
 	for _, c := range chances {
@@ -293,7 +293,7 @@ func (v Qualify) prove() (out []string) {
 		}
 	}
 	text := strings.Join(parts, ", ")
-	return append(out, "More setups with both tools, in the order reference, new, new, reference, settle it: "+text+", at least about.")
+	return append(out, "Take more setups with both tools, in the order reference, new, new, reference. They settle it with at least about this chance: "+text+".")
 }
 
 const hardlyEver = 0.3 // below it, with eight setups more, the bias may lie at the border
@@ -341,7 +341,7 @@ func (v Qualify) Doubts() []string {
 		out = append(out, Sentence(v.Warning(w)))
 	}
 	if v.CountsFound {
-		out = append(out, "That the readout counts "+way+" was taken from the contacts, forward and backward.")
+		out = append(out, "The readout counts "+way+", as the contacts forward and backward show.")
 	}
 	return out
 }
@@ -364,33 +364,33 @@ func (v Qualify) Warning(w qualify.Warning) string {
 	case qualify.NoPartner:
 		return in + "a contact" + of + " has no partner and is not used"
 	case qualify.Struck:
-		return in + "a contact" + of + " is struck, so its pair is not used"
+		return in + "a contact" + of + " is struck. Its pair is not used"
 	case qualify.StopInDwell:
-		return in + "the stop" + of + " blocks only " + deg(0) + ", where the piston hardly moves: fit it deeper"
+		return in + "the stop" + of + " blocks only " + deg(0) + ", where the piston hardly moves. Fit it deeper"
 	case qualify.HalfArcsDiffer:
-		return "the two stops sit at different depths, half arcs of " + deg(0) + " and " + deg(1) + ": pin offset and rock act differently there, and without stroke and rod nothing is corrected"
+		return "the two stops sit at different depths, half arcs of " + deg(0) + " and " + deg(1) + ". Pin offset and rock act differently there, and without stroke and rod nothing is corrected"
 	case qualify.StepCoarser:
-		return "the step of " + rounding.Plain(w.Values[0]) + "° is coarser than the scatter: middles that round alike look steadier than they are"
+		return "the step of " + rounding.Plain(w.Values[0]) + "° is coarser than the scatter. Middles that round alike look steadier than they are"
 	case qualify.ReferenceNoNoise:
-		return "the trusted stop scatters less than its step alone makes it, so that, " + deg(0) + ", stands in for it in the ratio"
+		return "the trusted stop scatters less than its step alone makes it. In the ratio the scatter of the step, " + deg(0) + ", is used"
 	case qualify.Drift:
-		return "the readings drift, by " + deg(0) + " a trial: the readout or the mounting gives way; of the bias that explains " + deg(1)
+		return "the readings drift, by " + deg(0) + " a trial. The readout or the mounting gives way. This explains " + deg(1) + " of the bias"
 	case qualify.Unbalanced:
-		return fmt.Sprintf("the new stop was read %s trials after the trusted one on average, so a drift looks like bias: take them reference, new, new, reference", rounding.Fixed(math.Abs(w.Values[0]), 1))
+		return fmt.Sprintf("the new stop was read %s trials after the trusted one on average. A drift then looks like bias. Take them in the order reference, new, new, reference", rounding.Fixed(math.Abs(w.Values[0]), 1))
 	case qualify.LeftOut:
-		return in + "read with one tool only, so it is left out"
+		return in + "read with one tool only. It is left out"
 	case qualify.Unpaired:
-		return "no setup has both tools, so what each mounting of the stop does is in the difference: read both in every setup"
+		return "no setup has both tools. What each mounting of the stop does is in the difference. Read both in every setup"
 	case qualify.OneSetup:
-		return "one setup only: what fitting the stop again does is not seen"
+		return "there is one setup only. What fitting the stop again does is not seen"
 	case qualify.ReferenceCreeps:
-		return "the trusted stop creeps too, by " + deg(0) + " a trial: lock it, and take the study again"
+		return "the trusted stop creeps too, by " + deg(0) + " a trial. Lock it, and take the study again"
 	case qualify.OffsetOpen:
 		return "the offset of unknown side or size leaves " + deg(0) + " open in the bias"
 	case qualify.MiddlesFar:
-		return in + "the middles" + of + " lie up to " + deg(0) + " apart: were they all read on one zero?"
+		return in + "the middles" + of + " lie up to " + deg(0) + " apart. Were they all read on one zero?"
 	case qualify.StandsOut:
-		text := in + "what was read" + of + " lies " + deg(0) + " from where the other pairs let expect it"
+		text := in + "what was read" + of + " lies " + deg(0) + " from where the other pairs put it"
 		if len(w.Lines) > 0 {
 			text = rows(w.Lines) + ": " + text
 		}
@@ -398,7 +398,7 @@ func (v Qualify) Warning(w qualify.Warning) string {
 	case qualify.LabelsExchanged:
 		return v.exchanged(w)
 	case qualify.LabelsUnchecked:
-		return "both stops sit alike deep: labels written the wrong way round would not be seen"
+		return "both stops sit equally deep. Names written the wrong way round would not be seen"
 	}
 	return string(w.Code)
 }
@@ -408,7 +408,7 @@ func (v Qualify) lookUp() string {
 	if v.AsRead {
 		return ". It counts as it was read"
 	}
-	return ": look it up"
+	return ". Look it up"
 }
 
 // exchanged says which rows seem to have the other stop's name.

@@ -68,12 +68,12 @@ func (r Recording) Advice() []string {
 		return nil
 	}
 	if unsettled := r.Unsettled(); r.view.Enough && unsettled != "" {
-		return []string{"Every line is decided by its readings, but do not scribe or move anything yet: " + unsettled}
+		return []string{"Every line is decided by its readings. But do not scribe or move anything yet. " + unsettled}
 	}
 	if r.view.Enough {
 		text := "Enough: every line is decided."
 		if slices.ContainsFunc(r.Result.ByLine(), AsFitted) {
-			text += " The verdicts hold as fitted; three setups, with the readout off and on again, would cover refitting too."
+			text += " The verdicts hold as fitted. Three setups, with the readout off and on again, would cover refitting too."
 		}
 		return []string{text}
 	}
@@ -182,22 +182,22 @@ func (r Recording) Doubts() []string {
 	for _, d := range r.view.Doubts {
 		switch n := r.StepDecimals() + 1; d.Kind {
 		case guide.ArcApart:
-			out = append(out, fmt.Sprintf("This pair has a half arc of %s, those before %s: one of its contacts is off, or the stop gave way. Read it again, or strike one with the reason.",
+			out = append(out, fmt.Sprintf("This pair has a half arc of %s, those before %s. One of its contacts is off, or the stop gave way. Read it again, or strike one with the reason.",
 				rounding.Degrees(d.Value, n), rounding.Degrees(d.Others, n)))
 		case guide.ContactApart:
-			out = append(out, fmt.Sprintf("%s lies %s from the others of this side (%s). Look again before you turn: undo it and read it again, or go on if it stands.",
+			out = append(out, fmt.Sprintf("%s lies %s from the others of this side (%s). Look again before you turn. If it was wrong, undo it and read it again. If it stands, go on.",
 				rounding.Fixed(d.Value.Degrees(), n-1), rounding.Degrees((d.Value-d.Others).Wrap().Abs(), n-1), r.Shows(d.Others, n-1)))
 		case guide.MiddleApart:
-			out = append(out, fmt.Sprintf("The middle of this pair lies at %s, that of those before at %s: the readout moved (say so: bumped), or a contact is off.",
+			out = append(out, fmt.Sprintf("The middle of this pair lies at %s, that of those before at %s. Either the readout moved or a contact is off. If the readout moved, say bumped.",
 				r.Shows(d.Value, n), r.Shows(d.Others, n)))
 		case guide.ReadingApart:
-			out = append(out, fmt.Sprintf("%s was read at %s before, now at %s: come to it again.", Clean(d.Item), r.Shows(d.Others, n), r.Shows(d.Value, n)))
+			out = append(out, fmt.Sprintf("%s was read at %s before, now at %s. Come to it again.", Clean(d.Item), r.Shows(d.Others, n), r.Shows(d.Value, n)))
 		case guide.BeyondTurn:
-			out = append(out, fmt.Sprintf("%s is more than a turn: is the decimal point where it belongs? If not, undo it. If the readout counts on, go on.", rounding.Fixed(d.Value.Degrees(), n-1)))
+			out = append(out, fmt.Sprintf("%s is more than a turn. Is the decimal point where it belongs? If not, undo it. If the readout counts on, go on.", rounding.Fixed(d.Value.Degrees(), n-1)))
 		case guide.DeepArc:
-			out = append(out, fmt.Sprintf("The stop blocks %s each side; twenty to thirty are enough. It serves. A shallower one gives room from the valves: fitting it anew begins a new setup.", rounding.Degrees(d.Value, n-1)))
+			out = append(out, fmt.Sprintf("The stop blocks %s each side. Twenty to thirty are enough. It serves, but a shallower one gives room from the valves. If you fit it anew, a new setup begins.", rounding.Degrees(d.Value, n-1)))
 		case guide.FarOff:
-			out = append(out, fmt.Sprintf("%s comes up %s, which is far: is it this line, and is the number right? Read it again.", Clean(d.Item), rounding.OffBy(d.Value, 1)))
+			out = append(out, fmt.Sprintf("%s comes up %s, which is far. Is it this line, and is the number right? Read it again.", Clean(d.Item), rounding.OffBy(d.Value, 1)))
 		}
 	}
 	for _, w := range r.view.Fresh {
@@ -224,7 +224,7 @@ func (r Recording) Trouble() string {
 			text += "; " + f.Hint
 		}
 	}
-	return "The readings are kept, but cannot be judged as they stand: " + text + ". Undo the last, or strike the one that is wrong (the list has its number)."
+	return "The readings are kept, but cannot be judged as they stand: " + text + ". Undo the last reading, or strike the one that is wrong. The list has its number."
 }
 
 // Undo names what undo would take back; empty for nothing.
@@ -382,7 +382,7 @@ func (r Recording) dialTake(step guide.Step) string {
 	case step.Again:
 		first = "Go back by twenty degrees first. "
 	}
-	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, %s. What does the dial show, whole turns of the hand included?", first, r.running(), at, past)
+	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s. Gone past it? Then %s. What does the dial show, whole turns of the hand included?", first, r.running(), at, past)
 }
 
 // dialQuestion asks what only a dial's recorder asks, or asks in its own words.

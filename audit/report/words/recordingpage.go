@@ -176,7 +176,7 @@ func (r Recording) takeAside(step guide.Step) string {
 		return ease + far + rotation + ", to the stop. " + r.touch() + beware + " Then read " + r.readoutName() + "."
 	case r.view.Method == sheet.EqualDrop && step.Side != "":
 		if step.Approach == sheet.Backward {
-			return "Go on past the top first; then " + rotation + ", until the rising piston stands " + r.dropBelow() + " its highest. Then read " + r.readoutAtItsPointer() + "."
+			return "Go on past the top first. Then " + rotation + ", until the rising piston stands " + r.dropBelow() + " its highest. Then read " + r.readoutAtItsPointer() + "."
 		}
 		return rotation + ", until the rising piston stands " + r.dropBelow() + " its highest. Then read " + r.readoutAtItsPointer() + "."
 	case r.view.Method == sheet.Sweep && step.Item == "sweep":

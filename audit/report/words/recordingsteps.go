@@ -67,16 +67,16 @@ func (r Recording) Step() string {
 	case guide.Fit:
 		why := "for the contacts"
 		if step.Item == "closing" {
-			why = "once more, for the closing pair, which shows whether the readout has moved"
+			why = "once more, for the closing pair. It shows whether the readout has moved"
 		}
 		return fmt.Sprintf("The piston is well down. Fit the stop%s and lock it, %s.", r.inCylinder(), why)
 	case guide.TakeOut:
 		text := r.ease(step.Rests)
 		switch step.Item {
 		case "":
-			return text + "take the stop out. This is the last step before the result: nobody may turn the engine past TDC with the stop in."
+			return text + "take the stop out. This is the last step before the result. Nobody may turn the engine past TDC with the stop in."
 		case "quarter turn":
-			return text + "take the stop out: the quarter turn is made without it."
+			return text + "take the stop out. The quarter turn is made without it."
 		}
 		return text + "take the stop out before you turn past TDC."
 	case guide.Take:
@@ -111,7 +111,7 @@ func (r Recording) lower(step guide.Step) string {
 	}
 	way := "THE WAY IT RUNS, " + r.running()
 	if step.Turn == 0 {
-		return fmt.Sprintf("Before the stop goes in: turn the engine %s, until %s is well down, about half way or lower. Stop turning. Then feel for it with a wooden rod through the hole, never a finger. Do not set the readout to zero.", way, piston)
+		return fmt.Sprintf("Before the stop goes in, turn the engine %s, until %s is well down, about half way or lower. Stop turning. Then feel for it with a wooden rod through the hole, never a finger. Do not set the readout to zero.", way, piston)
 	}
 	from := ""
 	if step.Stands != "" {
@@ -132,7 +132,7 @@ func (r Recording) lookAgain(step guide.Step) string {
 		"names":     "is each line the one whose name stands on the sheet?",
 		"cylinders": "did the stop sit in the cylinder that the sheet names, and are the degrees between the cylinders the maker's?",
 		"nominals":  "does each line belong where the sheet says, in that unit, by the maker's data?",
-	}[step.Checked] + " Yes is written on the sheet, and the mistake is not thought of any more. Without a look, answer no."
+	}[step.Checked] + " A yes is written on the sheet and rules that mistake out. If you did not look, answer no."
 }
 
 // question asks for what no reading tells.
@@ -145,7 +145,7 @@ func (r Recording) question(step guide.Step) string {
 		if r.view.Method != sheet.Stop {
 			return "You said that no stop is in. Look once more: is the hole empty?"
 		}
-		return "You said that the stop is out. Look at the plug hole: is it empty?"
+		return "You said that the stop is out. Look at the plug hole. Is it empty?"
 	case guide.Touched:
 		return "Since the last reading, was the readout moved, zeroed or taken off, or the stop fitted anew for other contacts? Yes begins a new setup."
 	case guide.WhereStop:
@@ -171,7 +171,7 @@ func (r Recording) question(step guide.Step) string {
 	case guide.Where:
 		return r.where(step)
 	case guide.Valves:
-		return "Do the valves clear the stop, also at overlap, where both are open? Find out by the maker's figure, or by rod depth and valve lift; not sure is an answer too. Without a yes, TDC is found by equal drops of an indicator, without a stop."
+		return "Do the valves clear the stop, also at overlap, where both are open? Find out by the maker's figure, or by rod depth and valve lift. Not sure is an answer too. Without a yes, TDC is found by equal drops of an indicator, without a stop."
 	case guide.TurnBack:
 		return "May this engine be turned backward by hand? Water pump, belt, tensioner and the maker decide. Without a yes, TDC is found by a sweep, turning the way it runs only."
 	case guide.Stroke:
@@ -183,7 +183,7 @@ func (r Recording) question(step guide.Step) string {
 	case guide.LookedAgain:
 		return r.lookAgain(step)
 	case guide.NextCylinder:
-		return fmt.Sprintf("This cylinder is done. Next is cylinder %s: was the readout left alone, and will it stay so? No begins a mounting of its own; skip leaves the cylinder out.", Clean(step.Cylinder))
+		return fmt.Sprintf("This cylinder is done. Next is cylinder %s. Was the readout left alone, and will it stay so? No begins a mounting of its own. Skip leaves the cylinder out.", Clean(step.Cylinder))
 	}
 	return ""
 }
@@ -250,7 +250,7 @@ func (r Recording) contact(step guide.Step) string {
 		away = "the way it runs"
 	}
 	if step.Rests == step.Approach {
-		return fmt.Sprintf("You stand at this contact. Ease off by some twenty degrees, %s; then turn the engine %s, until the piston meets the stop again. %s What does the readout show?", away, way, r.touch())
+		return fmt.Sprintf("You stand at this contact. Ease off by some twenty degrees, %s. Then turn the engine %s, until the piston meets the stop again. %s What does the readout show?", away, way, r.touch())
 	}
 	far := ""
 	switch {
@@ -306,7 +306,7 @@ func (r Recording) sweep(step guide.Step) string {
 		first = "Set the indicator on the piston, and begin some thirty degrees before the top. "
 	}
 	return first + "No stop is in. Turn the engine a little further THE WAY IT RUNS, " + r.running() +
-		", and stop anywhere near the top: five points at least, half of them before it. What does the readout show, and what the indicator? Type both: 335.5 at 2.61 mm. `skip` when that is all."
+		", and stop anywhere near the top. Take five points at least, half of them before it. What does the readout show, and what the indicator? Type both: 335.5 at 2.61 mm. `skip` when that is all."
 }
 
 // line says how to come to a line. The stop is out.
@@ -338,7 +338,7 @@ func (r Recording) line(step guide.Step) string {
 	if step.Turn == 0 && !step.Again {
 		far = ""
 	}
-	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s; gone past it, %s. What does the readout show?", far, r.running(), at, past)
+	return fmt.Sprintf("%sTurn THE WAY IT RUNS, %s, until %s. Gone past it? Then %s. What does the readout show?", far, r.running(), at, past)
 }
 
 // StopAtTheEnd is what stands at the end of every sitting in which the stop was
@@ -348,9 +348,9 @@ func (r Recording) StopAtTheEnd() string {
 	case r.view.Step.Kind == guide.Decide:
 		return ""
 	case r.view.Stop == guide.In:
-		return "The stop is IN: ease off, and take it out before anyone turns the engine past TDC."
+		return "The stop is IN. Ease off, and take it out before anyone turns the engine past TDC."
 	case r.view.Stop == guide.Unsaid:
-		return "Nobody has said where the stop is: look, and take it out before anyone turns the engine past TDC."
+		return "Nobody has said where the stop is. Look, and take it out before anyone turns the engine past TDC."
 	}
 	return ""
 }

@@ -13,7 +13,7 @@ import (
 type Rehearsal struct{ rehearse.Opened }
 
 // AboutRehearsal says what a rehearsal is.
-const AboutRehearsal = "A rehearsal is a sheet of a stand that does not exist, and its truth in a sealed file. Choose one:"
+const AboutRehearsal = "A rehearsal is a sheet of a stand that does not exist. Its truth is in a sealed file. Choose one:"
 
 // Lessons says what the truth teaches.
 func (v Rehearsal) Lessons() []string {
@@ -35,20 +35,20 @@ func (v Rehearsal) Lessons() []string {
 		}
 	}
 	say("the answer says within or outside, and it is not so.", func(l rehearse.Line) bool { return l.Misjudge })
-	say("decided where the readings do not decide: who says undecided is right here.", func(l rehearse.Line) bool { return l.Overbold && !l.Misjudge })
+	say("decided where the readings do not decide. The right answer here is undecided.", func(l rehearse.Line) bool { return l.Overbold && !l.Misjudge })
 	for _, l := range v.Lines {
 		if said(rehearse.Verdict, rehearse.Needless)(l) {
 			out = append(out, Clean(l.Name)+": undecided was not needed. The readings decide here: "+Offset(l.Mark.Offset)+" "+besideTolerance(l)+".")
 		}
 	}
-	say("early and late are exchanged: count again from the middle.", said(rehearse.OffBy, rehearse.WrongWay))
-	say("the offset written down is farther from the truth than the readings allow: count again which is late, and from which middle.", func(l rehearse.Line) bool {
+	say("early and late are exchanged. Count again from the middle.", said(rehearse.OffBy, rehearse.WrongWay))
+	say("the offset written down is farther from the truth than the readings allow. Count again which way is late, and from which middle.", func(l rehearse.Line) bool {
 		return l.Answer != nil && l.Answer.HasOff && !l.Near && !said(rehearse.OffBy, rehearse.WrongWay)(l)
 	})
 	say("the verdict was not answered.", said(rehearse.Verdict, rehearse.NotAnswered))
 	say("how far it is off was not answered.", said(rehearse.OffBy, rehearse.NotAnswered))
-	say("the audit, too, is wrong by itself here: what was so is not in the readings alone.", func(l rehearse.Line) bool { return l.Wrong })
-	say("the ± of the audit does not hold the truth.", func(l rehearse.Line) bool {
+	say("the audit, too, is wrong here. The readings alone do not tell what was so.", func(l rehearse.Line) bool { return l.Wrong })
+	say("the truth lies outside the ± of the audit.", func(l rehearse.Line) bool {
 		return l.Mark.Offset != nil && l.Mark.Offset.Known && !l.Held && !l.Wrong
 	})
 	out = append(out, v.aboutSheet()...)
@@ -56,7 +56,7 @@ func (v Rehearsal) Lessons() []string {
 	points, of := v.Points()
 	switch {
 	case v.Score == nil:
-		out = append(out, "No answers were given. Write down yours before you open the seal, and give them with --answers.")
+		out = append(out, "No answers were given. Write down yours before you open the seal. Give them with --answers.")
 	case points == of:
 		out = append(out, "Every answer is right, and no surer than the readings allow.")
 	}

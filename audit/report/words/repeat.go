@@ -20,9 +20,9 @@ func PeopleTitle(r repeatability.Result) string {
 // NobodyNeeds says why nothing is asked of anybody.
 func NobodyNeeds(r repeatability.Result) string {
 	if !r.Components.Repeatability.Known {
-		return "Too little was measured to tell: everybody measures every mark at least twice."
+		return "Too little was measured to tell. Let everybody measure every mark at least twice."
 	}
-	return "Nobody stands out: nothing has to change."
+	return "Nobody stands out. Nothing has to change."
 }
 
 // FiguresOf says a person's own figures.
@@ -49,18 +49,18 @@ func NeedsOf(r repeatability.Result, p repeatability.Person) []string {
 }
 
 // AboutFlag says what was found of a person, and what to do.
-func AboutFlag(f repeatability.Flag) string { return findingOf(f) + ": " + cures[f.Code] + "." }
+func AboutFlag(f repeatability.Flag) string { return findingOf(f) + ". " + Sentence(cures[f.Code]) }
 
 // cures says what to do about a finding, to the person.
 var cures = map[repeatability.Code]string{
-	repeatability.StandsOut:    "say what happened and strike it with that as the reason, or keep it and measure this line once more",
-	repeatability.SitsOff:      "look along the engine pointer at the shaft's centre, and compare at one line with somebody else, without moving the crank",
+	repeatability.StandsOut:    "if you know what happened, strike the value and give that as the reason. If not, keep it and measure this line once more",
+	repeatability.SitsOff:      "look along the engine pointer at the shaft's centre. Compare at one line with somebody else, without moving the crank",
 	repeatability.Scatters:     "take five pairs with the same light touch, until their middles agree within 0.2°, before reading a line",
 	repeatability.StopCreeps:   "lock the stop, and meet it with the same light touch each time",
 	repeatability.StopWanders:  "meet the stop with the same light touch each time, and see that it is locked",
 	repeatability.Drifts:       "tighten the readout and its pointer, and end each setup with a closing pair",
 	repeatability.SidesDiffer:  "come to every line the way the engine runs, and stop the moment it meets the engine pointer",
-	repeatability.Digit:        "name the nearest graduation, whatever its number, and let somebody else write it down",
+	repeatability.Digit:        "say the nearest graduation, whatever its number. Let somebody else write it down",
 	repeatability.Disagreement: "look at this line together and agree which edge is read, and from where",
 }
 
@@ -86,15 +86,15 @@ func AboutPerson(r repeatability.Result, p repeatability.Person) string {
 	}
 	switch {
 	case small != nil:
-		return findingOf(*small) + ", real but small beside the tolerance: nothing has to change."
+		return findingOf(*small) + ". This is real but small beside the tolerance. Nothing has to change."
 	case !p.SD.Known:
-		return "one value of each mark does not show how well a hand repeats: take two more."
+		return "one value of each mark does not show how well a hand repeats. Take two more."
 	case r.Steadiest == p.By:
-		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, steadier than the rest by more than chance: let the others watch."
+		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20. This hand is steadier than the rest by more than chance. Let the others watch."
 	case len(r.People) == 1:
-		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20: let somebody else measure the same marks, to compare."
+		return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20. Let somebody else measure the same marks, to compare."
 	}
-	return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20, and nothing sets this hand apart: carry on like this."
+	return "a second try lands within " + again(p.SD) + " of the first, 19 times in 20. Nothing sets this hand apart. Carry on like this."
 }
 
 // mostQuiet is how many people with nothing to do get a sentence each.
@@ -115,7 +115,7 @@ func Quiet(r repeatability.Result) (who map[string]bool, text string) {
 	if len(each) <= mostQuiet {
 		return nil, ""
 	}
-	return who, "Nothing sets these hands apart: carry on like this. A second try lands within so much of the first, 19 times in 20: " + strings.Join(each, ", ") + "."
+	return who, "Nothing sets these hands apart. Carry on like this. A second try lands within so much of the first, 19 times in 20: " + strings.Join(each, ", ") + "."
 }
 
 // tooSmall reports whether somebody sits off by less than a quarter of the
@@ -139,7 +139,7 @@ func AboutSlip(r repeatability.Result, s repeatability.Slip) string {
 	if r.Data.AsRead {
 		return text + ". It counts as it was read."
 	}
-	return text + ": look it up. Nothing here has it in; correct the row, take it out, or call with --as-read if the notebook says the same."
+	return text + ". It is left out of all figures here. Look it up in the notebook. If it was written wrongly, correct the row or take it out. If the notebook says the same, run this again with --as-read."
 }
 
 // LookFirst are the sentences about what was written down: slips of the pen, names
@@ -154,7 +154,7 @@ func LookFirst(r repeatability.Result) (out []string) {
 		}
 	}
 	for _, pair := range r.Near {
-		out = append(out, Clean(pair[0])+" and "+Clean(pair[1])+" are one letter apart and have no trial in common: one person, written in two ways?")
+		out = append(out, Clean(pair[0])+" and "+Clean(pair[1])+" are one letter apart and have no trial in common. Are they one person, written in two ways?")
 	}
 	if len(r.Data.Absent) > 0 {
 		out = append(out, "Absent: "+strings.Join(CleanAll(r.Data.Absent), ", ")+".")
@@ -262,11 +262,11 @@ func AboutMethod(r repeatability.Result) []string {
 			between := 1 - math.Pow(c.Repeatability.Value/c.Reproducibility.Value, 2)
 			switch {
 			case !r.BetweenChance.Known || r.BetweenChance.Value >= 0.05:
-				s += " Nothing shows that people differ: by chance alone it may look so."
+				s += " Nothing shows that people differ. Chance alone may make it look so."
 			case between < 0.2:
-				s += " Nearly all of that is each hand's own scatter: practice helps, comparing does not."
+				s += " Nearly all of that is each hand's own scatter. Practice helps, comparing does not."
 			case between > 0.8:
-				s += " Nearly all of that is between people: they need to agree on how they look, not to practise."
+				s += " Nearly all of that is between people. They need to agree on how they look, not to practise."
 			default:
 				s += " Part of that is each hand's own scatter, part lies between people."
 			}
@@ -290,21 +290,21 @@ func AboutMethod(r repeatability.Result) []string {
 		out = append(out, text)
 	}
 	if t := r.ShareOfTolerance; t.Known {
-		say := "is more than measuring should take: the method is too coarse for this tolerance"
+		say := "is more than measuring should take. The method is too coarse for this tolerance"
 		switch {
 		case t.Value <= 0.1:
 			say = "leaves nearly all of it to the engine"
 		case t.Value <= 0.3:
 			say = "is usable where a wrong verdict costs little"
 		}
-		out = append(out, fmt.Sprintf("Measuring takes %s of the tolerance of ±%s° (six standard deviations over its whole width), which %s. A tenth or less is wanted, three tenths is the most.", rounding.Percent(t.Value), rounding.Plain(r.Data.Tolerance.Degrees()), say))
+		out = append(out, fmt.Sprintf("Measuring takes %s of the tolerance of ±%s° (six standard deviations over its whole width), which %s. A tenth or less is wanted. Three tenths is the most.", rounding.Percent(t.Value), rounding.Plain(r.Data.Tolerance.Degrees()), say))
 	}
 	if k := r.Categories; k.Known {
 		n := Categories(k)
 		if n < 2 {
 			out = append(out, "So measured, these marks can't be told from each other by how far they are off.")
 		} else {
-			out = append(out, "So measured, how far marks like these are off can be sorted into "+strconv.Itoa(n)+" groups; five are wanted.")
+			out = append(out, "So measured, how far marks like these are off can be sorted into "+strconv.Itoa(n)+" groups. Five are wanted.")
 		}
 	}
 	for _, s := range r.Anova {
@@ -316,16 +316,16 @@ func AboutMethod(r repeatability.Result) []string {
 			p = "below 0.01"
 		}
 		if r.Pooled {
-			out = append(out, "People see all marks alike (chance of such differences "+p+"); what is left of that was pooled with the repeatability.")
+			out = append(out, "People see all marks alike (chance of such differences "+p+"). What is left of that was pooled with the repeatability.")
 		} else {
-			out = append(out, "That people see some marks differently from others was kept apart (chance of such differences if they did not: "+p+").")
+			out = append(out, "People see some marks differently from others, and this was kept apart (chance of such differences if they did not: "+p+").")
 		}
 	}
 	if r.Method == repeatability.REML && c.Repeatability.Known {
-		out = append(out, "Not everybody measured every mark equally often, so the parts come from restricted maximum likelihood; their limits are approximate"+byMeans(r)+".")
+		out = append(out, "Not everybody measured every mark equally often. The parts come from restricted maximum likelihood, and their limits are approximate"+byMeans(r)+".")
 	}
 	if r.SharedSetups {
-		out = append(out, "Values of one trial go together, as those of one setup do; so each hand is judged by its trials, not by its values.")
+		out = append(out, "Values of one trial go together, as those of one setup do. Each hand is judged by its trials, not by its values.")
 	}
 	for _, g := range r.Gaps {
 		if s := AboutGap(r, g); s != "" {
@@ -366,23 +366,23 @@ func AboutGap(r repeatability.Result, g repeatability.Gap) string {
 	case repeatability.OneMark:
 		return "One mark alone does not show whether people see all marks alike."
 	case repeatability.OneRepeat:
-		return "One value each of every mark does not tell a hand's own scatter from seeing marks differently: what is called repeatability here holds both. Measure twice."
+		return "Everybody measured each mark once. What is called repeatability here holds a hand's own scatter and seeing marks differently. Measure twice to tell them apart."
 	case repeatability.NoRepeat:
-		return "Nothing was measured twice, so nothing is known of how well anybody repeats. Measure twice."
+		return "Nothing was measured twice. How well anybody repeats is not known. Measure twice."
 	case repeatability.NoInteraction:
 		return "Too few people share too few marks to show whether they see all marks alike."
 	case repeatability.NotConnected:
-		return "Some people share no marks with the others, not even through a third: they can't be compared. Let all of them measure one mark."
+		return "Some people share no marks with the others, not even through a third. They can't be compared. Let all of them measure one mark."
 	case repeatability.SomeNameless:
 		return rounding.Count(r.Data.Nameless, "setup says", "setups say") + " nothing of who took them and took no part."
 	case repeatability.ReadingsOnly:
-		return "Each person took one setup, so the values are single readings: fitting the readout again is not in anybody's scatter, but it is in the differences between people."
+		return "Each person took one setup, and the values are single readings. Fitting the readout again is not in anybody's scatter. It is in the differences between people."
 	case repeatability.StepTooFine:
-		return "Everybody reads a coarser step than the " + rounding.Plain(rounding.Trimmed(r.Data.Step.Degrees())) + "° on the sheet: is that the readout's?"
+		return "Everybody reads a coarser step than the " + rounding.Plain(rounding.Trimmed(r.Data.Step.Degrees())) + "° on the sheet. Is that the readout's?"
 	case repeatability.NoTolerance:
-		return "No tolerance was stated, so nothing is said of its share."
+		return "No tolerance was stated. How much of it measuring takes is not known."
 	case repeatability.Rounded:
-		return "No two values of one person and mark differ: the readout is too coarse to show anybody's scatter."
+		return "No two values of one person and mark differ. The readout is too coarse to show anybody's scatter."
 	}
 	return ""
 }

@@ -98,10 +98,10 @@ func (v Wheel) Answer() string {
 		what = "By its odd harmonics, all that opposite pointers show, the readout reads wrong by up to "
 	}
 	text := what + v.ofCurve(v.Largest, v.LargestAt) + ", where it shows " + Graduation(v.LargestAt) +
-		"; from its lowest error to its highest it is " + v.angle(v.PeakToPeak) + "."
+		". From its lowest error to its highest it is " + v.angle(v.PeakToPeak) + "."
 	switch {
 	case v.Lattice != nil:
-		return text + " So far as the step shows it: all stations are rounded alike, and that may hide an amplitude of up to " + v.angle(v.Lattice.Limit) + "."
+		return text + " This is only what the step shows. All stations are rounded alike, and this may hide an amplitude of up to " + v.angle(v.Lattice.Limit) + "."
 	case v.Opposite:
 		return text
 	}
@@ -113,11 +113,11 @@ func (v Wheel) Because() string {
 	first, o := v.Harmonics[0], v.OffCentre
 	switch o.Worth {
 	case wheel.ColumnsDoubted:
-		return "Whether it sits off centre, and to which side, is not said before the columns are clear."
+		return "The columns may be exchanged. Whether it sits off centre is not said before that is clear."
 	case wheel.StepRules:
-		return "Whether it sits off centre does not show: the step may make as much of it by itself."
+		return "Whether it sits off centre does not show. The step may make as much of it by itself."
 	case wheel.NotSeen:
-		return "That it sits off centre does not show above the scatter."
+		return "Whether it sits off centre does not show above the scatter."
 	}
 	var all float64
 	for _, h := range v.Harmonics {
@@ -169,11 +169,11 @@ func (v Wheel) ToDo() []string {
 	switch {
 	case v.Swapped, v.Lattice != nil:
 	case v.Opposite:
-		out = append(out, "At the engine read both pointers, and take the mean of the first and of the second less 180: the odd harmonics, off centre with them, are then gone without any sliding.")
+		out = append(out, "At the engine read both pointers. Take the mean of the first and of the second less 180. The odd harmonics, off centre with them, are then gone without any sliding.")
 	case !v.Known:
-		out = append(out, "Take more stations, or each twice: nothing here shows how sure these figures are.")
+		out = append(out, "Take more stations, or each twice. Nothing here shows how sure these figures are.")
 	case v.OffCentre.Worth != wheel.WorthDoing && slices.ContainsFunc(v.Harmonics, wheel.Harmonic.Seen):
-		out = append(out, "Or let the computer take it off: `markaudit wheel` with --write FILE --name NAME saves a correction, which a sheet names under readout.correction.")
+		out = append(out, "Or let the computer take it off. Run `markaudit wheel` with --write FILE --name NAME: it saves a correction. Name that file on the sheet under readout.correction.")
 	}
 	if c := v.Closure; c != nil && c.Missing != nil {
 		out = append(out, v.Missing())
@@ -205,9 +205,9 @@ func (v Wheel) used() string {
 	case v.AsRead:
 		return "It counts as it was read."
 	case v.StandsOut.LeftOut:
-		return "All figures here are without it. Read it again, and run this again; with --as-read it counts."
+		return "All figures here are without it. Read it again, and run this again. With --as-read it counts."
 	}
-	return "It is used all the same, for without it too few are left. Read it again, and run this again."
+	return "Without it too few are left, and it is used all the same. Read it again, and run this again."
 }
 
 // Doubt says that it is not clear which column is which.
@@ -217,12 +217,12 @@ func (v Wheel) Doubt() string {
 
 // lattice says what rounding may make by itself, and what to do.
 func (v Wheel) lattice() string {
-	text := "Your stations lie on the graduations, so all round alike, and the step of " + rounding.Plain(rounding.Trimmed(v.Step.Degrees())) +
+	text := "Your stations lie on the graduations, and all are rounded alike. The step of " + rounding.Plain(rounding.Trimmed(v.Step.Degrees())) +
 		"° may make up to " + rounding.TwoDigits(v.Lattice.Limit) + " of an amplitude by itself."
 	if n := v.Lattice.Stations; n > 0 {
-		text += fmt.Sprintf(" Read %d stations instead of %d, every %s°; or set the wheel to its graduations and read the finer instrument.", n, v.Stations, rounding.Plain(rounding.To(geometry.Angle(360/float64(n)), 2)))
+		text += fmt.Sprintf(" Read %d stations instead of %d, every %s°. Or set the wheel to its graduations and read the finer instrument.", n, v.Stations, rounding.Plain(rounding.To(geometry.Angle(360/float64(n)), 2)))
 	} else {
-		text += " Spread the stations unevenly; or set the wheel to its graduations and read the finer instrument."
+		text += " Spread the stations unevenly. Or set the wheel to its graduations and read the finer instrument."
 	}
 	return text
 }
@@ -238,23 +238,23 @@ func (v Wheel) Recentre() string {
 	left := "about " + v.angle(o.Left) + " would be left"
 	switch o.Worth {
 	case wheel.NotSeen:
-		return "Leave the wheel where it sits: what centring could gain does not show above the scatter."
+		return "Leave the wheel where it sits. What centring could gain does not show above the scatter."
 	case wheel.TooSmall:
-		return "Leave the wheel where it sits: to centre it, its " + Graduation(o.Slide) + " graduation would have to move" + move + ", less than anyone can slide with any purpose."
+		return "Leave the wheel where it sits. To centre it, its " + Graduation(o.Slide) + " graduation would have to move" + move + ". Nobody can slide it by so little."
 	case wheel.ColumnsDoubted:
-		return "Do not centre it by this: which way is not clear before the columns are."
+		return "Do not centre it by this. Which way is not clear before the columns are."
 	case wheel.StepRules:
-		return "Leave the wheel where it sits: what centring could gain is less than the step."
+		return "Leave the wheel where it sits. What centring could gain is less than the step."
 	case wheel.NotSure:
-		return "Leave the wheel where it sits: slid by this it would sit better with " + v.chance() + " only. More stations, each read more often, tell more."
+		return "Leave the wheel where it sits. Slid by this it would sit better with a chance of " + v.chance() + " only. Take more stations, and read each more often."
 	case wheel.LittleGained:
-		return "Centring gains little: " + left + ". To do it all the same, " + how + "."
+		return "Centring gains little. Of the error " + left + ". To do it all the same, " + how + "."
 	}
-	text := "Centring is worth doing: " + how + ". Then " + left
+	text := "Centring is worth doing. " + Sentence(how) + " Then " + left
 	if !math.IsNaN(o.Chance) {
-		text += ", better than now with " + v.chance()
+		text += ". It then sits better than now with a chance of " + v.chance()
 	}
-	text += ", and the table taken again shows it."
+	text += ". Take the table again to see it."
 	if v.Diameter == 0 {
 		text += " How far, in millimetres, comes with --diameter."
 	}
@@ -270,13 +270,13 @@ func (v Wheel) chance() string {
 func (v Wheel) AboutCurve() string {
 	switch {
 	case v.Lattice != nil:
-		return "No ±: it is not known how much of this is rounding."
+		return "There is no ±. How much of this is rounding is not known."
 	case !v.Known:
 		return ""
 	case v.FromStep:
-		return "± holds the true curve in 95 % of cases. It comes from the step of the readings: they scatter by less."
+		return "The true curve lies within ± in 95 of 100 cases. The ± comes from the step of the readings. They scatter by less."
 	}
-	return "± holds the true curve in 95 % of cases."
+	return "The true curve lies within ± in 95 of 100 cases."
 }
 
 // AboutHarmonics says how harmonics make the error.
@@ -405,9 +405,9 @@ func (v Wheel) AboutMountings() string {
 func (v Wheel) Missing() string {
 	m := v.Closure.Missing
 	if m.Turn == 0 {
-		return "Read the stations that mounting " + Clean(m.Mounting) + " lacks: then every graduation's error can be told from the reference's."
+		return "Read the stations that mounting " + Clean(m.Mounting) + " lacks. Then every graduation's error can be told from the reference's."
 	}
-	return "A mounting is missing: turn the readout on the reference by " + rounding.Plain(rounding.To(m.Turn, 2)) + " degrees from where it sits in mounting " +
+	return "A mounting is missing. Turn the readout on the reference by " + rounding.Plain(rounding.To(m.Turn, 2)) + " degrees from where it sits in mounting " +
 		Clean(m.Mounting) + ", and read all stations once more. Then every graduation's error can be told from the reference's."
 }
 
@@ -416,7 +416,7 @@ const AboutGraduations = "Round the circle each column of errors sums to zero."
 
 // AboutAxis says what the figures of a rotary axis rest on.
 func (v Wheel) AboutAxis() string {
-	return fmt.Sprintf("%d targets, %d runs. Readings less reference; the standard asks for five runs.", v.Axis.Targets, v.Axis.Runs)
+	return fmt.Sprintf("%d targets, %d runs. Readings less reference. The standard asks for five runs.", v.Axis.Targets, v.Axis.Runs)
 }
 
 // NotSeen says what such a table cannot show.
@@ -425,25 +425,25 @@ func (v Wheel) NotSeen() []string {
 	switch c := v.Closure; {
 	case v.Opposite:
 		out = append(
-			out, "All even harmonics: an oval or tilted wheel shows both pointers the same.",
-			"Where the second pointer sits: only that it stays there counts.",
+			out, "All even harmonics. An oval or tilted wheel shows both pointers the same.",
+			"Where the second pointer sits. It only has to stay there.",
 		)
 	case c != nil && c.Separated:
 		out = append(
-			out, "What each mounting does to the wheel: if it sits off centre otherwise every time, that is in the scatter and not in the curve.",
+			out, "What each mounting does to the wheel. If it sits off centre differently each time, this is in the scatter and not in the curve.",
 			"Where readout and reference have their zeros.",
 		)
 	case v.Reference.Limit > 0:
-		out = append(out, "Which part of the error is the reference's: it may be "+rounding.TwoDigits(v.Reference.Limit)+" by its certificate, and that is in every ± here.")
+		out = append(out, "Which part of the error is the reference's. By its certificate it may be "+rounding.TwoDigits(v.Reference.Limit)+". This is in every ± here.")
 	default:
 		out = append(out, "An error that the reference has too. Turn the readout on the reference, read again, and give each mounting a name in a column mounting.")
 	}
-	out = append(out, "What changes when the wheel goes onto the engine: its first harmonic holds for this mounting, the others stay with the wheel.")
+	out = append(out, "What changes when the wheel goes onto the engine. Its first harmonic holds for this mounting only. The others stay with the wheel.")
 	if v.Reference.Limit > 0 && (v.Opposite || v.Closure != nil && v.Closure.Separated) {
-		out = append(out, "The reference's stated limit plays no part here: its errors are taken out otherwise.")
+		out = append(out, "The reference's stated limit plays no part here. Its errors are taken out in another way.")
 	}
 	if !v.BothWays && !v.Opposite {
-		out = append(out, "Lost motion: read from one direction only.")
+		out = append(out, "Lost motion. The stations were read from one direction only.")
 	}
 	return out
 }

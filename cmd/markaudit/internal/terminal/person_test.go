@@ -77,7 +77,7 @@ func TestTwoShortLines(t *testing.T) {
 // Whoever stops while the stop is in is told so.
 func TestEndSaysWhereTheStopIs(t *testing.T) {
 	printed := person(t, testsheet.New(t), "\n", time.Minute, "in", "338", "pause")
-	if !strings.Contains(printed, "The stop is IN: ease off, and take it out before") {
+	if !strings.Contains(printed, "The stop is IN. Ease off, and take it out before") {
 		t.Errorf("got\n%s", printed)
 	}
 }
