@@ -47,16 +47,16 @@ func serve(ctx context.Context, r *recorder.Recorder, out io.Writer, o Options, 
 	if err := s.serve(ctx, opened.listener, s.page); err != nil {
 		return fmt.Errorf("the page ended: %w", err)
 	}
-	tell(out, document.Space{})
+	printTo(out, document.Space{})
 	if text := r.Words().StopAtTheEnd(); text != "" {
-		tell(out, document.Sentence{Lead: "LOOK", Text: text})
+		printTo(out, document.Sentence{Lead: "LOOK", Text: text})
 	}
-	tell(out, document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
+	printTo(out, document.Sentence{Text: fmt.Sprintf("Ended, with %s kept in %s.", phrase.Count(len(r.State().Rows()), "reading"), r.ReadingsName())})
 	return nil
 }
 
-// tell writes to the terminal. The output remembers trouble for the caller.
-func tell(out io.Writer, blocks ...document.Block) { _ = document.Text(out, blocks) }
+// printTo writes to the terminal. The output remembers trouble for the caller.
+func printTo(out io.Writer, blocks ...document.Block) { _ = document.Text(out, blocks) }
 
 // opened is a page that can be reached, before it answers.
 type opened struct {
@@ -87,13 +87,13 @@ func open(out io.Writer, o Options, now func() time.Time, p patience, told []str
 	}
 	served := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
 	for _, text := range told {
-		tell(out, document.Sentence{Text: text})
+		printTo(out, document.Sentence{Text: text})
 	}
 	if o.LAN {
-		tell(out, document.Sentence{Lead: "NOTE", Text: openToAll})
+		printTo(out, document.Sentence{Lead: "NOTE", Text: openToAll})
 	}
 	if moved {
-		tell(out, document.Sentence{Lead: "NOTE", Text: fmt.Sprintf("port %d is taken, as by another page of this program, so this one has port %s. Devices that were let in on the other port need the code below.", store.Port(), served)})
+		printTo(out, document.Sentence{Lead: "NOTE", Text: fmt.Sprintf("port %d is taken, as by another page of this program, so this one has port %s. Devices that were let in on the other port need the code below.", store.Port(), served)})
 	} else if o.Port == 0 {
 		_ = store.Served(uint16(l.Addr().(*net.TCPAddr).Port)) // else the next run has another one
 	}

@@ -99,23 +99,23 @@ func (s *shop) run(ctx context.Context, out io.Writer, l net.Listener) error {
 	ctx, s.end = context.WithCancel(ctx)
 	defer s.end()
 	if s.folder != nil {
-		tell(out, document.Sentence{Text: fmt.Sprintf("The jobs in %s are on a page. Ctrl-C ends it, and so does closing this window; every reading is kept.", phrase.Shown(s.folder.Path()))})
+		printTo(out, document.Sentence{Text: fmt.Sprintf("The jobs in %s are on a page. Ctrl-C ends it, and so does closing this window; every reading is kept.", phrase.Shown(s.folder.Path()))})
 	}
 	s.access.mu.Lock()
 	s.access.issue()
 	code := s.access.code
 	s.access.mu.Unlock()
 	if s.options.Open && s.env.Browse != nil && s.env.Browse(s.own("/enter/"+shownCode(code))) == nil {
-		tell(out, document.Space{}, document.Sentence{Text: "It opens in your browser. If it does not, type the address above there."})
+		printTo(out, document.Space{}, document.Sentence{Text: "It opens in your browser. If it does not, type the address above there."})
 	}
 	if err := serveOn(ctx, s.server, l); err != nil {
 		return fmt.Errorf("the page ended: %w", err)
 	}
-	tell(out, document.Space{})
+	printTo(out, document.Space{})
 	for _, text := range s.stopsIn() {
-		tell(out, document.Sentence{Lead: "LOOK", Text: text})
+		printTo(out, document.Sentence{Lead: "LOOK", Text: text})
 	}
-	tell(out, document.Sentence{Text: "Ended. Every reading is kept beside its sheet."})
+	printTo(out, document.Sentence{Text: "Ended. Every reading is kept beside its sheet."})
 	return nil
 }
 
@@ -126,7 +126,7 @@ func (s *shop) own(path string) string {
 
 // goThere opens the page that serves the folder already.
 func goThere(env world.World, out io.Writer, o ShopOptions, held *recorder.FolderHeld) error {
-	tell(out, document.Sentence{Text: fmt.Sprintf("%s is open already: %s. Go on there. A browser that was not let in needs the code from there.", phrase.Shown(held.Folder), held.Holder)})
+	printTo(out, document.Sentence{Text: fmt.Sprintf("%s is open already: %s. Go on there. A browser that was not let in needs the code from there.", phrase.Shown(held.Folder), held.Holder)})
 	if o.Open && env.Browse != nil {
 		_ = env.Browse(held.Address()) // else the address stands there
 	}
