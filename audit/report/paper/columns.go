@@ -15,6 +15,7 @@ import (
 type step struct {
 	word, text string
 	picture    picture
+	aside      bool // has no number: a black bar stands beside it
 }
 
 const (
@@ -33,7 +34,7 @@ func leading(size geometry.Length) geometry.Length { return 1.24 * size }
 
 // block is what is not parted: a step with its picture, or a note.
 type block struct {
-	number  int // zero of a note
+	number  int // zero of a note, and of what a black bar stands beside
 	word    string
 	lines   []string // the first stands after the word
 	size    geometry.Length
@@ -59,10 +60,17 @@ func (b block) gap() geometry.Length {
 
 // lead is what stands before a step's first words: its number and its word.
 func (b block) lead() geometry.Length {
-	if b.number == 0 {
+	if b.head() == "" {
 		return 0
 	}
-	return drawing.BoldWidth(fmt.Sprint(b.number)+"  "+b.word+"  ", b.size)
+	return drawing.BoldWidth(b.head()+"  ", b.size)
+}
+
+func (b block) head() string {
+	if b.number == 0 {
+		return b.word
+	}
+	return fmt.Sprint(b.number) + "  " + b.word
 }
 
 // pictured is how the pictures stand with the steps.
@@ -75,20 +83,44 @@ const (
 	oneApart                   // both
 )
 
-// ways are those that a strip may take, the best first. Under the arch of a template room
-// is short, and two pictures share one before any stands apart from its step.
-func (f fitted) ways() []pictured {
-	if f.ribbon.on.flat() {
-		return []pictured{picturesWithSteps, picturesApart, onePicture, oneApart}
+// setting is a size of the steps' type, with how the pictures stand.
+type setting struct {
+	size geometry.Length
+	how  pictured
+}
+
+// settings are those that a strip may take, the best first. Type as large as can be comes
+// before pictures beside their steps. Under the arch of a template room is short: there
+// what is bad is shown too, in smaller type, before two pictures share one.
+func (f fitted) settings() []setting {
+	var all []setting
+	hows := []pictured{picturesWithSteps, picturesApart, onePicture, oneApart}
+	if !f.ribbon.on.flat() {
+		for _, how := range hows {
+			for _, size := range stepSizes {
+				all = append(all, setting{size, how})
+			}
+		}
+		return all
 	}
-	return []pictured{picturesWithSteps, onePicture, picturesApart, oneApart}
+	for _, size := range stepSizes {
+		for _, how := range hows {
+			all = append(all, setting{size, how})
+		}
+	}
+	return all
 }
 
 // blocks are the steps and notes of a strip, in type of a size, for a column so wide.
 func (f fitted) blocks(size, wide geometry.Length, how pictured) []block {
 	var all []block
-	for i, s := range f.steps {
-		b := block{number: i + 1, word: s.word, size: size, picture: s.picture, deep: s.picture.high(f.ribbon.on)}
+	number := 0
+	for _, s := range f.steps {
+		b := block{word: s.word, size: size, picture: s.picture, deep: s.picture.high(f.ribbon.on)}
+		if !s.aside {
+			number++
+			b.number = number
+		}
 		b.lines = wrapAfter(s.text, size, b.lead(), wide)
 		one, apart := how == onePicture || how == oneApart, how == picturesApart || how == oneApart
 		if one && s.picture == footOfFlag && f.tells {
@@ -218,8 +250,12 @@ func (p *sheetOfPaper) say(f fitted, blocks []block, places []drawing.Point) {
 	for i, at := range places {
 		b := blocks[i]
 		y := at.Y + 0.76*b.size // the first baseline
-		if b.number > 0 {
-			p.scene.Add(drawing.Text{At: drawing.Point{X: at.X, Y: y}, Size: b.size, Bold: true, Text: fmt.Sprint(b.number) + "  " + b.word})
+		if head := b.head(); head != "" {
+			p.scene.Add(drawing.Text{At: drawing.Point{X: at.X, Y: y}, Size: b.size, Bold: true, Text: head})
+			if b.number == 0 {
+				const bar geometry.Length = 1 // beside it, over its whole height
+				p.scene.Add(drawing.Rectangle(at.Plus(-2*bar, 0), bar, b.without()-1, drawing.Black, drawing.Stroke{}))
+			}
 		}
 		for j, line := range b.lines {
 			x := at.X

@@ -29,7 +29,11 @@ func (p *sheetOfPaper) end() {
 		p.scene.Height = foot + footRoom
 	}
 	k := geometry.Length(p.s.stretch())
-	good := "Hold a steel rule to both check lines. GOOD is 99.8 to 100.2 mm, or 3.992 to 4.008 in. Else throw this sheet away."
+	lines := "both"
+	if p.s.beside() > 0 {
+		lines = "all three"
+	}
+	good := "Hold a steel rule to " + lines + " check lines. GOOD is 99.8 to 100.2 mm, or 3.992 to 4.008 in. Else throw this sheet away."
 	printing := "For whoever prints: 100 %, nothing fitted to the page. Still BAD: have it drawn again for what the line of 100 mm measures."
 	if p.s.o.Measured != 0 {
 		good = "Drawn for a printer that makes " + rounding.Plain(rounding.Trimmed(p.s.o.Measured.Millimetres())) + " mm of 100. If the first line now measures 99.8 to 100.2 mm, use this sheet and throw the first print away."

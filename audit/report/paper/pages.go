@@ -290,29 +290,27 @@ func (p *sheetOfPaper) together(f fitted, id string) bool {
 			ways = append(ways, laidOut{with, with.columnsFrom(with.scene.Items[begun:], top)})
 		}
 	}
-	for _, size := range stepSizes {
-		if p.height == 0 && size > stepSizes[1] { // what is seen on a screen needs no larger type
+	for _, set := range f.settings() {
+		if p.height == 0 && set.size > stepSizes[1] { // what is seen on a screen needs no larger type
 			continue
 		}
-		for _, how := range f.ways() {
-			blocks := f.blocks(size, p.columnWidth(), how)
-			for _, w := range ways {
-				most := p.height - footRoom - 1
-				if p.height == 0 {
-					most = w.with.y + blockGap
-					for _, b := range blocks {
-						most += b.height()
-					}
+		blocks := f.blocks(set.size, p.columnWidth(), set.how)
+		for _, w := range ways {
+			most := p.height - footRoom - 1
+			if p.height == 0 {
+				most = w.with.y + blockGap
+				for _, b := range blocks {
+					most += b.height()
 				}
-				bottom, fits := level(blocks, w.all, most)
-				if !fits {
-					continue
-				}
-				*p = w.with
-				p.say(f, blocks, filled(blocks, w.all, bottom))
-				p.y = max(p.y, bottom)
-				return true
 			}
+			bottom, fits := level(blocks, w.all, most)
+			if !fits {
+				continue
+			}
+			*p = w.with
+			p.say(f, blocks, filled(blocks, w.all, bottom))
+			p.y = max(p.y, bottom)
+			return true
 		}
 	}
 	return false
@@ -353,6 +351,8 @@ func (p *sheetOfPaper) pieces(f fitted, centre geometry.Length, shaft bool) bool
 // apart puts the steps on the sheet that is begun, with as many further ones as they
 // take, and then the pieces.
 func (p *sheetOfPaper) apart(f fitted, id string) {
+	p.text(paperMargin, noteSize, true, "The piece to cut out comes after the steps, here or on the next sheet.")
+	p.y += leading(noteSize)
 	blocks := f.blocks(stepSizes[1], p.columnWidth(), picturesWithSteps)
 	for len(blocks) > 0 {
 		all := p.columnsFrom(nil, p.y)
@@ -395,6 +395,7 @@ func (p *sheetOfPaper) piece(f fitted, i int, centre geometry.Length, shaft bool
 	if len(f.ribbon.discs) == 0 {
 		items = append(items, f.dimension(piece)...)
 	}
+	items = append(items, f.cutHere(piece, i)...)
 	p.scene.Add(to.put(items)...)
 	top := p.y
 	p.y = top + f.room(i) - captionHigh
@@ -414,7 +415,7 @@ func (f fitted) room(i int) geometry.Length {
 }
 
 // shaft draws the shaft's centre of a face where it falls on the sheet, with circles to
-// lay the template by where the corner is round or broken.
+// lay the template by where the outer edge is round or broken.
 func (p *sheetOfPaper) shaft(on surface, length geometry.Length, top drawing.Point, k float64) {
 	if on.slope != 90 || length > 2.8*on.radius() { // further round it would lie below the centre
 		return
@@ -431,46 +432,8 @@ func (p *sheetOfPaper) shaft(on surface, length geometry.Length, top drawing.Poi
 	p.scene.Add(
 		drawing.Line{From: centre.Plus(-7, 0), To: centre.Plus(7, 0), Stroke: stroke}, drawing.Line{From: centre.Plus(0, -7), To: centre.Plus(0, 7), Stroke: stroke},
 		drawing.Text{At: centre.Plus(0, most+3.5), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "shaft centre, circles of 10, 20 and 30 mm,"},
-		drawing.Text{At: centre.Plus(0, most+6.8), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "for where the corner is round or broken"})
+		drawing.Text{At: centre.Plus(0, most+6.8), Size: drawing.NoteSize, Anchor: drawing.Middle, Text: "for where the outer edge is round or broken"})
 	p.y = max(p.y, centre.Y+most+11)
-}
-
-// dimension says below a strip how far the new line lies from the old one. On a slope
-// it is left to the steps, for dividers go straight across.
-func (f fitted) dimension(piece [2]geometry.Length) []drawing.Item {
-	r := f.ribbon
-	if len(r.flags) != 2 || !r.on.flat() {
-		return nil
-	}
-	a, b := min(r.flags[0].x, r.flags[1].x), max(r.flags[0].x, r.flags[1].x)
-	if a < piece[0] || b > piece[1] {
-		return nil
-	}
-	const down, out, head geometry.Length = -7, 5, 1.6
-	stroke := drawing.Stroke{Width: 0.15, Ink: drawing.Black}
-	line := func(x1, up1, x2, up2 geometry.Length) drawing.Item {
-		return drawing.Line{From: at(x1, up1), To: at(x2, up2), Stroke: stroke}
-	}
-	tip := func(x, way geometry.Length) drawing.Item {
-		return drawing.Polygon{Points: []drawing.Point{at(x, down), at(x+way, down+0.5), at(x+way, down-0.5)}, Fill: drawing.Black}
-	}
-	text := f.s.ByTape(b-a, 0) + " on this paper, " + f.s.paperWords() + " thick; below: waste"
-	width := drawing.Width(text, drawing.TextSize)
-	said := drawing.Text{At: at(b+out+0.8, down-1), Size: drawing.TextSize, Text: text}
-	switch {
-	case b+out+0.8+width <= piece[1]:
-	case a-out-0.8-width >= piece[0]:
-		said.At, said.Anchor = at(a-out-0.8, down-1), drawing.End
-	default: // between the two lines, or from the left end below a short strip
-		said.At, said.Anchor = at((a+b)/2, down-1), drawing.Middle
-		if width > b-a {
-			said.At.Y, said.At.X = 4-down, max((piece[0]+piece[1])/2, a)
-		}
-	}
-	return []drawing.Item{
-		line(a, -wasteDeep-0.8, a, down-1), line(b, -wasteDeep-0.8, b, down-1),
-		line(a-out, down, a-head, down), tip(a, -head), line(b+head, down, b+out, down), tip(b, head), said,
-	}
 }
 
 func (s stripper) paperWords() string { return s.Of(s.o.Thickness) }

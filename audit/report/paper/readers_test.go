@@ -36,8 +36,8 @@ func TestHeadingNamesTheLinesOnBothSides(t *testing.T) {
 	}
 }
 
-// Where nothing on the sheet confirms the running direction, LOOK says STOP for that
-// too: a strip cannot see it. Where it is confirmed, nothing of the kind is said.
+// Where nothing on the sheet confirms the running direction, a STOP after LOOK says so:
+// a strip cannot see it. Where it is confirmed, nothing of the kind is said.
 func TestLookStopsWhereTheRunningWayIsNotConfirmed(t *testing.T) {
 	asked := 0
 	for name, r := range reporttest.GoodAudits(t, os.DirFS("../../../testdata")) {
@@ -48,7 +48,7 @@ func TestLookStopsWhereTheRunningWayIsNotConfirmed(t *testing.T) {
 		if want {
 			asked++
 		}
-		if got := strings.Contains(stripperFor(r, StripOptions{}).look(), "see it turn, or STOP"); got != want {
+		if got := slices.ContainsFunc(stripperFor(r, StripOptions{}).firstSteps(""), func(one step) bool { return one.aside && strings.Contains(one.text, "see it turn, or STOP") }); got != want {
 			t.Errorf("%s: LOOK stops %v, want %v", name, got, want)
 		}
 	}
@@ -77,7 +77,7 @@ func TestARingStandsAboutTheFootOfTheOldLineOnly(t *testing.T) {
 				for _, at := range p.Points {
 					about = about && near(math.Hypot(float64(at.X-f.x), float64(at.Y)), radius, 1e-9)
 				}
-				if !about || radius < 0.9 || radius > 1.3 {
+				if !about || radius < float64(leastRing) || radius > float64(ringRadius)+1e-9 {
 					continue
 				}
 				found = true
@@ -275,6 +275,113 @@ func TestAWiderStripSaysWhy(t *testing.T) {
 		}
 		if !strings.Contains(strings.Join(all, " "), c.says) {
 			t.Errorf("%+v: found no %q", c.o, c.says)
+		}
+	}
+}
+
+// printed is all that stands on the pages of a strip, in the order in which it is drawn.
+func printed(t *testing.T, name string, o StripOptions) string {
+	t.Helper()
+	o.Thickness = 0.1
+	d, err := Strip(reporttest.GoodAudits(t, os.DirFS("../../../testdata"))[name], o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []string
+	for _, page := range d.Pages {
+		for _, x := range texts(page) {
+			all = append(all, x.Text)
+		}
+	}
+	return strings.Join(all, " ")
+}
+
+// What a reader at the bench took for something else, or missed, stands on the printed
+// sheets. A STOP says where to begin again; whoever holds a sheet sees whether it is for
+// this job; no flag says the nominal angle, by which a line named for it would be
+// brought to the wrong one. The nominal angles and jobs are those of the sheets.
+func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
+	for _, c := range []struct {
+		sheet string
+		o     StripOptions
+		says  []string
+		never []string
+	}{
+		{
+			"demo",
+			StripOptions{},
+			[]string{"For job W-0588, crank pulley, line “inject 14” only", "STOP from 5 on:", "Begin at 4.", "CUT HERE", "OLD LINE HERE: inject 14", "Half of its length", "Order from the left: the point, old line, static 4", "caliper", "both check lines"},
+			[]string{"14 BTDC: NEW", "NEW LINE HERE:", "corner"},
+		},
+		{
+			"demo",
+			StripOptions{Slope: 90},
+			[]string{"STOP from 6 on:", "Begin at 5.", "CARRY", "aimed at the middle of the shaft", "outer edge of the face", "Set dividers to 21.0 mm", "all three check lines", "1.5 mm on this paper", "DOUBT: see the report", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
+			[]string{"corner", "both check lines", "14 BTDC: NEW"},
+		},
+		{
+			"demo",
+			StripOptions{Full: true},
+			[]string{"a line with a WHITE ball to its line on the part. White is OLD. A BLACK ball is the NEW line", "WHITE ball: OLD line; BLACK ball: NEW", "The piece to cut out comes after the steps"},
+			[]string{"white number"},
+		},
+		{
+			"fixed-scale.yaml",
+			StripOptions{Force: true, Path: "/somewhere/else/fixed-scale.yaml"},
+			[]string{"Sheet fixed-scale.yaml", "BETTER NOT: the new line would be known to ± 4.3° only", "Better scribe nothing"},
+			[]string{"/somewhere", "all the same"},
+		},
+		{"banks.yaml", StripOptions{}, []string{"SET", "strip off"}, []string{"scriber", "BETTER NOT"}},
+	} {
+		all := printed(t, c.sheet, c.o)
+		flat := strings.Join(strings.Fields(all), " ")
+		for _, want := range c.says {
+			if !strings.Contains(flat, want) && !strings.Contains(strings.ReplaceAll(flat, "▲ ", ""), want) {
+				t.Errorf("%s %+v: found no %q in %s", c.sheet, c.o, want, flat)
+			}
+		}
+		for _, never := range c.never {
+			if strings.Contains(flat, never) {
+				t.Errorf("%s %+v: says %q", c.sheet, c.o, never)
+			}
+		}
+	}
+}
+
+// The words that say where to cut stand in the waste of every piece, clear of both
+// staffs and of the posts.
+func TestWhereToCutStandsInTheWaste(t *testing.T) {
+	audits := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
+	for _, name := range []string{"demo", "pump.yaml", "window.yaml", "banks.yaml"} {
+		for _, o := range []StripOptions{{}, {Slope: 90}, {Full: true, Force: true}} {
+			s := stripperFor(audits[name], o)
+			jobs, err := s.jobs()
+			if err != nil {
+				t.Fatal(err)
+			}
+			all, err := s.fitAll(jobs)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, both := range all {
+				f := both.paged
+				for i, p := range f.pieces {
+					items := f.cutHere(p, i)
+					if len(items) != 1 {
+						t.Errorf("%s %+v: piece %d says %d times where to cut", name, o, i+1, len(items))
+						continue
+					}
+					x := items[0].(drawing.Text)
+					if -x.At.Y+0.72*x.Size > -wasteDeep || -x.At.Y < -7 || x.At.X < p[0] || x.At.X+x.Extent() > p[1] {
+						t.Errorf("%s %+v: %q stands at %v of %v", name, o, x.Text, x.At, p)
+					}
+					for _, flag := range f.ribbon.flags {
+						if flag.x > x.At.X-1 && flag.x < x.At.X+x.Extent()+1 {
+							t.Errorf("%s %+v: the staff at %v runs through %q", name, o, flag.x, x.Text)
+						}
+					}
+				}
+			}
 		}
 	}
 }

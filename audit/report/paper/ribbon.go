@@ -50,7 +50,8 @@ type disc struct {
 // narrow strips and on slopes they are not.
 const (
 	barDeep     geometry.Length = 1.5 // the black bar along the back edge
-	wasteDeep   geometry.Length = 4   // how far lines run on below the edge
+	wasteDeep   geometry.Length = 4   // below the edge, kept clear of all but what runs on
+	footDeep    geometry.Length = 3.2 // how far lines run on below the edge, so that a cut beside it loses none
 	numberLine  geometry.Length = 3.6 // baseline of the numbers
 	numberSize  geometry.Length = 2.3
 	signSize    geometry.Length = 2.4
@@ -256,8 +257,7 @@ func (p *piece) flag(f flag) bool {
 		side = -1
 	}
 	wide, high := side*p.rows.flagWide, p.rows.flagHigh
-	p.line(f.x, p.rows.upright, f.x, -wasteDeep, lineWidth)
-	p.line(f.x, -wasteDeep, f.x+side*1.5, -wasteDeep, lineWidth)
+	p.line(f.x, p.rows.upright, f.x, -footDeep, lineWidth)
 	// The stroke of an open flag lies within it, so that its upright side is the line.
 	fill, stroke, inset := drawing.White, geometry.Length(0.3), geometry.Length(0.15)
 	if f.fresh {
@@ -319,7 +319,7 @@ func (p *piece) ring(f flag) {
 
 // Radii of the ring, which leaves the foot in sight.
 const (
-	ringRadius geometry.Length = 1.3
+	ringRadius geometry.Length = 1.7
 	leastRing  geometry.Length = 0.9
 )
 

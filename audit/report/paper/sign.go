@@ -280,7 +280,7 @@ func (s stripper) forRim() string {
 	if s.o.Slope == 0 {
 		return s.only() + ", " + across + " across: measure yours"
 	}
-	return s.only() + ", corner " + across + ": measure yours"
+	return s.only() + ", outer edge " + across + ": measure yours"
 }
 
 // identity says whose strip this is: engine, sheet and number, for the head of the
@@ -299,6 +299,9 @@ func (s stripper) identity(id string) []sign {
 	if whose = strings.Trim(s.letters(words.Clean(whose)), ", "); whose != "" {
 		out = append(out, lineSign(false, numberSize, drawing.Wrap(whose, numberSize, most, 1)[0]))
 	}
+	if s.o.Slope != 0 { // an arch has little room: its sheet of paper says the rest
+		return out
+	}
 	return append(out, lineSign(false, numberSize, fmt.Sprintf("sheet %.12s, %s", in.Digest, strings.TrimSuffix(id, " 1 of 1"))))
 }
 
@@ -315,7 +318,7 @@ func (s stripper) doubts(line string) []sign {
 			said = append(said, short)
 		}
 	}
-	if s.narrow() && len(said) > 0 {
+	if (s.narrow() || s.o.Slope != 0) && len(said) > 0 {
 		return []sign{doubted("DOUBT: see the report")}
 	}
 	var out []sign
@@ -323,6 +326,9 @@ func (s stripper) doubts(line string) []sign {
 		if i == most-1 && len(said) > most {
 			out = append(out, doubted(fmt.Sprintf("DOUBT: %d more, see the report", len(said)-i)))
 			break
+		}
+		if i == len(said)-1 {
+			d += ", see the report"
 		}
 		out = append(out, doubted("DOUBT: "+d))
 	}

@@ -172,10 +172,10 @@ func (k sketch) onSlope(f fitted) {
 	stroke := drawing.Stroke{Width: 0.3, Ink: drawing.Black}
 	edge := append(arc(34, -48, 48), arc(12, 48, -48)...)
 	k.scene.Add(drawing.Polygon{Points: edge, Fill: drawing.Pale, Stroke: stroke})
-	paper := arc(33, -34, 34)
+	paper := arc(34, -34, 34)
 	inner := arc(24, 34, -34)
 	k.scene.Add(drawing.Polygon{Points: append(paper, inner...), Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.25, Ink: drawing.Black}})
-	bar := append(arc(33, -34, 34), arc(31.6, 34, -34)...)
+	bar := append(arc(34, -34, 34), arc(32.4, 34, -34)...)
 	k.scene.Add(drawing.Polygon{Points: bar, Fill: drawing.Black})
 	for i := range 17 {
 		a := geometry.Angle(-32 + 4*i)
@@ -203,9 +203,10 @@ func (k sketch) onSlope(f fitted) {
 		}
 		k.scene.Add(drawing.Polygon{Points: []drawing.Point{drawing.Polar(centre, 24, g.a), drawing.Polar(centre, 28.5, g.a), drawing.Polar(centre, 28.5, g.a+lean)}, Fill: g.fill, Stroke: stroke})
 	}
-	k.text(53, 10, drawing.Start, "bar along")
-	k.text(53, 13.6, drawing.Start, "the corner")
-	k.text(53, 18.2, drawing.Start, "edge to "+f.s.towards())
+	k.text(53, 10, drawing.Start, "bar flush with")
+	k.text(53, 13.6, drawing.Start, "the outer edge")
+	k.text(53, 18.2, drawing.Start, "graduations")
+	k.text(53, 21.4, drawing.Start, "to "+f.s.towards())
 	if f.s.Result.Sheet.Part.MarksOn != sheet.OnEngine {
 		k.text(45, 25.4, drawing.Start, "old line shows")
 		k.text(45, 29, drawing.Start, "beyond the edge")

@@ -7,6 +7,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
@@ -16,14 +17,18 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked (free only to LOOK and to read lines), rim clean. At hand: steel rule, scissors, tape, scriber, square, dividers, felt pen."
+const before = "Engine at rest, fuel shut off, flywheel blocked (free to LOOK and to read), metal clean. At hand: steel rule, caliper, scissors, sticky tape, scriber, square, dividers, felt pen."
 
 // lineSteps are the steps for a new line. What would have to be struck through again is
 // checked before anything is scribed.
 func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string) []step {
 	given := m.Forced
-	steps := append(s.firstSteps(), s.bring("the old line “"+name+"”"))
-	point := "Prick or pen a point at the FOOT of the black flagstaff. Take the " + s.noun() + " off."
+	steps := append(s.firstSteps(s.lineNamed(name)), s.bring("the old line “"+name+"”"))
+	rules := ": the FOOT rules, the posts only prove."
+	if s.tight() {
+		rules = "."
+	}
+	point := "Pen a fine point at the FOOT of the black flagstaff. Take the " + s.noun() + " off."
 	if len(proofs) > 0 {
 		var names []string
 		for _, p := range proofs {
@@ -33,7 +38,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 		if len(names) > 1 {
 			show = "Lines " + strings.Join(names, " and ") + " must each show between two posts."
 		}
-		steps = append(steps, step{"PROVE", show + " If not, STOP. Never push the " + s.noun() + " to make it so: the FOOT rules, the posts only prove.", proofShows}, step{word: "POINT", text: point})
+		steps = append(steps, step{word: "PROVE", text: show + " If not, STOP. Never push the " + s.noun() + " to make it so" + rules, picture: proofShows}, step{word: "POINT", text: point})
 	} else {
 		steps = append(steps, step{word: "TRY", text: "No other line proves it. Draw the new line in felt pen at the FOOT of the black flagstaff, " + s.noun() + " off, read it on the engine. Only if it comes up at " +
 			s.letters(words.Clean(m.AtText)) + " within its tolerance, " + s.within(m) + ", go on."})
@@ -43,18 +48,66 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 		from = "the felt line"
 	}
 	return append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)},
+		s.ifStopped(steps),
 		step{word: "SCRIBE", text: s.across(from) + "."},
-		step{word: "MARK", text: "CHECK again. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through and mark the new one “" + name + "”: two alike are a trap."})
+		step{word: "MARK", text: "CHECK again, read the NEW line on the engine. Not good: strike it through. Good: strike the OLD one through, mark the new one “" + name + "”: two alike are a trap."})
 }
 
-// firstSteps are those until the piece lies on the part.
-func (s stripper) firstSteps() []step {
-	return []step{{word: "LOOK", text: s.look()}, {word: "MEASURE", text: s.measure()}, {word: "CUT", text: s.cut()}, {word: "LAY", text: s.sideUp(), picture: howItLies}}
+// firstSteps are those until the piece lies on the part, where it is for what is said.
+func (s stripper) firstSteps(what string) []step {
+	all := []step{{word: "LOOK", text: s.look(what)}}
+	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
+		text := "Nobody has yet seen which way it runs: see it turn, or STOP."
+		if !s.tight() {
+			text += " Drawn for the wrong way it looks just as right."
+		}
+		all = append(all, step{word: "STOP", aside: true, text: text})
+	}
+	all = append(all, step{word: "MEASURE", text: s.measure()}, step{word: "CUT", text: s.cut()})
+	if s.o.Slope != 0 {
+		all = append(all, step{word: "CARRY", text: "lines that end within " + s.ByTape(s.o.Width+5, 0) + " of the edge on in felt pen, by a rule " + s.aimed() + "."})
+	}
+	return append(all, step{word: "LAY", text: s.sideUp(), picture: howItLies})
+}
+
+// ifStopped says what a STOP after the piece was laid means, and where to begin again.
+func (s stripper) ifStopped(steps []step) step {
+	number, lay := 0, 0
+	for _, one := range steps {
+		if !one.aside {
+			number++
+		}
+		if one.word == "LAY" {
+			lay = number
+		}
+	}
+	return step{word: "STOP", aside: true, text: fmt.Sprintf("from %d on: take it off, wipe the point off. Look again: which line, which way up, diameter, job. Begin at %d. Fails twice: scribe nothing.", lay+1, lay)}
+}
+
+// lineNamed is what a piece for a line is for.
+func (s stripper) lineNamed(name string) string { return s.whose() + "line “" + name + "”" }
+
+// whose names the job and the part as far as the sheet has them, each with a comma.
+func (s stripper) whose() string {
+	const most geometry.Length = 60
+	in := s.Result.Sheet
+	what := ""
+	if in.Job != "" {
+		what = "job " + words.Clean(in.Job) + ", "
+	}
+	name := in.Part.Name
+	if name == "" {
+		name = in.Title
+	}
+	if name = s.letters(words.Clean(name)); name != "" {
+		name = drawing.Wrap(name, noteSize, most, 1)[0] + ", "
+	}
+	return s.letters(what) + name
 }
 
 // bring is the step that brings a line that is there to the open flag.
 func (s stripper) bring(what string) step {
-	return step{"BRING", what + " to the FOOT of the open flagstaff, in the ring. Half of it shows beyond the edge. Tape the bar's side only.", footOfFlag}
+	return step{word: "BRING", text: what + " to the FOOT of the open flagstaff, in the ring. Half of its length shows beyond the edge. Tape the bar's side only.", picture: footOfFlag}
 }
 
 // within says a line's tolerance.
@@ -73,7 +126,7 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	metal := s.surface().metal()
 	chord := metal.Chord(part.Turned(given.Angle))
 	chord = max(chord, -chord)
-	text := s.dividers() + "old line to " + to + ": " + s.ByTape(chord, laying)
+	text := s.dividers() + "the middle of the old line to " + to + ": " + s.ByTape(chord, laying)
 	if s.ByTape(chord, 0) != s.way(given) {
 		text += " (less than " + s.way(given) + ": they do not follow the curve)"
 	}
@@ -89,23 +142,29 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 		default:
 			order = []string{"old line", p.name, to}
 		}
-		text += " From " + p.name + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order: " + strings.Join(order, ", ") + "."
+		if p.x < 0 {
+			slices.Reverse(order)
+		}
+		text += " From " + p.name + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order from the left: " + strings.Join(order, ", ") + "."
 	}
 	return text + " If not, STOP."
 }
 
 // look is the check by eye.
-func (s stripper) look() string {
+func (s stripper) look(what string) string {
 	text := words.Sentence(s.letters(s.Look())) + " If not, STOP."
-	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
-		text += " Nobody has yet seen which way it runs: see it turn, or STOP: no paper shows a wrong side."
+	if what != "" {
+		text = "For " + what + " only: else STOP. " + text
 	}
 	return text
 }
 
 // cut is how the strip is cut out.
 func (s stripper) cut() string {
-	text := "Along the outline, black bar left whole. 1 mm off does no harm."
+	text := "Along the outline, below along CUT HERE; black bar left whole. 1 mm off does no harm."
+	if s.tight() {
+		text = "Along the outline, below along CUT HERE; black bar left whole."
+	}
 	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
 		return text
 	}
@@ -124,11 +183,14 @@ func (s stripper) measure() string {
 	}
 	what, check := "your rim", "Both check lines below. Then "
 	if s.o.Slope != 0 {
-		what, check = "the corner along the bar", "All check lines, also the upright one. Then "
+		what, check = s.edge(), "All three check lines. Then "
+	}
+	if s.tight() {
+		return check + what + ": " + across(part.Diameter, half) + " across. If not, STOP: have this drawn anew."
 	}
 	round := geometry.Rim{Diameter: part.Diameter}.Arc(360)
 	return check + what + ": " + across(part.Diameter, half) + " across, or " +
-		across(round, geometry.Rim{Diameter: half}.Arc(360)) + " round by tape. If not, STOP: have this drawn anew."
+		across(round, geometry.Rim{Diameter: half}.Arc(360)) + " round by measuring tape. If not, STOP: have this drawn anew."
 }
 
 // sideUp says how the strip lies before anything on it is brought anywhere.
@@ -142,18 +204,26 @@ func (s stripper) sideUp() string {
 	}
 	where := "black bar away from you, graduations towards you and parallel to the front edge"
 	if s.o.Slope != 0 {
-		where = "black bar along the corner, graduations towards " + s.towards()
+		where = "outer side of the black bar ON " + s.edge() + ", graduations towards " + s.towards()
 	}
-	return "Print up, " + where + ", the outlined arrow " + runs + "."
+	text := "Print up, " + where + ", the outlined arrow " + runs + "."
+	if s.o.Slope != 0 {
+		text += " If it does not follow, STOP: another diameter."
+	}
+	return text
 }
 
 // ifShort says what to do where the part leaves no room for what the steps ask.
 func (s stripper) ifShort() string {
 	if s.o.Slope != 0 {
-		return "If a line is too short to show beyond the edge, carry it on with the felt pen first. A corner that the bar does not follow is not of this diameter."
+		return "Edge round or broken: measure and lay where face and rim would meet."
 	}
-	return "If a line is too short to show beyond the edge, carry it on square with the felt pen first. If the rim is narrower than the strip, only the graduations need lie on it."
+	return "If a line is too short to show, carry it on square in felt pen first. On a rim narrower than the strip only the graduations need lie."
 }
+
+// tight reports whether the piece leaves the steps so little room that reasons are left
+// out: under an arch, and below a strip wider than usual.
+func (s stripper) tight() bool { return s.o.Slope != 0 || s.asked > usualWidth }
 
 // noun is what the piece is called.
 func (s stripper) noun() string {
@@ -169,7 +239,7 @@ func (s stripper) id(i, of int) string { return fmt.Sprintf("%s %d of %d", s.nou
 // onPaper is where on the paper left and right are those of the direction said.
 func (s stripper) onPaper() string {
 	if s.o.Slope != 0 {
-		return "at the top of this " + s.noun()
+		return "at its top"
 	}
 	return "on this " + s.noun()
 }
@@ -181,51 +251,84 @@ func (s stripper) towards() string {
 	return "you"
 }
 
+// edge is what the black bar of a template lies along.
+func (s stripper) edge() string {
+	if s.o.Slope == 90 {
+		return "the outer edge of the face"
+	}
+	return "the outer edge of the chamfer"
+}
+
+// aimed is how a line runs on a slope.
+func (s stripper) aimed() string {
+	if s.o.Slope == 90 {
+		return "aimed at the middle of the shaft"
+	}
+	return "straight up the slope"
+}
+
 // across is how a line is drawn through a point, or along one in felt pen.
 func (s stripper) across(through string) string {
 	switch {
-	case s.o.Slope == 90:
-		return "the new line through " + through + ", aimed at the middle of the shaft, as long as the old one"
 	case s.o.Slope != 0:
-		return "the new line through " + through + ", straight up the slope, as long as the old one"
+		return "the new line through " + through + ", " + s.aimed() + ", as long as the old one"
 	}
 	return "the new line through " + through + ", square across the rim, as long as the old one"
 }
 
 // dividers is how a distance between lines is held: lines on a slope fan out, so that
-// it holds at one distance from the corner only.
+// it holds at one distance from the outer edge only.
 func (s stripper) dividers() string {
 	if s.o.Slope != 0 {
-		return "Dividers, both points " + s.ByTape(s.surface().width, 0) + " in from the corner. From the middle of the "
+		return "Set dividers to " + s.ByTape(s.surface().width, 0) + ", strike an arc that far in from the edge. Across it, from "
 	}
-	return "Dividers, from the middle of the "
+	return "Dividers, from "
 }
 
 // sureness says how well the new line is known, and what that is not.
 func (s stripper) sureness(i advise.Scribe) string {
 	then := i.Then(s.Result.Sheet)
-	if then == 0 {
-		return "How sure the readings are is not known. Scribe at " + s.way(i) + " all the same, nowhere else."
+	switch {
+	case then == 0:
+		return "How sure the readings are is not known. The new line belongs at " + s.way(i) + ", nowhere else."
+	case s.noBetter(i):
+		return "The new line would be known no better than the old one is wrong. Better scribe nothing, and measure again."
 	}
-	return "The new line is then known to ± " + rounding.TwoDigits(then) + ". Scribe at " + s.way(i) + " all the same, nowhere else."
+	return "The new line is then known to ± " + rounding.TwoDigits(then) + ". Scribe it at " + s.way(i) + ", nowhere else."
+}
+
+// noBetter reports whether a new line would be known no better than it goes.
+func (s stripper) noBetter(i advise.Scribe) bool { return i.Then(s.Result.Sheet) >= i.Angle.Abs() }
+
+// warned says in the heading where a new line would be known no better than it goes.
+func (s stripper) warned(i advise.Scribe) string {
+	if !s.noBetter(i) {
+		return ""
+	}
+	return ". BETTER NOT: the new line would be known to ± " + rounding.TwoDigits(i.Then(s.Result.Sheet)) + " only, and this moves it by " + rounding.TwoDigits(i.Angle.Abs())
 }
 
 // alikeSteps are the steps for what all lines share.
 func (s stripper) alikeSteps(given advise.Scribe) []step {
-	steps := s.firstSteps()
+	steps := s.firstSteps(strings.TrimSuffix(s.whose(), ", "))
 	if given.Move == advise.MovePointer {
 		return append(steps,
-			step{"BRING", "the FOOT of the open flagstaff to the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only.", footOfFlag},
+			step{word: "BRING", text: "the FOOT of the open flagstaff to the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only.", picture: footOfFlag},
 			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the FOOT of the black flagstaff, and make it fast. Nothing is scribed. Take the " + s.noun() + " off."},
 			step{word: "CHECK", text: "Read every line again: all must come within their tolerance. If not, set the pointer back to where it was. A ring that has slipped is replaced; no paper helps it."})
 	}
 	const through = "the felt line"
+	unproven := "No other line proves it. "
+	if s.tight() { // the piece says so
+		unproven = ""
+	}
 	chord := s.surface().metal().Chord(s.Result.Sheet.Part.Turned(given.Angle))
 	return append(steps, s.bring("the turning line"),
-		step{word: "TRY", text: "No other line proves it. Draw the new line in felt pen at the FOOT of the black flagstaff, " + s.noun() + " off, read the scale by it. Only if every line comes within its tolerance, go on."},
-		step{word: "CHECK", text: s.dividers() + "old line to " + through + ": " + s.ByTape(max(chord, -chord), laying) + ". If not, STOP."},
+		step{word: "TRY", text: unproven + "Draw the new line in felt pen at the FOOT of the black flagstaff, " + s.noun() + " off, read the scale by it. Only if every line comes within its tolerance, go on."},
+		step{word: "CHECK", text: s.dividers() + "the middle of the old line to " + through + ": " + s.ByTape(max(chord, -chord), laying) + ". If not, STOP."},
+		s.ifStopped(steps),
 		step{word: "SCRIBE", text: s.across(through) + "."},
-		step{word: "MARK", text: "CHECK again. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through: two alike are a trap."})
+		step{word: "MARK", text: "CHECK again. Not good: strike the NEW line through. Good: strike the OLD one through: two alike are a trap."})
 }
 
 // tapeSteps are the steps for a tape.
@@ -242,7 +345,7 @@ func (s stripper) tapeSteps() []step {
 // plainSteps are the first steps of a strip without flags: its lines tell by themselves
 // how it lies.
 func (s stripper) plainSteps() []step {
-	steps := s.firstSteps()
+	steps := s.firstSteps(strings.TrimSuffix(s.whose(), ", "))
 	for i := range steps {
 		steps[i].picture = noPicture
 	}
@@ -251,7 +354,7 @@ func (s stripper) plainSteps() []step {
 
 // lowerEnd is the step that brings a strip without flags to a line.
 func (s stripper) lowerEnd(of, orElse string) step {
-	return step{word: "BRING", text: "the lower end of " + of + " to its line on the part" + orElse + ". Half of that shows beyond the edge. Tape the black bar's side only."}
+	return step{word: "BRING", text: "the lower end of " + of + " to its line on the part" + orElse + ". Half of that line's length shows beyond the edge. Tape the black bar's side only."}
 }
 
 // roundSteps are the steps for a strip all the way round with so many new lines.
@@ -261,10 +364,11 @@ func (s stripper) roundSteps(fresh int) []step {
 		tips, point = "at the FOOT of each black flagstaff", "each point"
 	}
 	return append(s.plainSteps(),
-		s.lowerEnd("one of the lines with a white number", ""),
-		step{word: "PROVE", text: "The ends must meet, and all other lines with a white number must fall on theirs. If not, STOP and scribe nothing."},
-		step{word: "POINT", text: "Prick or pen a point " + tips + ". Take the " + s.noun() + " off."},
+		s.lowerEnd("a line with a WHITE ball", ". White is OLD. A BLACK ball is the NEW line: never bring it to a line"),
+		step{word: "PROVE", text: "The ends must meet, and all other lines with a WHITE ball must fall on theirs. If not, STOP and scribe nothing."},
+		step{word: "POINT", text: "Pen a fine point " + tips + ". Take the " + s.noun() + " off."},
 		step{word: "CHECK", text: "Dividers, from the middle of each old line to its point, as said below, ± 0.3 mm. If not, STOP."},
+		s.ifStopped(s.plainSteps()),
 		step{word: "SCRIBE", text: s.across(point) + "."},
-		step{word: "MARK", text: "CHECK once more. If it holds, strike the OLD line through: two lines that look alike are a trap."})
+		step{word: "MARK", text: "CHECK once more. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through: two alike are a trap."})
 }

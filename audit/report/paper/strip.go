@@ -71,12 +71,15 @@ func newStripper(r audit.Result, o StripOptions) stripper {
 	if o.Width == 0 {
 		o.Width = usualOn(o.Slope)
 	}
-	shown, path := words.InPrint(words.NewAudit(r, nil), drawing.Has, o.Path)
+	shown, path := words.InPrint(words.NewAudit(r, nil), drawing.Has, fileName(o.Path))
 	o.Path = path
 	s := stripper{Audit: shown, o: o, asked: o.Width, known: map[[2]string]geometry.Length{}}
 	s.letters, s.key = words.Lettered(s.Audit, drawing.Has)
 	return s
 }
+
+// fileName is the last part of a path: where a file lies says nothing at the bench.
+func fileName(path string) string { return path[1+strings.LastIndexAny(path, `/\`):] }
 
 // usualOn is how wide a piece is where nobody asks for a width.
 func usualOn(slope geometry.Angle) geometry.Length {
@@ -121,7 +124,7 @@ func (s stripper) check() error {
 		return fmt.Errorf("found a strip %s wide, expected at most %s", s.ByTape(s.o.Width, 0), s.ByTape(mostWidth, 0))
 	}
 	if on := s.surface(); !on.flat() && on.radius() < on.width {
-		return fmt.Errorf("found a template %s wide for a corner of %s, expected one that leaves room round the shaft\n  hint: choose a smaller --width", s.ByTape(s.o.Width, 0), s.ByTape(part.Diameter, 0))
+		return fmt.Errorf("found a template %s wide for an outer edge of %s across, expected one that leaves room round the shaft\n  hint: choose a smaller --width", s.ByTape(s.o.Width, 0), s.ByTape(part.Diameter, 0))
 	}
 	if whole := s.whole(); (len(s.o.Tape) > 0 || s.o.Full) && whole != advise.NotWithheld && !s.o.Force {
 		return fmt.Errorf("no strip is drawn: %s\n  hint: --force draws it all the same", words.Withheld(s.Audit, whole))
@@ -249,15 +252,14 @@ func (s stripper) single(m audit.LineResult) job {
 	if at := s.Result.Sheet.Part.ReadAt; at == "leading edge" || at == "trailing edge" {
 		old += ", its " + at
 	}
-	at := s.letters(words.Clean(m.AtText))
 	turn := strings.ToUpper(given.Rotation.String())
 	j := job{
-		heading: fmt.Sprintf("%s: a new line %s %s%s: %s, to the %s %s", name, s.way(given), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1)), s.onPaper()),
+		heading: fmt.Sprintf("%s: a new line %s %s%s: %s, to the %s %s%s", name, s.way(given), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1)), s.onPaper(), s.warned(given)),
 		before:  before,
 		tells:   len(proofs) > 0,
 		steps:   s.lineSteps(m, proofs, name),
 	}
-	j.notes = append(j.notes, s.sureness(given), s.ifShort())
+	j.notes = append(j.notes, s.sureness(given)+" "+s.ifShort())
 	forced := ""
 	if !m.Scribe.Worthwhile {
 		reason := words.ShortWithheld(m.Scribe.Withheld)
@@ -270,7 +272,7 @@ func (s stripper) single(m audit.LineResult) job {
 	}
 	j.build = func(margin geometry.Length, level int, id string) ribbon {
 		r := ribbon{on: on, level: level}
-		r.flags = s.flags(way, [][2]string{{old, "OLD LINE HERE"}, {at, "NEW LINE HERE"}}, on)
+		r.flags = s.flags(way, [][2]string{{old, "OLD LINE HERE"}, {"", "NEW LINE HERE"}}, on)
 		for _, p := range proofs {
 			r.proofs = append(r.proofs, p.proof)
 		}
@@ -289,7 +291,7 @@ func (s stripper) single(m audit.LineResult) job {
 		}
 		short := ""
 		if level > 0 {
-			short = "old: " + old + "; new: " + at
+			short = "old: " + old
 		}
 		r.signs = s.signs(r, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, short, must, m.Name, id)
 		return r
@@ -427,17 +429,18 @@ func (s stripper) alike(given advise.Scribe) job {
 	j := job{before: before, pointer: pointer, steps: s.alikeSteps(given)}
 	said := [][2]string{{"turning line", "OLD LINE HERE"}, {"", "NEW LINE HERE"}}
 	tag := "NO PROOF LINE: felt pen first, read it, then scribe"
-	j.heading = fmt.Sprintf("All lines are off alike, %s: no line of the scale is scribed anew. Scribe the turning line anew, %s %s: %s", off, s.way(given), turn, to)
+	j.heading = fmt.Sprintf("All lines are off alike, %s: leave the scale, scribe the turning line anew, %s %s: %s", off, s.way(given), turn, to)
 	if pointer {
 		said = [][2]string{{"", "POINTER IS HERE NOW"}, {"", "BRING ITS TIP HERE: NEW"}}
+		j.before = strings.Replace(before, " scriber, square,", "", 1)
 		tag = "NO PROOF LINE: set it, then read every line again"
 		j.heading = fmt.Sprintf("All lines are off alike, %s: nothing is scribed. Set the engine pointer: its tip goes %s %s, %s", off, s.way(given), turn, to)
 	}
 	if given.Move == advise.MoveLine {
-		j.notes = append(j.notes, s.sureness(given), s.ifShort())
+		j.notes = append(j.notes, s.sureness(given)+" "+s.ifShort())
 	}
 	if forced {
-		j.heading = "FORCED, not asked for. " + j.heading
+		j.heading = "FORCED, not asked for. " + j.heading + s.warned(given)
 		j.notes = append(j.notes, "FORCED: the audit does not ask for this.")
 	}
 	j.build = func(margin geometry.Length, level int, id string) ribbon {

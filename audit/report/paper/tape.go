@@ -200,7 +200,7 @@ func allRound(s stripper, chosen []audit.LineResult) job {
 			forced = forced || !m.Scribe.Worthwhile
 		}
 		r.inOrder()
-		r.signs = append(s.usual(on), lineSign(true, signSize, "white: old lines; black: new"), lineSign(true, signSize, s.forRim()))
+		r.signs = append(s.usual(on), lineSign(true, signSize, "WHITE ball: OLD line; BLACK ball: NEW"), lineSign(true, signSize, s.forRim()))
 		if forced {
 			r.signs = append(r.signs, tagged("FORCED: not all is asked for"))
 		}
