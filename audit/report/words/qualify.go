@@ -167,7 +167,7 @@ func (v Qualify) bias(b qualify.Bias) string {
 	if v.PerDegree != nil {
 		text += fmt.Sprintf(". This is as if its contacts differed by %s mm in height", rounding.Fixed(v.ContactHeight(b.Value).Millimetres(), 3))
 	}
-	text += fmt.Sprintf(". Against a bias beyond the allowed one, early: p %s; late: p %s.", rounding.Chance(b.PLower), rounding.Chance(b.PUpper))
+	text += fmt.Sprintf(". Test against a bias beyond the allowed one: p is %s early and %s late.", rounding.Chance(b.PLower), rounding.Chance(b.PUpper))
 	if v.Hidden.Degrees() > worthSaying*(b.High-b.Low).Degrees()/2 {
 		text += fmt.Sprintf(" The step may hide %s of that.", v.hidden())
 	}
@@ -219,7 +219,7 @@ func (v Qualify) repeats() string {
 		text += fmt.Sprintf(". The ratio of the variances is %s, between %s and %s", rounding.Ratio(v.Ratio.Value), rounding.Ratio(v.Ratio.Low), rounding.Ratio(v.Ratio.High))
 	}
 	if v.Ratio.Shown {
-		text += fmt.Sprintf(". It scatters at most %s times as much, with 95 %%; allowed is %s", rounding.Ratio(math.Sqrt(v.Ratio.Upper)), v.allowedScatter())
+		text += fmt.Sprintf(". It scatters at most %s times as much, with 95 %%. Allowed is %s", rounding.Ratio(math.Sqrt(v.Ratio.Upper)), v.allowedScatter())
 	}
 	return text + "."
 }

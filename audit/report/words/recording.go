@@ -359,7 +359,7 @@ func (r Recording) dialTake(step guide.Step) string {
 	switch step.Item {
 	case "top":
 		if step.OneWay {
-			return fmt.Sprintf("Do not turn back. Turn the engine THE WAY IT RUNS, %s, on round until the hand begins to climb, about 20 degrees before the top; then slowly over the top, and watch the hand. What is the highest that it reaches? Not where it comes to rest.", r.running())
+			return fmt.Sprintf("Do not turn back. Turn the engine THE WAY IT RUNS, %s, on round until the hand begins to climb, about 20 degrees before the top. Then turn slowly over the top, and watch the hand. What is the highest that it reaches? Not where it comes to rest.", r.running())
 		}
 		return fmt.Sprintf("Turn the engine back about 20 degrees, then THE WAY IT RUNS, %s, slowly over the top, and watch the hand. What is the highest that it reaches? Not where it comes to rest.", r.running())
 	case "closing":

@@ -115,12 +115,12 @@ func (r Recording) lower(step guide.Step) string {
 	}
 	from := ""
 	if step.Stands != "" {
-		from = fmt.Sprintf(" you stand at line %s, and it is near the top;", Clean(step.Stands))
+		from = fmt.Sprintf("You stand at line %s, and %s is near the top. ", Clean(step.Stands), piston)
 		if n := math.Abs(math.Remainder(step.Turn.Degrees()-180, 360)); n > 60 {
-			from = fmt.Sprintf(" you stand at line %s;", Clean(step.Stands))
+			from = fmt.Sprintf("You stand at line %s. ", Clean(step.Stands))
 		}
 	}
-	return fmt.Sprintf("Before the stop goes in:%s turn the engine %s, by about %s degrees, until %s is well down. Stop turning. Then feel for it with a wooden rod through the hole, never a finger. Do not set the readout to zero.",
+	return fmt.Sprintf("%sBefore the stop goes in, turn the engine %s, by about %s degrees, until %s is well down. Stop turning. Then feel for it with a wooden rod through the hole, never a finger. Do not set the readout to zero.",
 		from, way, rounding.Fixed(step.Turn.Degrees(), 0), piston)
 }
 
