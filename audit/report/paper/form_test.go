@@ -178,7 +178,7 @@ func named(b area, boxes, texts []area) bool {
 // Every box says what it is for. By hand: how many cells of each page carry a degree
 // sign, and how many lengths its two units, of which one is ringed; no other unit of
 // length is printed. A thick frame stands about what a sheet is refused without (required
-// in docs/sheet.md), and once in the legend; not about a tolerance, which may be each line's.
+// in docs/sheet.md), about each answer to a caution, and once in the legend; not about a tolerance, which may be each line's.
 func TestFormCanBeFilledIn(t *testing.T) {
 	degrees := []int{
 		0,
@@ -189,7 +189,7 @@ func TestFormCanBeFilledIn(t *testing.T) {
 		8 + 2 + 1,         // cylinders, lost motion, remounting
 	}
 	lengths := []int{1 + 2 + 1, 2, 0, 3 + 1, 1, 2 + 1 + 3 + 3} // legend, stroke, rod, rim; wheel, off centre; drops, the first again; indicator; offsets, eye, distances, rock, slack, placing
-	thick := []int{1 + 2 + 2, 1 + 3, 0, 0, 2, 0}               // legend, turns, marks_on; step, counts; height
+	thick := []int{1 + 11 + 4 + 2 + 2, 1 + 3, 0, 0, 2, 0}      // legend, cautions, valves and turning back, turns, marks_on; step, counts; height
 	units := []string{"mm", "cm", "m", "in", "inch", "thou"}
 	for _, on := range []document.Paper{document.A4, document.Letter} {
 		pages := FormPages(on)
@@ -307,9 +307,9 @@ func TestFormKeepsTheStopSafe(t *testing.T) {
 		order []string
 		never string
 	}{
-		{stopPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  STOP IN", "3  CONTACTS", "FORWARD", "BACKWARD", "4  STOP OUT", "5  LINES", "DO NOT ZERO IT", "6  PISTON WELL DOWN", "7  STOP IN AGAIN", "8  CLOSING PAIR", "FORWARD", "BACKWARD", "9  STOP OUT: the hole is empty"}, "STOP"},
-		{dropsPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "3  DROPS", "BEFORE TDC", "AFTER TDC", "4  INDICATOR OUT", "5  LINES", "DO NOT ZERO IT", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE FIRST DROP AGAIN", "9  INDICATOR OUT: the hole is empty"}, "INDICATOR"},
-		{sweepPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "3  SWEEP", "4  INDICATOR OUT", "5  LINES", "DO NOT ZERO IT", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE SWEEP AGAIN", "9  INDICATOR OUT: the hole is empty"}, "INDICATOR"},
+		{stopPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  STOP IN", "DO NOT ZERO IT", "3  CONTACTS", "FORWARD", "BACKWARD", "4  STOP OUT", "5  LINES", "6  PISTON WELL DOWN", "7  STOP IN AGAIN", "8  CLOSING PAIR", "FORWARD", "BACKWARD", "9  STOP OUT: the hole is empty"}, "STOP"},
+		{dropsPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "DO NOT ZERO IT", "3  DROPS", "BEFORE TDC", "AFTER TDC", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE FIRST DROP AGAIN", "9  INDICATOR OUT: the hole is empty"}, "INDICATOR"},
+		{sweepPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "DO NOT ZERO IT", "3  SWEEP", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE SWEEP AGAIN", "9  INDICATOR OUT: the hole is empty"}, "INDICATOR"},
 	} {
 		if rest := inTurn(t, said(pages[c.page-1]), c.order...); strings.Contains(rest, c.never) {
 			t.Errorf("page %d: the hole is not empty at the end: %s", c.page, rest)

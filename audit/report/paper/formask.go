@@ -17,10 +17,11 @@ func (f *form) job() *row { return f.row().ask("Job", "job").cell(58) }
 func formEngine() *form {
 	f := newForm("1  Before you start", fmt.Sprintf("fill in once, with page 2; page %d only if something applies", rarePage))
 	f.job().word("A new setup: readout or stop was fitted anew. Copy a page", fmt.Sprintf("for each: %d with a stop, %d equal drops, or %d a sweep.", stopPage, dropsPage, sweepPage))
-	f.lead = 11.7
+	f.lead = 10.8
 	f.legend()
-	f.cautions([2]string{"NO, not sure: no stop.", fmt.Sprintf("Take page %d or %d.", dropsPage, sweepPage)},
-		[2]string{"NO: only forward, no stop.", fmt.Sprintf("Take page %d or %d.", dropsPage, sweepPage)})
+	f.cautions([2]string{fmt.Sprintf("NO: no stop; page %d or %d.", dropsPage, sweepPage), "Not sure: cross neither, read on."},
+		[2]string{"NO: only forward, no stop.", fmt.Sprintf("Take page %d or %d.", dropsPage, sweepPage)},
+		"Valves not sure: neither stop nor indicator until the engine maker's data tell. An indicator's tip must clear them over the whole swing. No turning back: whole turns only with the tip OUT.")
 	f.row().ask("Engine", "title").cell(72).to(100).ask("Its number", "engine.number").cell(48)
 	f.row().ask("Which way does it run, as you look at the marks?", "engine.turns").must().tick("clockwise").tick("anticlockwise")
 	f.row().ask("Stroke", "engine.stroke").length(34, "").to(92).ask("Rod, centre to centre", "engine.rod").length(28, "")
@@ -56,9 +57,9 @@ func (f *form) legend() {
 const byHand = "Turned by hand only, never the starter"
 
 // cautions are boxes to tick before the stop goes in. What a NO to the two questions
-// means is said by valves and backward.
-func (f *form) cautions(valves, backward [2]string) {
-	f.title("Cautions: each done, or not there, before anything goes into the plug hole")
+// means is said by valves and backward, who tells by unsure.
+func (f *form) cautions(valves, backward [2]string, unsure string) {
+	f.title("Cautions: each done, or not there. One left empty: DO NOT START")
 	for i := range 2 {
 		x := geometry.Length(i) * 93
 		f.text(x, f.y+3, drawing.Text{Size: wordSize, Bold: true, Text: "done"})
@@ -72,17 +73,18 @@ func (f *form) cautions(valves, backward [2]string) {
 	} {
 		for i, words := range pair {
 			x := geometry.Length(i) * 93
-			f.box(x, f.y, boxSide, boxSide, cellStroke)
+			f.box(x, f.y, boxSide, boxSide, mustStroke)
 			if words != byHand { // no engine is without it
-				f.box(x+boxSide, f.y, 14, boxSide, cellStroke)
+				f.box(x+boxSide, f.y, 14, boxSide, mustStroke)
 			}
 			f.text(x+boxSide+15.6, f.y+6.2, drawing.Text{Size: wordSize, Text: words})
 		}
 		f.y += boxSide
 	}
 	f.y += 0.6
-	f.row().ask("Do stop and piston clear both valves, at overlap too?", "").to(96).tick("YES").tick("NO").word(valves[:]...)
-	f.row().ask("Do maker, belts and chains allow turning backward?", "").to(96).tick("YES").tick("NO").word(backward[:]...)
+	f.row().ask("Do stop and piston clear both valves, at overlap too?", "").must().to(88).tick("YES").tick("NO").word(valves[:]...)
+	f.row().ask("Do maker, belts and chains allow turning backward?", "").must().to(88).tick("YES").tick("NO").word(backward[:]...)
+	f.rules(unsure)
 	f.rules("Stop OUT before TDC is passed. The maker's data, local rules, licensed practice come first.")
 	f.rule()
 }
@@ -98,10 +100,10 @@ func (f *form) sketch() {
 		drawing.Text{At: centre.Plus(0, -radius-1), Size: wordSize, Anchor: drawing.Middle, Text: "top"},
 	)
 	y := f.y + 6
-	f.text(2*radius+12, y, drawing.Text{Size: askSize, Bold: true, Text: "Draw, as you look at the marks:"})
+	f.text(2*radius+12, y, drawing.Text{Size: askSize, Bold: true, Text: "Draw, with the TDC line at the pointer:"})
 	for i, line := range []string{
 		"an arrow on the dashed circle: the way it runs", "the pointer, or where the fixed scale sits",
-		"every line where you see it, with its number of page 2", "a stroke through the number of a line that you cannot read",
+		"every line where you see it then, with its number of page 2", "a stroke through the number of a line that you cannot read",
 	} {
 		y += 6
 		f.text(2*radius+12, y, drawing.Text{Size: askSize, Text: strconv.Itoa(i+1) + "  " + line})
@@ -118,8 +120,10 @@ func formReadout() *form {
 	f.row().ask("What is it?", "readout.kind, readout.measured").tick("degree wheel").tick("encoder").tick("rim: tape", "laid round").tick("rim: rule", "straight across")
 	f.rules("Rim: lengths from a chalk line. Write mm or in over every ° of the form, + or - for its side.")
 	f.row().ask("Smallest step that you write down", "readout.step").must().number(32, "", "°")
-	f.row().ask("Engine turned the way it runs: number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("BTDC and ATDC", "stand beside it")
-	f.rules("BTDC and ATDC beside it: write them behind every reading. Four quarters, 0 to 90: count on to 360.")
+	f.row().ask("Engine turned the way it runs: number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("0 to 180, on", "both sides of 0")
+	f.rules("0 to 360: up or down; write what it shows, such as 338.0.")
+	f.rules("0-180-0: behind every reading write BTDC where the number falls towards 0 as the engine turns the way it runs, ATDC where it grows: 22.0 BTDC, 22.0 ATDC. Go by this, not by printed letters.")
+	f.rules("0-90-0-90: first number it on, one way round, to 360: after 80 and 90 the second 80 is 100, the second 0 is 180. Cross up or down.")
 	f.row().ask("Proof: a quarter turn, the way it runs", "readout.quarter_turn").word("before,", "it shows").number(32, "", "°").word("after,", "it shows").number(32, "", "°")
 	f.rules("Read it, turn the engine about a quarter turn the way it runs, read it again.")
 	f.row().ask("Wheel across, at its degrees", "readout.diameter").length(24, "").to(97).ask("Off centre, at most", "readout.off_centre").length(24, "")

@@ -38,7 +38,7 @@ func formRare() *form {
 	f.row().askWithin(asked-2, "Readout driven by belt, chain or gears: play in all", "readout.lost_motion").to(asked).number(30, "", "°").word("wrong by", "at most").number(30, "±", "°")
 	f.row().askWithin(asked-2, "Readout taken off and on again: it may change by", "limits.remount").to(asked).number(30, "±", "°")
 	f.row().askWithin(asked-2, "Piston rocks: the stop may touch higher or lower by", "limits.contact").to(asked).length(30, "±").word("dial on the crown, pressed down on one", "side, then on the other: all of the change")
-	f.row().askWithin(asked-2, "Bearing slack, for drops or a sweep turned one way:", "limits.slack").to(asked).length(30, "±").word("how to find it: see the page", "At the bench")
+	f.row().askWithin(asked-2, "Bearing slack, for drops or a sweep turned one way:", "limits.slack").to(asked).length(30, "±").word("at one wheel reading, come to forward,", "then backward: what the heights differ by")
 	f.row().askWithin(asked-2, "A new line can be placed within", "limits.placement").to(asked).length(30, "").word("left empty: 0.2 mm")
 	f.rules("No box here for: a dial alone in the plug hole, corrections of a wheel, certificates, what was found after scribing. They are typed in on the sheet. The ± of a length may stand behind it.")
 	return f

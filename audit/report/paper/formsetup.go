@@ -15,8 +15,14 @@ import (
 
 // setup asks what every setup is known by.
 func (f *form) setup(what string) {
+	f.lead = 10.3
 	f.row().ask("Job", "job").cell(40).askWithin(14, "Setup number", "").cell(14).ask("Who", "setups.by").cell(30).ask("Date", "setups.date").cell(26)
 	f.row().ask("Readout since the last setup", "setups.mounting").tick("this is", "the first").tick("left", "alone").tick("moved or", "zeroed").to(133).askWithin(24, what, "setups.cylinder").cell(14)
+}
+
+// stays says, before the first reading, what must not be touched until the last.
+func (f *form) stays() {
+	f.rules("Wheel and pointer stay as they are from here to the closing reading. DO NOT ZERO IT: any number will do. Calculate nothing; the numbers are worked out from these sheets.")
 }
 
 // heading names a step that has a table, and says how it is done.
@@ -37,7 +43,7 @@ func (f *form) heading(words, note string) {
 // lines are rows for the readings of each line; past says what to do with one that was
 // gone past.
 func (f *form) lines(step int, past string) {
-	f.heading(fmt.Sprintf("%d  LINES", step), "The readout stays as it is: DO NOT ZERO IT. Turn until the line meets the pointer. Write what the readout shows. "+past)
+	f.heading(fmt.Sprintf("%d  LINES", step), "Turn until the line and the ENGINE's mark pointer meet, whichever of them moves. The wheel's own pointer gives the number. "+past)
 	columns := []column{{width: numberWide, names: []string{"no."}}, {width: 32, names: []string{"line"}, key: "setups.marks"}}
 	for i, name := range []string{"1st", "2nd", "3rd", "spare"} {
 		c := column{width: 22, names: []string{name}, key: "forward", unit: "°"}
@@ -56,17 +62,18 @@ func (f *form) lines(step int, past string) {
 func formStop() *form {
 	f := newForm("3  A setup with a stop", "TURN BY HAND ONLY. One copy for each setup.")
 	f.setup("Stop in cylinder")
-	f.row().step("1  PISTON WELL DOWN", "feel it in the hole").to(90).step("2  STOP IN", "same light touch at every contact")
-	f.heading("3  CONTACTS", "Three to five good pairs. The piston is rising at both contacts.")
+	f.row().step("1  PISTON WELL DOWN", "feel with a soft", "rod; nobody turns").to(90).step("2  STOP IN", "contact 20 to 35° before TDC;", "locked; always the same touch")
+	f.stays()
+	f.heading("3  CONTACTS", "Three to five good pairs; the piston rises at both. FORWARD: the way it runs, until it meets the stop. BACKWARD: turned back, nearly a whole turn, until it meets it again.")
 	f.table([]column{
 		{width: 11, names: []string{"pair"}},
-		{width: 58, names: []string{"FORWARD: turned the way it", "runs, until it meets the stop"}, key: "setups.stop.forward", unit: "°"},
-		{width: 66, names: []string{"BACKWARD: turned back, nearly a", "whole turn, until it meets it again"}, key: "setups.stop.backward", unit: "°"},
+		{width: 58, names: []string{"FORWARD"}, key: "setups.stop.forward", unit: "°"},
+		{width: 66, names: []string{"BACKWARD"}, key: "setups.stop.backward", unit: "°"},
 		{width: 45, names: []string{"does not count: why"}, key: "struck"},
 	}, numbered(5))
 	f.row().step("4  STOP OUT", "before anyone turns past TDC")
 	f.lines(5, "Gone past? Turn back ten degrees and come again.")
-	f.row().step("6  PISTON WELL DOWN", "feel it in the hole").to(90).step("7  STOP IN AGAIN", "its depth may be another")
+	f.row().step("6  PISTON WELL DOWN", "feel with a soft", "rod; nobody turns").to(90).step("7  STOP IN AGAIN", "locked; its depth", "may be another")
 	f.heading("8  CLOSING PAIR", "One pair more: it shows whether anything has moved.")
 	f.table([]column{
 		{width: 11},
@@ -78,14 +85,15 @@ func formStop() *form {
 	return f
 }
 
-const roundAgain = "Gone past? Go once more round and come again."
+const roundAgain = "Gone past? Once more round, come again."
 
 // formDrops is a setup by equal drops of an indicator.
 func formDrops() *form {
 	f := newForm("4  A setup with equal drops", "TURN BY HAND ONLY. One copy for each setup.")
 	f.setup("Indicator on cylinder")
-	f.row().step("1  PISTON WELL DOWN", "feel it").to(73).step("2  INDICATOR IN", "clear of the valves; its tip stays", "on the piston over the top")
-	f.heading("3  DROPS", "Piston at its top: set the indicator to 0. A drop: what it then shows below 0, alike before and after TDC. Does not count: strike it, and say why in the remarks.")
+	f.row().step("1  PISTON WELL DOWN", "soft rod;", "nobody turns").to(76).step("2  INDICATOR IN", "clear of valves over the whole swing;", "tip stays on the piston over the top")
+	f.stays()
+	f.heading("3  DROPS", "Piston at its top: set the indicator to 0. A drop: what it then shows below 0, the same before and after TDC. FORWARD, for the next: tip OUT, turn on, piston down, tip in. Does not count: strike it, say why in the remarks.")
 	f.turning("equal_drop.approach", [2]string{"FORWARD: all the way it runs,", "over the top (if no turning back)"}, [2]string{"RISING: before TDC the way it runs; after", "TDC go well past, come back to the drop"})
 	f.table([]column{
 		{width: 22, names: []string{"drop"}, key: "drop"},
@@ -98,10 +106,10 @@ func formDrops() *form {
 		{width: 23, names: []string{"2nd"}, key: "after", unit: "°"},
 		{width: 23, names: []string{"3rd"}, key: "after", unit: "°"},
 	}, blankRows(3))
-	f.row().step("4  INDICATOR OUT").to(66).ask("It slanted from the cylinder's axis by", "equal_drop.probe_angle").number(30, "", "°")
+	f.row().step("4  INDICATOR OUT").to(66).ask("It slanted from the cylinder's axis by", "equal_drop.probe_angle").number(30, "", "°").word("straight: 0")
 	f.lines(5, roundAgain)
-	f.row().step("6  PISTON WELL DOWN", "feel it").to(73).step("7  INDICATOR IN AGAIN", "set to 0 at the top again")
-	f.heading("8  THE FIRST DROP AGAIN", "It shows whether anything has moved.")
+	f.row().step("6  PISTON WELL DOWN", "soft rod;", "nobody turns").to(76).step("7  INDICATOR IN AGAIN", "set to 0 at the top again")
+	f.heading("8  THE FIRST DROP AGAIN", "Turned as in step 3. It shows whether anything has moved.")
 	f.table([]column{
 		{width: 22, names: []string{"drop"}, key: "drop"},
 		{width: 10, names: []string{"ring"}, unit: "mm"},
@@ -118,8 +126,10 @@ func formDrops() *form {
 func formSweep() *form {
 	f := newForm("5  A setup with a sweep", "TURN BY HAND ONLY. One copy for each setup.")
 	f.setup("Indicator on cylinder")
-	f.row().step("1  PISTON WELL DOWN", "feel it").to(73).step("2  INDICATOR IN", "clear of the valves; its tip stays", "on the piston over the top")
-	f.heading("3  SWEEP", "Five points or more, from before TDC over the top to after it. If the indicator's number falls as the piston rises, write a minus before each. Does not count: strike it, and say why in the remarks.")
+	f.row().step("1  PISTON WELL DOWN", "soft rod;", "nobody turns").to(76).step("2  INDICATOR IN", "clear of valves over the whole swing;", "tip stays on the piston over the top")
+	f.stays()
+	f.heading("3  SWEEP", "As many points on each side of TDC, out to 30 degrees or more, about every 8; 15 to 20 are better: add a copy. Needle round again: count on (1.20, not 0.20); past its 0: minus. If the number falls as the piston rises, minus before all. Does not count: strike it, say why in the remarks.")
+	f.y += 0.7 // a thick frame comes next
 	f.row().ask("Indicator is in", "sweep.height").must().units().ask("Remarks", "setups.note").cell(100)
 	f.turning("sweep.approach", [2]string{"FORWARD: all the way it runs,", "over the top (if no turning back)"}, [2]string{"RISING: before TDC the way it runs,", "after TDC back, against it"})
 	const across, down = 3, 3
@@ -139,8 +149,8 @@ func formSweep() *form {
 	f.table(columns, points)
 	f.row().step("4  INDICATOR OUT", "before the lines")
 	f.lines(5, roundAgain)
-	f.row().step("6  PISTON WELL DOWN", "feel it").to(73).step("7  INDICATOR IN AGAIN")
-	f.row().step("8  THE SWEEP AGAIN", "on a new copy, with the next setup number: step 3 alone, no lines.", "Readout left alone. It shows whether anything has moved.")
+	f.row().step("6  PISTON WELL DOWN", "soft rod;", "nobody turns").to(76).step("7  INDICATOR IN AGAIN")
+	f.row().step("8  THE SWEEP AGAIN", "on a new copy: next setup number, readout left alone, step 3 only.", "Then go on here with 9. It shows whether anything has moved.")
 	f.out("9  INDICATOR OUT: the hole is empty")
 	return f
 }

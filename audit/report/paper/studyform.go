@@ -53,10 +53,16 @@ func (s StudyForm) forms() []*form {
 	for len(rows) > 0 {
 		n := s.together(rows)
 		f := newForm(map[string]string{"stop": "Two stops", "wheel": "The wheel", "class": "The class"}[s.Kind], "")
-		f.row().ask("Job", "").cell(58).word("TURN BY HAND ONLY. In this order, from top to bottom.", "The lower words are for whoever types it in.")
+		job := f.row().ask("Job", "").cell(58)
 		if s.Kind == "stop" {
+			job.word("TURN BY HAND ONLY. From top to bottom. Box “stop in:” piston well", "down, change the stop, cross the box. “the same stop”: leave it in.")
 			s.stops(f, columns, rows[:n])
+			out := f.row().step("STOP OUT: the hole is empty")
+			if n < len(rows) {
+				out.to(96).step("readout refitted", "before the next setup")
+			}
 		} else {
+			job.word("TURN BY HAND ONLY. In this order, from top to bottom.", "The lower words are for whoever types it in.")
 			f.table(columns, rows[:n])
 		}
 		rows = rows[n:]
@@ -66,7 +72,7 @@ func (s StudyForm) forms() []*form {
 }
 
 // stops draws the rows of two stops, with a box to cross where one goes in: the piston
-// well down first. At the foot of a page the hole is empty.
+// well down first.
 func (s StudyForm) stops(f *form, columns []column, rows [][]string) {
 	const wide, total = 29, drawing.PageWidth
 	columns = append([]column{{names: []string{"PISTON DOWN,", "then this stop in"}, width: wide}}, columns...)
@@ -75,14 +81,13 @@ func (s StudyForm) stops(f *form, columns []column, rows [][]string) {
 	}
 	var boxed [][]string
 	for i, r := range rows {
-		first := ""
+		first := "stop in:"
 		if i > 0 && r[0] == rows[i-1][0] {
 			first = "the same stop"
 		}
 		boxed = append(boxed, append([]string{first}, r...))
 	}
 	f.table(columns, boxed)
-	f.row().step("STOP OUT: the hole is empty").to(96).step("readout refitted", "before the next setup")
 }
 
 // together is how many rows go on a page. A setup of two stops goes on with the next
@@ -109,7 +114,8 @@ func (s StudyForm) front() *form {
 	if s.Kind == "wheel" { // it takes no stop
 		unclear = "fit no stop"
 	}
-	f.cautions([2]string{"NO, not sure:", unclear}, [2]string{"NO: not on", "this engine"})
+	f.cautions([2]string{"NO, not sure:", unclear}, [2]string{"NO: not on", "this engine"},
+		"Not sure? The engine maker's data tell.")
 	who := f.row().ask("Who", "").cell(60).ask("Date", "").cell(40)
 	if s.Kind == "stop" {
 		who.ask("Cylinder", "").cell(20)
@@ -134,9 +140,9 @@ func (s StudyForm) front() *form {
 	}
 	f.table(columns, rows)
 	f.rules(map[string]string{
-		"stop":  "Forward: the way the engine runs, until the piston meets the stop. Backward: back, nearly a whole turn, until it meets it again. The piston well down before every stop goes in; at the foot of each page the stop is out. Refit the readout between setups.",
-		"wheel": "Up round the circle, then down again, without turning back in between. Write what the wheel shows, to its smallest step.",
-		"class": "One after the other, in this order. Nobody sees what the others found. Write what you found for the line, not what it ought to be.",
+		"stop":  "What it is for: does the new stop find the same TDC as the trusted one? How to fill it in: write one reading in each row, in the order of the rows. Forward: the way the engine runs, until the piston meets the stop. Backward: back, nearly a whole turn, until it meets it again. The piston well down before every stop goes in; at the foot of each page the stop is out. Refit the readout before each next setup.",
+		"wheel": "What it is for: how much does the wheel read wrong, and where? Up round the circle, then down again, without turning back in between. Write what the wheel shows, to its smallest step.",
+		"class": "What it is for: how well do several people find the same? One after the other, in this order. Nobody sees what the others found. Write what you found for the line, not what it ought to be.",
 	}[s.Kind])
 	return f
 }
