@@ -4,6 +4,7 @@ import (
 	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/lines"
+	"markaudit/geometry"
 )
 
 // LineResult is one line with what every stage says of it.
@@ -25,6 +26,18 @@ func (l LineResult) Risk() (float64, bool) {
 		return 1 - max(p.Early, p.Late), true
 	}
 	return 0, false
+}
+
+// Interval is from where to where the line may be off, early with a minus, and whether
+// that is known. By piston travel it need not lie evenly round the offset.
+func (l LineResult) Interval() (low, high geometry.Angle, known bool) {
+	switch {
+	case l.Offset == nil || !l.Offset.Known:
+		return 0, 0, false
+	case l.ByDial != nil:
+		return l.ByDial.Low, l.ByDial.High, true
+	}
+	return l.Offset.Value - l.Offset.Expanded, l.Offset.Value + l.Offset.Expanded, true
 }
 
 // ByLine returns the result line by line, in the order of the sheet.

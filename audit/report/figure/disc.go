@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
@@ -18,6 +19,9 @@ type disc struct {
 func (d disc) at(r geometry.Length, a geometry.Angle) drawing.Point {
 	return drawing.Polar(d.centre, r, a)
 }
+
+// turnsInside is written over a fixed scale.
+const turnsInside = "inside: what turns"
 
 // How far in from the rim lines, brackets and names stand.
 func (d disc) low() geometry.Length     { return d.radius * 0.83 }
@@ -37,7 +41,7 @@ func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool) 
 			drawing.Circle{Centre: d.centre, Radius: inner, Fill: drawing.Pale, Stroke: drawing.Thin},
 			drawing.Line{From: d.at(0, 0), To: d.at(inner, 0), Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Deep}},
 			drawing.Text{At: d.at(d.radius+6.2, 0), Size: textSize, Anchor: drawing.Middle, Text: "fixed scale;"},
-			drawing.Text{At: d.at(d.radius+2.4, 0), Size: textSize, Anchor: drawing.Middle, Text: "inside: what turns"},
+			drawing.Text{At: d.at(d.radius+2.4, 0), Size: textSize, Anchor: drawing.Middle, Text: turnsInside},
 		)
 	} else {
 		tip := d.at(d.radius+0.8, 0)
@@ -94,7 +98,7 @@ func (u unrolling) runningArrow(s *drawing.Scene, d disc) {
 	)
 	at := d.at(radius+2.5, (from+to)/2).Plus(side*1, -1)
 	if u.brief { // lower, clear of what stands above the strips
-		at = d.centre.Plus(side*(d.radius+2.5), 3)
+		at = d.centre.Plus(side*(d.radius+2.5), 4.5)
 	}
 	for i, text := range u.runsHow() {
 		s.Add(drawing.Text{At: at.Plus(0, geometry.Length(i-1)*drawing.Leading), Size: textSize, Anchor: anchor, Bold: true, Text: text})
@@ -107,6 +111,7 @@ func (u unrolling) runsHow() []string {
 }
 
 // linesOnDisc draws the lines of a place, as thick as their number leaves them apart,
+// the outside ones thick,
 // and a bracket round those of each part.
 func (u unrolling) linesOnDisc(s *drawing.Scene, d disc, parts []place) {
 	n := 0
@@ -120,7 +125,10 @@ func (u unrolling) linesOnDisc(s *drawing.Scene, d disc, parts []place) {
 	for _, p := range parts {
 		for _, r := range p.rows {
 			if r.mark.Offset != nil {
-				a := u.seen(r.found)
+				a, stroke := u.seen(r.found), stroke
+				if r.mark.Verdict == diagnosis.Outside && n <= 8 {
+					stroke = drawing.Thick
+				}
 				s.Add(drawing.Line{From: d.at(d.low(), a), To: d.at(d.radius, a), Stroke: stroke})
 			}
 		}

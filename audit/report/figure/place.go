@@ -20,6 +20,7 @@ type unrolling struct {
 	earlier  geometry.Rotation // from a line to those that come up before it
 	right    geometry.Length   // end of the strips
 	least    geometry.Length   // width of a tolerance on the paper, where a place is divided
+	high     geometry.Length   // most of a row's height that its signs take
 	brief    bool              // for the sheet to sign, on which the numbers stand in tables
 	mirrored bool              // right on the paper is anticlockwise, for in the window it is
 	unit     geometry.Unit     // of lengths: of the diameter, thou as inches
@@ -28,7 +29,7 @@ type unrolling struct {
 
 func newUnrolling(v words.Audit) unrolling {
 	s := v.Result.Sheet
-	u := unrolling{Audit: v, earlier: advise.Earlier(s), unit: geometry.Millimetre, row: 6.4, right: stripRight, least: leastBand}
+	u := unrolling{Audit: v, earlier: advise.Earlier(s), unit: geometry.Millimetre, row: 6.4, high: 6.2, right: stripRight, least: leastBand}
 	if s.Part.Unit.Imperial() {
 		u.unit = geometry.Inch
 	}
@@ -52,24 +53,26 @@ func (u unrolling) seen(a geometry.Angle) geometry.Angle {
 // partRow is one line. Its angles are of the part, growing to the right as one
 // sees the marks.
 type partRow struct {
-	mark                    audit.LineResult
-	number                  int // on the sheet, from 1
-	found, belongs, made    geometry.Angle
-	low, high, doubt, shown geometry.Angle // tolerance; half the interval, and as much of it as is drawn
-	name                    []string
-	goes                    []string // which way a new line goes
-	height                  geometry.Length
+	mark                 audit.LineResult
+	number               int // on the sheet, from 1
+	found, belongs, made geometry.Angle
+	low, high            geometry.Angle // tolerance
+	from, to             geometry.Angle // of the interval in which the line may stand
+	fromDrawn, toDrawn   geometry.Angle // as much of it as is drawn
+	name                 []string
+	goes                 []string // which way a new line goes
+	height               geometry.Length
 }
 
 // says reports whether a row has room to say in words where a new line goes.
 func (u unrolling) says() bool { return u.row > 6 && !u.brief }
 
 // cut reports whether the bar of doubt is longer than it is drawn.
-func (r partRow) cut() bool { return r.doubt > r.shown }
+func (r partRow) cut() bool { return r.from < r.fromDrawn || r.to > r.toDrawn }
 
 // reach is what of the rim the row needs.
 func (r partRow) reach() (low, high geometry.Angle) {
-	return min(r.found-r.shown, r.belongs, r.made, r.low), max(r.found+r.shown, r.belongs, r.made, r.high)
+	return min(r.found, r.fromDrawn, r.belongs, r.made, r.low), max(r.found, r.toDrawn, r.belongs, r.made, r.high)
 }
 
 func (u unrolling) newRow(m audit.LineResult, number int) partRow {
@@ -80,10 +83,13 @@ func (u unrolling) newRow(m audit.LineResult, number int) partRow {
 	r.found = r.belongs
 	if m.Offset != nil {
 		r.found += u.seen(u.onPaper(m.Offset.Value))
-		if m.Offset.Known {
-			r.doubt = u.Result.Sheet.Part.Turned(m.Offset.Expanded)
-			r.shown = min(r.doubt, 3*(r.high-r.low))
-		}
+	}
+	r.from, r.to, r.fromDrawn, r.toDrawn = r.found, r.found, r.found, r.found
+	if early, late, known := m.Interval(); known {
+		a, b := r.belongs+u.seen(u.onPaper(early)), r.belongs+u.seen(u.onPaper(late))
+		most := 3 * (r.high - r.low)
+		r.from, r.to = min(a, b), max(a, b)
+		r.fromDrawn, r.toDrawn = max(r.from, r.found-most), min(r.to, r.found+most)
 	}
 	r.made = r.found
 	if m.Scribe.Worthwhile {
@@ -108,7 +114,7 @@ func (u unrolling) newRow(m audit.LineResult, number int) partRow {
 
 // move shifts a row along the rim, such as by a whole turn.
 func (r *partRow) move(by geometry.Angle) {
-	for _, a := range []*geometry.Angle{&r.found, &r.belongs, &r.made, &r.low, &r.high} {
+	for _, a := range []*geometry.Angle{&r.found, &r.belongs, &r.made, &r.low, &r.high, &r.from, &r.to, &r.fromDrawn, &r.toDrawn} {
 		*a += by
 	}
 }
@@ -256,6 +262,18 @@ func (p place) narrowest() geometry.Length {
 	return geometry.Length(a.Degrees()) * p.drawn.perDegree
 }
 
+// shortest is how long on the paper the shortest way is that a new line goes; without
+// an order it is long enough.
+func (p place) shortest() geometry.Length {
+	way := geometry.Angle(math.Inf(1))
+	for _, r := range p.rows {
+		if r.mark.Scribe.Worthwhile {
+			way = min(way, (r.made - r.found).Abs())
+		}
+	}
+	return geometry.Length(way.Degrees()) * p.drawn.perDegree
+}
+
 // fitOver is fit for a stretch of the rim that holds rows.
 func (u unrolling) fitOver(p *place, rows []partRow) {
 	low, high := geometry.Angle(math.Inf(1)), geometry.Angle(math.Inf(-1))
@@ -341,6 +359,36 @@ func (u unrolling) ticks(d *rimScale) {
 		}
 		return
 	}
+}
+
+// spread makes the rows of a few lines as high as the room beside the disc allows, so that
+// what is drawn of a line does not stand on itself.
+func (u *unrolling) spread(asked func(partRow) bool, whole bool, room geometry.Length) {
+	n, places := 0, 0
+	var heads geometry.Length
+	for _, rows := range u.groups() {
+		here, p := 0, place{}
+		for _, r := range rows {
+			if whole || asked(r) {
+				here++
+			}
+		}
+		if here < len(rows) {
+			p.others = rows
+		}
+		switch h := heads + u.height(p); {
+		case here == 0:
+		case n > 0 && (places == mostWhere || h+geometry.Length(n+here)*u.row > room): // it is left out
+		default:
+			n, places, heads = n+here, places+1, h
+		}
+	}
+	if n == 0 || n > fewRows {
+		return
+	}
+	room = min(room, overDisc+2*mostDisc+0.5) - heads - 0.01 // or rounding may leave no room
+	u.row = min(max(u.row, room/geometry.Length(n)), mostRow)
+	u.high = u.row
 }
 
 // height is that of a place with its head.

@@ -56,7 +56,7 @@ func (u unrolling) onStrip(p place, r partRow) bool {
 // stubs draws the lines of a place that have no row, with their names as far as those
 // leave each other room: those first towards which a new line goes.
 func (u unrolling) stubs(s *drawing.Scene, p place, rimY geometry.Length) {
-	var names []drawing.Text
+	names := u.beyond(s, p, rimY)
 	for _, wanted := range []bool{true, false} {
 		for _, r := range p.others {
 			if !u.onStrip(p, r) || wanted != slices.ContainsFunc(p.rows, func(m partRow) bool { return m.mark.Scribe.Towards == r.mark.Name }) {
@@ -72,6 +72,36 @@ func (u unrolling) stubs(s *drawing.Scene, p place, rimY geometry.Length) {
 			}
 		}
 	}
+}
+
+// beyond names at either end of a strip the nearest line of the place that lies further
+// on than the strip goes.
+func (u unrolling) beyond(s *drawing.Scene, p place, rimY geometry.Length) (names []drawing.Text) {
+	var left, right *partRow
+	for i, r := range p.others {
+		switch x := p.x(r.found); {
+		case r.mark.Offset == nil || len(r.name) > 1 || u.onStrip(p, r):
+		case x <= stripLeft && (left == nil || r.found > left.found):
+			left = &p.others[i]
+		case x >= u.right && (right == nil || r.found < right.found):
+			right = &p.others[i]
+		}
+	}
+	put := func(text string, middle func(wide geometry.Length) geometry.Length) {
+		name := drawing.Text{At: drawing.Point{Y: rimY - stubUp - 0.5}, Size: textSize, Anchor: drawing.Middle, Text: text}
+		name.At.X = middle(name.Extent())
+		if !touch(names, []drawing.Text{name}) {
+			names = append(names, name)
+			s.Add(name)
+		}
+	}
+	if left != nil {
+		put("◄ "+left.name[0], func(wide geometry.Length) geometry.Length { return stripLeft + wide/2 })
+	}
+	if right != nil {
+		put(right.name[0]+" ►", func(wide geometry.Length) geometry.Length { return u.right - wide/2 })
+	}
+	return names
 }
 
 // What a stub is, over and below the rim.
@@ -142,7 +172,7 @@ func numberSign(at drawing.Point, number int) []drawing.Item {
 
 // drawRow draws one line around a height.
 func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Length) {
-	half := min(u.row, 6.2)/2 - 1.1
+	half := min(u.row, u.high)/2 - 1.1
 	at := func(a geometry.Angle) drawing.Point { return drawing.Point{X: p.x(a), Y: mid} }
 	for i, line := range r.name {
 		y := mid + 1 + (geometry.Length(i)-geometry.Length(len(r.name)-1)/2)*nameLeading
@@ -166,14 +196,20 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 		s.Add(says)
 		return
 	}
-	if r.shown > 0 {
-		low, high := at(r.found-r.shown), at(r.found+r.shown)
+	if r.toDrawn > r.fromDrawn {
+		low, high := at(r.fromDrawn), at(r.toDrawn)
 		s.Add(bar(low, high))
-		switch {
-		case r.cut():
-			s.Add(arrowhead(low, -90), arrowhead(high, 90))
-		case high.X-low.X > 2: // ends nearer than that would hide in the line
-			s.Add(barEnd(low), barEnd(high))
+		for _, end := range []struct {
+			at   drawing.Point
+			cut  bool
+			turn geometry.Angle
+		}{{low, r.from < r.fromDrawn, -90}, {high, r.to > r.toDrawn, 90}} {
+			switch {
+			case end.cut:
+				s.Add(arrowhead(end.at, end.turn))
+			case high.X-low.X > 2: // ends nearer than that would hide in the line
+				s.Add(barEnd(end.at))
+			}
 		}
 	}
 	s.Add(drawing.Line{From: at(r.found).Plus(0, -half), To: at(r.found).Plus(0, half), Stroke: drawing.Thick})

@@ -8,6 +8,7 @@ import (
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
@@ -18,7 +19,10 @@ const mostWhere = 2
 const (
 	whereRight  geometry.Length = 96  // end of its strips; behind them the way, then the disc
 	whereLegend geometry.Length = 4.6 // a line that says what is what
-	leastDisc   geometry.Length = 8   // radius
+	leastWay    geometry.Length = 8   // of a new line on the paper, where no neighbour is worth less
+	fewRows                     = 3   // share what height there is
+	mostRow     geometry.Length = 12
+	leastDisc   geometry.Length = 8 // radius
 	mostDisc    geometry.Length = 15
 )
 
@@ -34,6 +38,7 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 	u.brief, u.right, u.least = true, whereRight, 4
 	asked := func(r partRow) bool { return r.mark.Verdict != diagnosis.Within || r.mark.Offset == nil }
 	whole := !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return asked(partRow{mark: m}) })
+	u.spread(asked, whole, most-whereLegend)
 	var onDisc [][]place // undivided
 	var here []place
 	height, left := geometry.Length(0), 0
@@ -50,7 +55,8 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 		if len(shown) > 0 {
 			parts := u.divide(p.letter, shown)
 			if wide := parts[0]; len(parts) == 1 { // with the neighbours, where that is not too small
-				if u.fitOver(&wide, rows); wide.narrowest() >= u.least {
+				u.fitOver(&wide, rows)
+				if wide.narrowest() >= u.least && (wide.shortest() >= leastWay || parts[0].shortest() < leastWay) {
 					parts[0] = wide
 				}
 			}
@@ -80,6 +86,9 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 			}
 			d.centre.X -= wide + 2.5
 		}
+		if u.Result.Sheet.Part.MarksOn == sheet.OnEngine { // what is written over a small disc is wider
+			d.centre.X = min(d.centre.X, drawing.PageWidth-drawing.Text{Size: textSize, Text: turnsInside}.Extent()/2-0.3)
+		}
 		u.disc(&s, d, onDisc, false)
 	}
 	y := geometry.Length(0)
@@ -96,7 +105,7 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 	}
 	if len(here) > 0 {
 		y += whereLegend
-		s.Add(drawing.Text{At: drawing.Point{Y: y - 1.2}, Size: textSize, Text: legendOf(u, here)})
+		whereKey(&s, u, here, y-2.25)
 	}
 	s.Height, s.Description = y, strings.Join(append(told, u.runs()+" "+u.Result.Sheet.Engine.Turns.String()), "; ")+"."
 	return []drawing.Scene{s}
@@ -115,21 +124,46 @@ func whereTitle(u unrolling, more bool) string {
 	return title
 }
 
-// legendOf says what the signs of a strip are, those that are there.
-func legendOf(u unrolling, here []place) string {
-	text := "Thick: as found. Triangle: where it belongs. Grey: tolerance. Bar: its ±."
-	var order, others bool
+// whereKey draws beside each other what the signs of a strip are, those that are there,
+// around a height.
+func whereKey(s *drawing.Scene, u unrolling, here []place, mid geometry.Length) {
+	var order, others, bars bool
 	for _, p := range here {
 		others = others || slices.ContainsFunc(p.others, func(r partRow) bool { return u.onStrip(p, r) })
 		for _, r := range p.rows {
 			order = order || r.mark.Scribe.Worthwhile
+			bars = bars || r.toDrawn > r.fromDrawn
 		}
 	}
-	if order {
-		text += " Arrow: to the new line."
+	x := geometry.Length(0)
+	at := func(dx, dy geometry.Length) drawing.Point { return drawing.Point{X: x + dx, Y: mid + dy} }
+	for _, e := range []struct {
+		text  string
+		there bool
+		wide  geometry.Length
+		items func() []drawing.Item
+	}{
+		{"as found", true, 1.5, func() []drawing.Item {
+			return []drawing.Item{drawing.Line{From: at(0.7, -1.7), To: at(0.7, 1.7), Stroke: drawing.Thick}}
+		}},
+		{"where it belongs", true, 2, func() []drawing.Item { return belongsSign(at(1, -0.3), 1.5) }},
+		{"its tolerance", true, 6, func() []drawing.Item {
+			return []drawing.Item{drawing.Rectangle(at(0, -1.3), 6, 2.6, drawing.Pale, drawing.Stroke{})}
+		}},
+		{"its ±", bars, 6, func() []drawing.Item {
+			return []drawing.Item{bar(at(0, 0), at(6, 0)), barEnd(at(0, 0)), barEnd(at(6, 0))}
+		}},
+		{"to the new line", order, 6, func() []drawing.Item { return wayArrow(at(0, 0), at(6, 0)) }},
+		{"another line", others, 1, func() []drawing.Item {
+			return []drawing.Item{drawing.Line{From: at(0.5, -1.5), To: at(0.5, 1.5), Stroke: stubStroke}}
+		}},
+	} {
+		if !e.there {
+			continue
+		}
+		s.Add(e.items()...)
+		text := drawing.Text{At: at(e.wide+1.5, 1), Size: textSize, Text: e.text}
+		s.Add(text)
+		x = text.At.X + text.Extent() + 4.5
 	}
-	if others {
-		text += " Stub: another line."
-	}
-	return text
 }

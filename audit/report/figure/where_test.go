@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
@@ -50,9 +52,69 @@ func TestWhere(t *testing.T) {
 		if texts["pointer"] != disc || texts["2-5"] != disc || texts["3-4"] != disc || !texts["◄ 1.9 mm"] {
 			t.Errorf("%v: got %v", most, texts)
 		}
-		if stubs != 2 || !texts["static 4"] || !texts["1-6"] { // the other lines of the place
-			t.Errorf("%v: %d stubs, want two with their names: %v", most, stubs, texts)
+		// The other lines of the place would leave the way to the new line too short to see:
+		// the strip says where the nearest of them goes on, and the disc has them all.
+		if way := wayOnPaper(got[0]); way < 8 || stubs != 0 || !texts["static 4 ►"] {
+			t.Errorf("%v: the way is %.1f mm long, want 8 at least; %d stubs, want none; and a name at the end: %v", most, way, stubs, texts)
 		}
+	}
+}
+
+// wayOnPaper is how long the arrow in a row to a new line is, in mm.
+func wayOnPaper(s drawing.Scene) float64 {
+	var found, made geometry.Length
+	for _, item := range s.Items {
+		switch x := item.(type) {
+		case drawing.Line:
+			if x.Stroke == drawing.Thick && x.From.X == x.To.X && x.From.X > stripLeft && x.From.X < whereRight {
+				found = x.From.X
+			}
+		case drawing.Polygon: // its head, which lies below the rim
+			if x.Fill == drawing.Black && len(x.Points) == 3 && x.Points[0].X > stripLeft && x.Points[0].X < whereRight && x.Points[0].Y > placeHead && made == 0 {
+				made = x.Points[0].X
+			}
+		}
+	}
+	return math.Abs((found - made).Millimetres())
+}
+
+// Every bar on the sheet to sign goes as far as the table above it says, and the signs of
+// few lines do not stand on each other: the arrow keeps clear of the bar.
+func TestWhereBarsAreAsPrinted(t *testing.T) {
+	checked := 0
+	for name, r := range reporttest.GoodAudits(t, os.DirFS("../../../testdata")) {
+		for _, most := range []geometry.Length{36, 44, 70} {
+			for _, s := range Where(r, most) {
+				reporttest.CheckScene(t, s)
+				checkLegible(t, s)
+				for _, item := range s.Items {
+					x, ok := item.(drawing.Line)
+					if !ok || x.Stroke != drawing.Thick || x.From.X != x.To.X || x.From.X < stripLeft || x.From.X > whereRight {
+						continue
+					}
+					mid := (x.From.Y + x.To.Y) / 2
+					row := drawnRow{arrow: math.NaN(), barLow: math.NaN()}
+					row.take(s, mid)
+					for _, m := range r.ByLine() {
+						if !slices.ContainsFunc(s.Items, func(item drawing.Item) bool {
+							text, ok := item.(drawing.Text)
+							return ok && text.At.X == 0 && text.Text == words.Clean(m.Name) && math.Abs((text.At.Y-mid-1).Millimetres()) < 1e-6
+						}) {
+							continue
+						}
+						checked++
+						perCrank, way := scaleOf(r, row)
+						checkBar(t, m, row, perCrank, way)
+						if t.Failed() {
+							t.Fatalf("%s, %v", name, most)
+						}
+					}
+				}
+			}
+		}
+	}
+	if checked < 30 {
+		t.Errorf("%d bars, want those of every good sheet", checked)
 	}
 }
 
@@ -88,7 +150,7 @@ func TestWhereOfACrowd(t *testing.T) {
 		case drawing.Line:
 			length := x.To.Y - x.From.Y
 			switch {
-			case x.From.X != x.To.X || x.From.X > whereRight:
+			case x.From.X != x.To.X || x.From.X > whereRight || x.From.X < stripLeft: // of the key
 			case x.Stroke == drawing.Thick:
 				found = append(found, x.From.X.Millimetres())
 			case x.Stroke == stubStroke && (length-stubUp-stubDown).Millimetres() < 1e-9 && length > stubDown:

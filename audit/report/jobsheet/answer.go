@@ -3,6 +3,7 @@ package jobsheet
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"markaudit/audit"
 	"markaudit/audit/diagnosis"
@@ -55,7 +56,7 @@ func (s *Sheet) answerRow(m audit.LineResult, nameLines int) answerRow {
 		if !s.sameLimit() {
 			texts[4] += " " + s.v.Allowed(m.Mark)
 		}
-		texts[4] += words.Fitted(m)
+		texts[4] += words.OnlyJust(m) + words.Fitted(m)
 	}
 	row := answerRow{mark: m}
 	lines := 1
@@ -107,12 +108,26 @@ func (s *Sheet) answer(p *page) {
 		}
 		p.y += row.height
 	}
-	if s.more > 0 {
+	if _, own := s.answered(); own {
 		p.y += rowHeight
 		p.put(0, p.y, drawing.Text{Size: textSize, Text: s.others()})
 	}
 	p.y += 1
 	p.say(s.meaning())
+}
+
+// answered counts the verdicts, and with them the lines that find no room where those
+// are all that are within; it reports whether these need a row of their own.
+func (s *Sheet) answered() (text string, own bool) {
+	text = s.Answer()
+	rest, ok := strings.CutSuffix(text, fmt.Sprintf("; %d are within.", s.more))
+	switch {
+	case s.more == 0:
+		return text, false
+	case ok:
+		return rest + "; " + s.others(), false
+	}
+	return text, true
 }
 
 // others says what the lines are that find no room.

@@ -99,16 +99,20 @@ const cellHeight geometry.Length = 9 // room to write in
 func checkHeight(v words.Audit, n int) geometry.Length {
 	h := leadRoom
 	if n > 0 {
-		h += leading + 4.5 + geometry.Length(n)*cellHeight + 0.8 + geometry.Length(len(checkNote(v, true, true)))*leading
+		h += leading + 4.5 + geometry.Length(n)*cellHeight + 0.8 + geometry.Length(len(checkNote(v, true, true, true)))*leading
 	}
 	return h
 }
 
-// checkNote says what follows from what is measured.
-func checkNote(v words.Audit, lined, left bool) []string {
+// checkNote says what follows from what is measured: after scribing, and before it where
+// there is something to measure then.
+func checkNote(v words.Audit, lined, now, left bool) []string {
 	note := "One off by more than its ±: STOP. A reading or the sheet is wrong; nothing is moved or scribed."
 	if lined && v.Scribes() {
-		note = "Now, one off by more than its ±: STOP, scribe nothing; a reading or the sheet is wrong. After scribing, one off: strike the NEW line through, begin again. All hold: strike the OLD line through."
+		note = "After scribing, one off by more than its ±: strike the NEW line through, begin again. All hold: strike the OLD line through."
+		if now {
+			note = "Any NOW measure off by more than its ±: STOP, scribe nothing; a reading or the sheet is wrong. After scribing, one off: strike the NEW line through, begin again. All hold: strike the OLD line through."
+		}
 	}
 	if left {
 		note += " More pairs: annex."
@@ -141,9 +145,9 @@ func (p *page) byEye(v words.Audit) {
 		p.put(x+tick+1.5, y+3.7, drawing.Text{Size: textSize, Bold: i == 1, Text: text})
 	}
 	if a := v.Result.Sheet.After; a != nil && a.EyeCheck == sheet.AsSaid {
-		p.cross(x, top)
+		p.tickOff(x, top)
 	} else if a != nil && a.EyeCheck == sheet.NotAsSaid {
-		p.cross(x, top+tick+1)
+		p.tickOff(x, top+tick+1)
 	}
 	p.y += eyeHeight(v, p.letter)
 }
@@ -200,7 +204,7 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 		p.y += cellHeight
 	}
 	p.y += 0.8
-	for _, line := range checkNote(v, lined, left > 0) {
+	for _, line := range checkNote(v, lined, slices.ContainsFunc(all, func(c check) bool { return c.before != "" }), left > 0) {
 		p.y += leading
 		p.put(0, p.y-0.6, drawing.Text{Size: textSize, Bold: true, Text: line})
 	}
@@ -226,11 +230,11 @@ func (s *Sheet) Distances() document.Table {
 	return t
 }
 
-// cross ticks a box that the sheet has an answer for.
-func (p *page) cross(x, y geometry.Length) {
-	const in geometry.Length = 0.9
-	p.line(x+in, y+in, x+tick-in, y+tick-in, drawing.Thick)
-	p.line(x+in, y+tick-in, x+tick-in, y+in, drawing.Thick)
+// tickOff ticks a box that the sheet has an answer for. It is no cross, which is the sign
+// of a line that is outside.
+func (p *page) tickOff(x, y geometry.Length) {
+	p.line(x+0.9, y+2.6, x+2, y+tick-1, drawing.Thick)
+	p.line(x+2, y+tick-1, x+tick-0.8, y+1, drawing.Thick)
 }
 
 // signed are the four boxes of those who answer for it. A name from the sheet is no

@@ -42,8 +42,12 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	p.begin(CustomerTitle, letter(strings.Join(append(of, Head(v, o)[0]), " · ")))
 	outside := slices.DeleteFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Outside })
 	shown := outside[:min(mostSet, len(outside))]
+	row, box := geometry.Length(7.4), geometry.Length(8)
+	if len(shown) == mostSet { // or they would run into the signatures
+		row, box = 6.2, 7.6
+	}
 	for _, m := range shown {
-		p.set(m)
+		p.set(m, row)
 	}
 	p.y += 6
 	p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: others(len(shown))})
@@ -62,7 +66,7 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 		for i, line := range drawing.Wrap(letter(text), textSize, drawing.PageWidth-9, 2) {
 			p.put(9, p.y+3.8+geometry.Length(i)*3.6, drawing.Text{Size: textSize, Text: line})
 		}
-		p.y += 8
+		p.y += box
 	}
 	p.y += 5
 	x := p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: "Check again"})
@@ -92,21 +96,21 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 }
 
 // set says of a line that is outside what was set by it and what that gave.
-func (p *page) set(m audit.LineResult) {
+func (p *page) set(m audit.LineResult, row geometry.Length) {
 	n := words.MarkPlaces(m)
 	came := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(rounding.OffBy(m.Offset.Value, n))
-	for _, row := range [][3]string{
+	for _, texts := range [][3]string{
 		{"You set", m.AtText, "by the line “" + words.Clean(m.Name) + "”."},
 		{"You got", words.ComesUp(m), fmt.Sprintf("sure to ± %s: what is timed by it came %s.", rounding.TwoDigits(m.Offset.Expanded), came)},
 	} {
-		p.y += 7.4
-		p.put(0, p.y, drawing.Text{Size: leadSize, Text: row[0]})
-		lines, size := drawing.Wrap(row[1], largeSize, 40, 1), largeSize
-		if drawing.Width(row[1], largeSize) > 37 {
-			lines, size = fitted(row[1], 40), textSize
+		p.y += row
+		p.put(0, p.y, drawing.Text{Size: leadSize, Text: texts[0]})
+		lines, size := drawing.Wrap(texts[1], largeSize, 40, 1), largeSize
+		if drawing.Width(texts[1], largeSize) > 37 {
+			lines, size = fitted(texts[1], 40), textSize
 		}
 		p.put(24, p.y, drawing.Text{Size: size, Bold: true, Text: lines[0]})
-		p.put(68, p.y, drawing.Text{Size: textSize, Text: drawing.Wrap(p.letter(row[2]), textSize, drawing.PageWidth-68, 1)[0]})
+		p.put(68, p.y, drawing.Text{Size: textSize, Text: drawing.Wrap(p.letter(texts[2]), textSize, drawing.PageWidth-68, 1)[0]})
 	}
 }
 
@@ -167,28 +171,46 @@ func lines(v words.Audit, shown []audit.LineResult) string {
 // done are the boxes to tick: what may have been done with the lines that are outside.
 func done(v words.Audit, shown []audit.LineResult) (out []string) {
 	ordered := slices.DeleteFunc(slices.Clone(shown), func(m audit.LineResult) bool { return !m.Scribe.Worthwhile })
+	var several []string
 	for _, m := range ordered {
 		way := rounding.SureDegrees(m.Scribe.Angle, m.Offset.Expanded)
 		if m.Scribe.HasLengths {
 			way = v.Of(m.Scribe.Arc)
 		}
+		if len(ordered) == mostSet {
+			several = append(several, fmt.Sprintf("%s, %s %s", words.Clean(m.Name), way, m.Scribe.Rotation))
+			continue
+		}
 		out = append(out, fmt.Sprintf("%s: a new line was scribed %s %s of the old one, as you look at the marks, and checked.", words.Clean(m.Name), way, m.Scribe.Rotation))
 	}
-	if len(ordered) > 0 {
+	if len(several) > 0 {
+		out = append(out, "New lines were scribed and checked, from the old ones as you look at the marks: "+strings.Join(several, "; ")+".")
+	}
+	switch {
+	case len(ordered) > 1:
+		out = append(out, "The old lines were struck through, so that nobody sets to them.")
+	case len(ordered) > 0:
 		out = append(out, "The old line was struck through, so that nobody sets to it.")
+	}
+	if anew := setAnew(v); anew != "" && len(ordered) > 0 {
+		out = append(out, strings.Replace(anew, "set the timing", "The timing was set", 1)+". It must be before the engine runs.")
 	}
 	if v.Result.Advice.Together.Worthwhile {
 		out = append(out, together(v.Result.Advice.Together))
 	}
+	or := ""
+	if len(out) > 0 { // it excludes all of the others
+		or = "OR: "
+	}
 	switch {
 	case len(shown) == 1:
-		out = append(out, fmt.Sprintf("Nothing was scribed. Setting to the line “%s” gives %s, not %s.", words.Clean(shown[0].Name), words.ComesUp(shown[0]), shown[0].AtText))
+		out = append(out, or+fmt.Sprintf("Nothing was scribed. Setting to the line “%s” gives %s, not %s.", words.Clean(shown[0].Name), words.ComesUp(shown[0]), shown[0].AtText))
 	case len(shown) > 1:
-		out = append(out, "Nothing was scribed. Setting to these lines gives what stands above.")
+		out = append(out, or+"Nothing was scribed. Setting to these lines gives what stands above.")
 	case slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Within }):
-		out = append(out, "Nothing was scribed: what is not decided needs further readings.")
+		out = append(out, or+"Nothing was scribed: what is not decided needs further readings.")
 	default:
-		out = append(out, "Nothing had to be done to the lines.")
+		out = append(out, or+"Nothing had to be done to the lines.")
 	}
 	return out
 }

@@ -6,6 +6,7 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/report/document"
+	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/internal/reporttest"
 	"markaudit/audit/report/words"
 )
@@ -23,6 +24,12 @@ func TestCustomerPage(t *testing.T) {
 		if s.Width != document.A4.Width || s.Height != document.A4.Height/2 {
 			t.Errorf("%s: %v by %v", name, s.Width, s.Height)
 		}
+		for _, item := range s.Items { // the signatures keep their room
+			x, ok := item.(drawing.Text)
+			if foot := halfHeight - document.Margin - 2; ok && x.Text != "workshop, name" && x.Text != "date" && x.Text != "signature" && x.Text != "Hill Street Engines" && x.At.Y > foot-5 {
+				t.Errorf("%s: %q stands at %v, the signatures at %v", name, x.Text, x.At.Y, foot)
+			}
+		}
 		if text := written(s); strings.Contains(text, "ran at") || !strings.Contains(text, "Check again") {
 			t.Errorf("%s: got %s", name, text)
 		}
@@ -33,7 +40,8 @@ func TestCustomerPageOfTheDemonstration(t *testing.T) {
 	text := written(Customer(spoken(t, "demo"), document.Options{Path: "demo.yaml"}))
 	for _, want := range []string{
 		"You set\n14 BTDC\nby the line “inject 14”.", "You got\n12.96 BTDC\nsure to ± 0.31°: what is timed by it came 1.04° late (retarded).",
-		"Where they belong (within ±0.6°): 1-6; 2-5; 3-4; static 4.", "a new line was scribed 1.9 mm anticlockwise of the old one", "gives 12.96 BTDC, not 14 BTDC.",
+		"Where they belong (within ±0.6°): 1-6; 2-5; 3-4; static 4.", "a new line was scribed 1.9 mm anticlockwise of the old one", "OR: Nothing was scribed. Setting to the line “inject 14” gives 12.96 BTDC, not 14 BTDC.",
+		"The timing was set anew to the new line, by the engine maker's data. It must be before the engine runs.",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)

@@ -35,8 +35,9 @@ type Sheet struct {
 	shown  []audit.LineResult
 	more   int // lines that are only counted
 	steps  [][]string
-	all    []check // what dividers have to find
-	checks []check // those of them that find room
+	last   []string // what to do once lines are scribed; it is never cut
+	all    []check  // what dividers have to find
+	checks []check  // those of them that find room
 	doubts [][]string
 	where  *drawing.Scene
 	foot   geometry.Length // how far down the sections go, once drawn
@@ -64,6 +65,9 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 	}
 	s.all = checks(v, s.letter)
 	steps := s.allSteps()
+	if anew := setAnew(v); anew != "" {
+		s.last = s.wrapped("Before the engine runs: " + anew + ".")
+	}
 	rows := mostRows
 	for ; rows > 2; rows-- { // sections to write in give way to what is to be done, down to two rows
 		if s.limit(rows); height(steps) <= s.free()-s.fixed() {
@@ -78,7 +82,7 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 	s.steps, s.StepsCut = cut(steps, s.free()-s.fixed())
 	// A picture is worth rows of the table, but for those of the new lines.
 	fewest := min(rows, max(2, len(s.all)-len(slices.DeleteFunc(slices.Clone(s.all), func(c check) bool { return c.before == "" }))))
-	for _, good := range []geometry.Length{44, 31.5, 0} { // a large disc, a small one, or none
+	for _, good := range []geometry.Length{44, 38, 31.5, 0} { // a large disc, smaller ones, or none
 		for n := rows; n >= fewest && s.where == nil; n-- {
 			s.limit(n)
 			s.picture(picture, good)
@@ -151,7 +155,7 @@ func (s *Sheet) fixed() geometry.Length {
 	for _, row := range s.answerRows() {
 		h += row.height
 	}
-	if s.more > 0 {
+	if _, own := s.answered(); own {
 		h += rowHeight
 	}
 	h += leadRoom // what to do: its heading, and the check by eye
@@ -160,6 +164,9 @@ func (s *Sheet) fixed() geometry.Length {
 	}
 	h += checkHeight(s.v, len(s.checks)) + 2 + 14 // checks, signatures
 	h += leadRoom + height(s.doubts) + leadRoom   // doubts, caution
+	if len(s.last) > 0 {
+		h += height([][]string{s.last})
+	}
 	return h
 }
 
@@ -206,6 +213,24 @@ func (s *Sheet) allSteps() (all [][]string) {
 	return all
 }
 
+// setAnew says what follows from a new line, which changes no timing by itself; empty
+// where none is to be scribed. How the timing is set is the engine maker's to say.
+func setAnew(v words.Audit) string {
+	n := 0
+	for _, m := range v.Result.ByLine() {
+		if m.Scribe.Worthwhile {
+			n++
+		}
+	}
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "set the timing anew to the new line, by the engine maker's data"
+	}
+	return "set the timing anew to the new lines, by the engine maker's data"
+}
+
 func (s *Sheet) wrapped(step string) []string {
 	return drawing.Wrap(s.letter(words.InPlainWords(step)), textSize, drawing.PageWidth-6, 40)
 }
@@ -250,7 +275,8 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	p.begin(Title, s.letter(of))
 	n := 0
 	number := func() string { n++; return strconv.Itoa(n) }
-	p.lead(number()+" Answer", s.Answer())
+	answer, _ := s.answered()
+	p.lead(number()+" Answer", answer)
 	s.answer(p)
 	if s.where != nil {
 		p.lead(number()+" Where", s.where.Title)
@@ -272,6 +298,16 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 			}
 			p.put(5, p.y, drawing.Text{Size: textSize, Text: text})
 		}
+		p.y += 0.8
+	}
+	for j, text := range s.last {
+		p.y += leading
+		if j == 0 && !s.StepsCut {
+			p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: strconv.Itoa(done + len(s.steps) + 1)})
+		}
+		p.put(5, p.y, drawing.Text{Size: textSize, Text: text})
+	}
+	if len(s.last) > 0 {
 		p.y += 0.8
 	}
 	p.checked(v, number(), s.checks, len(s.all)-len(s.checks))

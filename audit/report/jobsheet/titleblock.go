@@ -29,12 +29,12 @@ type cell struct {
 func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
 	const row geometry.Length = 9
 	j := r.Job
-	digest := ""
+	digest, named := "", "sheet digest (fingerprint)"
 	if len(r.Files) > 0 {
 		digest = words.ShortDigest(r.Files[0].Digest)
 	}
 	if scribedBy != "" {
-		digest += "; scribed by " + words.ShortDigest(scribedBy)
+		digest, named = digest+"; scribed by "+words.ShortDigest(scribedBy), "digest"
 	}
 	readout := j.Readout
 	for _, i := range r.Instruments { // named as the sheet names it, and nothing claimed
@@ -50,7 +50,7 @@ func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
 	rows := [][]cell{
 		{{label: "workshop", text: j.Workshop, width: 60}, {label: "customer", text: j.Customer, width: 60}, {label: "job", text: j.Number, width: 30, bold: true}, {label: "page", text: fmt.Sprintf("1 of %d", sheets), width: 30, bold: true}},
 		{{label: "engine", text: j.Engine, width: 58}, {label: "part", text: j.Part, width: 48}, {label: "measured", text: j.Measured, width: 46}, {label: "issued", text: j.Issued, width: 28}},
-		{{label: "readout", text: readout, width: 50}, {label: "conditions", text: r.Conditions, width: 32}, {label: "method; program", text: method, width: 53}, {label: "digest", text: digest, width: 45}},
+		{{label: "readout", text: readout, width: 50}, {label: "conditions", text: r.Conditions, width: 32}, {label: "method; program", text: method, width: 53}, {label: named, text: digest, width: 45}},
 	}
 	top := p.y
 	for _, cells := range rows {

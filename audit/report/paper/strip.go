@@ -132,16 +132,8 @@ func (s stripper) check() error {
 	return nil
 }
 
-// verdict is a line's, and whether it is within with little to spare: its interval then
-// reaches out of its tolerance.
-func verdict(m audit.LineResult) string {
-	early, late := m.Allowed()
-	o := m.Offset
-	if m.Verdict == diagnosis.Within && o != nil && o.Known && (o.Value+o.Expanded > late || o.Value-o.Expanded < -early) {
-		return "within, only just"
-	}
-	return m.Verdict.String()
-}
+// verdict is a line's, and whether it is within with little to spare.
+func verdict(m audit.LineResult) string { return m.Verdict.String() + words.OnlyJust(m) }
 
 type stripper struct {
 	words.Audit

@@ -105,6 +105,16 @@ func Verdict(m audit.LineResult) string {
 	return s
 }
 
+// OnlyJust follows the verdict on a line that is within with little to spare: its
+// interval reaches out of its tolerance. It is empty else.
+func OnlyJust(m audit.LineResult) string {
+	early, late := m.Allowed()
+	if low, high, known := m.Interval(); known && m.Verdict == diagnosis.Within && (low < -early || high > late) {
+		return ", only just"
+	}
+	return ""
+}
+
 // Allowed is how far a line may be off: "±1°", or "±0.3 mm" of piston travel.
 func Allowed(m sheet.Mark) string {
 	if m.DropLimit > 0 {
