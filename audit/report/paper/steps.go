@@ -50,7 +50,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	return append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)},
 		s.ifStopped(steps),
 		step{word: "SCRIBE", text: s.across(from) + "."},
-		step{word: "MARK", text: "CHECK again, read the NEW line on the engine. Not good: strike it through. Good: strike the OLD one through, mark the new one “" + name + "”: two alike are a trap."})
+		step{word: "MARK", text: "CHECK again, read the NEW line on the engine: " + s.letters(words.Clean(m.AtText)) + " within " + s.within(m) + " is good. Not good: strike it through. Good: strike the OLD one through, mark the new one “" + name + "”: two alike are a trap."})
 }
 
 // firstSteps are those until the piece lies on the part, where it is for what is said.
@@ -359,9 +359,9 @@ func (s stripper) lowerEnd(of, orElse string) step {
 
 // roundSteps are the steps for a strip all the way round with so many new lines.
 func (s stripper) roundSteps(fresh int) []step {
-	tips, point := "at the FOOT of the black flagstaff", "the point"
+	tips, point := "at the lower end of the line with the BLACK ball", "the point"
 	if fresh > 1 {
-		tips, point = "at the FOOT of each black flagstaff", "each point"
+		tips, point = "at the lower end of each line with a BLACK ball", "each point"
 	}
 	return append(s.plainSteps(),
 		s.lowerEnd("a line with a WHITE ball", ". White is OLD. A BLACK ball is the NEW line: never bring it to a line"),
