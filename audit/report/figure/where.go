@@ -118,6 +118,9 @@ func whereTitle(u unrolling, more bool) string {
 		title += " (" + words.Clean(from) + ")"
 	}
 	title += ", the crank at TDC. " + u.toTheRight()
+	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine && u.Result.Advice.Together.Worthwhile {
+		title += " This is the scale: scribe no line on it." // the turning line goes the other way
+	}
 	if more {
 		title += " More lines that are not within: annex."
 	}

@@ -188,3 +188,22 @@ func TestWhereAllAreWithin(t *testing.T) {
 	}
 	reporttest.CheckScene(t, got[0])
 }
+
+// Where the turning line or the whole scale is to be moved, the picture shows the scale,
+// on which nothing moves: it says so. Else nothing is said of it.
+func TestWhereOfAScaleThatIsLeftAlone(t *testing.T) {
+	all := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
+	for name, want := range map[string]bool{"window.yaml": true, "fixed-scale.yaml": false, "pump.yaml": false} {
+		r, ok := all[name]
+		if !ok {
+			t.Fatalf("%s is gone", name)
+		}
+		scenes := Where(r, 60)
+		if len(scenes) == 0 {
+			t.Fatalf("%s: no picture", name)
+		}
+		if got := strings.Contains(scenes[0].Title, "scribe no line on it"); got != want {
+			t.Errorf("%s: %q", name, scenes[0].Title)
+		}
+	}
+}

@@ -193,7 +193,7 @@ func done(v words.Audit, shown []audit.LineResult) (out []string) {
 		out = append(out, "The old line was struck through, so that nobody sets to it.")
 	}
 	if anew := setAnew(v); anew != "" && len(ordered) > 0 {
-		out = append(out, strings.Replace(anew, "set the timing", "The timing was set", 1)+". It must be before the engine runs.")
+		out = append(out, strings.Replace(anew, "set the timing", "The timing was set", 1)+". This must be done before the engine runs.")
 	}
 	if v.Result.Advice.Together.Worthwhile {
 		out = append(out, together(v.Result.Advice.Together))

@@ -41,7 +41,7 @@ func TestCustomerPageOfTheDemonstration(t *testing.T) {
 	for _, want := range []string{
 		"You set\n14 BTDC\nby the line “inject 14”.", "You got\n12.96 BTDC\nsure to ± 0.31°: what is timed by it came 1.04° late (retarded).",
 		"Where they belong (within ±0.6°): 1-6; 2-5; 3-4; static 4.", "a new line was scribed 1.9 mm anticlockwise of the old one", "OR: Nothing was scribed. Setting to the line “inject 14” gives 12.96 BTDC, not 14 BTDC.",
-		"The timing was set anew to the new line, by the engine maker's data. It must be before the engine runs.",
+		"The timing was set anew to the new line, by the engine maker's data. This must be done before the engine runs.",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)

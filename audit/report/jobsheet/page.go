@@ -13,7 +13,7 @@ const (
 	textSize                  = drawing.LeastSize
 	leading   geometry.Length = 4.1
 	tick      geometry.Length = 5   // side of a box to tick
-	leadRoom  geometry.Length = 7.4 // of the heading of a section
+	leadRoom  geometry.Length = 6.7 // of the heading of a section
 )
 
 var (
