@@ -62,6 +62,7 @@ type fitted struct {
 // which strip of how many it is. Whole keeps it in one piece.
 func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, error) {
 	const margin geometry.Length = 12
+	begun := s.o.Width
 	step := geometry.Length(8)
 	if s.o.Slope != 0 { // a shorter arch leaves more of the sheet to the steps
 		step = 4
@@ -110,6 +111,10 @@ func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, e
 				break
 			}
 		}
+	}
+	if !s.brief { // the sheet of paper and the report have all words
+		s.brief, s.o.Width = true, begun
+		return s.fit(make, id, whole)
 	}
 	return fitted{}, fmt.Errorf("a strip for a part of %s across has no room for all that must stand on it, expected a larger part\n  hint: work with dividers, by the lengths of the report", s.ByTape(s.Result.Sheet.Part.Diameter, 0))
 }

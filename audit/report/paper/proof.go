@@ -125,20 +125,21 @@ func proofSign(all []proof, brief bool) sign {
 		p.text(left+mark, high-each/2-0.3*size, size, true, drawing.Start, drawing.Black, what)
 		p.text(left+mark, low+each/2-0.3*size, size, true, drawing.Start, drawing.Black, wrong)
 	}}
-	short := strings.Join(names, ", ") + " BETWEEN posts"
-	const orElse = "else STOP"
-	first := mark + drawing.BoldWidth(short, size) + 2
-	one := shape{wide: first + mark + drawing.BoldWidth(orElse, size), bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {
-		middle := (low + high) / 2
-		tick(p, left, middle)
-		p.text(left+mark, middle-0.3*size, size, true, drawing.Start, drawing.Black, short)
-		cross(p, left+first, middle)
-		p.text(left+first+mark, middle-0.3*size, size, true, drawing.Start, drawing.Black, orElse)
-	}}
+	inOneRow := func(short string) shape {
+		const orElse = "else STOP"
+		first := mark + drawing.BoldWidth(short, size) + 2
+		return shape{wide: first + mark + drawing.BoldWidth(orElse, size), bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {
+			middle := (low + high) / 2
+			tick(p, left, middle)
+			p.text(left+mark, middle-0.3*size, size, true, drawing.Start, drawing.Black, short)
+			cross(p, left+first, middle)
+			p.text(left+first+mark, middle-0.3*size, size, true, drawing.Start, drawing.Black, orElse)
+		}}
+	}
 	if !brief {
 		return sign{near: near, forms: []shape{two}}
 	}
-	return sign{near: near, forms: []shape{two, one}}
+	return sign{near: near, forms: []shape{two, inOneRow(strings.Join(names, ", ") + " BETWEEN posts"), inOneRow("BETWEEN posts")}}
 }
 
 func tick(p *piece, left, middle geometry.Length) {

@@ -318,7 +318,7 @@ func (s stripper) doubts(line string) []sign {
 			said = append(said, short)
 		}
 	}
-	if (s.narrow() || s.o.Slope != 0) && len(said) > 0 {
+	if (s.narrow() || s.o.Slope != 0 || s.brief) && len(said) > 0 {
 		return []sign{doubted("DOUBT: see the report")}
 	}
 	var out []sign

@@ -141,6 +141,7 @@ type stripper struct {
 	letters func(string) string           // shows names by numbers where letters are missing
 	key     []string                      // and says which
 	asked   geometry.Length               // width of the strip, which may have to be more
+	brief   bool                          // the piece says no more than it must, for want of room
 	known   map[[2]string]geometry.Length // the ± of the way between two lines, once it was asked for
 }
 
@@ -276,7 +277,7 @@ func (s stripper) single(m audit.LineResult) job {
 		}
 		must := []sign{tagged("NO PROOF LINE: felt pen first, read it, then scribe")}
 		if len(r.proofs) > 0 {
-			must = []sign{proofSign(r.proofs, s.narrow() || s.o.Slope != 0)}
+			must = []sign{proofSign(r.proofs, s.narrow() || s.o.Slope != 0 || s.brief)}
 		}
 		if forced != "" {
 			must = append(must, tagged(forced))
