@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"markaudit/audit/report/drawing"
@@ -85,8 +86,9 @@ const (
 
 // setting is a size of the steps' type, with how the pictures stand.
 type setting struct {
-	size geometry.Length
-	how  pictured
+	size   geometry.Length
+	how    pictured
+	doubts bool // are said in full
 }
 
 // settings are those that a strip may take, the best first. Type as large as can be comes
@@ -98,21 +100,22 @@ func (f fitted) settings() []setting {
 	if !f.ribbon.on.flat() {
 		for _, how := range hows {
 			for _, size := range stepSizes {
-				all = append(all, setting{size, how})
+				all = append(all, setting{size, how, true}, setting{size, how, false})
 			}
 		}
 		return all
 	}
 	for _, size := range stepSizes {
 		for _, how := range hows {
-			all = append(all, setting{size, how})
+			all = append(all, setting{size, how, true}, setting{size, how, false})
 		}
 	}
 	return all
 }
 
 // blocks are the steps and notes of a strip, in type of a size, for a column so wide.
-func (f fitted) blocks(size, wide geometry.Length, how pictured) []block {
+func (f fitted) blocks(set setting, wide geometry.Length) []block {
+	size, how := set.size, set.how
 	var all []block
 	number := 0
 	for _, s := range f.steps {
@@ -126,7 +129,7 @@ func (f fitted) blocks(size, wide geometry.Length, how pictured) []block {
 		if one && s.picture == footOfFlag && f.tells {
 			b.picture = footAndProof
 		}
-		if one && s.picture == proofShows {
+		if one && (s.picture == proofShows || s.picture == pointsMarked) {
 			b.picture, b.deep = noPicture, 0
 		}
 		if apart && b.picture != noPicture {
@@ -137,7 +140,11 @@ func (f fitted) blocks(size, wide geometry.Length, how pictured) []block {
 		}
 		all = append(all, b)
 	}
-	for _, note := range append(append([]string(nil), f.notes...), f.s.key...) {
+	notes := slices.Concat(f.notes, f.s.key)
+	if set.doubts {
+		notes = append(notes, f.doubts...)
+	}
+	for _, note := range notes {
 		lines := drawing.Wrap(note, noteSize, wide, 200)
 		for most := 6; len(lines) > most; lines = lines[most:] { // a long note may go on in the next column
 			all = append(all, block{lines: lines[:most], size: noteSize, goesOn: true})

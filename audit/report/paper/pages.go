@@ -299,7 +299,7 @@ func (p *sheetOfPaper) together(f fitted, id string) bool {
 		if p.height == 0 && set.size > stepSizes[1] { // what is seen on a screen needs no larger type
 			continue
 		}
-		blocks := f.blocks(set.size, p.columnWidth(), set.how)
+		blocks := f.blocks(set, p.columnWidth())
 		for _, w := range ways {
 			most := p.height - footRoom - 1
 			if p.height == 0 {
@@ -358,7 +358,7 @@ func (p *sheetOfPaper) pieces(f fitted, centre geometry.Length, shaft bool) bool
 func (p *sheetOfPaper) apart(f fitted, id string) {
 	p.text(paperMargin, noteSize, true, "The piece to cut out comes after the steps, here or on the next sheet.")
 	p.y += leading(noteSize)
-	blocks := f.blocks(stepSizes[1], p.columnWidth(), picturesWithSteps)
+	blocks := f.blocks(setting{stepSizes[1], picturesWithSteps, true}, p.columnWidth())
 	for len(blocks) > 0 {
 		all := p.columnsFrom(nil, p.y)
 		most := p.height - footRoom - 1

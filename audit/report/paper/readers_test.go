@@ -310,20 +310,20 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 		{
 			"demo",
 			StripOptions{},
-			[]string{"For job W-0588, crank pulley, line “inject 14” only", "STOP from 5 on:", "Begin at 4.", "CUT HERE", "OLD LINE HERE: inject 14", "Half of its length", "Order from the left: the point, old line, static 4", "caliper", "both check lines"},
+			[]string{"For job W-0588, crank pulley, line “inject 14” only", "STOP in 1 to 3: scribe nothing", "Begin at 4.", "CUT HERE", "OLD LINE HERE: inject 14", "Half of its length", "Order from the left: the point, old line, line static 4", "What the piece calls a DOUBT: The step of 0.5° is coarser", "asks for the new line all the same", "caliper", "both check lines"},
 			[]string{"14 BTDC: NEW", "NEW LINE HERE:", "corner"},
 		},
 		{
 			"demo",
 			StripOptions{Slope: 90},
-			[]string{"STOP from 6 on:", "Begin at 5.", "CARRY", "aimed at the middle of the shaft", "outer edge of the face", "Set dividers to 21.0 mm", "all three check lines", "1.5 mm on this paper", "DOUBT: see the report", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
-			[]string{"corner", "both check lines", "14 BTDC: NEW"},
+			[]string{"STOP in 1 to 4: scribe nothing", "Begin at 5.", "CARRY", "over the middle of the shaft", "outer edge of the face", "on line static 4, at the FOOT", "in the bar's white gap", "through its two points", "all three check lines", "1.5 mm on this paper", "DOUBT: see the report", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
+			[]string{"corner", "both check lines", "14 BTDC: NEW", "arc"},
 		},
 		{
 			"demo",
 			StripOptions{Full: true},
-			[]string{"a line with a WHITE ball to its line on the part. White is OLD. A BLACK ball is the NEW line", "WHITE ball: OLD line; BLACK ball: NEW", "The piece to cut out comes after the steps"},
-			[]string{"white number"},
+			[]string{"a line with a WHITE ball to its line on the part. White is OLD. A BLACK ball is the NEW line", "WHITE ball: OLD line; BLACK ball: NEW", "The piece to cut out comes after the steps", "old line to its point: inject 14 1.9 mm, each ± 0.3 mm"},
+			[]string{"white number", "said below"},
 		},
 		{
 			"fixed-scale.yaml",
@@ -382,6 +382,56 @@ func TestWhereToCutStandsInTheWaste(t *testing.T) {
 					}
 				}
 			}
+		}
+	}
+}
+
+// A felt line that stands for a small move must come up nearer to where it belongs than
+// to the old line: within the tolerance the old one may be as well. By hand: a line of 14
+// BTDC that comes at 13.4 moves by 0.6, half of which is less than its tolerance of half
+// a degree; half of 3 is more.
+func TestAFeltLineMustComeNearerThanTheOldOne(t *testing.T) {
+	for _, c := range []struct {
+		late float64
+		want string
+	}{
+		{0.55, "and not at 13.400 BTDC, as the old one does: within 0.30°"},
+		{3, "within ± 0.5°"},
+	} {
+		r := reporttest.Job{Diameter: 158, Turns: "clockwise", MarksOn: "part", Late: c.late}.Audit(t)
+		m := r.ByLine()[1]
+		if got := stripperFor(r, StripOptions{}).nearer(m); got != c.want {
+			t.Errorf("late by %g: got %q, want %q", c.late, got, c.want)
+		}
+	}
+}
+
+// A template has a white gap in its black bar straight above the foot of the black flag,
+// and no other: a point there and one at the foot give the line its direction. A strip on
+// a rim, where a square does that, has none.
+func TestATemplateHasAGapAboveTheNewLine(t *testing.T) {
+	r := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["pump.yaml"]
+	i := slices.IndexFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Name == "inject 23" })
+	for _, slope := range []geometry.Angle{0, 45, 90} {
+		strip := stripperFor(r, StripOptions{Slope: slope}).single(r.ByLine()[i]).build(60, 0, "")
+		items, _, _ := strip.draw(0, strip.length, 0, 1)
+		var gaps []geometry.Length
+		for _, item := range items {
+			p, ok := item.(drawing.Polygon)
+			if !ok || p.Fill != drawing.White || len(p.Points) != 4 {
+				continue
+			}
+			low, high := geometry.Length(1e9), geometry.Length(-1e9)
+			for _, at := range p.Points {
+				low, high = min(low, -at.Y), max(high, -at.Y)
+			}
+			if low < strip.on.width-barDeep && high > strip.on.width {
+				gaps = append(gaps, (p.Points[0].X+p.Points[2].X)/2)
+			}
+		}
+		fresh := strip.flags[slices.IndexFunc(strip.flags, func(f flag) bool { return f.fresh })].x
+		if slope == 0 && len(gaps) > 0 || slope > 0 && (len(gaps) != 1 || !near(gaps[0].Millimetres(), fresh.Millimetres(), 1e-9)) {
+			t.Errorf("on %v: gaps at %v, the new line at %v", slope, gaps, fresh)
 		}
 	}
 }

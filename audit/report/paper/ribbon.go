@@ -256,6 +256,9 @@ func (p *piece) flag(f flag) bool {
 	if f.left {
 		side = -1
 	}
+	if f.fresh && !p.r.on.flat() {
+		p.gap(f.x)
+	}
 	wide, high := side*p.rows.flagWide, p.rows.flagHigh
 	p.line(f.x, p.rows.upright, f.x, -footDeep, lineWidth)
 	// The stroke of an open flag lies within it, so that its upright side is the line.
@@ -289,6 +292,13 @@ func (p *piece) flag(f flag) bool {
 	p.shape(drawing.Black, 0, at(f.x+side*lineWidth/2, middle), at(f.x+side*head, middle+0.8), at(f.x+side*head, middle-0.8))
 	p.text(start, p.rows.words, size, true, anchor, drawing.Black, words)
 	return true
+}
+
+// gap is a white gap in the black bar of a template, above the foot of the black flag: two
+// points give a line its direction, and need no aim at the shaft.
+func (p *piece) gap(x geometry.Length) {
+	const wide geometry.Length = 1
+	p.items = append(p.items, drawing.Rectangle(at(x-wide/2, p.r.on.width+0.1), wide, barDeep+0.2, drawing.White, drawing.Stroke{}))
 }
 
 // ring draws the ring about the foot of the open flagstaff, where the line of the part

@@ -9,6 +9,7 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
@@ -302,18 +303,48 @@ func (s stripper) identity(id string) []sign {
 	if s.o.Slope != 0 { // an arch has little room: its sheet of paper says the rest
 		return out
 	}
-	return append(out, lineSign(false, numberSize, fmt.Sprintf("sheet %.12s, %s", in.Digest, strings.TrimSuffix(id, " 1 of 1"))))
+	return append(out, lineSign(false, numberSize, whichSheet(in.Digest, id)))
 }
 
-// doubts are signs for the warnings that concern a line; without a name those that
-// concern no one line.
+// whichSheet names the sheet by its fingerprint, and which strip of several this is.
+func whichSheet(digest, id string) string {
+	said := fmt.Sprintf("sheet %.12s", digest)
+	if !strings.HasSuffix(id, " 1 of 1") {
+		said += ", " + id
+	}
+	return said
+}
+
+// doubted are the warnings that concern a line; without a name those that concern no
+// one line.
+func (s stripper) doubted(line string) []warning.Warning {
+	return slices.DeleteFunc(slices.Clone(s.Result.Warnings), func(w warning.Warning) bool { return w.Mark != "" && w.Mark != line })
+}
+
+// doubtsInFull says those doubts in whole sentences, for whoever asks what the piece
+// means by the word. It is empty where there is none.
+func (s stripper) doubtsInFull(line string, asked bool) []string {
+	var out []string
+	for _, w := range s.doubted(line) {
+		if text := s.letters(words.Dot(words.Warning(s.Audit, w))); !slices.Contains(out, text) {
+			out = append(out, text)
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	out[0] = "What the piece calls a DOUBT: " + out[0]
+	if asked {
+		out[len(out)-1] += " The audit asks for the new line all the same."
+	}
+	return out
+}
+
+// doubts are signs for the doubts about a line.
 func (s stripper) doubts(line string) []sign {
 	const most = 3
 	var said []string
-	for _, w := range s.Result.Warnings {
-		if w.Mark != "" && w.Mark != line {
-			continue
-		}
+	for _, w := range s.doubted(line) {
 		if short := words.Short(w.Code); !slices.Contains(said, short) {
 			said = append(said, short)
 		}

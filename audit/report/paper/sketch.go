@@ -20,6 +20,7 @@ const (
 	footOfFlag
 	proofShows
 	footAndProof // what is good of both
+	pointsMarked
 )
 
 // high is what a picture takes of a column; all are at most 73 mm wide.
@@ -27,7 +28,7 @@ func (p picture) high(on surface) geometry.Length {
 	if p == howItLies && !on.flat() {
 		return 32
 	}
-	return [...]geometry.Length{0, 37, 27, 27, 27}[p]
+	return [...]geometry.Length{0, 37, 25, 25, 25, 23}[p]
 }
 
 // draws draws a picture from its upper left corner.
@@ -51,6 +52,8 @@ func (f fitted) draws(scene *drawing.Scene, what picture, at drawing.Point) {
 	case footAndProof:
 		k.tip(0, first.left, true, f.pointer, "at the FOOT: GOOD")
 		k.proof(39, f.ribbon.proofs[0].name, true, "between: GOOD")
+	case pointsMarked:
+		k.points(first.left)
 	case proofShows:
 		name := f.ribbon.proofs[0].name
 		k.proof(0, name, true, "between: GOOD")
@@ -229,7 +232,7 @@ func (k sketch) groove() {
 
 // tip shows an old line at the tip of the open flag, and where it is not.
 func (k sketch) tip(x geometry.Length, left, good, pointer bool, text string) {
-	const wide, edge, deep geometry.Length = 32, 13, 8
+	const wide, edge, deep geometry.Length = 32, 12.5, 6.5
 	k.box(drawing.Pale, 0, x, edge, wide, deep)
 	k.line(0.25, x, edge, x+wide, edge)
 	for i := range 7 {
@@ -259,7 +262,7 @@ func (k sketch) pointer(x, y, high geometry.Length) {
 
 // proof shows a line between its two posts, and outside them.
 func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
-	const wide, edge, deep geometry.Length = 32, 13, 8
+	const wide, edge, deep geometry.Length = 32, 12.5, 6.5
 	k.box(drawing.Pale, 0, x, edge, wide, deep)
 	k.box(drawing.Pale, 0, x+11, edge-6, 10, 6)
 	k.line(0.25, x, edge, x+wide, edge)
@@ -273,4 +276,27 @@ func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
 	k.mark(x+1, edge+4.5, good)
 	k.scene.Add(drawing.Text{At: k.at.Plus(x+16, edge-9), Size: drawing.TextSize, Bold: true, Anchor: drawing.Middle, Text: drawing.WrapBold(name, drawing.TextSize, wide, 1)[0]})
 	k.text(x+wide/2, edge+deep+3.8, drawing.Middle, text)
+}
+
+// points shows where a template has its points marked: on the old line, at the foot of
+// the black flag, and in the gap of the bar straight above it.
+func (k sketch) points(oldLeansLeft bool) {
+	const wide, top, edge, deep, gap geometry.Length = 44, 2, 14.5, 5.5, 1.7
+	old, fresh := geometry.Length(28), geometry.Length(16)
+	if oldLeansLeft {
+		old, fresh = fresh, old
+	}
+	k.box(drawing.Pale, 0, 0, edge, wide, deep)
+	k.line(0.25, 0, edge, wide, edge)
+	k.box(drawing.Black, 0, 0, top, fresh-gap, 2)
+	k.box(drawing.Black, 0, fresh+gap, top, wide-fresh-gap, 2)
+	k.flag(old, edge, 4, 6, oldLeansLeft, false)
+	k.flag(fresh, edge, 4, 6, !oldLeansLeft, true)
+	k.line(1, old, edge, old, edge+deep)
+	for _, at := range [][2]geometry.Length{{old, edge}, {fresh, edge}, {fresh, top}} {
+		k.scene.Add(drawing.Circle{Centre: k.at.Plus(at[0], at[1]), Radius: 0.9, Fill: drawing.Black, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.White}})
+	}
+	k.text(wide+3, top+1.5, drawing.Start, "outer edge, gap")
+	k.text(wide+3, edge-3, drawing.Start, "● a fine point")
+	k.text(wide+3, edge+1, drawing.Start, "paper's edge")
 }

@@ -17,7 +17,7 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked (free to LOOK and to read), metal clean. At hand: steel rule, caliper, scissors, sticky tape, scriber, square, dividers, felt pen."
+const before = "Engine at rest, fuel shut off, flywheel blocked (free to LOOK and to read), metal clean. At hand: steel rule, caliper, scissors, sticky tape, scriber, square, dividers, fine felt pen."
 
 // lineSteps are the steps for a new line. What would have to be struck through again is
 // checked before anything is scribed.
@@ -28,7 +28,6 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	if s.tight() {
 		rules = "."
 	}
-	point := "Pen a fine point at the FOOT of the black flagstaff. Take the " + s.noun() + " off."
 	if len(proofs) > 0 {
 		var names []string
 		for _, p := range proofs {
@@ -38,10 +37,9 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 		if len(names) > 1 {
 			show = "Lines " + strings.Join(names, " and ") + " must each show between two posts."
 		}
-		steps = append(steps, step{word: "PROVE", text: show + " If not, STOP. Never push the " + s.noun() + " to make it so" + rules, picture: proofShows}, step{word: "POINT", text: point})
+		steps = append(steps, step{word: "PROVE", text: show + " If not, STOP. Never push the " + s.noun() + " to make it so" + rules, picture: proofShows}, s.points(proofs[0].name))
 	} else {
-		steps = append(steps, step{word: "TRY", text: "No other line proves it. Draw the new line in felt pen at the FOOT of the black flagstaff, " + s.noun() + " off, read it on the engine. Only if it comes up at " +
-			s.letters(words.Clean(m.AtText)) + " within its tolerance, " + s.within(m) + ", go on."})
+		steps = append(steps, step{word: "TRY", picture: s.pointsPicture(), text: s.felt() + " Read it on the engine. Only if it comes up at " + s.letters(words.Clean(m.AtText)) + " " + s.nearer(m) + ", go on."})
 	}
 	from := "the point"
 	if len(proofs) == 0 {
@@ -50,7 +48,47 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	return append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)},
 		s.ifStopped(steps),
 		step{word: "SCRIBE", text: s.across(from) + "."},
-		step{word: "MARK", text: "CHECK again, read the NEW line on the engine: " + s.letters(words.Clean(m.AtText)) + " within " + s.within(m) + " is good. Not good: strike it through. Good: strike the OLD one through, mark the new one “" + name + "”: two alike are a trap."})
+		step{word: "MARK", text: "CHECK again, read the NEW line on the engine: " + s.letters(words.Clean(m.AtText)) + " " + s.within(m) + " is good, else strike it through. Good: strike the OLD one through, mark the new one “" + name + "”: two alike are a trap."})
+}
+
+// points is where the metal is touched while the piece lies. On a slope a second point
+// at the outer edge gives the new line its direction, and a point on each line at the
+// edge of the paper is where the dividers are set: lines fan out there.
+func (s stripper) points(proof string) step {
+	if s.o.Slope != 0 {
+		return step{word: "POINT", picture: pointsMarked, text: "Fine felt points at the paper's edge: on the old line, on line " + proof + ", at the FOOT of the black flagstaff; and on the outer edge, in the bar's white gap. Template off."}
+	}
+	return step{word: "POINT", text: "A fine felt point at the FOOT of the black flagstaff. Take the strip off."}
+}
+
+// pointsPicture shows the points that a piece on a slope asks for.
+func (s stripper) pointsPicture() picture {
+	if s.o.Slope != 0 {
+		return pointsMarked
+	}
+	return noPicture
+}
+
+// felt is how the new line is drawn for a try, where no other line proves the piece.
+func (s stripper) felt() string {
+	first := "No other line proves it. "
+	if s.tight() { // the piece says so
+		first = ""
+	}
+	if s.o.Slope != 0 {
+		return first + "Fine felt points at the paper's edge: on the old line, at the FOOT of the black flagstaff; and on the outer edge, in the bar's white gap. Template off; felt line through the last two."
+	}
+	return first + "Draw the new line in felt pen at the FOOT of the black flagstaff, strip off."
+}
+
+// nearer says how close a felt line must come to where it belongs: within its tolerance,
+// and nearer than to the old line, which a small move would else leave within as well.
+func (s stripper) nearer(m audit.LineResult) string {
+	half := m.Forced.Angle.Abs() / 2
+	if early, late := m.Allowed(); half >= min(early, late) {
+		return "within " + s.within(m)
+	}
+	return "and not at " + words.ComesUp(m) + ", as the old one does: within " + rounding.TwoDigits(half)
 }
 
 // firstSteps are those until the piece lies on the part, where it is for what is said.
@@ -65,7 +103,7 @@ func (s stripper) firstSteps(what string) []step {
 	}
 	all = append(all, step{word: "MEASURE", text: s.measure()}, step{word: "CUT", text: s.cut()})
 	if s.o.Slope != 0 {
-		all = append(all, step{word: "CARRY", text: "lines that end within " + s.ByTape(s.o.Width+5, 0) + " of the edge on in felt pen, by a rule " + s.aimed() + "."})
+		all = append(all, step{word: "CARRY", text: "on in felt pen what ends within " + s.ByTape(s.o.Width+5, 0) + " of the edge: rule " + s.aimed() + "."})
 	}
 	return append(all, step{word: "LAY", text: s.sideUp(), picture: howItLies})
 }
@@ -81,7 +119,7 @@ func (s stripper) ifStopped(steps []step) step {
 			lay = number
 		}
 	}
-	return step{word: "STOP", aside: true, text: fmt.Sprintf("from %d on: take it off, wipe the point off. Look again: which line, which way up, diameter, job. Begin at %d. Fails twice: scribe nothing.", lay+1, lay)}
+	return step{word: "STOP", aside: true, text: fmt.Sprintf("in 1 to %d: scribe nothing, ask. Later: off with it, wipe points off, look again: line, way up, size, job. Begin at %d. Fails twice: scribe nothing.", lay-1, lay)}
 }
 
 // lineNamed is what a piece for a line is for.
@@ -119,6 +157,20 @@ func (s stripper) within(m audit.LineResult) string {
 	return degrees(early) + "° early to " + degrees(late) + "° late"
 }
 
+// allWithin says the tolerance that all lines share; where they do not, that each has
+// its own.
+func (s stripper) allWithin() string {
+	said := ""
+	for _, m := range s.Result.ByLine() {
+		within := s.within(m)
+		if said != "" && within != said {
+			return "within its own tolerance"
+		}
+		said = within
+	}
+	return "within " + said
+}
+
 // checkNew is what dividers must find before the new line is scribed, between what is
 // there and the place of the new one.
 func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) string {
@@ -126,7 +178,7 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	metal := s.surface().metal()
 	chord := metal.Chord(part.Turned(given.Angle))
 	chord = max(chord, -chord)
-	text := s.dividers() + "the middle of the old line to " + to + ": " + s.ByTape(chord, laying)
+	text := s.dividers() + " to " + to + ": " + s.ByTape(chord, laying)
 	if s.ByTape(chord, 0) != s.way(given) {
 		text += " (less than " + s.way(given) + ": they do not follow the curve)"
 	}
@@ -134,18 +186,19 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	if len(proofs) > 0 {
 		p := proofs[0]
 		way := right(given.Rotation, s.surface().along(given.Angle))
-		order := []string{to, "old line", p.name}
+		other := "line " + p.name
+		order := []string{to, "old line", other}
 		switch {
 		case (p.x > 0) != (way > 0):
 		case max(p.x, -p.x) > max(way, -way):
-			order = []string{"old line", to, p.name}
+			order = []string{"old line", to, other}
 		default:
-			order = []string{"old line", p.name, to}
+			order = []string{"old line", other, to}
 		}
 		if p.x < 0 {
 			slices.Reverse(order)
 		}
-		text += " From " + p.name + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order from the left: " + strings.Join(order, ", ") + "."
+		text += " Line " + p.name + " to " + to + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order from the left: " + strings.Join(order, ", ") + "."
 	}
 	return text + " If not, STOP."
 }
@@ -161,14 +214,14 @@ func (s stripper) look(what string) string {
 
 // cut is how the strip is cut out.
 func (s stripper) cut() string {
-	text := "Along the outline, below along CUT HERE; black bar left whole. 1 mm off does no harm."
+	text := "Along the outline, below on the long line over CUT HERE; bar left whole. 1 mm off does no harm."
 	if s.tight() {
-		text = "Along the outline, below along CUT HERE; black bar left whole."
+		text = "On the outline, below on the long line over CUT HERE; bar left whole."
 	}
 	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
 		return text
 	}
-	return text + " Rule to the check length on the piece."
+	return text + " Rule to its check length."
 }
 
 // measure is what must be measured before anything is cut.
@@ -179,18 +232,23 @@ func (s stripper) measure() string {
 		if half == 0 {
 			return s.ByTape(x, 0)
 		}
-		return s.ByTape(x-half, 0) + " to " + s.ByTape(x+half, 0)
+		low, unit, _ := strings.Cut(s.ByTape(x-half, 0), " ")
+		high := s.ByTape(x+half, 0)
+		if !strings.HasSuffix(high, " "+unit) {
+			low += " " + unit
+		}
+		return low + " to " + high
 	}
 	what, check := "your rim", "Both check lines below. Then "
 	if s.o.Slope != 0 {
 		what, check = s.edge(), "All three check lines. Then "
 	}
 	if s.tight() {
-		return check + what + ": " + across(part.Diameter, half) + " across. If not, STOP: have this drawn anew."
+		return check + what + ": " + across(part.Diameter, half) + " across. If not, STOP: have it drawn anew."
 	}
 	round := geometry.Rim{Diameter: part.Diameter}.Arc(360)
 	return check + what + ": " + across(part.Diameter, half) + " across, or " +
-		across(round, geometry.Rim{Diameter: half}.Arc(360)) + " round by measuring tape. If not, STOP: have this drawn anew."
+		across(round, geometry.Rim{Diameter: half}.Arc(360)) + " round by tape. If not, STOP: have it drawn anew."
 }
 
 // sideUp says how the strip lies before anything on it is brought anywhere.
@@ -218,7 +276,7 @@ func (s stripper) ifShort() string {
 	if s.o.Slope != 0 {
 		return "Edge round or broken: measure and lay where face and rim would meet."
 	}
-	return "If a line is too short to show, carry it on square in felt pen first. On a rim narrower than the strip only the graduations need lie."
+	return "If a line is too short to show, carry it on square in felt pen first. Rim narrower than the strip: only the graduations lie on it, tape both ends."
 }
 
 // tight reports whether the piece leaves the steps so little room that reasons are left
@@ -259,30 +317,32 @@ func (s stripper) edge() string {
 	return "the outer edge of the chamfer"
 }
 
-// aimed is how a line runs on a slope.
+// aimed is how a rule lies that carries a line on down a slope.
 func (s stripper) aimed() string {
 	if s.o.Slope == 90 {
-		return "aimed at the middle of the shaft"
+		return "along it, over the middle of the shaft"
 	}
-	return "straight up the slope"
+	return "along it, straight up the slope"
 }
 
 // across is how a line is drawn through a point, or along one in felt pen.
 func (s stripper) across(through string) string {
-	switch {
-	case s.o.Slope != 0:
-		return "the new line through " + through + ", " + s.aimed() + ", as long as the old one"
+	if s.o.Slope != 0 {
+		if through == "the point" {
+			through = "its two points"
+		}
+		return "the new line through " + through + ", as long as the old one"
 	}
 	return "the new line through " + through + ", square across the rim, as long as the old one"
 }
 
-// dividers is how a distance between lines is held: lines on a slope fan out, so that
-// it holds at one distance from the outer edge only.
+// dividers is from where a distance is held. Lines on a slope fan out, so that it holds
+// at one distance from the outer edge only: there the points stand.
 func (s stripper) dividers() string {
 	if s.o.Slope != 0 {
-		return "Set dividers to " + s.ByTape(s.surface().width, 0) + ", strike an arc that far in from the edge. Across it, from "
+		return "Dividers, point on the old line"
 	}
-	return "Dividers, from "
+	return "Dividers, middle of the old line"
 }
 
 // sureness says how well the new line is known, and what that is not.
@@ -315,17 +375,13 @@ func (s stripper) alikeSteps(given advise.Scribe) []step {
 		return append(steps,
 			step{word: "BRING", text: "the FOOT of the open flagstaff to the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only.", picture: footOfFlag},
 			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the FOOT of the black flagstaff, and make it fast. Nothing is scribed. Take the " + s.noun() + " off."},
-			step{word: "CHECK", text: "Read every line again: all must come within their tolerance. If not, set the pointer back to where it was. A ring that has slipped is replaced; no paper helps it."})
+			step{word: "CHECK", text: "Read every line again: each must come " + s.allWithin() + ". If not, set the pointer back to where it was. A ring that has slipped is replaced; no paper helps it."})
 	}
 	const through = "the felt line"
-	unproven := "No other line proves it. "
-	if s.tight() { // the piece says so
-		unproven = ""
-	}
 	chord := s.surface().metal().Chord(s.Result.Sheet.Part.Turned(given.Angle))
 	return append(steps, s.bring("the turning line"),
-		step{word: "TRY", text: unproven + "Draw the new line in felt pen at the FOOT of the black flagstaff, " + s.noun() + " off, read the scale by it. Only if every line comes within its tolerance, go on."},
-		step{word: "CHECK", text: s.dividers() + "the middle of the old line to " + through + ": " + s.ByTape(max(chord, -chord), laying) + ". If not, STOP."},
+		step{word: "TRY", picture: s.pointsPicture(), text: s.felt() + " Read the scale by it. Only if every line comes " + s.allWithin() + ", go on."},
+		step{word: "CHECK", text: s.dividers() + " to " + through + ": " + s.ByTape(max(chord, -chord), laying) + ". If not, STOP."},
 		s.ifStopped(steps),
 		step{word: "SCRIBE", text: s.across(through) + "."},
 		step{word: "MARK", text: "CHECK again. Not good: strike the NEW line through. Good: strike the OLD one through: two alike are a trap."})
@@ -357,17 +413,26 @@ func (s stripper) lowerEnd(of, orElse string) step {
 	return step{word: "BRING", text: "the lower end of " + of + " to its line on the part" + orElse + ". Half of that line's length shows beyond the edge. Tape the black bar's side only."}
 }
 
-// roundSteps are the steps for a strip all the way round with so many new lines.
-func (s stripper) roundSteps(fresh int) []step {
+// roundSteps are the steps for a strip all the way round with new lines.
+func (s stripper) roundSteps(chosen []audit.LineResult) []step {
+	const most = 6 // lengths that a step has room for
 	tips, point := "at the lower end of the line with the BLACK ball", "the point"
-	if fresh > 1 {
+	if len(chosen) > 1 {
 		tips, point = "at the lower end of each line with a BLACK ball", "each point"
+	}
+	var lengths []string
+	for _, m := range chosen {
+		lengths = append(lengths, s.name(m.Name)+" "+s.way(m.Forced))
+	}
+	said := strings.Join(lengths, ", ") + ", each ± 0.3 mm"
+	if len(lengths) > most {
+		said = "the lengths in small type, ± 0.3 mm"
 	}
 	return append(s.plainSteps(),
 		s.lowerEnd("a line with a WHITE ball", ". White is OLD. A BLACK ball is the NEW line: never bring it to a line"),
 		step{word: "PROVE", text: "The ends must meet, and all other lines with a WHITE ball must fall on theirs. If not, STOP and scribe nothing."},
-		step{word: "POINT", text: "Pen a fine point " + tips + ". Take the " + s.noun() + " off."},
-		step{word: "CHECK", text: "Dividers, from the middle of each old line to its point, as said below, ± 0.3 mm. If not, STOP."},
+		step{word: "POINT", text: "A fine felt point " + tips + ". Take the " + s.noun() + " off."},
+		step{word: "CHECK", text: "Dividers, middle of the old line to its point: " + said + ". If not, STOP."},
 		s.ifStopped(s.plainSteps()),
 		step{word: "SCRIBE", text: s.across(point) + "."},
 		step{word: "MARK", text: "CHECK once more. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through: two alike are a trap."})

@@ -228,9 +228,10 @@ type job struct {
 	before  string
 	steps   []step
 	notes   []string
-	tells   bool // it says by proof lines whether it lies right
-	pointer bool // what is brought to the open flag is a pointer
-	fixed   bool // its length is that of what is drawn
+	doubts  []string // in full, where there is room
+	tells   bool     // it says by proof lines whether it lies right
+	pointer bool     // what is brought to the open flag is a pointer
+	fixed   bool     // its length is that of what is drawn
 	build   func(margin geometry.Length, level int, id string) ribbon
 }
 
@@ -251,6 +252,7 @@ func (s stripper) single(m audit.LineResult) job {
 		before:  before,
 		tells:   len(proofs) > 0,
 		steps:   s.lineSteps(m, proofs, name),
+		doubts:  s.doubtsInFull(m.Name, m.Scribe.Worthwhile),
 	}
 	j.notes = append(j.notes, s.sureness(given)+" "+s.ifShort())
 	forced := ""
@@ -419,7 +421,7 @@ func (s stripper) alike(given advise.Scribe) job {
 	if in := s.InWindow(given.Along); in != "" {
 		to = strings.ToUpper(in) + " in the window, " + to
 	}
-	j := job{before: before, pointer: pointer, steps: s.alikeSteps(given)}
+	j := job{before: before, pointer: pointer, steps: s.alikeSteps(given), doubts: s.doubtsInFull("", !forced && given.Move == advise.MoveLine)}
 	said := [][2]string{{"turning line", "OLD LINE HERE"}, {"", "NEW LINE HERE"}}
 	tag := "NO PROOF LINE: felt pen first, read it, then scribe"
 	j.heading = fmt.Sprintf("All lines are off alike, %s: leave the scale, scribe the turning line anew, %s %s: %s", off, s.way(given), turn, to)

@@ -49,13 +49,10 @@ func (f fitted) dimension(piece [2]geometry.Length) []drawing.Item {
 // cutHere says in the waste of a piece where it is cut, clear of all that runs on there.
 func (f fitted) cutHere(piece [2]geometry.Length, i int) []drawing.Item {
 	const size, clear, base, low geometry.Length = 2.4, 2, -6.4, -7
-	said := "▲ CUT HERE ▲  below is waste"
+	const short = "▲ CUT HERE ▲"
+	forms := []string{"▲ CUT HERE, along the long line ▲  below it is waste", short}
 	if !f.ribbon.on.flat() { // its curve has less room
-		said = "▲ CUT HERE ▲"
-	}
-	wide := drawing.BoldWidth(said, size)
-	if on := f.ribbon.on; !on.flat() {
-		wide *= on.radius() / (on.radius() + low)
+		forms = []string{short}
 	}
 	var taken []box
 	keep := func(x, half geometry.Length) {
@@ -86,9 +83,15 @@ func (f fitted) cutHere(piece [2]geometry.Length, i int) []drawing.Item {
 	if !f.ribbon.on.flat() { // away from the ends of the arch, below which the steps begin
 		left += (piece[1] - piece[0]) / 6
 	}
-	for ; left+wide+clear < piece[1]; left++ {
-		if !slices.ContainsFunc(taken, box{left, left + wide, low, 0}.hits) {
-			return []drawing.Item{drawing.Text{At: at(left, base), Size: size, Bold: true, Text: said}}
+	for _, said := range forms {
+		wide := drawing.BoldWidth(said, size)
+		if on := f.ribbon.on; !on.flat() {
+			wide *= on.radius() / (on.radius() + low)
+		}
+		for x := left; x+wide+clear < piece[1]; x++ {
+			if !slices.ContainsFunc(taken, box{x, x + wide, low, 0}.hits) {
+				return []drawing.Item{drawing.Text{At: at(x, base), Size: size, Bold: true, Text: said}}
+			}
 		}
 	}
 	return nil
