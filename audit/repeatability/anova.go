@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"markaudit/audit/internal/stats"
+	"markaudit/geometry"
 )
 
 // against is the variance, of a single value, that differences between people
@@ -38,6 +39,9 @@ func (r *Result) anova(t *table, n int, pooling Pooling) against {
 		c := &t.cells[i]
 		d := c.mean - ofPeople[c.by] - ofMarks[c.mark] + grand
 		bothSS += k * d * d
+	}
+	if bothSS < float64(len(t.cells))*nothing { // what computing left behind
+		bothSS = 0
 	}
 	withinSS, withinDOF := t.squaresWithin()
 	within := Source{Name: "repeatability", DOF: withinDOF, Squares: withinSS}
@@ -157,10 +161,15 @@ func difference(plus, minus stats.Term) Estimate {
 	return bounded(math.Sqrt(math.Max(0, v)), math.Sqrt(low), math.Sqrt(high))
 }
 
-// bounded is an estimate with an interval; one that overflows is none.
+// nothing is the square of a difference below which two values are equal, degrees
+// squared.
+var nothing = square(geometry.Tie.Degrees())
+
+// bounded is an estimate with an interval; one that overflows is none, nor is one
+// without width: values that are all equal do not show how far others would lie.
 func bounded(v, low, high float64) Estimate {
 	e := know(v)
-	if ok := !math.IsNaN(low) && !math.IsNaN(high) && !math.IsInf(high, 0); ok {
+	if ok := !math.IsNaN(low) && !math.IsNaN(high) && !math.IsInf(high, 0) && square(high-low) > nothing; ok {
 		e.Low, e.High, e.Bounded = math.Min(low, v), math.Max(high, v), true
 	}
 	return e

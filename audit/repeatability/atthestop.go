@@ -90,7 +90,8 @@ func (r *Result) stops(t *table, hands []hand) {
 		if others == 0 || h.arcs.yy == squares || square(h.stop.HalfArcSD.Value) <= square(r.Data.Step.Degrees())/3 {
 			continue
 		}
-		rest := (squares - h.arcs.yy) / others
+		// Half arcs of the others that are all equal scatter by the step's rounding.
+		rest := math.Max((squares-h.arcs.yy)/others, square(r.Data.Step.Degrees())/24)
 		h.stop.Ratio = know(square(h.stop.HalfArcSD.Value) / rest)
 		h.stop.Critical = know(stats.FQuantile(significant/people, h.arcs.dof, others))
 		if h.stop.Ratio.Value > h.stop.Critical.Value {
@@ -115,6 +116,10 @@ func (r *Result) sides(t *table, hands []hand) {
 		squares, dof, people = squares+s*s*(k-1), dof+k-1, people+1
 		means, inverse = append(means, m), append(inverse, 1/k)
 	}
+	variance := squares / dof
+	if variance < nothing { // the step alone makes the difference of two readings scatter (JCGM 100, F.2.2.1)
+		variance = square(r.Data.Step.Degrees()) / 6
+	}
 	found := 0
 	for i := range hands {
 		h := &hands[i]
@@ -127,7 +132,7 @@ func (r *Result) sides(t *table, hands []hand) {
 		if dof < 1 {
 			continue // of everybody
 		}
-		half := -stats.TQuantile((1-Confidence)/2, dof) * math.Sqrt(squares/dof/k)
+		half := -stats.TQuantile((1-Confidence)/2, dof) * math.Sqrt(variance/k)
 		h.sides = bounded(m, m-half, m+half)
 		at := found
 		found++
@@ -138,9 +143,9 @@ func (r *Result) sides(t *table, hands []hand) {
 		others := middle(rest)
 		differ := m - others
 		spread := 1/k + middle(slices.Delete(slices.Clone(inverse), at, at+1))
-		statistic := math.Abs(differ) / math.Sqrt(squares/dof*spread)
+		statistic := math.Abs(differ) / math.Sqrt(variance*spread)
 		critical := -stats.TQuantile(significant/people/2, dof)
-		if squares > 0 && statistic > critical && math.Abs(differ) > r.Data.Step.Degrees()/2+1e-9 {
+		if variance > 0 && statistic > critical && math.Abs(differ) > r.Data.Step.Degrees()/2+1e-9 {
 			r.Flags = append(r.Flags, Flag{Code: SidesDiffer, By: t.people[i], Statistic: know(statistic), Critical: know(critical), Values: []float64{m, others}})
 		}
 	}

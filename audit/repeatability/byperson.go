@@ -41,7 +41,8 @@ func (r *Result) people(t *table, ofCell func(*cell) float64, dof float64) {
 		}
 	}
 	scatter := scatterers(r.Data.Step, own, free)
-	if best := steadiest(r.Data.Step, own, free, scatter); best >= 0 {
+	// One whose values are all equal may be as steady as the others, and read coarser.
+	if best := steadiest(r.Data.Step, own, free, scatter); best >= 0 && own[best] > 0 {
 		r.Steadiest = t.people[best]
 	}
 	by := scale{ofCell, dof, common}

@@ -111,6 +111,11 @@ type cell struct {
 	squares  float64 // of the deviations from mean
 }
 
+// alike reports whether no two values differ.
+func (c *cell) alike() bool {
+	return slices.Max(c.values)-slices.Min(c.values) < geometry.Tie.Degrees()
+}
+
 func (c *cell) n() float64 { return float64(len(c.values)) }
 
 // table is the study by people and marks.
@@ -157,6 +162,13 @@ func tabulate(values []Value) *table {
 	for i := range t.cells {
 		c := &t.cells[i]
 		c.sort()
+		if c.alike() {
+			c.mean = c.values[0]
+			for j := range c.values {
+				c.values[j] = c.mean // what computing left behind is no scatter
+			}
+			continue
+		}
 		m, s := stats.MeanStdDev(c.values)
 		c.mean, c.squares = m, s*s*(c.n()-1)
 	}

@@ -183,6 +183,8 @@ func TestGaps(t *testing.T) {
 		{"three corners", slices.Concat(v("A", "m", 1), v("B", "m", 3), v("A", "n", 2)), NoRepeat, false, false},
 		{"three corners twice", slices.Concat(v("A", "m", 1, 1.5), v("B", "m", 3, 4), v("A", "n", 2, 2.1)), NoInteraction, true, true},
 		{"all alike", slices.Concat(v("A", "m", 1, 1), v("B", "m", 1, 1), v("A", "n", 1, 1), v("B", "n", 1, 1)), Rounded, true, true},
+		{"three corners alike", slices.Concat(v("A", "m", 1, 1), v("B", "m", 3, 3), v("A", "n", 2, 2)), Rounded, true, true},
+		{"one mark alike, a value more", slices.Concat(v("A", "m", 1, 1), v("B", "m", 3, 3, 3)), Rounded, true, true},
 		{"alike within cells", slices.Concat(v("A", "m", 1, 1), v("B", "m", 2, 2), v("A", "n", 3, 3), v("B", "n", 7, 7, 7), v("C", "n", 2), v("C", "m", 1, 1)), Rounded, true, true},
 	} {
 		r := Analyse(Data{Values: c.values}, PoolAuto)
@@ -196,6 +198,72 @@ func TestGaps(t *testing.T) {
 			if e.Known && (math.IsNaN(e.Value) || math.IsInf(e.Value, 0)) {
 				t.Errorf("%s: %v", c.name, e)
 			}
+		}
+	}
+}
+
+// Values that are all equal within people show no scatter, only how far people and
+// marks differ: s of the people's own values and of the marks', by hand. Nothing then
+// bounds the scatter, and nobody sits off or is steadier than the rest.
+func TestAllEqual(t *testing.T) {
+	for name, c := range map[string]struct {
+		values            []Value
+		dof, person, mark float64
+	}{
+		// 1, 3 and 1, 2: differences of 2 and 1 over √2. Six values in three cells leave 3.
+		"three corners":          {slices.Concat(read("A", "m", 1, 1), read("B", "m", 3, 3), read("A", "n", 2, 2)), 3, math.Sqrt2, math.Sqrt(0.5)},
+		"what sums leave behind": {slices.Concat(read("A", "m", 0.1+0.2, 0.3), read("B", "m", 2.3, 2.3), read("A", "n", 1.3, 1.3)), 3, math.Sqrt2, math.Sqrt(0.5)},
+		"most were read once":    {slices.Concat(read("A", "m", 1), read("B", "m", 3, 3), read("A", "n", 2)), 1, math.Sqrt2, math.Sqrt(0.5)},
+		// 1, 2, 4 have the mean 7/3: (16 + 1 + 25)/9/2 is 7/3.
+		"one mark":   {slices.Concat(read("A", "m", 1, 1), read("B", "m", 2, 2, 2), read("C", "m", 4, 4)), 4, math.Sqrt(7.0 / 3), math.NaN()},
+		"one person": {slices.Concat(read("A", "m", 1, 1), read("A", "n", 2, 2, 2), read("A", "o", 4, 4)), 4, math.NaN(), math.Sqrt(7.0 / 3)},
+		// Of a full table by squares, of one with a value less by least squares.
+		"full":         {slices.Concat(read("A", "m", 1, 1), read("B", "m", 3, 3), read("A", "n", 2, 2), read("B", "n", 4, 4)), 4, math.Sqrt2, math.Sqrt(0.5)},
+		"a value less": {slices.Concat(read("A", "m", 1, 1), read("B", "m", 3, 3), read("A", "n", 2, 2), read("B", "n", 4)), 3, math.Sqrt2, math.Sqrt(0.5)},
+	} {
+		r := Analyse(Data{Values: c.values}, PoolNever)
+		x := r.Components
+		if !x.Repeatability.Known || x.Repeatability.Value != 0 || x.Repeatability.Bounded || x.RepeatabilityDOF != c.dof {
+			t.Errorf("%s: repeatability %+v with %g, want 0 with %g and no interval", name, x.Repeatability, x.RepeatabilityDOF, c.dof)
+		}
+		for what, e := range map[string]struct {
+			got  Estimate
+			want float64
+		}{"people": {x.Person, c.person}, "reproducibility": {x.Reproducibility, c.person}, "marks": {x.Mark, c.mark}} {
+			if e.got.Known == math.IsNaN(e.want) || e.got.Known && math.Abs(e.got.Value-e.want) > 1e-9 {
+				t.Errorf("%s: %s %+v, want %g", name, what, e.got, e.want)
+			}
+		}
+		if len(r.Flags) > 0 || r.Steadiest != "" || !slices.Contains(r.Gaps, Rounded) {
+			t.Errorf("%s: flags %v, steadiest %q, gaps %v", name, r.Flags, r.Steadiest, r.Gaps)
+		}
+		for _, p := range r.People {
+			if p.SD.Bounded || p.Deviation.Bounded || p.Chance.Known {
+				t.Errorf("%s: %+v", name, p)
+			}
+		}
+	}
+}
+
+// A hand whose values are all equal may read coarser than the others, and is not
+// called steadier than they are; one that differs a little is.
+func TestEqualIsNotSteady(t *testing.T) {
+	rest := slices.Concat(read("B", "m", 1, 1.6, 0.5, 1.9, 0.2, 1.1), read("C", "m", 0.8, 1.9, 0.1, 1.4, 0.6, 1), read("D", "m", 1.2, 0.3, 1.8, 0.9, 0.1, 1.7))
+	for own, want := range map[geometry.Angle]string{0: "", 0.001: "A"} {
+		r := Analyse(Data{Values: slices.Concat(read("A", "m", 1, 1+own, 1, 1+own, 1, 1), rest)}, PoolAuto)
+		if r.Steadiest != want {
+			t.Errorf("by %g: steadiest %q, want %q", own, r.Steadiest, want)
+		}
+	}
+}
+
+// A step that hides the scatter is told: s below q/√12 (JCGM 100, F.2.2.1).
+func TestStepHides(t *testing.T) {
+	values := slices.Concat(read("A", "m", 0, 0.1), read("B", "m", 0, 0.1)) // s 0.1/√2
+	border := geometry.Angle(0.1 / math.Sqrt2 * math.Sqrt(12))
+	for step, want := range map[geometry.Angle]bool{border - 1e-6: false, border + 1e-6: true, 0: false} {
+		if got := slices.Contains(Analyse(Data{Values: values, Step: step}, PoolAuto).Gaps, StepHides); got != want {
+			t.Errorf("at a step of %g: %v", step, got)
 		}
 	}
 }

@@ -77,6 +77,9 @@ func (t *table) squares() (u unweighted, ok bool) {
 	for i, m := range mean {
 		ofBoth += u.size * square(m-people[i/b]-marks[i%b]+grand)
 	}
+	if ofBoth < u.size*float64(a*b)*nothing { // what computing left behind
+		ofBoth = 0
+	}
 	squares, dof := t.squaresWithin()
 	u.people = stats.Term{Weight: 1 / (float64(b) * u.size), MeanSquare: ofPeople / float64(a-1), DOF: float64(a - 1)}
 	if free := float64((a-1)*(b-1) - empty); free > 0 {

@@ -328,8 +328,16 @@ func reml(c *Components, t *table) (ofCell func(*cell) float64, dof float64) {
 	if withinDOF == 0 && (spare <= 0 || !people || !marks) { // nothing is left to judge by
 		return nil, 0
 	}
+	if withinSS == 0 && additive(t) {
+		c.RepeatabilityDOF = withinDOF
+		if withinDOF == 0 { // read once
+			c.RepeatabilityDOF = float64(spare)
+		}
+		withoutScatter(c, t, has[ofInteraction])
+		return nil, 0
+	}
 	// Values that never differ within a cell leave the interaction as all there is.
-	alike := withinDOF > 0 && withinSS <= 1e-24*float64(t.values) && has[ofInteraction]
+	alike := withinDOF > 0 && withinSS == 0
 	if alike {
 		has[ofInteraction] = false
 	}
@@ -386,7 +394,7 @@ func reml(c *Components, t *table) (ofCell func(*cell) float64, dof float64) {
 	}
 	c.Repeatability = estimate(ofError)
 	if alike {
-		c.Interaction, c.Repeatability = estimate(ofError), know(0)
+		c.Interaction, c.Repeatability, c.RepeatabilityDOF = estimate(ofError), know(0), withinDOF
 	} else if has[ofInteraction] {
 		c.Interaction = estimate(ofInteraction)
 	}

@@ -29,10 +29,13 @@ func Analyse(d Data, pooling Pooling) Result {
 	ofCell, dof := r.components(t)
 	r.between(t)
 	c := r.Components
-	if c.Repeatability.Known && c.Repeatability.Value == 0 {
+	switch squares, dof := t.squaresWithin(); {
+	case squares == 0 && dof > 0 || c.Repeatability.Known && c.Repeatability.Value == 0:
 		r.Gaps = append(r.Gaps, Rounded)
+	case c.Repeatability.Known && c.Repeatability.Value < r.Data.Step.Degrees()/math.Sqrt(12):
+		r.Gaps = append(r.Gaps, StepHides)
 	}
-	if c.Reproducibility.Known && d.Tolerance > 0 {
+	if c.Reproducibility.Known && c.Reproducibility.Value > 0 && d.Tolerance > 0 {
 		per := 3 / d.Tolerance.Degrees() // 6 over the whole width
 		r.ShareOfTolerance = scaled(c.Reproducibility, per)
 	}

@@ -198,15 +198,16 @@ type Gap string
 
 // What cannot be told, and why.
 const (
-	OnePerson     Gap = "one_person"     // nothing of differences between people
-	OneMark       Gap = "one_mark"       // nothing of marks or of interaction
-	OneRepeat     Gap = "one_repeat"     // interaction is not told from repeatability
-	NoRepeat      Gap = "no_repeat"      // nor anything of repeatability
-	NoInteraction Gap = "no_interaction" // too few people share too few marks to tell interaction
-	NotConnected  Gap = "not_connected"  // people share no marks
-	SomeNameless  Gap = "nameless"       // setups without a name were left out
-	NoTolerance   Gap = "no_tolerance"   // no share of a tolerance
-	Rounded       Gap = "all_alike"      // values do not differ at all within people
-	StepTooFine   Gap = "step_on_sheet"  // everybody reads a coarser step than the sheet says
-	ReadingsOnly  Gap = "within_a_setup" // values are readings within one setup a person
+	OnePerson     Gap = "one_person"                // nothing of differences between people
+	OneMark       Gap = "one_mark"                  // nothing of marks or of interaction
+	OneRepeat     Gap = "one_repeat"                // interaction is not told from repeatability
+	NoRepeat      Gap = "no_repeat"                 // nor anything of repeatability
+	NoInteraction Gap = "no_interaction"            // too few people share too few marks to tell interaction
+	NotConnected  Gap = "not_connected"             // people share no marks
+	SomeNameless  Gap = "nameless"                  // setups without a name were left out
+	NoTolerance   Gap = "no_tolerance"              // no share of a tolerance
+	Rounded       Gap = "all_alike"                 // values do not differ at all within people
+	StepHides     Gap = "step_coarser_than_scatter" // values differ by less than the step lets see
+	StepTooFine   Gap = "step_on_sheet"             // everybody reads a coarser step than the sheet says
+	ReadingsOnly  Gap = "within_a_setup"            // values are readings within one setup a person
 )

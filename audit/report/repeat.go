@@ -90,8 +90,13 @@ func peopleTable(r repeatability.Result) document.Table {
 		if p.Deviation.Known {
 			row[2] = words.SideOf(p.Deviation.Value)
 		}
-		if p.SD.Known {
+		switch {
+		case p.SD.Known && p.SD.Value == 0:
+			row[3] = "not seen"
+		case p.SD.Known:
 			row[3] = rounding.TwoDigits(geometry.Angle(p.SD.Value))
+		}
+		if p.SD.Bounded {
 			row[4] = rounding.TwoDigits(geometry.Angle(p.SD.Low)) + " to " + rounding.TwoDigits(geometry.Angle(p.SD.High))
 		}
 		t.Rows = append(t.Rows, row)

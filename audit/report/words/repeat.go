@@ -22,6 +22,9 @@ func NobodyNeeds(r repeatability.Result) string {
 	if !r.Components.Repeatability.Known {
 		return "Too little was measured to tell. Let everybody measure every mark at least twice."
 	}
+	if r.Components.Repeatability.Value == 0 {
+		return "Nobody stands out, as far as values without any scatter can show it. Read finer, if the readout allows it."
+	}
 	return "Nobody stands out. Nothing has to change."
 }
 
@@ -32,7 +35,7 @@ func FiguresOf(p repeatability.Person) string {
 		numbers = append(numbers, "Against the class as a whole: "+SideOf(p.Deviation.Value)+".")
 	}
 	if p.SD.Known {
-		numbers = append(numbers, "A second try within "+again(p.SD)+" of the first, 19 times in 20.")
+		numbers = append(numbers, Sentence(tries(p.SD)))
 	}
 	return strings.Join(append(numbers, rounding.Count(p.N, "value.", "values.")), " ")
 }
@@ -87,6 +90,8 @@ func AboutPerson(r repeatability.Result, p repeatability.Person) string {
 	switch {
 	case small != nil:
 		return findingOf(*small) + ". This is real but small beside the tolerance. Nothing has to change."
+	case p.SD.Known && p.SD.Value == 0:
+		return tries(p.SD) + ". Such readings are too coarse to show how well this hand repeats. Read finer, if the readout allows it."
 	case !p.SD.Known:
 		return "one value of each mark does not show how well a hand repeats. Take two more."
 	case r.Steadiest == p.By:
@@ -109,7 +114,11 @@ func Quiet(r repeatability.Result) (who map[string]bool, text string) {
 		flagged := slices.ContainsFunc(r.Flags, func(f repeatability.Flag) bool { return f.By == p.By })
 		if !flagged && p.SD.Known && r.Steadiest != p.By {
 			who[p.By] = true
-			each = append(each, Clean(p.By)+" "+again(p.SD))
+			reach := again(p.SD)
+			if p.SD.Value == 0 {
+				reach = "(not seen: all equal)"
+			}
+			each = append(each, Clean(p.By)+" "+reach)
 		}
 	}
 	if len(each) <= mostQuiet {
@@ -169,7 +178,11 @@ func findingOf(f repeatability.Flag) string {
 	case repeatability.SitsOff:
 		return "finds the marks " + rounding.TwoDigits(geometry.Angle(v[0])) + " " + laterOrEarlier(v[0]) + " than the class as a whole, time after time"
 	case repeatability.Scatters:
-		return "a second try lands only within " + rounding.TwoDigits(geometry.Angle(repeatLimit*v[0])) + " of the first, those of the others within " + rounding.TwoDigits(geometry.Angle(repeatLimit*v[1]))
+		others := "those of the others within " + rounding.TwoDigits(geometry.Angle(repeatLimit*v[1]))
+		if v[1] == 0 {
+			others = "where those of the others showed the same as the first"
+		}
+		return "a second try lands only within " + rounding.TwoDigits(geometry.Angle(repeatLimit*v[0])) + " of the first, " + others
 	case repeatability.StandsOut:
 		n := max(rounding.Unsure, rounding.Places(math.Abs(v[0]-v[1])))
 		return "one value of " + Clean(f.Mark) + " stands out, " + rounding.Fixed(v[0], n) + "° at trial " + strconv.Itoa(f.Trial) + " against " + rounding.Fixed(v[1], n) + "°"
@@ -200,6 +213,14 @@ func findingOf(f repeatability.Flag) string {
 // repeatLimit is what two values are within, 19 times in 20, over their
 // standard deviation: 1.96 √2 (ISO 5725-6, 4.1).
 const repeatLimit = 2.8
+
+// tries says how far a second try of one hand lands from the first.
+func tries(sd repeatability.Estimate) string {
+	if sd.Value == 0 {
+		return "every second try showed the same as the first"
+	}
+	return "a second try within " + again(sd) + " of the first, 19 times in 20"
+}
 
 // again is how far apart two tries of one hand are, 19 times in 20.
 func again(sd repeatability.Estimate) string {
@@ -252,17 +273,27 @@ func WhoNeeds(r repeatability.Result) []string {
 // AboutMethod says what the method as a whole can do, in plain words.
 func AboutMethod(r repeatability.Result) []string {
 	c := r.Components
+	// Where nobody's scatter is seen, nothing is said of it, and the rest is a least.
+	seen := c.Repeatability.Known && c.Repeatability.Value > 0
+	atLeast, atMost := "", ""
+	if c.Repeatability.Known && !seen {
+		atLeast, atMost = "at least ", "at most "
+	}
 	var out []string
-	if c.Repeatability.Known {
+	if seen {
 		out = append(out, "One person who measures a mark twice finds it again within "+withLimits(c.Repeatability)+", 19 times in 20.")
 	}
-	if c.Reproducibility.Known {
+	if c.Reproducibility.Known && c.Reproducibility.Value > 0 {
 		s := "Two people find it within " + withLimits(c.Reproducibility) + " of each other."
-		if c.Person.Known && c.Repeatability.Known && c.Reproducibility.Value > 0 {
+		if !seen && c.Repeatability.Known {
+			s += " Each hand's own scatter comes on top of that."
+		}
+		if c.Person.Known && c.Repeatability.Known {
 			between := 1 - math.Pow(c.Repeatability.Value/c.Reproducibility.Value, 2)
 			switch {
 			case !r.BetweenChance.Known || r.BetweenChance.Value >= 0.05:
 				s += " Nothing shows that people differ. Chance alone may make it look so."
+			case !seen: // how much of it lies between people is not known
 			case between < 0.2:
 				s += " Nearly all of that is each hand's own scatter. Practice helps, comparing does not."
 			case between > 0.8:
@@ -289,7 +320,8 @@ func AboutMethod(r repeatability.Result) []string {
 		}
 		out = append(out, text)
 	}
-	if t := r.ShareOfTolerance; t.Known {
+	// Without anybody's scatter a small share is not known to be small.
+	if t := r.ShareOfTolerance; t.Known && (atLeast == "" || t.Value > 0.3) {
 		say := "is more than measuring should take. The method is too coarse for this tolerance"
 		switch {
 		case t.Value <= 0.1:
@@ -297,14 +329,14 @@ func AboutMethod(r repeatability.Result) []string {
 		case t.Value <= 0.3:
 			say = "is usable where a wrong verdict costs little"
 		}
-		out = append(out, fmt.Sprintf("Measuring takes %s of the tolerance of ±%s° (six standard deviations over its whole width), which %s. A tenth or less is wanted. Three tenths is the most.", rounding.Percent(t.Value), rounding.Plain(r.Data.Tolerance.Degrees()), say))
+		out = append(out, fmt.Sprintf("Measuring takes %s%s of the tolerance of ±%s° (six standard deviations over its whole width), which %s. A tenth or less is wanted. Three tenths is the most.", atLeast, rounding.Percent(t.Value), rounding.Plain(r.Data.Tolerance.Degrees()), say))
 	}
 	if k := r.Categories; k.Known {
 		n := Categories(k)
 		if n < 2 {
 			out = append(out, "So measured, these marks can't be told from each other by how far they are off.")
 		} else {
-			out = append(out, "So measured, how far marks like these are off can be sorted into "+strconv.Itoa(n)+" groups. Five are wanted.")
+			out = append(out, "So measured, how far marks like these are off can be sorted into "+atMost+strconv.Itoa(n)+" groups. Five are wanted.")
 		}
 	}
 	for _, s := range r.Anova {
@@ -321,7 +353,7 @@ func AboutMethod(r repeatability.Result) []string {
 			out = append(out, "People see some marks differently from others, and this was kept apart (chance of such differences if they did not: "+p+").")
 		}
 	}
-	if r.Method == repeatability.REML && c.Repeatability.Known {
+	if r.Method == repeatability.REML && (seen || c.Interaction.Value > 0) {
 		out = append(out, "Not everybody measured every mark equally often. The parts come from restricted maximum likelihood, and their limits are approximate"+byMeans(r)+".")
 	}
 	if r.SharedSetups {
@@ -381,7 +413,12 @@ func AboutGap(r repeatability.Result, g repeatability.Gap) string {
 		return "Everybody reads a coarser step than the " + rounding.Plain(rounding.Trimmed(r.Data.Step.Degrees())) + "° on the sheet. Is that the readout's?"
 	case repeatability.NoTolerance:
 		return "No tolerance was stated. How much of it measuring takes is not known."
+	case repeatability.StepHides:
+		return "The step of " + rounding.Plain(rounding.Trimmed(r.Data.Step.Degrees())) + "° is coarser than the scatter. Readings that round alike look surer than they are."
 	case repeatability.Rounded:
+		if slices.Contains(r.Gaps, repeatability.OneRepeat) {
+			return "Person and mark alone give every value exactly. The readout is too coarse to show anybody's scatter."
+		}
 		return "No two values of one person and mark differ. The readout is too coarse to show anybody's scatter."
 	}
 	return ""
@@ -404,13 +441,16 @@ func AboutMandel(r repeatability.Result) string {
 
 // OfHand is where a person sits and how far a second try lands, for beside a
 // picture.
-func OfHand(p repeatability.Person) (sits, tries string) {
-	sits, tries = "not known", "one value a line"
+func OfHand(p repeatability.Person) (sits, second string) {
+	sits, second = "not known", "one value a line"
 	if p.Deviation.Known {
 		sits = SideOf(p.Deviation.Value)
 	}
 	if p.SD.Known {
-		tries = "a second try within " + again(p.SD)
+		second = "a second try within " + again(p.SD)
+		if p.SD.Value == 0 {
+			second = "every second try the same"
+		}
 	}
-	return sits, tries
+	return sits, second
 }
