@@ -10,18 +10,20 @@ import (
 )
 
 // The form to fill in by hand at the engine. It asks in words; the key of the sheet
-// stands below each question, for whoever types it in. What is asked before the engine
-// is turned comes in the order of the sheet, then one page for a setup of each kind, in
-// the order of the work, and at the end what few engines have.
+// stands below each question, small and grey, for whoever types it in. What is asked
+// before the engine is turned comes in the order of the sheet, then the pages of a setup
+// of each kind, in the order of the work, and at the end what few engines have.
 
 // FormTitle is the form's name.
 const FormTitle = "markaudit: a form to fill in at the engine"
 
-// Form returns the blank form, a scene a page, without margins.
-func Form() []drawing.Scene { return scenes(forms()) }
+// Form returns the blank form, a scene a page, without margins. It fits A4 and Letter.
+func Form() []drawing.Scene { return scenes(forms(formHeight)) }
 
-// FormPages returns the form on sheets of paper, for a PDF.
-func FormPages(on document.Paper) []drawing.Scene { return onPaper(Form(), on) }
+// FormPages returns the form on sheets of paper, for a PDF. It fills them.
+func FormPages(on document.Paper) []drawing.Scene {
+	return onPaper(scenes(forms(on.Height-2*document.Margin)), on)
+}
 
 // FormHTML writes the form as a page, from which it prints.
 func FormHTML(w io.Writer) error { return pagesHTML(w, FormTitle, Form()) }
@@ -54,16 +56,59 @@ func pagesHTML(w io.Writer, title string, pages []drawing.Scene) error {
 	return err
 }
 
-func forms() []*form {
-	return []*form{formEngine(), formReadout(), formStop(), formDrops(), formSweep(), formRare()}
+// pageOf is a page of the form before it is drawn.
+type pageOf struct {
+	title, note string // the note says when to take it
+	fill        func(f *form)
+}
+
+// forms are the pages, so high. What room a page has left is shared out between its rows.
+func forms(height geometry.Length) (out []*form) {
+	for i, p := range []pageOf{
+		{"Before you start", fmt.Sprintf("fill in once, with pages %d and %d", enginePage, readoutPage), (*form).start},
+		{"Engine and part", "fill in once", (*form).engine},
+		{"Readout and lines", "fill in once", (*form).readout},
+		{"A setup with a stop", eachSetup, (*form).stop},
+		{"A setup with equal drops", eachSetup, (*form).drops},
+		{"A setup with a sweep", eachSetup, (*form).sweep},
+		{"A setup with a sweep, second page", "TURN BY HAND ONLY.", (*form).sweepEnd},
+		{"Only if it applies: engine and part", "not your case: leave it empty", rareOfPart},
+		{"Only if it applies: readout and limits", "not your case: leave it empty", rareOfReadout},
+	} {
+		p.title = fmt.Sprintf("%d  %s", i+1, p.title)
+		out = append(out, p.drawn(height))
+	}
+	return out
+}
+
+const eachSetup = "TURN BY HAND ONLY. One copy for each setup."
+
+// drawn draws the page as tight as it may be, and then with the room that is left.
+func (p pageOf) drawn(height geometry.Length) *form {
+	tight := p.filled(height, 0, boxSide)
+	rows, gaps := geometry.Length(tight.rows), geometry.Length(tight.gaps)
+	spare := max(0, height-tight.y)
+	cell := min(spare/(rows+gaps), mostCell-boxSide)
+	return p.filled(height, min((spare-cell*rows)/gaps, mostAir), boxSide+cell)
+}
+
+func (p pageOf) filled(height, air, cell geometry.Length) *form {
+	f := newForm(p.title, p.note)
+	f.scene.Height, f.air, f.high = height, air, cell
+	p.fill(f)
+	return f
 }
 
 // The pages to which others point.
 const (
-	stopPage  = 3
-	dropsPage = 4
-	sweepPage = 5
-	rarePage  = 6
+	enginePage      = 2
+	readoutPage     = 3
+	stopPage        = 4
+	dropsPage       = 5
+	sweepPage       = 6
+	sweepEndPage    = 7
+	rarePartPage    = 8
+	rareReadoutPage = 9
 )
 
 // formLines is how many lines have a row. They are the same rows, with the same
@@ -74,18 +119,23 @@ const numberWide geometry.Length = 10 // of a line
 
 // Sizes on the form. A box holds a cross from a greasy hand, a cell a number.
 const (
-	formHeight geometry.Length = 251 // fits A4 and Letter within 14 mm
+	formHeight geometry.Length = 251 // at least; fits A4 and Letter within 14 mm
 	boxSide    geometry.Length = 10
 	rowHeight  geometry.Length = 10.9 // at least
 	titleAt    geometry.Length = 6.6
 	askSize    geometry.Length = 3.4
-	wordSize   geometry.Length = 3.2 // nothing is smaller: 9 points are 3.175 mm
+	wordSize   geometry.Length = 3.2 // nothing is smaller but keys: 9 points are 3.175 mm
 	wordLead   geometry.Length = 3.9
 	ruleSize   geometry.Length = 3.9 // of what tells what to do: 11 points
 	ruleLead   geometry.Length = 4.6
+	keySize    geometry.Length = 2 // of the sheet's keys, which the hand at the engine passes over
+	keyLead    geometry.Length = 2.6
+	mostAir    geometry.Length = 6    // between two rows, of the room that a page has left
+	mostCell   geometry.Length = 11.5 // high
 )
 
 var (
 	cellStroke = drawing.Stroke{Width: 0.3, Ink: drawing.Black}
+	penStroke  = drawing.Stroke{Width: 0.5, Ink: drawing.Black} // of what stands for a hand's stroke, and of arrows
 	mustStroke = drawing.Stroke{Width: 1.1, Ink: drawing.Black} // of what has to be answered
 )

@@ -28,15 +28,16 @@ func TestPaperFormFollowsTheSheet(t *testing.T) {
 	}
 	setups := slices.Index(keys, "setups")
 	asked := map[string]bool{}
-	for i, f := range forms() {
+	for i, f := range forms(formHeight) {
 		at, last := 0, ""
 		for _, k := range f.keys {
+			k = k[strings.LastIndex(k, ".")+1:]
 			asked[k] = true
 			switch {
 			case k == last || k == "job" || k == "struck": // in a further column of a table; on top of every page; written behind a reading
-			case i+1 >= stopPage && i+1 <= sweepPage && !slices.Contains(keys[setups:], k):
+			case i+1 >= stopPage && i+1 <= sweepEndPage && !slices.Contains(keys[setups:], k):
 				t.Errorf("page %d: %s is no key of a setup", i+1, k)
-			case i+1 < stopPage || i+1 == rarePage:
+			case i+1 < stopPage || i+1 > sweepEndPage:
 				next := slices.Index(keys[at:], k)
 				if next < 0 {
 					t.Errorf("page %d: %s is out of the sheet's order", i+1, k)
@@ -59,6 +60,35 @@ func TestPaperFormFollowsTheSheet(t *testing.T) {
 			t.Errorf("the form does not ask for %s", k)
 		}
 	}
+	for _, required := range []string{"engine.turns", "part.marks_on", "readout.step", "readout.counts", "limits.tolerance", "marks.name", "marks.at", "marks.tolerance"} {
+		times := 0
+		for _, f := range forms(formHeight) {
+			for _, k := range f.keys {
+				if k == required {
+					times++
+				}
+			}
+		}
+		if times != 1 {
+			t.Errorf("the form asks %d times for %s", times, required)
+		}
+	}
+	for _, s := range Form() {
+		for _, item := range s.Items {
+			x, grey := item.(drawing.Text)
+			if !grey || x.Ink != drawing.Grey {
+				continue
+			}
+			names, _, _ := strings.Cut(x.Text, ":")
+			for name := range strings.SplitSeq(names, ", ") {
+				for part := range strings.SplitSeq(name, ".") {
+					if !slices.Contains(keys, part) && part != "struck" {
+						t.Errorf("%q is no key of the sheet", x.Text)
+					}
+				}
+			}
+		}
+	}
 	var page bytes.Buffer
 	if err := FormHTML(&page); err != nil {
 		t.Fatal(err)
@@ -72,12 +102,15 @@ type area struct {
 	text                     string
 }
 
-// areas are the boxes of a page and its texts. Letters stand from 0.72 of their size
+// areas are the boxes of a page to write in, which have a frame, and its texts. Letters stand from 0.72 of their size
 // above the baseline to 0.21 below it, as in the type's tables; a degree sign is raised.
 func areas(s drawing.Scene) (boxes, texts []area) {
 	for _, item := range s.Items {
 		switch x := item.(type) {
 		case drawing.Polygon:
+			if len(x.Points) != 4 || x.Open || x.Stroke == (drawing.Stroke{}) {
+				continue
+			}
 			boxes = append(boxes, area{x.Points[0].X, x.Points[0].Y, x.Points[2].X, x.Points[2].Y, ""})
 		case drawing.Text:
 			a := area{x.At.X, x.At.Y - 0.72*x.Size, x.At.X + x.Extent(), x.At.Y + 0.21*x.Size, x.Text}
@@ -102,7 +135,8 @@ func (a area) meets(b area) bool {
 }
 
 // writable fails for a form that a greasy hand cannot fill in: boxes and cells are 10
-// mm at least, all type 9 points (3.175 mm) and black; no text is clipped, overlaps
+// mm at least, all type 9 points (3.175 mm) and black, but keys of the sheet 2 mm and
+// grey; no text is clipped, overlaps
 // another or stands on the frame of a box; 14 mm stay free on A4 and on Letter.
 func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 	t.Helper()
@@ -114,7 +148,8 @@ func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 		const m = document.Margin - 1e-9
 		paper := area{m, m, on.Width - m, on.Height - m, ""}
 		for _, item := range s.Items {
-			if x, ok := item.(drawing.Text); ok && (x.Size < 3.175 || x.Ink != drawing.None && x.Ink != drawing.Black) {
+			x, ok := item.(drawing.Text)
+			if key := x.Ink == drawing.Grey && x.Size == 2; ok && !key && (x.Size < 3.175 || x.Ink != drawing.None && x.Ink != drawing.Black) {
 				t.Errorf("%s: %q in %v, ink %v", s.Title, x.Text, x.Size, x.Ink)
 			}
 		}
@@ -178,18 +213,21 @@ func named(b area, boxes, texts []area) bool {
 // Every box says what it is for. By hand: how many cells of each page carry a degree
 // sign, and how many lengths its two units, of which one is ringed; no other unit of
 // length is printed. A thick frame stands about what a sheet is refused without (required
-// in docs/sheet.md), about each answer to a caution, and once in the legend; not about a tolerance, which may be each line's.
+// in docs/sheet.md), about each answer to a caution, and once in the legend.
 func TestFormCanBeFilledIn(t *testing.T) {
 	degrees := []int{
+		0,
 		0,
 		1 + 2 + 1 + 6*2,   // step, quarter turn, tolerance; a line's place and tolerance
 		5*2 + 6*5 + 2,     // pairs, lines, closing pair
 		1 + 3*6 + 6*5 + 2, // slant, drops, lines, the first drop again
-		9 + 6*5,           // points, lines
-		8 + 2 + 1,         // cylinders, lost motion, remounting
+		21,                // points
+		6*5 + 12,          // lines, points again
+		8,                 // cylinders
+		2 + 1,             // lost motion, remounting
 	}
-	lengths := []int{1 + 2 + 1, 2, 0, 3 + 1, 1, 2 + 1 + 3 + 3} // legend, stroke, rod, rim; wheel, off centre; drops, the first again; indicator; offsets, eye, distances, rock, slack, placing
-	thick := []int{1 + 11 + 4 + 2 + 2, 1 + 3, 0, 0, 2, 0}      // legend, cautions, valves and turning back, turns, marks_on; step, counts; height
+	lengths := []int{1, 3, 2, 0, 3 + 1, 1, 0, 2 + 1 + 3, 3}            // legend; stroke, rod, rim; wheel, off centre; drops, the first again; indicator; offsets, eye, distances; rock, slack, placing
+	thick := []int{1 + 11 + 4, 2 + 2, 1 + 3 + 1 + 2, 0, 0, 2, 0, 0, 0} // legend, cautions, valves and turning back; turns, marks_on; step, counts, tolerance, name and place; height
 	units := []string{"mm", "cm", "m", "in", "inch", "thou"}
 	for _, on := range []document.Paper{document.A4, document.Letter} {
 		pages := FormPages(on)
@@ -275,7 +313,7 @@ func TestFormPagesBelongTogether(t *testing.T) {
 		if !strings.Contains(text, fmt.Sprintf("page %d of %d", i+1, len(pages))) || !strings.Contains(text, "|Job|") {
 			t.Errorf("page %d has no job or no number", i+1)
 		}
-		if i+1 >= stopPage && i+1 <= sweepPage && !strings.Contains(text, "|Setup|") {
+		if i+1 >= stopPage && i+1 <= sweepEndPage && !strings.Contains(text, "|Setup|") {
 			t.Errorf("page %d has no number of its setup", i+1)
 		}
 		boxes, texts := areas(s)
@@ -288,7 +326,7 @@ func TestFormPagesBelongTogether(t *testing.T) {
 			}
 		}
 		want := strings.Fields("1 2 3 4 5 6")
-		if i+1 == 1 || i+1 == rarePage {
+		if !slices.Contains([]int{readoutPage, stopPage, dropsPage, sweepEndPage}, i+1) {
 			want = nil
 		}
 		if !slices.Equal(rows, want) {
@@ -303,16 +341,20 @@ func TestFormPagesBelongTogether(t *testing.T) {
 func TestFormKeepsTheStopSafe(t *testing.T) {
 	pages := Form()
 	for _, c := range []struct {
-		page  int
-		order []string
-		never string
+		from, to int
+		order    []string
+		never    string
 	}{
-		{stopPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  STOP IN", "DO NOT ZERO IT", "3  CONTACTS", "FORWARD", "BACKWARD", "4  STOP OUT", "5  LINES", "6  PISTON WELL DOWN", "7  STOP IN AGAIN", "8  CLOSING PAIR", "FORWARD", "BACKWARD", "9  STOP OUT: the hole is empty"}, "STOP"},
-		{dropsPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "DO NOT ZERO IT", "3  DROPS", "BEFORE TDC", "AFTER TDC", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE FIRST DROP AGAIN", "9  INDICATOR OUT: the hole is empty"}, "INDICATOR"},
-		{sweepPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "DO NOT ZERO IT", "3  SWEEP", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE SWEEP AGAIN", "9  INDICATOR OUT: the hole is empty"}, "INDICATOR"},
+		{stopPage, stopPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  STOP IN", "DO NOT ZERO IT", "3  CONTACTS", "FORWARD", "BACKWARD", "4  STOP OUT", "5  LINES", "6  PISTON WELL DOWN", "7  STOP IN AGAIN", "8  CLOSING PAIR", "Still the same setup", "FORWARD", "BACKWARD", "9  STOP OUT: the hole is empty", "Next setup", "OFF and ON"}, "STOP"},
+		{dropsPage, dropsPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "DO NOT ZERO IT", "3  DROPS", "BEFORE 1st", "AFTER 1st", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE FIRST DROP AGAIN", "Still the same setup", "9  INDICATOR OUT: the hole is empty", "Next setup", "OFF and ON"}, "INDICATOR"},
+		{sweepPage, sweepEndPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "DO NOT ZERO IT", "3  SWEEP", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE SWEEP AGAIN", "Still the same setup", "9  INDICATOR OUT: the hole is empty", "Next setup", "OFF and ON"}, "INDICATOR"},
 	} {
-		if rest := inTurn(t, said(pages[c.page-1]), c.order...); strings.Contains(rest, c.never) {
-			t.Errorf("page %d: the hole is not empty at the end: %s", c.page, rest)
+		text := ""
+		for _, page := range pages[c.from-1 : c.to] {
+			text += said(page)
+		}
+		if rest := inTurn(t, text, c.order...); strings.Contains(rest, c.never) {
+			t.Errorf("page %d: the hole is not empty at the end: %s", c.to, rest)
 		}
 	}
 	inTurn(t, said(pages[0]), "Do stop and piston clear both valves", "YES", "NO", "no stop", "allow turning backward", "YES", "NO", "only forward")

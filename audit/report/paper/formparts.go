@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 
@@ -14,7 +13,13 @@ type form struct {
 	scene drawing.Scene
 	y     geometry.Length
 	lead  geometry.Length // from one row to the next
+	air   geometry.Length // more, before every row
+	gaps  int             // places that took it
+	tied  bool            // what comes next belongs to a title
+	high  geometry.Length // of the cells of tables
+	rows  int             // of tables
 	keys  []string        // asked for so far, for the test of their order
+	drawn []room          // of its pictures, for the test that nothing else stands there
 }
 
 // newForm begins a page. Beside its title a note says when to take it.
@@ -28,6 +33,7 @@ func newForm(title, note string) *form {
 	f.text(x+3, titleAt, drawing.Text{Size: wordSize, Bold: true, Text: note})
 	f.y = 8
 	f.lead = rowHeight
+	f.high = boxSide
 	return f
 }
 
@@ -38,6 +44,21 @@ func (f *form) text(x, y geometry.Length, t drawing.Text) geometry.Length {
 	return x + t.Extent()
 }
 
+// grey writes keys of the sheet, and returns where they end.
+func (f *form) grey(x, y geometry.Length, keys string) geometry.Length {
+	return f.text(x, y, drawing.Text{Size: keySize, Ink: drawing.Grey, Text: keys})
+}
+
+// gap is where a page with room to spare has some more.
+func (f *form) gap() {
+	if f.tied {
+		f.tied = false
+		return
+	}
+	f.gaps++
+	f.y += f.air
+}
+
 func (f *form) line(y, from, to geometry.Length, s drawing.Stroke) {
 	f.scene.Add(drawing.Line{From: drawing.Point{X: from, Y: y}, To: drawing.Point{X: to, Y: y}, Stroke: s})
 }
@@ -46,17 +67,16 @@ func (f *form) box(x, y, width, height geometry.Length, s drawing.Stroke) {
 	f.scene.Add(drawing.Rectangle(drawing.Point{X: x, Y: y}, width, height, drawing.White, s))
 }
 
-// key notes what is asked for: names of keys between commas, each with its path, and
-// behind a colon the answers.
+// key notes what is asked for: names of keys between commas, and behind a colon the
+// answers.
 func (f *form) key(keys string) {
 	names, _, _ := strings.Cut(keys, ":")
-	for name := range strings.SplitSeq(names, ", ") {
-		f.keys = append(f.keys, name[strings.LastIndex(name, ".")+1:])
-	}
+	f.keys = append(f.keys, strings.Split(names, ", ")...)
 }
 
 // rules says what the boxes above or below it want.
 func (f *form) rules(text string) {
+	f.tied = false
 	for _, line := range drawing.Wrap(text, ruleSize, drawing.PageWidth, 6) {
 		f.y += ruleLead
 		f.text(0, f.y, drawing.Text{Size: ruleSize, Text: line})
@@ -66,9 +86,12 @@ func (f *form) rules(text string) {
 
 // title begins a block of the page.
 func (f *form) title(name string) {
+	f.tied = false
+	f.gap()
 	f.y += 5.6
 	f.text(0, f.y, drawing.Text{Size: 4, Bold: true, Text: name})
 	f.y += 1
+	f.tied = true
 }
 
 // rule ends a block of the page.
@@ -87,22 +110,29 @@ type row struct {
 }
 
 func (f *form) row() *row {
+	f.gap()
 	r := &row{f: f, y: f.y + (f.lead-boxSide)*0.8, stroke: cellStroke}
 	f.y += f.lead
 	return r
 }
 
-// lines writes one to three lines beside a box, in its middle, and goes on behind the
-// longest. Those before bold are in bold.
-func (r *row) lines(bold int, lines ...string) {
-	end := r.x
+// lines writes one to three lines beside a box, in its middle, with keys below them, and
+// goes on behind the longest. Those before bold are in bold.
+func (r *row) lines(bold int, keys string, lines ...string) {
+	end, y := r.x, r.y+6.2-geometry.Length(len(lines)-1)*1.8
+	if keys != "" {
+		y -= keyLead / 2
+	}
 	for i, line := range lines {
 		size := askSize
 		if len(lines) > 1 && i >= bold {
 			size = wordSize
 		}
-		y := r.y + 6.2 + (geometry.Length(i)-geometry.Length(len(lines)-1)/2)*3.6
 		end = max(end, r.f.text(r.x, y, drawing.Text{Size: size, Bold: i < bold, Text: line}))
+		y += 3.6
+	}
+	if keys != "" {
+		end = max(end, r.f.grey(r.x, y-3.6+keyLead+0.3, keys))
 	}
 	r.x = end
 }
@@ -114,12 +144,10 @@ func (r *row) ask(words, keys string) *row { return r.askWithin(drawing.PageWidt
 func (r *row) askWithin(width geometry.Length, words, keys string) *row {
 	r.stroke = cellStroke
 	lines := drawing.WrapBold(words, askSize, width, 2)
-	bold := len(lines)
 	if keys != "" {
-		lines = append(lines, keys)
 		r.f.key(keys)
 	}
-	r.lines(bold, lines...)
+	r.lines(len(lines), keys, lines...)
 	r.x += 2.2
 	return r
 }
@@ -135,7 +163,7 @@ func (r *row) must() *row {
 func (r *row) tick(words ...string) *row {
 	r.f.box(r.x, r.y, boxSide, boxSide, r.stroke)
 	r.x += boxSide + 1.6
-	r.lines(0, words...)
+	r.lines(0, "", words...)
 	r.x += 3
 	return r
 }
@@ -147,7 +175,7 @@ func (r *row) step(words string, notes ...string) *row {
 	r.f.box(r.x, r.y, boxSide, boxSide, r.stroke)
 	r.x += boxSide + 1.6
 	r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: 3.8, Bold: true, Text: words}) + 2.2
-	r.lines(0, notes...)
+	r.lines(0, "", notes...)
 	r.x += 3
 	return r
 }
@@ -208,7 +236,7 @@ func (r *row) units() *row {
 
 // word names the box that comes behind it, in one line or two.
 func (r *row) word(words ...string) *row {
-	r.lines(0, words...)
+	r.lines(0, "", words...)
 	r.x += 1.6
 	return r
 }
@@ -225,25 +253,7 @@ type column struct {
 	key        string   // of the sheet, below them
 	width      geometry.Length
 	sign, unit string // printed in each of its cells
-	over       string // stands above this column and those behind it
-}
-
-// lines are those above a column, the key the last.
-func (c column) lines() []string {
-	if c.key == "" {
-		return c.names
-	}
-	return append(slices.Clone(c.names), c.key)
-}
-
-// nameWidth is where the key begins if it stands beside the name, from the left end of
-// the column.
-func (c column) nameWidth() geometry.Length {
-	wide := geometry.Length(1)
-	for _, name := range c.names {
-		wide = max(wide, drawing.BoldWidth(name, wordSize)+2.6)
-	}
-	return wide
+	must       bool   // its first cell has to be filled
 }
 
 func blankRows(n int) [][]string { return make([][]string, n) }
@@ -258,59 +268,55 @@ func numbered(n int) (rows [][]string) {
 
 // table draws cells to write in; texts stand in them already where there are any.
 func (f *form) table(columns []column, rows [][]string) {
-	over, beside := false, true // the key goes beside the name wherever there is room
+	keyed, deep := false, 0
+	f.tied = false
 	for _, c := range columns {
 		if c.key != "" {
 			f.key(c.key)
 		}
-		over = over || c.over != ""
-		beside = beside && (len(c.names) <= 1 && c.nameWidth()+drawing.Width(c.key, wordSize) < c.width-1)
+		keyed = keyed || c.key != ""
+		deep = max(deep, len(c.names))
 	}
-	deep := 1
-	for _, c := range columns {
-		if !beside {
-			deep = max(deep, len(c.lines()))
-		}
-	}
+	f.y += geometry.Length(deep) * wordLead
 	x := geometry.Length(0)
-	if over {
-		f.y += wordLead
-		for _, c := range columns {
-			if c.over != "" {
-				f.text(x+1, f.y, drawing.Text{Size: wordSize, Bold: true, Text: c.over})
-			}
-			x += c.width
-		}
-	}
-	x = 0
-	foot := f.y + geometry.Length(deep)*wordLead
 	for _, c := range columns {
-		lines := c.lines()
-		if beside {
-			f.text(x+c.nameWidth(), foot, drawing.Text{Size: wordSize, Text: c.key})
-			lines = c.names
+		for i, name := range c.names {
+			f.text(x+1, f.y-geometry.Length(len(c.names)-1-i)*wordLead, drawing.Text{Size: wordSize, Bold: true, Text: name})
 		}
-		for i, line := range lines {
-			y := foot - geometry.Length(len(lines)-1-i)*wordLead
-			f.text(x+1, y, drawing.Text{Size: wordSize, Bold: i < len(c.names), Text: line})
+		if c.key != "" {
+			f.grey(x+1, f.y+keyLead, c.key)
 		}
 		x += c.width
 	}
-	f.y = foot + 1.2
+	if keyed {
+		f.y += keyLead
+	}
+	f.y += 1.2
+	for _, thick := range []bool{false, true} { // over the thin frames
+		for row := range rows {
+			x = 0
+			for _, c := range columns {
+				if must := c.must && row == 0; must == thick {
+					f.box(x, f.y+f.high*geometry.Length(row), c.width, f.high, map[bool]drawing.Stroke{false: cellStroke, true: mustStroke}[must])
+				}
+				x += c.width
+			}
+		}
+	}
 	for _, texts := range rows {
+		f.rows++
 		x = 0
 		for i, c := range columns {
-			f.box(x, f.y, c.width, boxSide, cellStroke)
-			f.marked(x, f.y, c.width, c.sign, c.unit)
+			f.marked(x, f.y+(f.high-boxSide)/2, c.width, c.sign, c.unit)
 			if i < len(texts) && texts[i] != "" {
 				lines := drawing.Wrap(texts[i], askSize, c.width-2.5, 2)
 				for j, line := range lines {
-					f.text(x+1.5, f.y+6.2+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*3.6, drawing.Text{Size: askSize, Text: line})
+					f.text(x+1.5, f.y+f.high/2+1.2+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*3.6, drawing.Text{Size: askSize, Text: line})
 				}
 			}
 			x += c.width
 		}
-		f.y += boxSide
+		f.y += f.high
 	}
 	f.y += 0.6
 }

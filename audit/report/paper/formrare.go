@@ -1,56 +1,73 @@
 package paper
 
 import (
+	"fmt"
+
 	"markaudit/audit/report/drawing"
 	"markaudit/geometry"
 )
 
-// formRare is the last page: what few engines have, and figures that readings do not
-// show.
-func formRare() *form {
-	const asked geometry.Length = 61
-	f := newForm("6  Only if it applies", "not your case: leave the row empty; most leave the page empty")
+// The last pages: what few engines have, and figures that readings do not show.
+
+const rareAsk geometry.Length = 62 // where the boxes of these pages begin
+
+// rareOfPart asks what few engines and parts have.
+func rareOfPart(f *form) {
 	f.job()
 	f.lead = 11.6
 	for _, side := range [][2]string{
-		{"Piston pin beside the middle of the piston:", "engine.pin_offset"},
-		{"Cylinder beside the middle of the crank:", "engine.bore_offset"},
+		{"Piston pin beside the middle of the piston", "engine.pin_offset"},
+		{"Cylinder beside the middle of the crank", "engine.bore_offset"},
 	} {
-		f.row().askWithin(42, side[0], side[1]).to(44).limited(20, 17).tick("to thrust", "side").tick("to crank-", "pin side").tick("not", "known")
+		f.row().askWithin(42, side[0], side[1]).to(44).limited(20, 17).tick("to thrust", "side").tick("to crank-", "pin side").tick("side not", "known")
 	}
-	f.cylinders(44)
-	f.rules("Cylinders: a setup for each. The stop goes to the next, the readout is left alone; the lines are read in the first of them only.")
-	f.row().askWithin(asked-6, "Eye may misread a line, on the rim, by at most:", "part.sighting").to(asked).length(24, "±").word("move your head a hand each way:", "half of what the line shifts")
-	f.row().askWithin(asked-6, "Wide line, read at one edge:", "part.read_at").to(asked).tick("leading edge:", "comes first").tick("trailing", "edge")
-	f.row().askWithin(asked-6, "Ring gear:", "part.teeth").to(asked).number(34, "", "teeth").to(112).ask("Outer ring on rubber:", "part.build: bonded ring").tick("yes")
-	f.row().askWithin(asked-6, "Turns at half the crank's speed:", "part.turns: half").to(asked).tick("yes")
-	f.row().askWithin(asked-6, "Seen in a window: running, the line goes", "part.moves").to(asked).tick("left").tick("right").tick("up").tick("down")
-	f.title("Distances between lines, if measured: by dividers straight across, or by teeth")
+	f.title("Several cylinders: lines of more than one, or the stop goes from one to the next")
+	cylinders(f, 44)
+	f.rules("From the reference's TDC the others count: degrees of the crank, the way it runs, by the maker's data. Each cylinder takes a setup, on a new copy: only the stop moves, the readout is left alone. Read the lines once; leave step 5 empty in the other copies. Then readout off and on, and all cylinders again.")
+	f.rule()
+	f.row().askWithin(rareAsk-6, "How far may your eye misread a line, on the rim?", "part.sighting").to(rareAsk).length(24, "±").word("move your head a hand to either side:", "half of what the line seems to shift")
+	f.row().askWithin(rareAsk-6, "Wide line: which edge of it do you read?", "part.read_at").to(rareAsk).tick("the one that comes", "to the pointer first").tick("the one that", "comes last").word("middle: leave", "both empty")
+	f.row().askWithin(rareAsk-6, "Ring gear: number of teeth", "part.teeth").to(rareAsk).cell(34).to(112).ask("Outer ring on rubber", "part.build: bonded ring").tick("yes")
+	f.row().askWithin(rareAsk-6, "The part turns at half the crank's speed", "part.turns: half").to(rareAsk).tick("yes")
+	f.row().askWithin(rareAsk-6, "Seen in a window: running, the lines go", "part.moves").to(rareAsk).tick("left").tick("right").tick("up").tick("down")
+	f.title("Distances between lines, if you measured some: with dividers, or in teeth")
 	f.table([]column{
 		{width: 24, names: []string{"from line no."}, key: "spacings: from"},
 		{width: 24, names: []string{"to line no."}, key: "spacings: to"},
-		{width: 40, names: []string{"straight across"}, key: "spacings: chord"},
-		{width: 32, names: []string{"wrong by at most"}, key: "spacings: chord", sign: "±"},
+		{width: 42, names: []string{"straight across"}, key: "spacings: chord"},
+		{width: 30, names: []string{"off by at most"}, key: "spacings: chord", sign: "±"},
 		{width: 12, names: []string{"ring"}, unit: "mm"},
 		{width: 12, names: []string{"one"}, unit: "in"},
-		{width: 36, names: []string{"or teeth between"}, key: "spacings: teeth", unit: "teeth"},
+		{width: 36, names: []string{"or teeth between"}, key: "spacings: teeth"},
 	}, blankRows(3))
-	f.row().askWithin(asked-2, "Readout driven by belt, chain or gears: play in all", "readout.lost_motion").to(asked).number(30, "", "°").word("wrong by", "at most").number(30, "±", "°")
-	f.row().askWithin(asked-2, "Readout taken off and on again: it may change by", "limits.remount").to(asked).number(30, "±", "°")
-	f.row().askWithin(asked-2, "Piston rocks: the stop may touch higher or lower by", "limits.contact").to(asked).length(30, "±").word("dial on the crown, pressed down on one", "side, then on the other: all of the change")
-	f.row().askWithin(asked-2, "Bearing slack, for drops or a sweep turned one way:", "limits.slack").to(asked).length(30, "±").word("at one wheel reading, come to forward,", "then backward: what the heights differ by")
-	f.row().askWithin(asked-2, "A new line can be placed within", "limits.placement").to(asked).length(30, "").word("left empty: 0.2 mm")
-	f.rules("No box here for: a dial alone in the plug hole, corrections of a wheel, certificates, what was found after scribing. They are typed in on the sheet. The ± of a length may stand behind it.")
-	return f
+}
+
+// rareOfReadout asks what few readouts have, and limits.
+func rareOfReadout(f *form) {
+	f.job()
+	f.lead = 11.6
+	f.title("The part's own rim is the readout")
+	f.row().ask("How do you measure?", "readout.measured: tape, chord").tick("tape, laid", "along the rim").tick("rule or dividers,", "straight across").word("always from the chalk line to the", "same pointer; step: mm or in over the °")
+	f.rules(fmt.Sprintf("Draw a chalk line across the rim. Write lengths, with mm or in, over every ° of the form, and + or − before each, as here. Then cross goes up on page %d. For each setup draw a new chalk line.", readoutPage))
+	f.chalk()
+	f.rule()
+	f.row().askWithin(rareAsk-2, "Readout driven by belt, chain or gears: play in all", "readout.lost_motion").to(rareAsk).number(34, "", "°").word("off by", "at most").number(34, "±", "°")
+	f.title("Limits that readings do not show")
+	f.row().askWithin(rareAsk-2, "Readout off and on again: what may that change?", "limits.remount").to(rareAsk).number(34, "±", "°").word("not needed with three setups: they show it")
+	f.row().askWithin(rareAsk-2, "Piston rocks: the stop may touch higher or lower by", "limits.contact").to(rareAsk).length(34, "±").word("dial on the crown, pressed down on one", "side, then on the other: all of the change")
+	f.row().askWithin(rareAsk-2, "Bearing slack, for drops or a sweep turned one way", "limits.slack").to(rareAsk).length(34, "±").word("come to one wheel reading forward, then", "backward: what the heights differ by")
+	f.row().askWithin(rareAsk-2, "A new line can be placed within", "limits.placement").to(rareAsk).length(34, "").word("left empty: 0.2 mm")
+	f.rules("No box on this form: a dial alone in the plug hole, corrections of a wheel, certificates, what was found after scribing. They are typed straight onto the sheet.")
 }
 
 // cylinders asks for the TDC of each cylinder, in a row of names above one of degrees.
-func (f *form) cylinders(from geometry.Length) {
+func cylinders(f *form, from geometry.Length) {
 	const each, count geometry.Length = 17, 8
-	top := f.y + 1.2
-	for i, label := range [][]string{{"Several cylinders:", "names, the reference first", "engine.cylinders"}, {"TDC after reference's,", "the way it runs"}} {
+	f.gap()
+	top := f.y + 0.8
+	for i, label := range [][]string{{"Name; reference first"}, {"TDC, in degrees after", "the reference's"}} {
 		r := &row{f: f, y: top + boxSide*geometry.Length(i), stroke: cellStroke}
-		r.lines(1, label...)
+		r.lines(2, []string{"engine.cylinders", ""}[i], label...)
 		for c := range int(count) {
 			x := from + each*geometry.Length(c)
 			f.box(x, r.y, each, boxSide, cellStroke)

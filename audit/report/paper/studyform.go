@@ -62,7 +62,7 @@ func (s StudyForm) forms() []*form {
 				out.to(96).step("readout refitted", "before the next setup")
 			}
 		} else {
-			job.word("TURN BY HAND ONLY. In this order, from top to bottom.", "The lower words are for whoever types it in.")
+			job.word("TURN BY HAND ONLY. In this order, from top to bottom.", "The small grey words are for whoever types it in.")
 			f.table(columns, rows[:n])
 		}
 		rows = rows[n:]
