@@ -131,7 +131,7 @@ const (
 	keySize    geometry.Length = 2 // of the sheet's keys, which the hand at the engine passes over
 	keyLead    geometry.Length = 2.6
 	mostAir    geometry.Length = 6    // between two rows, of the room that a page has left
-	mostCell   geometry.Length = 11.5 // high
+	mostCell   geometry.Length = 12.5 // high
 )
 
 var (

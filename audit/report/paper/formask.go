@@ -117,7 +117,7 @@ func (f *form) readout() {
 	f.row().ask("Smallest step that you write down", "readout.step").must().number(32, "", "°")
 	f.row().ask("Turned the way it runs, the number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("wheel", "0 - 180 - 0")
 	f.wheels()
-	f.rules("0 - 180 - 0: go by what the number does, not by letters printed on the wheel.")
+	f.rules("0 - 180 - 0: B or A behind a number will do. Go by what it does, not by letters on the wheel.")
 	f.row().ask("Proof: a quarter turn, the way it runs", "readout.quarter_turn").word("before,", "it shows").number(32, "", "°").word("after,", "it shows").number(32, "", "°")
 	f.row().ask("Wheel across, at its degrees", "readout.diameter").length(24, "").to(97).ask("Off centre, at most", "readout.off_centre").length(24, "")
 	f.rules("Off centre: half of what the wheel's edge wanders in and out as the engine is turned.")

@@ -123,7 +123,7 @@ type numbering struct {
 
 var numberings = []numbering{
 	{0, 54, 12, [4]string{"0", "90", "180", "270"}, [4]string{}, -22, []string{"0 to 360", "It shows 338.0:", "write 338.0.", "Cross goes up or", "goes down."}},
-	{56, 55, 12, [4]string{"0", "90", "180", "90"}, [4]string{}, -22, []string{"0 - 180 - 0", "Falling to 0, as it", "runs: 22.0 BTDC.", "Growing from 0:", "22.0 ATDC."}},
+	{56, 57, 12, [4]string{"0", "90", "180", "90"}, [4]string{}, -22, []string{"0 - 180 - 0", "Cross that box.", "Falling to 0, as it", "runs: 22.0 BTDC.", "Growing: 22.0 ATDC."}},
 	{113, 67, 18.5, [4]string{"0", "90", "0", "90"}, [4]string{"0", "90", "180", "270"}, 140, []string{"0 - 90 - 0 - 90", "Number it on with", "a pen, as outside.", "It shows 40: write", "140.0. Cross goes", "up or goes down."}},
 }
 
