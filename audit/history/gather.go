@@ -170,7 +170,7 @@ func past(r audit.Result) (sheet.PastSheet, []Left) {
 		left = append(left, Left{Reason: ZeroedAlike})
 	default:
 		// Lines of one mounting err together, so K - 1 and not p (K - 1).
-		one.Mounting = sheet.Deviation{SD: geometry.Angle(math.Sqrt(mountings / lines)), DOF: float64(len(r.TDC.Mountings) - 1)}
+		one.Mounting = deviation(stats.Scatter{Variance: mountings / lines, DOF: float64(len(r.TDC.Mountings) - 1)})
 		for _, s := range r.TDC.Setups {
 			perPair += 1 / float64(len(s.Middles))
 		}
@@ -190,7 +190,11 @@ func spread(angles []geometry.Angle) stats.Scatter {
 	return stats.Scatter{Variance: squares / dof, DOF: dof}
 }
 
+// deviation is zero of values that are equal but for what computing left behind.
 func deviation(s stats.Scatter) sheet.Deviation {
+	if s.Variance < stats.Square(geometry.Tie.Degrees()) {
+		s.Variance = 0
+	}
 	return sheet.Deviation{SD: geometry.Angle(math.Sqrt(s.Variance)), DOF: s.DOF}
 }
 

@@ -89,9 +89,10 @@ func Lend(today stats.Scatter, p sheet.Past) (stats.Scatter, Use) {
 	return today.Lend(then), u
 }
 
-// objected reports whether a scatter is larger than that of the past.
+// objected reports whether a scatter is larger than that of the past. What computing
+// leaves behind is none.
 func objected(today, then stats.Scatter) bool {
-	if today.DOF == 0 || today.Variance == 0 {
+	if today.DOF == 0 || today.Variance < stats.Square(geometry.Tie.Degrees()) {
 		return false
 	}
 	return then.Variance == 0 || today.Variance/then.Variance > stats.FQuantile(objects, today.DOF, then.DOF)

@@ -55,6 +55,7 @@ func TestRemounted(t *testing.T) {
 		{"as before", []geometry.Angle{0, 0.1}, of(0.1, 20), true, false},
 		{"worse than before", []geometry.Angle{0, 0.5}, of(0.1, 20), false, true},
 		{"too little past", []geometry.Angle{0}, of(0.1, 8), false, false},
+		{"what computing leaves behind", []geometry.Angle{0.3, 0.1 + 0.2}, of(0, 20), true, false},
 	} {
 		if u := Remounted(c.offsets, c.past); u.Used != c.used || u.Objected != c.objected {
 			t.Errorf("%s: %+v", c.name, u)

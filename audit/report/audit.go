@@ -228,7 +228,7 @@ func stopTable(v words.Audit) document.Table {
 	for _, s := range v.Result.TDC.Setups {
 		repeats := "-"
 		if len(s.Middles) > 1 {
-			repeats = rounding.Degrees(s.MiddleSD, n+1)
+			repeats = words.RepeatTo(s.MiddleSD, n+1)
 		}
 		t.Rows = append(t.Rows, []string{
 			words.Clean(s.Name), words.Clean(s.By), fmt.Sprint(len(s.Middles)), v.Shows(s.Reading, n), rounding.Degrees(s.HalfArc, n), repeats,
@@ -327,8 +327,11 @@ func setupTable(v words.Audit) document.Table {
 	column(true, true, "TDC at", func(s tdc.Setup) string { return v.Shows(s.Reading, n) })
 	column(true, true, "half arc", func(s tdc.Setup) string { return rounding.Degrees(s.HalfArc, min(n, 2)) })
 	column(true, true, "repeats to", func(s tdc.Setup) string {
-		if s.Method == sheet.Sweep || len(s.Middles) > 1 {
+		switch {
+		case s.Method == sheet.Sweep:
 			return rounding.Degrees(s.MiddleSD, min(n+1, 3))
+		case len(s.Middles) > 1:
+			return words.RepeatTo(s.MiddleSD, min(n+1, 3))
 		}
 		return "-"
 	})

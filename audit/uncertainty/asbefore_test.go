@@ -38,6 +38,26 @@ func TestAsBefore(t *testing.T) {
 	}
 }
 
+// A past of values that are all equal leaves the step in full: 0.95 of the half width
+// of a rectangle is its interval at 95 %. From half of the step's variance on the
+// spread stands alone, and between them the step counts by what is missing.
+func TestNoPastIsBelowTheStep(t *testing.T) {
+	step := By(Rounded(StepAtLine, "T", Rectangular, 0.25), 1)
+	for sd, missing := range map[geometry.Angle]float64{0: 1, geometry.Angle(0.25 / math.Sqrt(12)): 0.5, geometry.Angle(0.25/math.Sqrt(6) + 1e-9): 0} {
+		g := Group{Mountings: []string{"1"}, Values: []geometry.Angle{0}, Rounding: []Contribution{step}, Before: &Before{SD: sd, DOF: 14}}
+		e, _ := Combination{Groups: []Group{g}}.Evaluate(0.95)
+		if want := math.Sqrt(float64(sd*sd) + missing*0.25*0.25/3); math.Abs(e.Standard.Degrees()-want) > 1e-9 {
+			t.Errorf("by %g: standard %g, want %g", sd, e.Standard.Degrees(), want)
+		}
+		if sd == 0 && math.Abs(e.Expanded.Degrees()-0.95*0.25) > 1e-9 {
+			t.Errorf("by nothing: ± %g, want %g", e.Expanded.Degrees(), 0.95*0.25)
+		}
+		if e.Expanded.Degrees() < 0.95*0.25 {
+			t.Errorf("by %g: ± %g is less than the step alone makes", sd, e.Expanded.Degrees())
+		}
+	}
+}
+
 // What the past says of one value it says of a multiple, and not of a sum; more
 // setups to come share both.
 func TestWhatThePastSaysOf(t *testing.T) {

@@ -227,7 +227,9 @@ func (g Group) between() Budget {
 // asBefore joins the spread of today's values, if there are two or more, with that of
 // earlier audits, of which at most four degrees of freedom count (JCGM 100, 4.2.4).
 // The mountings of the past rounded each in its own place, so that their spread holds
-// what rounding does, unless today's all round alike.
+// what rounding does, unless today's all round alike. Less than half of the variance
+// that the step alone makes is no luck, and values that are all equal hold nothing of
+// it: the less there is, the more the step counts beside it.
 func (g Group) asBefore() Budget {
 	own, more := float64(len(g.Values)-1), math.Min(lent, g.Before.DOF)
 	squares := more * stats.Square(float64(g.Before.SD))
@@ -240,9 +242,20 @@ func (g Group) asBefore() Budget {
 		N: k, DOF: DOF(float64(k-1) + more), Sensitivity: 1,
 	}}
 	if g.Before.Rounds {
-		rows = append(rows, g.rounding(1)...)
+		return append(rows, g.rounding(1)...)
 	}
-	return rows
+	steps := g.rounding(k)
+	u, _ := rows.Combined()
+	step, _ := steps.Combined()
+	missing := 0.0
+	if step > 0 {
+		missing = 1 - 2*stats.Square(float64(u/step))
+	}
+	if missing <= 0 {
+		return rows
+	}
+	weigh(steps, missing)
+	return append(rows, steps...)
 }
 
 // rounding is the step of so many mountings that round each for itself.

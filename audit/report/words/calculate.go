@@ -83,11 +83,22 @@ func PairRow(p calculate.Pairs, i int) []string {
 	}
 }
 
+// allAlike is said of values of which the step shows no scatter: no number is zero.
+const allAlike = "all alike"
+
+// RepeatTo is the standard deviation of middles with n decimals.
+func RepeatTo(sd geometry.Angle, n int) string {
+	if sd < geometry.Tie {
+		return allAlike
+	}
+	return rounding.Degrees(sd, n)
+}
+
 // PairsRepeat says how well the middles of several pairs repeat.
 func PairsRepeat(p calculate.Pairs) string {
 	sd := p.Repeats.Degrees()
 	if p.Repeats < geometry.Tie {
-		return "The middles are all alike."
+		return "The middles are " + allAlike + "."
 	}
 	return "The middles repeat to " + rounding.Fixed(sd, rounding.Places(sd)) + " degrees (standard deviation of one)."
 }

@@ -49,7 +49,11 @@ func (v History) Says() string {
 		case p.past.DOF == 0:
 			parts = append(parts, p.what+": not seen.")
 		default:
-			text := fmt.Sprintf("%s %s (standard deviation, %s degrees of freedom, %s)%s.", p.what, Spread(p.past.SD), rounding.Fixed(p.past.DOF, 0), rounding.Count(p.past.Sheets, "sheet", "sheets"), p.more)
+			by := Spread(p.past.SD)
+			if p.past.SD == 0 {
+				by = "less than the step lets see"
+			}
+			text := fmt.Sprintf("%s %s (standard deviation, %s degrees of freedom, %s)%s.", p.what, by, rounding.Fixed(p.past.DOF, 0), rounding.Count(p.past.Sheets, "sheet", "sheets"), p.more)
 			if p.past.DOF < past.EnoughDOF {
 				text += fmt.Sprintf(" That is too little to be used: %d degrees of freedom are wanted.", past.EnoughDOF)
 			}
@@ -91,15 +95,19 @@ func (v History) InControl() []string {
 // history is not known well enough to be used, or no sheet had any before it.
 func (v History) tooLittle() []string {
 	var unknown []string
-	limits := false
+	limits, several := false, false
 	for _, k := range past.Kinds() {
 		if [...]sheet.Past{v.Result.Middle(), v.Result.Reading(), v.Result.Mounting()}[k].DOF < past.EnoughDOF {
 			unknown = append(unknown, k.String())
 		}
-		limits = limits || slices.ContainsFunc(past.Chart(v.Result, k), func(p past.Point) bool { return p.Limit > 0 })
+		points := past.Chart(v.Result, k)
+		limits = limits || slices.ContainsFunc(points, func(p past.Point) bool { return p.Limit > 0 })
+		several = several || len(points) > 1
 	}
 	none := "No sheet lies outside."
 	switch {
+	case !limits && several:
+		none = "Whether a sheet lies outside cannot be told. Those before it show no scatter to compare it with."
 	case !limits:
 		none = "Whether a sheet lies outside cannot be told yet. There is none before it to compare it with."
 	case len(unknown) == 0:

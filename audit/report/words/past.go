@@ -56,26 +56,26 @@ func aboutHistory(v Audit) string {
 	}
 	name := fmt.Sprintf("The history of %s (%s, SHA-256 %.12s)", Clean(h.Readout), rounding.Count(len(h.Sheets), "sheet", "sheets"), h.Digest)
 	var parts []string
-	say := func(what string, u past.Use) {
+	say := func(what string, u past.Use, repeated bool) {
 		if !u.Used {
 			return
 		}
 		today := "not repeated today"
-		if u.Today > 0 {
-			today = rounding.TwoDigits(u.Today) + " today"
+		if repeated {
+			today = scatterOf(u.Today) + " today"
 		}
-		parts = append(parts, fmt.Sprintf("%s as in %s (%s then, %s)", what, earlier(u.Sheets), rounding.TwoDigits(u.Then), today))
+		parts = append(parts, fmt.Sprintf("%s as in %s (%s then, %s)", what, earlier(u.Sheets), scatterOf(u.Then), today))
 	}
-	say("scatter of middles", v.Result.TDC.Before)
+	say("scatter of middles", v.Result.TDC.Before, v.Result.TDC.DOF > 0)
 	for _, m := range v.Result.ByLine() {
 		if m.Before.Used {
-			say("scatter of readings", m.Before)
+			say("scatter of readings", m.Before, m.Scatter.DOF > 0)
 			break
 		}
 	}
 	for _, m := range v.Result.ByLine() {
 		if m.Remounted.Used {
-			parts = append(parts, fmt.Sprintf("remounting as in %s (%s)", earlier(m.Remounted.Sheets), rounding.TwoDigits(m.Remounted.Then)))
+			parts = append(parts, fmt.Sprintf("remounting as in %s (%s)", earlier(m.Remounted.Sheets), scatterOf(m.Remounted.Then)))
 			break
 		}
 	}
@@ -83,6 +83,14 @@ func aboutHistory(v Audit) string {
 		return name + " is not used."
 	}
 	return name + " counts: " + strings.Join(parts, "; ") + ". Each counts as four readings more."
+}
+
+// scatterOf is a standard deviation with two digits, of values that may be all alike.
+func scatterOf(sd geometry.Angle) string {
+	if sd < geometry.Tie {
+		return allAlike
+	}
+	return rounding.TwoDigits(sd)
 }
 
 // historyNotUsed says why a history does not count.
@@ -95,7 +103,7 @@ func historyNotUsed(v Audit, w warning.Warning, name, in string) string {
 	if name != "" {
 		whose = name + ": today's " + what + " scatter"
 	}
-	sd := func(i int) string { return rounding.TwoDigits(geometry.Angle(w.Values[i])) }
+	sd := func(i int) string { return scatterOf(geometry.Angle(w.Values[i])) }
 	return fmt.Sprintf("%s more than they used to (%s against %s). The history is not used for them. Look for what is loose", whose, sd(1), sd(0))
 }
 

@@ -141,8 +141,12 @@ func (r Recording) Figures() string {
 		if len(s.Middles) < 2 {
 			return text + "one pair shows no scatter yet"
 		}
-		return text + fmt.Sprintf("%s, middles repeat to %s, TDC sure to ± %s", rounding.Count(len(s.Middles), "pair", "pairs"),
-			rounding.Degrees(s.MiddleSD, n+1), rounding.TwoDigits(r.view.TDC))
+		repeats := RepeatTo(s.MiddleSD, n+1)
+		if repeats != allAlike {
+			repeats = "repeat to " + repeats
+		}
+		return text + fmt.Sprintf("%s, middles %s, TDC sure to ± %s", rounding.Count(len(s.Middles), "pair", "pairs"),
+			repeats, rounding.TwoDigits(r.view.TDC))
 	}
 	return ""
 }
