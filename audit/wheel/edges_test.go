@@ -262,6 +262,34 @@ func TestExpandedOfTheCurve(t *testing.T) {
 	}
 }
 
+// Readings that equal the reference show no error, and not how sure that is, unless the
+// step is known: 0.5°/√12 a reading then, of 24 stations read in both directions the
+// same for each direction, 0.5/√12·√(2/24) of the reversal (the difference of two
+// means of 24).
+func TestEqualToTheReference(t *testing.T) {
+	var rows []Row
+	for i := range 24 {
+		for _, way := range []sheet.Approach{sheet.Forward, sheet.Backward} {
+			rows = append(rows, Row{Reference: geometry.Angle(15 * i), Reading: geometry.Angle(15 * i), Approach: way})
+		}
+	}
+	r, err := audited(Options{}, rows)
+	if err != nil || r.Known || r.Residual != 0 || r.LostMotion.Standard != 0 {
+		t.Errorf("%v: known %v, residual %v, lost motion %+v", err, r.Known, r.Residual, r.LostMotion)
+	}
+	r, err = audited(Options{Step: 0.5}, rows)
+	if want := 0.5 / math.Sqrt(12) * math.Sqrt(2.0/24); err != nil || !r.Known || r.LostMotion.Standard.Degrees() < want-1e-9 {
+		t.Errorf("%v: known %v, lost motion %+v, want at least %g", err, r.Known, r.LostMotion, want)
+	}
+	// A station that stands out is left out all the same.
+	rows[7].Reading += 0.5
+	rows[6].Reading += 0.5
+	r, err = audited(Options{}, rows)
+	if err != nil || r.StandsOut == nil || !r.StandsOut.LeftOut || r.Known {
+		t.Errorf("%v: %+v, known %v", err, r.StandsOut, r.Known)
+	}
+}
+
 // Without scatter a slid wheel is better for certain, or for certain not.
 func TestChanceWithoutScatter(t *testing.T) {
 	for _, c := range []struct{ a, placing, limit, want float64 }{{0.1, 0, 0.04, 1}, {0.1, 0, 0.06, 0}, {0.1, 0.07, 0, 1}, {0.1, 0.08, 0, 0}} {

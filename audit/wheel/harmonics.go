@@ -147,6 +147,19 @@ type fitted struct {
 	leftDOF   float64
 }
 
+// flat reports whether no harmonic is above what computing leaves behind.
+func (f *fitted) flat() bool {
+	for _, b := range f.beta[f.base():] {
+		if b*b >= equal {
+			return false
+		}
+	}
+	return true
+}
+
+// equal is the variance of readings that are equal, degrees squared.
+var equal = stats.Square(geometry.Tie.Degrees())
+
 // factor returns the triangular factor of weighted columns and values.
 func (m model) factor() *mat.Dense {
 	return triangular(m.points, m.base()+2*len(m.orders), m.columns)
@@ -325,11 +338,16 @@ func (f *fitted) scatter(step geometry.Angle) {
 	default:
 		f.variance, f.dof, f.known = f.left/f.leftDOF, f.leftDOF, true
 	}
+	// Readings that show no error at all, but for what computing leaves behind, are
+	// equal to the reference as far as their digits go, and tell nothing of more.
+	if f.variance < equal && f.flat() {
+		f.variance, f.dof, f.known = 0, 0, false
+	}
 	// What rounds all readings of a graduation alike does not show as scatter.
 	if least := step.Degrees() * step.Degrees() / 12 * total / float64(len(stations)); step > 0 && f.variance < least {
 		f.variance, f.dof, f.known, f.fromStep = least, math.Inf(1), true, true
 	}
-	if f.withinDOF == 0 {
+	if f.withinDOF == 0 || f.fromStep && f.within < equal {
 		f.within, f.withinDOF = f.variance, f.dof
 	}
 }

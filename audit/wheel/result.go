@@ -97,7 +97,7 @@ func (f *fitted) tell(r *Result) {
 		r.Harmonics = append(r.Harmonics, harmonic(k, s, c, r.cov[2*i][2*i], r.cov[2*i][2*i+1], r.cov[2*i+1][2*i+1], f.dof))
 	}
 	r.extremes()
-	if f.leftDOF >= 1 {
+	if f.leftDOF >= 1 && f.left/f.leftDOF >= equal {
 		r.Residual = geometry.Angle(math.Sqrt(f.left / f.leftDOF))
 	}
 	if f.way {

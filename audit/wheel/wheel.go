@@ -98,7 +98,7 @@ func (r *Result) fitted(a *Accumulator, points []point) error {
 		}
 		without := *r
 		without.stations(rest)
-		if g, err := without.fit(a, rest); err == nil && without.Known {
+		if g, err := without.fit(a, rest); err == nil && (without.Known || g.leftDOF >= 1) {
 			without.StandsOut, without.Stations, without.Spacing, without.BothWays = s, r.Stations, r.Spacing, r.BothWays
 			s.LeftOut = true
 			*r, f = without, g

@@ -202,6 +202,9 @@ func (v Qualify) repeats() string {
 		if s.DOF == 0 {
 			return "is not known: nothing was repeated"
 		}
+		if s.SD < geometry.Tie {
+			return "less than the step lets see"
+		}
 		return rounding.TwoDigits(s.SD)
 	}
 	ref, other := v.Scatter[0], v.Scatter[1]
@@ -227,6 +230,9 @@ func (v Qualify) repeats() string {
 // lock says whether the stop's lock holds.
 func (v Qualify) lock() string {
 	c, f := v.Creep, v.CreepFitting
+	if c.Known() && c.Slope == 0 && c.Half == 0 {
+		return "Its half arc changes by less than the step lets see. No creep is seen."
+	}
 	text := fmt.Sprintf("Its half arc changes by %s a trial", rounding.SureDegrees(c.Slope, c.Half))
 	switch {
 	case !c.Significant():
@@ -278,6 +284,9 @@ func (v Qualify) prove() (out []string) {
 	}
 	if has(qualify.ScatterUnseen) {
 		out = append(out, "Take at least three pairs of each stop in every setup.")
+	}
+	if v.Scatter[qualify.ReferenceTool].SD < geometry.Tie && has(qualify.StepHidesScatter) {
+		return out // more setups that read alike settle nothing
 	}
 	chances := v.Further()
 	if len(chances) == 0 {

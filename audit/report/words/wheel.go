@@ -97,6 +97,9 @@ func (v Wheel) Answer() string {
 	if v.Opposite {
 		what = "By its odd harmonics, all that opposite pointers show, the readout reads wrong by up to "
 	}
+	if !v.Known && v.Largest < geometry.Tie {
+		return "No error of the readout shows: the readings agree with each other and with the curve to the last digit. How far that is from the truth is not known."
+	}
 	text := what + v.ofCurve(v.Largest, v.LargestAt) + ", where it shows " + Graduation(v.LargestAt) +
 		". From its lowest error to its highest it is " + v.angle(v.PeakToPeak) + "."
 	switch {
@@ -171,7 +174,7 @@ func (v Wheel) ToDo() []string {
 	case v.Opposite:
 		out = append(out, "At the engine read both pointers. Take the mean of the first and of the second less 180. The odd harmonics, off centre with them, are then gone without any sliding.")
 	case !v.Known:
-		out = append(out, "Take more stations, or each twice. Nothing here shows how sure these figures are.")
+		out = append(out, "Take more stations, or each twice, or state the step with --step. Nothing here shows how sure these figures are.")
 	case v.OffCentre.Worth != wheel.WorthDoing && slices.ContainsFunc(v.Harmonics, wheel.Harmonic.Seen):
 		out = append(out, "Or let the computer take it off. Run `markaudit wheel` with --write FILE --name NAME: it saves a correction. Name that file on the sheet under readout.correction.")
 	}
@@ -371,6 +374,9 @@ func (v Wheel) AboutLostMotion() string {
 	l := v.LostMotion
 	u := geometry.Angle(wheel.Result{DOF: l.DOF}.Coverage()) * l.Standard
 	text := v.Sure(l.Value, u) + " between the two directions."
+	if !v.Known {
+		return text + " Nothing here shows how sure that is."
+	}
 	if v.Known && l.Value <= u {
 		return text + " That is no more than scatter."
 	}
