@@ -33,7 +33,7 @@ func (f *form) start() {
 	f.title("Setups: make 3 before anything is scribed")
 	f.setups()
 	f.rules(fmt.Sprintf("A setup is one fitting of the readout (the wheel, encoder or tape that you read) to the engine: steps 1 to 9 of page %d, of %d, or of %d and %d. Stop or indicator goes in twice there; it stays the same setup.", stopPage, dropsPage, sweepPage, sweepEndPage))
-	f.rules("After step 9 take the readout OFF and fit it ON again, turned so that it shows other numbers. Then a new copy, from step 1. One setup alone does not show what fitting the readout changes.")
+	f.rules(fmt.Sprintf("After step 9 take the readout OFF and fit it ON again, turned so that it shows other numbers. Then a new copy, from step 1. One setup alone does not show what fitting the readout changes. Several cylinders: see page %d first. Calculate nothing: that is done from these sheets.", rarePartPage))
 	f.cautions([2]string{fmt.Sprintf("NO: no stop; page %d or %d.", dropsPage, sweepPage), "Not sure: cross neither, read on."},
 		[2]string{"NO: only forward, no stop.", fmt.Sprintf("Take page %d or %d.", dropsPage, sweepPage)},
 		"Valves not sure: neither stop nor indicator until the engine maker's data tell. An indicator's tip must clear them over the whole swing. No turning back: whole turns only with the tip OUT.")

@@ -242,7 +242,7 @@ func (f *form) chalk() {
 				drawing.Line{From: at.Plus(p.chalk, rim-2.6), To: at.Plus(pointer, rim-2.6), Stroke: drawing.Thin},
 				drawing.Line{From: at.Plus(p.chalk, rim-4.4), To: at.Plus(p.chalk, rim-0.8), Stroke: drawing.Thin},
 			)
-			f.scene.Add(drawing.Text{At: at.Plus((p.chalk+pointer)/2, rim-4.4), Size: askSize, Anchor: drawing.Middle, Bold: true, Text: p.length})
+			f.scene.Add(drawing.Text{At: at.Plus((p.chalk+pointer)/2, rim-5.8), Size: askSize, Anchor: drawing.Middle, Bold: true, Text: p.length})
 			f.straight(at.Plus(2, high-3.6), 14)
 			f.label(at.Plus(2, rim-2), drawing.Start, "it runs")
 		})

@@ -27,7 +27,7 @@ func (f *form) setup(what string) {
 
 // stays says, before the first reading, what must not be touched until the last.
 func (f *form) stays() {
-	f.rules("Readout and its pointer: untouched from here to step 9. DO NOT ZERO IT: any number will do. Knocked? Begin a new setup, on a new copy. Calculate nothing; that is done from these sheets.")
+	f.rules("Leave the readout alone until step 9. DO NOT ZERO IT: any number will do. Knocked? A new setup.")
 }
 
 // heading names a step that has a table, and says how it is done. Keys say what else is
@@ -73,7 +73,7 @@ func (f *form) down(step int) *row {
 
 // next says, below the last step, how it goes on.
 func (f *form) next(copies string) {
-	f.rules("Next setup (make 3): readout OFF and ON again, turned to other numbers. " + copies)
+	f.rules(fmt.Sprintf("Next setup (make 3): readout OFF and ON, at other numbers; %s. Several cylinders: page %d.", copies, rarePartPage))
 }
 
 // stop is a setup with a stop.
@@ -95,7 +95,7 @@ func (f *form) stop() {
 	f.y += 0.8
 	f.row().ask("FORWARD", "closing: forward").number(38, "", "°").ask("BACKWARD", "closing: backward").number(38, "", "°").ask("Remarks", "setups.note").cell(39)
 	f.row().step("9  STOP OUT: the hole is empty").to(96).step("crank bolt checked", "always with a stop")
-	f.next("A new copy.")
+	f.next("new copy")
 }
 
 // again is what the typist does with what was taken a second time: a closing pair is of
@@ -134,7 +134,7 @@ func (f *form) drops() {
 		{width: 44, names: []string{"AFTER TDC"}, key: "after", unit: "°"},
 		{width: 50, names: []string{"remarks"}, key: "setups.note"},
 	}, blankRows(1))
-	f.out("A new copy.")
+	f.out("new copy")
 }
 
 // sweep is a setup by a sweep of an indicator over the top: its first page.
@@ -177,7 +177,7 @@ func (f *form) sweepEnd() {
 	f.down(6).to(90).step("7  INDICATOR IN AGAIN")
 	f.heading("8  THE SWEEP AGAIN", "Turned as in step 3; nine points will do. Still the same setup. It shows whether anything has moved.", again)
 	f.points(12)
-	f.out("New copies.")
+	f.out("new copies")
 }
 
 // turning asks in which of two ways the piston came to its points.
