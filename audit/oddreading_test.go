@@ -97,17 +97,17 @@ func TestTheReadingThatStandsOutIsNamed(t *testing.T) {
 		}, "Setup 1: forward contact 4, 310.0, stands out: the others have 340.05 on average"},
 		{"line", func(s *sheet.Setup) {
 			s.Marks["TDC"] = readings(sheet.Forward, 0.2, 0.3, 10.3, 0.4, 0.3)
-		}, "Setup 1: TDC: reading 3, 10.3, stands out: the others have 0.30 on average. It was used. Take it again. If you know why, strike"},
+		}, "Setup 1: line “TDC”: reading 3, 10.3, stands out: the others have 0.30 on average. It was used. Take it again. If you know why, strike"},
 		{"line from both sides", func(s *sheet.Setup) {
 			s.Marks["TDC"] = append(readings(sheet.Forward, 0.2, 0.3, 0.4), readings(sheet.Backward, 0.4, 5.3, 0.3, 0.4)...)
-		}, "Setup 1: TDC: backward reading 2, 5.3, stands out: the others have 0.37 on average"},
+		}, "Setup 1: line “TDC”: backward reading 2, 5.3, stands out: the others have 0.37 on average"},
 		{"past the zero", func(s *sheet.Setup) {
 			s.Marks["TDC"] = readings(sheet.Forward, 0.2, 359.9, 358.0, 0.1, 0.0, 0.1)
-		}, "Setup 1: TDC: reading 3, 358.0, stands out: the others have 0.06 on average"},
+		}, "Setup 1: line “TDC”: reading 3, 358.0, stands out: the others have 0.06 on average"},
 		{"one of two", func(s *sheet.Setup) {
 			s.Marks["TDC"] = readings(sheet.Forward, 0.3, 30.3)
 			s.Marks["fire 10"] = readings(sheet.Forward, 350.2, 350.3, 350.1, 350.2, 350.2, 350.2)
-		}, "Setup 1: TDC: readings 1 and 2 are 0.3 and 30.3, and one of them stands out. Both were used. Take both again. If you know which is wrong and why, strike it with that reason"},
+		}, "Setup 1: line “TDC”: readings 1 and 2 are 0.3 and 30.3, and one of them stands out. Both were used. Take both again. If you know which is wrong and why, strike it with that reason"},
 		{"drop", func(s *sheet.Setup) {
 			s.Method, s.Trials = sheet.EqualDrop, nil
 			for _, d := range []struct {

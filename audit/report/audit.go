@@ -79,10 +79,7 @@ func answerTable(v words.Audit) []document.Block {
 	if len(marks) == 0 {
 		return []document.Block{document.Sentence{Text: v.Meaning()}}
 	}
-	same := true
-	for _, m := range marks {
-		same = same && v.Allowed(m.Mark) == v.Allowed(marks[0].Mark)
-	}
+	same := v.SameTolerance()
 	t := document.Table{Header: []string{"line", "belongs at", "comes up at", "off by", "verdict"}}
 	if same {
 		t.Header[4] = "within " + v.Allowed(marks[0].Mark) + "?"
@@ -93,15 +90,28 @@ func answerTable(v words.Audit) []document.Block {
 			row[3] = "no TDC"
 		}
 		if m.Offset != nil {
-			row[2], row[3], row[4] = words.ComesUp(m), words.OffBy(m), words.Verdict(m)
-			if !same {
-				row[4] += " " + v.Allowed(m.Mark)
+			row[2], row[3], row[4] = words.ComesUp(m), words.OffBy(m), v.VerdictInRow(m)
+			if ends := words.Ends(m); ends != nil { // the rest in a table of its own
+				row[3] = ends[0]
 			}
-			row[4] += words.Fitted(m)
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return []document.Block{t, document.Sentence{Text: v.Meaning()}}
+	return append([]document.Block{t, document.Sentence{Text: v.Meaning()}}, endsTable(v)...)
+}
+
+// endsTable is between what a line may be off where that reaches further to one side.
+func endsTable(v words.Audit) []document.Block {
+	t := document.Table{Header: []string{"line", "off by", "between", "and"}}
+	for _, m := range v.Result.ByLine() {
+		if ends := words.Ends(m); ends != nil {
+			t.Rows = append(t.Rows, append([]string{words.Clean(m.Name)}, ends...))
+		}
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return []document.Block{t}
 }
 
 // pistonTable is one line a mark in millimetres of the piston, where a dial is the

@@ -266,7 +266,7 @@ setups:
 		{"letters", "    marks: {T: [0.5, 0.0, 0.5], fire: [10.0, 10.5, 10.0], adv: [20, 20.5, 20]}\n    closing: {forward: 340.0, backward: 20.5}\n", "What explains it best: BTDC", "One mistake on the sheet|check their names"},
 		{"bumped", "    marks: {T: [3.5, 3.0, 3.5], fire: [353.0, 353.5, 353.0], adv: [343, 343.5, 343]}\n    closing: {forward: 343.0, backward: 23.5}\n", "Strike the contacts of the setup that moved", "begin a new setup"},
 		{"odd", "    marks: {T: [0.5, 0.0, 0.5], fire: [350.0, 350.5, 358.0], adv: [340, 340.5, 340]}\n    closing: {forward: 340.0, backward: 20.5}\n", "reading 3, 358.0, stands out", "its readings scatter by"},
-		{"a step to scribe", "    marks: {T: [0.5, 0.0, 0.5], fire: [353.0, 353.5, 353.0], adv: [340, 340.5, 340]}\n  - stop: {forward: [340.0, 340.5, 340.0, 340.0], backward: [20.5, 20.0, 20.0, 20.5]}\n    marks: {T: [0.0, 0.5, 0.5], fire: [353.5, 353.0, 353.0], adv: [340, 340, 340.5]}\n", "the middle of its two contacts must be 0.19 ± 0.49 again", "must show 0.19 again"},
+		{"a step to scribe", "    marks: {T: [0.5, 0.0, 0.5], fire: [353.0, 353.5, 353.0], adv: [340, 340.5, 340]}\n  - stop: {forward: [340.0, 340.5, 340.0, 340.0], backward: [20.5, 20.0, 20.0, 20.5]}\n    marks: {T: [0.0, 0.5, 0.5], fire: [353.5, 353.0, 353.0], adv: [340, 340, 340.5]}\n", "the middle of its two contacts must be 0.19° ± 0.49° again", "must show 0.19 again"},
 	} {
 		s, _, err := sheet.Read("a.yaml", []byte(sheetOf+x.rest), nil)
 		if err != nil {

@@ -251,7 +251,7 @@ func TestRecordPrintsOneWayOnce(t *testing.T) {
 		"pump.yaml": {{"10.0 mm", "10.0 ± 0.3 mm"}, {"10.02"}},
 		// What a dial, or dividers after scribing, showed keeps its hundredths.
 		"plug-hole.yaml": {{"stood at most 0.01 mm from where", "0.00 mm"}, nil},
-		"papers.yaml":    {{"Dividers from T to fire 10: 14.10 mm, should be 14.0 ± 1.1 mm"}, nil},
+		"papers.yaml":    {{"Dividers from “T” to “fire 10”: 14.10 mm, should be 14.0 ± 1.1 mm"}, nil},
 	} {
 		r, err := audit.Run(reporttest.GoodSheets(t, os.DirFS("../../testdata"))[name])
 		if err != nil {

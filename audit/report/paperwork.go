@@ -70,7 +70,7 @@ func filled(text string) string {
 func statedSizes(v words.Audit) []document.Block {
 	t := document.Table{Header: []string{"what", "as entered", "comes to"}}
 	for _, said := range v.Result.Sheet.Stated {
-		key := words.InPlainWords(string(said.Path))
+		key := strings.TrimPrefix(words.InPlainWords(string(said.Path)), "the ")
 		for _, m := range v.Result.Sheet.Marks { // a line is known by its name
 			if of, ok := strings.CutPrefix(key, string(m.Path)+"."); ok {
 				if of == "at" {

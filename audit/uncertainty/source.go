@@ -87,7 +87,7 @@ var sources = [endOfSources]struct {
 	},
 	StepAtTDC: {
 		"step_at_tdc", "step, at TDC", Nothing, false, true, false, false,
-		"use a readout with a finer step, take three setups zeroed in different places, or name the readout's history",
+		"use a readout with a finer step, or take three setups, each with the readout at another start (or use readout.history)",
 	},
 	LineReadings: {
 		"line_readings", "line readings", MoreReadings, true, false, true, false,
@@ -99,7 +99,7 @@ var sources = [endOfSources]struct {
 	},
 	StepAtLine: {
 		"step_at_line", "step, at the line", Nothing, false, false, true, false,
-		"use a readout with a finer step, take three setups zeroed in different places, or name the readout's history",
+		"use a readout with a finer step, or take three setups, each with the readout at another start (or use readout.history)",
 	},
 	BetweenSetups: {
 		"between_setups", "setups against each other", MoreSetups, true, false, true, false,

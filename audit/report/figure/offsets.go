@@ -3,6 +3,7 @@ package figure
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit"
@@ -51,6 +52,7 @@ func rimLength(l geometry.Length, unit geometry.Unit) string {
 type offsetRow struct {
 	mark   audit.LineResult
 	name   []string
+	off    []string // how far off it is
 	judged []string
 	height geometry.Length
 }
@@ -62,7 +64,8 @@ func newOffsetRow(v words.Audit, m audit.LineResult) offsetRow {
 		mark: m, name: drawing.Wrap(words.Clean(m.Name), textSize, 44, mostLines),
 		judged: drawing.Wrap(v.Judged(m), textSize, drawing.PageWidth-saysX, 3),
 	}
-	o.height = geometry.Length(max(1+len(o.judged), len(o.name)))*drawing.Leading + 2.4
+	o.off = drawing.Wrap(words.OffBy(m), textSize, drawing.PageWidth-saysX-besideOff, 2)
+	o.height = geometry.Length(max(len(o.off)+len(o.judged), len(o.name)))*drawing.Leading + 2.4
 	return o
 }
 
@@ -90,7 +93,7 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 	for _, o := range rows {
 		s.Add(o.draw(v, axis, y)...)
 		if rim := onRim(v, o.mark); rim != "" {
-			s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: y + o.height/2 + 1.1 - geometry.Length(len(o.judged))*drawing.Leading/2}, Size: textSize, Anchor: drawing.End, Text: rim})
+			s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: o.says(y + o.height/2)}, Size: textSize, Anchor: drawing.End, Text: rim})
 		}
 		y += o.height
 		told = append(told, strings.TrimSuffix(words.Clean(o.mark.Name)+": "+words.OffBy(o.mark)+", "+v.Judged(o.mark)+", "+onRim(v, o.mark), ", "))
@@ -121,6 +124,11 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 	return s
 }
 
+// says is where the first text beside the bar stands, in a row with that middle.
+func (o offsetRow) says(mid geometry.Length) geometry.Length {
+	return mid + 1.1 - geometry.Length(len(o.off)+len(o.judged)-1)*drawing.Leading/2
+}
+
 func (o offsetRow) draw(v words.Audit, axis scale, y geometry.Length) []drawing.Item {
 	m := o.mark
 	mid := y + o.height/2
@@ -135,16 +143,18 @@ func (o offsetRow) draw(v words.Audit, axis scale, y geometry.Length) []drawing.
 	for _, x := range []geometry.Length{left, right} {
 		items = append(items, drawing.Line{From: drawing.Point{X: x, Y: mid - 3}, To: drawing.Point{X: x, Y: mid + 3}, Stroke: drawing.Hair})
 	}
-	says := mid + 1.1 - geometry.Length(len(o.judged))*drawing.Leading/2
-	text := drawing.Text{At: drawing.Point{X: saysX, Y: says}, Size: textSize, Text: words.OffBy(m)}
+	says := o.says(mid)
+	texts := o.off
+	if m.Offset != nil {
+		texts = append(slices.Clone(texts), o.judged...)
+	}
+	for i, line := range texts {
+		items = append(items, drawing.Text{At: drawing.Point{X: saysX, Y: says + geometry.Length(i)*drawing.Leading}, Size: textSize, Text: line})
+	}
 	if m.Offset == nil {
-		return append(items, text)
+		return items
 	}
-	items = append(items, text)
-	for i, line := range o.judged {
-		items = append(items, drawing.Text{At: drawing.Point{X: saysX, Y: says + geometry.Length(i+1)*drawing.Leading}, Size: textSize, Text: line})
-	}
-	items = append(items, sign(drawing.Point{X: saysX - 3.5, Y: says + drawing.Leading - 1}, m)...)
+	items = append(items, sign(drawing.Point{X: saysX - 3.5, Y: says + geometry.Length(len(o.off))*drawing.Leading - 1}, m)...)
 	return append(items, o.interval(axis, mid)...)
 }
 

@@ -254,7 +254,7 @@ func checkBar(t *testing.T, m audit.LineResult, row drawnRow, perCrank, way floa
 
 var (
 	evenly = regexp.MustCompile(`^([0-9.]+)°(?: (late|early))? ± ([0-9.]+)°$`)
-	fromTo = regexp.MustCompile(`\((-?[0-9.]+) to (-?[0-9.]+)\)$`)
+	fromTo = regexp.MustCompile(`, between ([0-9.]+)°( early| late)? and ([0-9.]+)°( early| late)$`)
 )
 
 // printed is from where to where a line may be off in degrees, late with a plus, as the
@@ -270,7 +270,14 @@ func printed(t *testing.T, m audit.LineResult) (low, high float64) {
 	}
 	text := words.OffBy(m)
 	if in := fromTo.FindStringSubmatch(text); in != nil {
-		return number(in[1]), number(in[2])
+		low, high := number(in[1]), number(in[3])
+		if in[2] == " early" || in[2] == "" && in[4] == " early" { // said once of both
+			low = -low
+		}
+		if in[4] == " early" {
+			high = -high
+		}
+		return low, high
 	}
 	in := evenly.FindStringSubmatch(text)
 	if in == nil {

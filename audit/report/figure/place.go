@@ -60,6 +60,7 @@ type partRow struct {
 	from, to             geometry.Angle // of the interval in which the line may stand
 	fromDrawn, toDrawn   geometry.Angle // as much of it as is drawn
 	name                 []string
+	off                  []string // how far off it is
 	goes                 []string // which way a new line goes
 	height               geometry.Length
 }
@@ -105,9 +106,12 @@ func (u unrolling) newRow(m audit.LineResult, number int) partRow {
 	}
 	r.name = drawing.Wrap(words.Clean(m.Name), textSize, wide, mostLines)
 	r.height = max(u.row, geometry.Length(len(r.name))*nameLeading+1.2)
+	if r.off = drawing.Wrap(words.OffBy(m), textSize, drawing.PageWidth-u.right-saysIn-besideOff, 2); len(r.off) > 1 && !u.brief {
+		r.height = max(r.height, geometry.Length(len(r.off))*drawing.Leading+0.6)
+	}
 	if m.Scribe.Worthwhile && u.says() {
 		r.goes = drawing.Wrap(u.goes(r), textSize, drawing.PageWidth-u.right-saysIn, 2)
-		r.height = max(r.height, geometry.Length(1+len(r.goes))*drawing.Leading+1)
+		r.height = max(r.height, geometry.Length(len(r.off)+len(r.goes))*drawing.Leading+1)
 	}
 	return r
 }

@@ -153,7 +153,10 @@ func (u unrolling) end() geometry.Length {
 	return drawing.PageWidth
 }
 
-const saysIn geometry.Length = 8 // from the end of a strip to what is said of a line
+const (
+	saysIn    geometry.Length = 8  // from the end of a strip to what is said of a line
+	besideOff geometry.Length = 14 // of that, the length on the rim
+)
 
 const placeName geometry.Length = 4.2 // size of a place's name
 
@@ -185,7 +188,7 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 	s.Add(belongsSign(at(r.belongs), half)...)
 	x := u.right + saysIn - 3
 	s.Add(sign(drawing.Point{X: x, Y: mid}, r.mark)...)
-	says := drawing.Text{At: drawing.Point{X: x + 3, Y: mid + 1}, Size: textSize, Text: words.OffBy(r.mark)}
+	says := drawing.Text{At: drawing.Point{X: x + 3, Y: mid + 1}, Size: textSize}
 	if r.mark.Offset == nil {
 		if u.brief {
 			says.Text = "not read"
@@ -217,12 +220,6 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 	if order {
 		up := at(r.found).Plus(0, 0.6-half)
 		s.Add(wayArrow(up, drawing.Point{X: p.x(r.made), Y: up.Y})...)
-		if u.says() {
-			says.At.Y -= geometry.Length(len(r.goes)) * drawing.Leading / 2
-			for i, line := range r.goes {
-				s.Add(drawing.Text{At: says.At.Plus(0, geometry.Length(i+1)*drawing.Leading), Size: textSize, Text: line})
-			}
-		}
 	}
 	if u.brief {
 		if way == "" {
@@ -232,7 +229,14 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 		s.Add(says)
 		return
 	}
-	s.Add(says)
+	texts := r.off
+	if order && u.says() {
+		texts = append(slices.Clone(texts), r.goes...)
+	}
+	says.At.Y -= geometry.Length(len(texts)-1) * drawing.Leading / 2
+	for i, line := range texts {
+		s.Add(drawing.Text{At: says.At.Plus(0, geometry.Length(i)*drawing.Leading), Size: textSize, Text: line})
+	}
 	if way != "" {
 		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: says.At.Y}, Size: textSize, Anchor: drawing.End, Bold: order, Text: way})
 	}

@@ -2,7 +2,6 @@ package jobsheet
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"markaudit/audit"
@@ -23,13 +22,6 @@ type answerRow struct {
 var answerColumns = []geometry.Length{0, 36, 64, 96, 134}
 
 const besideSign geometry.Length = 4.5
-
-// sameLimit reports whether all lines have one tolerance, which the head of the table
-// then says.
-func (s *Sheet) sameLimit() bool {
-	all := s.v.Result.ByLine()
-	return !slices.ContainsFunc(all, func(m audit.LineResult) bool { return s.v.Allowed(m.Mark) != s.v.Allowed(all[0].Mark) })
-}
 
 // answerRows are the rows of the lines shown. Where long names would fill the sheet,
 // each has one line.
@@ -52,11 +44,10 @@ func (s *Sheet) answerRows() (rows []answerRow) {
 func (s *Sheet) answerRow(m audit.LineResult, nameLines int) answerRow {
 	texts := []string{words.Clean(m.Name), m.AtText, "", "", "not read"}
 	if m.Offset != nil {
-		texts[2], texts[3], texts[4] = words.ComesUp(m), words.OffBy(m), words.Verdict(m)
-		if !s.sameLimit() {
-			texts[4] += " " + s.v.Allowed(m.Mark)
+		texts[2], texts[3], texts[4] = words.ComesUp(m), words.OffBy(m), s.v.VerdictInRow(m)
+		if own := words.AllowedInDegrees(m); own != "" { // one unit in a row
+			texts[4] = strings.Replace(texts[4], s.v.Allowed(m.Mark), s.v.Allowed(m.Mark)+" ("+own+")", 1)
 		}
-		texts[4] += words.OnlyJust(m) + words.Fitted(m)
 	}
 	row := answerRow{mark: m}
 	lines := 1
@@ -85,7 +76,7 @@ func (s *Sheet) answer(p *page) {
 		return
 	}
 	heads := []string{"line", "belongs at", "comes up at", "off by (± in " + s.v.Confidence() + ")", "verdict"}
-	if s.sameLimit() {
+	if s.v.SameTolerance() {
 		heads[4] = "within " + s.v.Allowed(all[0].Mark) + "?"
 	}
 	p.y += leading

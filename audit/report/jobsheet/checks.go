@@ -38,7 +38,7 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 		if m.Scribe.Worthwhile {
 			scribed[m.Name] = true
 			if m.Scribe.HasLengths {
-				all = append(all, check{what: letter(words.Clean(m.Name)) + ": " + oldNew, after: dividers(v, m.Scribe.Chord, placed), first: true})
+				all = append(all, check{what: letter(words.Quoted(m.Name)) + ": " + oldNew, after: dividers(v, m.Scribe.Chord, placed), first: true})
 			}
 		}
 	}

@@ -78,7 +78,7 @@ func TestFirstSheetOfTheDemonstration(t *testing.T) {
 	s := New(spoken(t, "demo"), document.Options{Path: "demo.yaml"}, document.A4, nil)
 	text := written(s.Draw(4))
 	for _, want := range []string{
-		"1 of 5 lines is outside the tolerance; 4 are within.", "scribe a new line 1.9 mm TOWARDS line 3-4",
+		"1 of 5 lines is outside the tolerance; 4 are within.", "scribe a new line 1.9 mm TOWARDS line “3-4”",
 		"That is ahead, the way the engine runs.", "within, only just", "3\nBefore the engine runs: set the timing anew to the new line, by the engine maker's data.", "Any NOW measure off", "NOW, before scribing\nAFTER SCRIBING\ndividers, straight across\nshould be\nmeasured\nshould be\nmeasured\n",
 		"1.9 ± 0.3 mm", "3-4 – inject 14", "measured by Mirela, Joss", "checked by another", "2026-05-20 and 2026-05-21",
 	} {
@@ -87,7 +87,7 @@ func TestFirstSheetOfTheDemonstration(t *testing.T) {
 		}
 	}
 	all := checks(spoken(t, "demo"), strings.TrimSpace)
-	if len(all) < 3 || all[0].what != "inject 14: "+oldNew || all[1].what != "inject 14 – static 4" {
+	if len(all) < 3 || all[0].what != "“inject 14”: "+oldNew || all[1].what != "inject 14 – static 4" {
 		t.Errorf("the first are %+v, want the new line and its way to the nearest other", all[:min(3, len(all))])
 	}
 	seen := false
@@ -204,8 +204,8 @@ func TestSeveralNewLinesAreOneStep(t *testing.T) {
 	for _, want := range []string{
 		"What to do\n", "1\nCheck this first: as you look at the marks (pulley end), the shorter", "as it says here\n", "not so: STOP, the sheet is wrong\n",
 		"2\nScribe new lines, along the rim, centre of the old line to centre of the new. As you look at the marks (pulley end):\n",
-		"line 3: 1.2 mm TOWARDS line 4, CLOCKWISE; then known to ± 0.20°",
-		"line 9: 1.2 mm TOWARDS line 10, CLOCKWISE;", "line 17: 1.2 mm TOWARDS line 16, ANTICLOCKWISE;",
+		"“line 3”: 1.2 mm TOWARDS “line 4”, CLOCKWISE; then known to ± 0.20°",
+		"“line 9”: 1.2 mm TOWARDS “line 10”, CLOCKWISE;", "“line 17”: 1.2 mm TOWARDS “line 16”, ANTICLOCKWISE;",
 		"Checked before and after scribing\n",
 	} {
 		i := strings.Index(text[at:], want)

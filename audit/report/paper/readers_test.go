@@ -24,8 +24,8 @@ import (
 func TestHeadingNamesTheLinesOnBothSides(t *testing.T) {
 	audits := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
 	for _, c := range []struct{ sheet, line, says, never string }{
-		{"demo", "inject 14", "1.9 mm TOWARDS line 3-4, AWAY FROM line static 4: anticlockwise", ""},
-		{"pump.yaml", "inject 23", "10.0 mm TOWARDS line TDC: clockwise", "AWAY FROM"},
+		{"demo", "inject 14", "1.9 mm TOWARDS line “3-4”, AWAY FROM line “static 4”: anticlockwise", ""},
+		{"pump.yaml", "inject 23", "10.0 mm TOWARDS line “TDC”: clockwise", "AWAY FROM"},
 	} {
 		r := audits[c.sheet]
 		i := slices.IndexFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Name == c.line })

@@ -49,7 +49,7 @@ func (v Audit) Meaning() string {
 			b.WriteString(aboutRemounting(v))
 		}
 		if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return len(m.NotIncluded) > 0 }) {
-			b.WriteString(" What the doubts below call not included adds to it.")
+			b.WriteString(" What a doubt below calls \"not included\" makes the ± larger still.")
 		}
 	} else {
 		fmt.Fprintf(&b, "Taken: %s.", taken)
@@ -58,8 +58,11 @@ func (v Audit) Meaning() string {
 		b.WriteString(" \"± ?\": too little was repeated, and no ± can be given.")
 	}
 	b.WriteString(" Late: after its place.")
-	if v.onDial() && sure > 0 {
-		b.WriteString(" In brackets: from where to where it may be off, early with a minus.")
+	if slices.ContainsFunc(v.Result.ByLine(), lopsided) {
+		b.WriteString(" \"Between\": a dial tells the less the nearer to TDC, so the true offset may lie further to one side than to the other.")
+	}
+	if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return OnlyJust(m) != "" }) {
+		fmt.Fprintf(&b, " \"Only just\": the ± reaches out of the tolerance, but the chance that the line is within is at least %s.", rounding.Confidence(v.Result.Sheet.Limits.Threshold()))
 	}
 	return b.String()
 }
@@ -104,6 +107,35 @@ func Verdict(m audit.LineResult) string {
 	}
 	return s
 }
+
+// VerdictInRow is the verdict on a line that was read as a table has it: with the line's
+// own tolerance where a head does not say that of all, and with what has to be known
+// beside it.
+func (v Audit) VerdictInRow(m audit.LineResult) string {
+	if v.SameTolerance() {
+		return Verdict(m) + beside(m)
+	}
+	return v.Judged(m)
+}
+
+// AllowedInDegrees is a tolerance in millimetres of the piston in the unit of the offset,
+// to follow it in brackets; empty for others.
+func AllowedInDegrees(m audit.LineResult) string {
+	if m.Mark.DropLimit == 0 {
+		return ""
+	}
+	early, late := m.Allowed()
+	return rounding.TwoDigits(early) + " early to " + rounding.TwoDigits(late) + " late"
+}
+
+// SameTolerance reports whether all lines have one, which the head of a table then says.
+func (v Audit) SameTolerance() bool {
+	all := v.Result.ByLine()
+	return !slices.ContainsFunc(all, func(m audit.LineResult) bool { return v.Allowed(m.Mark) != v.Allowed(all[0].Mark) })
+}
+
+// beside is what has to be known beside a verdict.
+func beside(m audit.LineResult) string { return OnlyJust(m) + Fitted(m) }
 
 // OnlyJust follows the verdict on a line that is within with little to spare: its
 // interval reaches out of its tolerance. It is empty else.
@@ -179,7 +211,7 @@ func (v Audit) Judged(m audit.LineResult) string {
 	if m.Offset == nil {
 		return Judged(m)
 	}
-	return Verdict(m) + " " + v.Allowed(m.Mark) + Fitted(m)
+	return Verdict(m) + " " + v.Allowed(m.Mark) + beside(m)
 }
 
 // Judged is the verdict on a line in words, with what it was held against.
@@ -187,7 +219,7 @@ func Judged(m audit.LineResult) string {
 	if m.Offset == nil {
 		return "not read"
 	}
-	return Verdict(m) + " " + Allowed(m.Mark) + Fitted(m)
+	return Verdict(m) + " " + Allowed(m.Mark) + beside(m)
 }
 
 // Summary says an estimate in full: standard uncertainty, interval, factor.

@@ -83,7 +83,7 @@ func (v Comparison) Steps() []string {
 			continue
 		}
 		e := ch.Difference
-		text := fmt.Sprintf("%s was to be scribed anew after %s, to come up %s", Clean(ch.Mark), v.Name(ch.From), rounding.Later(ch.Meant, rounding.Places(e.Expanded.Degrees())))
+		text := fmt.Sprintf("%s was to be scribed anew after %s, to come up %s", lineBegins(ch.Mark), v.Name(ch.From), rounding.Later(ch.Meant, rounding.Places(e.Expanded.Degrees())))
 		switch {
 		case ch.Moved:
 			text += ". Whether it does cannot be told: a readout moved during one of the two audits."
@@ -159,7 +159,7 @@ func (v Comparison) ringAlone(s compare.Step) string {
 	if ring == "" || len(stayed) == 0 {
 		return ""
 	}
-	return "the lines on the ring moved together and come up " + ring + "; " + strings.Join(CleanAll(stayed), ", ") + " stayed. "
+	return "the lines on the ring moved together and come up " + ring + "; " + quotedAll(stayed) + " stayed. "
 }
 
 // Trends says how fast the lines move from year to year.
@@ -168,7 +168,7 @@ func (v Comparison) Trends() []string {
 	for _, t := range v.Result.Trends {
 		e, who := t.PerYear, "All lines together"
 		if t.Mark != "" {
-			who = Clean(t.Mark)
+			who = lineBegins(t.Mark)
 		}
 		switch {
 		case !e.Known:
@@ -203,7 +203,7 @@ func (v Comparison) Meaning() string {
 		text += " TDC was found in more than one way, first by " + strings.Join(ways, ", by ") + ". What is said to have changed may be what these differ by."
 	}
 	if len(v.Result.LeftOut) > 0 {
-		text += " Not compared, because the sheets do not agree where they belong: " + strings.Join(CleanAll(v.Result.LeftOut), ", ") + "."
+		text += " Not compared, because the sheets do not agree where they belong: " + quotedAll(v.Result.LeftOut) + "."
 	}
 	return text
 }

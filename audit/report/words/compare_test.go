@@ -77,7 +77,7 @@ func TestTheRingIsNamed(t *testing.T) {
 		c := compare.Comparison{Audits: make([]audit.Result, 2), Order: []int{0, 1}, Taken: make([]time.Time, 2), Steps: []compare.Step{s}}
 		return Comparison{Result: c, Paths: []string{"a.yaml", "b.yaml"}}.Steps()[0]
 	}
-	if got := say(s); !strings.HasPrefix(got, "From a.yaml to b.yaml: the lines on the ring moved together and come up 1.33° earlier ± 0.20°; h stayed. The outer ring slipped") {
+	if got := say(s); !strings.HasPrefix(got, "From a.yaml to b.yaml: the lines on the ring moved together and come up 1.33° earlier ± 0.20°; “h” stayed. The outer ring slipped") {
 		t.Errorf("the ring alone: %s", got)
 	}
 	s.Parts[1] = part(lines.OnHub, 0.5, "h")

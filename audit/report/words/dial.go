@@ -17,18 +17,38 @@ import (
 // What reports say where a dial in the plug hole is all there is.
 
 // OffBy says how far off a line is, and how sure that is. Where the interval of a dial
-// reaches further to one side, both ends are said, early ones with a minus.
+// reaches further to one side, both ends are said.
 func OffBy(m audit.LineResult) string {
-	d := m.ByDial
-	if d == nil || m.Offset == nil || !m.Offset.Known {
+	ends := Ends(m)
+	if ends == nil {
 		return Offset(m.Offset)
+	}
+	low, high := ends[1], ends[2]
+	for _, way := range []string{" late", " early"} { // said once where both are that
+		if strings.HasSuffix(low, way) && strings.HasSuffix(high, way) {
+			low = strings.TrimSuffix(low, way)
+		}
+	}
+	return ends[0] + ", between " + low + " and " + high
+}
+
+// Ends is how far off a line is, and between what, where its interval reaches further to
+// one side; nil else.
+func Ends(m audit.LineResult) []string {
+	if !lopsided(m) {
+		return nil
 	}
 	n := rounding.Places(m.Offset.Expanded.Degrees())
-	low, high := rounding.Fixed((m.Offset.Value-d.Low).Degrees(), n), rounding.Fixed((d.High-m.Offset.Value).Degrees(), n)
-	if low == high {
-		return Offset(m.Offset)
+	return []string{rounding.OffBy(m.Offset.Value, n), rounding.OffBy(m.ByDial.Low, n), rounding.OffBy(m.ByDial.High, n)}
+}
+
+// lopsided reports whether the interval of a line reaches further to one side.
+func lopsided(m audit.LineResult) bool {
+	if m.ByDial == nil || m.Offset == nil || !m.Offset.Known {
+		return false
 	}
-	return rounding.OffBy(m.Offset.Value, n) + " (" + rounding.Fixed(d.Low.Degrees(), n) + " to " + rounding.Fixed(d.High.Degrees(), n) + ")"
+	n := rounding.Places(m.Offset.Expanded.Degrees())
+	return rounding.Fixed((m.Offset.Value-m.ByDial.Low).Degrees(), n) != rounding.Fixed((m.ByDial.High-m.Offset.Value).Degrees(), n)
 }
 
 // ByPiston is one line in millimetres of the piston: where it belongs, where it was
@@ -143,7 +163,7 @@ func scribeByDial(v Audit, m audit.LineResult) string {
 		place = "scribe a new line on the fixed scale, at the line that turns"
 	}
 	text := fmt.Sprintf("%s: bring the piston well down first. %s until the dial shows %s below its top, the piston still rising. There %s.",
-		Clean(m.Name), way, v.Fine().Of(d.Belongs/o.Along()), place)
+		lineBegins(m.Name), way, v.Fine().Of(d.Belongs/o.Along()), place)
 	if s := m.Scribe; s.HasLengths {
 		text += fmt.Sprintf(" From the old one it lies %s %s, along the rim.%s", v.Of(s.Arc), v.Goes(s), v.then(s, ""))
 	}

@@ -50,7 +50,7 @@ func sharedShift(v Audit) string {
 	case lines.None:
 		switch {
 		case one:
-			say("%s is off by no more than its own ±.", Clean(s.Lines[0]))
+			say("%s is off by no more than its own ±.", lineBegins(s.Lines[0]))
 		case anyOutside(v):
 			say("Taken together the lines show no common shift, and they differ by no more than their ±. A line that is outside is so by its own readings.")
 		default:
@@ -59,7 +59,7 @@ func sharedShift(v Audit) string {
 	case lines.Common:
 		say("All lines are off alike, by %s.", Offset(s.Common))
 	case lines.SingleMark:
-		name := Clean(s.StandsOut[0])
+		name := lineBegins(s.StandsOut[0])
 		switch {
 		case s.Shifted && s.Common != nil:
 			say("%s stands out. The other lines are shifted alike, by %s.", name, Offset(s.Common))
@@ -87,11 +87,7 @@ func sharedShift(v Audit) string {
 		say("One line alone cannot tell %s from a wrong line. Read a second one.", whatSlips(v))
 	}
 	if len(s.LeftOut) > 0 {
-		names := make([]string, len(s.LeftOut))
-		for i, n := range s.LeftOut {
-			names[i] = Clean(n)
-		}
-		say("Not compared, because they were read in other setups: %s.", strings.Join(names, ", "))
+		say("Not compared, because they were read in other setups: %s.", quotedAll(s.LeftOut))
 	}
 	return b.String()
 }
@@ -259,7 +255,7 @@ func Withheld(v Audit, w advise.Withheld) string {
 func mistake(s warning.Suspicion) string {
 	lines := make([]string, len(s.Lines))
 	for i, n := range s.Lines {
-		lines[i] = Clean(n)
+		lines[i] = Quoted(n)
 	}
 	switch s.Mistake {
 	case warning.LettersSwapped:

@@ -94,7 +94,7 @@ func pieceOfEvidence(v Audit, i diagnosis.Item) string {
 	case diagnosis.ItemDistance:
 		for _, s := range r.Checks.Spacings {
 			if s.Differs {
-				return "the distance from " + Clean(s.From) + " to " + Clean(s.To) + " is not what the readings make of it"
+				return "the distance from " + Quoted(s.From) + " to " + Quoted(s.To) + " is not what the readings make of it"
 			}
 		}
 		return "a distance measured on the part is not what the readings make of it"
@@ -112,7 +112,7 @@ func lineName(v Audit, i int) string {
 	if i < 0 || i >= len(v.Result.Lines) {
 		return "a line"
 	}
-	return Clean(v.Result.Lines[i].Name)
+	return Quoted(v.Result.Lines[i].Name)
 }
 
 func lineNames(v Audit, all []int) string {
@@ -225,7 +225,7 @@ func withEitherLetters(v Audit, e diagnosis.Explanation) string {
 			continue
 		}
 		then := e.Offset[j]
-		parts = append(parts, fmt.Sprintf("as %s, %s would be %s; as %s it would be %s", l.AtText, Clean(l.Name),
+		parts = append(parts, fmt.Sprintf("as %s, %s would be %s; as %s it would be %s", l.AtText, Quoted(l.Name),
 			rounding.OffBy(l.Offset.Value, rounding.Unsure), otherLetters(l.Mark), rounding.OffBy(then, rounding.Unsure)))
 	}
 	return strings.Join(parts, "; ")

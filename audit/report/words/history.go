@@ -78,7 +78,7 @@ func (v History) InControl() []string {
 	}
 	for _, x := range past.Values(v.Result, v.Line) {
 		if x.Outside {
-			out = append(out, fmt.Sprintf("%s: %s comes up %s, away from the sheets before it.", v.Sheet(x.Sheet), Clean(v.Line), rounding.OffBy(x.Offset, rounding.Unsure)))
+			out = append(out, fmt.Sprintf("%s: %s comes up %s, away from the sheets before it.", v.Sheet(x.Sheet), TheLine(v.Line), rounding.OffBy(x.Offset, rounding.Unsure)))
 		}
 	}
 	if len(out) == 0 {

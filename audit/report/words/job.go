@@ -195,11 +195,11 @@ func (j Job) EyeQuestion() (look, rim string) {
 	c := j.Result.Advice.Check
 	switch {
 	case c.From != "":
-		look = fmt.Sprintf("Leave the engine where it is and put a finger on line %s. Go from it to line %s, the shorter way round, %s. Which way does the finger go?", Clean(c.From), Clean(c.To), j.viewpoint())
+		look = fmt.Sprintf("Leave the engine where it is and put a finger on %s. Go from it to %s, the shorter way round, %s. Which way does the finger go?", TheLine(c.From), TheLine(c.To), j.viewpoint())
 	case j.Result.Sheet.Part.MarksOn.String() == "engine":
 		look = fmt.Sprintf("Turn the engine the way it runs, and look, %s. The scale stands still. Which way does the turning line pass it?", j.viewpoint())
 	default:
-		look = fmt.Sprintf("Turn the engine the way it runs, and look, %s. The pointer stands still. Which way does line %s pass it?", j.viewpoint(), Clean(c.Passes))
+		look = fmt.Sprintf("Turn the engine the way it runs, and look, %s. The pointer stands still. Which way does %s pass it?", j.viewpoint(), TheLine(c.Passes))
 	}
 	if c.Round > 0 {
 		rim = "Lay a tape once round the rim, over the lines. Does it show " + j.ByTape(c.Round, c.RoundLimit.Half) + "?"

@@ -188,46 +188,48 @@ func replacer(names []numbered) func(string) string {
 }
 
 // oneLine says "line" once: "towards line" is followed by a name, which may be a number.
-func oneLine(text string) string { return strings.ReplaceAll(text, "line line ", "line ") }
+func oneLine(text string) string {
+	return strings.NewReplacer("line “line ", "“line ", "line line ", "line ").Replace(text)
+}
 
 // inPlainWords are the keys of a sheet as a person at the bench calls what they hold.
 var inPlainWords = []struct{ key, words string }{
 	{"engine.turns", "the running direction"},
-	{"engine.stroke", "stroke"},
-	{"engine.rod", "connecting rod, centre to centre"},
-	{"engine.pin_offset", "piston pin beside the piston's centre"},
-	{"engine.bore_offset", "cylinder beside the crank's centre"},
+	{"engine.stroke", "the stroke"},
+	{"engine.rod", "the connecting rod, centre to centre"},
+	{"engine.pin_offset", "how far the piston pin lies beside the piston's centre"},
+	{"engine.bore_offset", "how far the cylinder lies beside the crank's centre"},
 	{"engine.cylinders", "the order of the cylinders"},
 	{"part.marks_on", "what carries the lines"},
 	{"part.btdc_lines", "the side of the BTDC lines"},
-	{"part.diameter", "diameter at the lines"},
-	{"part.circumference", "once round at the lines"},
-	{"part.sighting", "sighting at the pointer"},
-	{"part.spacings", "distance between lines"},
-	{"part.teeth", "teeth of the ring gear"},
+	{"part.diameter", "the diameter at the lines"},
+	{"part.circumference", "the length once round at the lines"},
+	{"part.sighting", "the sighting at the pointer"},
+	{"part.spacings", "the distances between lines"},
+	{"part.teeth", "the teeth of the ring gear"},
 	{"readout.quarter_turn", "what it shows a quarter turn apart"},
 	{"readout.counts", "which way the readout counts"},
-	{"readout.step", "step of the readout"},
-	{"readout.diameter", "diameter of the wheel"},
-	{"readout.off_centre", "wheel off centre, at most"},
-	{"readout.lost_motion", "lost motion of the readout"},
+	{"readout.step", "the step of the readout"},
+	{"readout.diameter", "the diameter of the wheel"},
+	{"readout.off_centre", "the wheel's distance off centre"},
+	{"readout.lost_motion", "the lost motion of the readout"},
 	{"readout.correction", "the readout's correction"},
 	{"readout.history", "the readout's history"},
-	{"readout.probe_angle", "slant of the dial"},
-	{"readout.crown", "lean of the crown"},
-	{"readout.error", "error of the dial"},
+	{"readout.probe_angle", "the slant of the dial"},
+	{"readout.crown", "the lean of the crown"},
+	{"readout.error", "the error of the dial"},
 	{"readout.revolution", "one turn of the dial's hand"},
 	{"limits.confidence", "how sure ± is to be"},
-	{"limits.contact", "height of a contact"},
+	{"limits.contact", "the height of a contact"},
 	{"limits.decide_at", "how sure a verdict is to be"},
-	{"limits.placement", "placing a new line"},
-	{"limits.remount", "figure for refitting the readout"},
-	{"limits.slack", "bearing slack"},
-	{"limits.tolerance", "tolerance of a line"},
+	{"limits.placement", "the placing of a new line"},
+	{"limits.remount", "the figure for refitting the readout"},
+	{"limits.slack", "the bearing slack"},
+	{"limits.tolerance", "the tolerance of a line"},
 }
 
 var (
-	onlyKey = regexp.MustCompile(" \\((engine|part|readout|limits)\\.[a-z_]+(, with [a-z ]+)?\\)|, `[^`]*`")
+	onlyKey = regexp.MustCompile(" \\((or use )?(engine|part|readout|limits)\\.[a-z_]+(, with [a-z ]+)?\\)|, `[^`]*`")
 	anyKey  = regexp.MustCompile(`\b(engine|part|readout|limits)\.[a-z_]+`)
 )
 

@@ -33,7 +33,7 @@ func undecidedSteps(v Audit) []string {
 		}
 		var names []string
 		if w := v.Next[i].Way; w != advise.Repeat && w != advise.ThirdSetup && !(w == advise.NoScatter && m.RepeatsLine()) {
-			names = []string{Clean(m.Name)}
+			names = []string{Quoted(m.Name)}
 		}
 		if j := slices.IndexFunc(all, func(a advice) bool { return a.text == text }); j >= 0 {
 			all[j].names = append(all[j].names, names...)
@@ -46,7 +46,7 @@ func undecidedSteps(v Audit) []string {
 		if len(a.names) == 0 {
 			out = append(out, Sentence(a.text))
 		} else {
-			out = append(out, strings.Join(a.names, ", ")+": "+Dot(a.text))
+			out = append(out, ofLines(a.names)+": "+Dot(a.text))
 		}
 	}
 	return out
@@ -62,7 +62,7 @@ func anew(o diagnosis.Observation) bool {
 // ToDecide says what would decide a line, or nothing where nothing is to be
 // decided.
 func ToDecide(v Audit, m audit.LineResult, next advise.Next) string {
-	name := Clean(m.Name)
+	name := Quoted(m.Name)
 	switch next.Way {
 	case advise.ReadIt:
 		switch {

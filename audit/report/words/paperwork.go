@@ -108,7 +108,7 @@ func AfterScribing(v Audit) []string {
 		say("The check by eye was not made: nothing but the sheet says to which side the lines went.")
 	}
 	for _, d := range v.Result.After.Dividers {
-		text := fmt.Sprintf("Dividers from %s to %s: %s", Clean(d.From), Clean(d.To), v.Fine().Of(d.Measured))
+		text := fmt.Sprintf("Dividers from %s to %s: %s", Quoted(d.From), Quoted(d.To), v.Fine().Of(d.Measured))
 		switch {
 		case !d.Computed:
 			text += ". What it should be is not known: that takes part.diameter and readings of both lines."
@@ -122,7 +122,7 @@ func AfterScribing(v Audit) []string {
 		out = append(out, text)
 	}
 	for _, l := range v.Result.After.Again {
-		text := fmt.Sprintf("%s, read again, comes up at %s", Clean(l.Name), l.ComesUpAt.Crank(rounding.Unsure))
+		text := fmt.Sprintf("%s, read again, comes up at %s", lineBegins(l.Name), l.ComesUpAt.Crank(rounding.Unsure))
 		switch {
 		case !l.Ordered:
 			text += "; no new line was ordered for it."

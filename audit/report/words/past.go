@@ -113,7 +113,7 @@ func historyOutOfControl(v Audit, w warning.Warning) string {
 	for i, n := range names {
 		names[i] = fmt.Sprintf("%.12s", n)
 	}
-	return "the readout's history is out of control, and is not used. Outside lie " + strings.Join(names, ", ") + ". Look at pointer, stop and wheel. Then run `markaudit history` with the sheets from there on, or strike them with --without"
+	return "the readout's history is out of control, and is not used. Outside lie " + strings.Join(names, ", ") + ". Look at pointer, stop and wheel. Then gather the history anew from the sheets after that, or strike those that lie outside, `markaudit history --without`"
 }
 
 // budgetNote says in a budget what the past lends.
@@ -130,7 +130,7 @@ func lentScatter(v Audit) string {
 	var counted float64
 	for _, m := range v.Result.ByLine() {
 		if m.Scatter.Lent > 0 && len(m.Seen) < uncertainty.EnoughSetups {
-			names, counted = append(names, Clean(m.Name)+" "+readTimes(m.Line)), m.Scatter.Lent
+			names, counted = append(names, Quoted(m.Name)+" "+readTimes(m.Line)), m.Scatter.Lent
 		}
 	}
 	if len(names) == 0 {

@@ -36,7 +36,7 @@ func (v Plan) AboutDepths() string {
 
 // Worst says of which line the uncertainties of a plan are.
 func (v Plan) Worst() string {
-	return "± of " + Clean(v.Result.Worst.Name) + ", the line that is known worst, on average:"
+	return "± of " + Quoted(v.Result.Worst.Name) + ", the line that is known worst, on average:"
 }
 
 // PlusMinus prints a ±, with its millimetres on the rim where the diameter is known.
@@ -75,7 +75,7 @@ func (v Plan) Steps() []string {
 	}
 	out = append(out, fmt.Sprintf("With that an offset of %s from its place is found outside ±%s° four times in five.", strings.TrimPrefix(v.PlusMinus(v.Result.Outside), "± "), rounding.Plain(rounding.Trimmed(v.Result.Worst.Tolerance.Degrees()))))
 	if v.Result.Hides {
-		out = append(out, fmt.Sprintf("The step of %s° hides what the readings scatter by. Read finer, zero every setup in another place, or name the readout's history on the sheet.", rounding.Plain(rounding.Trimmed(v.Sheet.Readout.Step.Degrees()))))
+		out = append(out, fmt.Sprintf("The step of %s° hides what the readings scatter by. Read finer, or begin each setup with the readout at another start (or use readout.history).", rounding.Plain(rounding.Trimmed(v.Sheet.Readout.Step.Degrees()))))
 	}
 	if u := v.Result.Best.U; u > v.Result.Worst.Tolerance {
 		out = append(out, "Measure more surely than that: the ± is larger than the tolerance, and such an audit can never show this line to be within.")

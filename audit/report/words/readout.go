@@ -72,7 +72,7 @@ func (v Audit) corrected() string {
 	var parts []string
 	for _, m := range v.Result.ByLine() {
 		if m.Offset != nil {
-			parts = append(parts, fmt.Sprintf("%s %s", Clean(m.Name), rounding.Later(m.Corrected, 3)))
+			parts = append(parts, fmt.Sprintf("%s %s", Quoted(m.Name), rounding.Later(m.Corrected, 3)))
 		}
 	}
 	if len(parts) > 0 {
@@ -117,6 +117,19 @@ func (v Audit) Shows(a geometry.Angle, n int) string {
 		return a.Wrap().Crank(n)
 	}
 	return rounding.Round(a, n)
+}
+
+// otherStart is how a readout is brought to begin elsewhere, as an order.
+func (v Audit) otherStart() string {
+	switch v.Result.Sheet.Readout.Kind {
+	case sheet.Dial:
+		return "set the dial's zero elsewhere"
+	case sheet.Rim:
+		return "draw the chalk line in another place"
+	case sheet.Encoder:
+		return "zero the encoder in another place"
+	}
+	return "turn the wheel on its hub to another start"
 }
 
 // onRim is a reading of the rim in the unit that it was measured in.

@@ -195,13 +195,13 @@ func (r Recording) Doubts() []string {
 			out = append(out, fmt.Sprintf("The middle of this pair lies at %s, that of those before at %s. Either the readout moved or a contact is off. If the readout moved, say bumped.",
 				r.Shows(d.Value, n), r.Shows(d.Others, n)))
 		case guide.ReadingApart:
-			out = append(out, fmt.Sprintf("%s was read at %s before, now at %s. Come to it again.", Clean(d.Item), r.Shows(d.Others, n), r.Shows(d.Value, n)))
+			out = append(out, fmt.Sprintf("%s was read at %s before, now at %s. Come to it again.", lineBegins(d.Item), r.Shows(d.Others, n), r.Shows(d.Value, n)))
 		case guide.BeyondTurn:
 			out = append(out, fmt.Sprintf("%s is more than a turn. Is the decimal point where it belongs? If not, undo it. If the readout counts on, go on.", rounding.Fixed(d.Value.Degrees(), n-1)))
 		case guide.DeepArc:
 			out = append(out, fmt.Sprintf("The stop blocks %s each side. Twenty to thirty are enough. It serves, but a shallower one gives room from the valves. If you fit it anew, a new setup begins.", rounding.Degrees(d.Value, n-1)))
 		case guide.FarOff:
-			out = append(out, fmt.Sprintf("%s comes up %s, which is far. Is it this line, and is the number right? Read it again.", Clean(d.Item), rounding.OffBy(d.Value, 1)))
+			out = append(out, fmt.Sprintf("%s comes up %s, which is far. Is it this line, and is the number right? Read it again.", lineBegins(d.Item), rounding.OffBy(d.Value, 1)))
 		}
 	}
 	for _, w := range r.view.Fresh {
@@ -222,7 +222,7 @@ func (r Recording) Trouble() string {
 		f := faults[0]
 		text = f.Text
 		if _, name, ok := strings.Cut(string(f.Path), ".marks."); ok {
-			text = "line " + Clean(name) + ": " + text
+			text = TheLine(name) + ": " + text
 		}
 		if f.Hint != "" {
 			text += "; " + f.Hint

@@ -119,7 +119,7 @@ func (r Recording) Then() string {
 		}
 		stands := ""
 		if step.Stands != "" {
-			stands = "You stand at " + theLine(step.Stands) + ". "
+			stands = "You stand at " + TheLine(step.Stands) + ". "
 		}
 		return fmt.Sprintf("%s%s the way it runs: %s%s, until %s is well down. Stop turning. Then feel with a wooden rod, never a finger. Do not set the readout to zero.", stands, "Turn", far, r.rotation(sheet.Forward), piston)
 	case guide.Fit:
@@ -185,7 +185,7 @@ func (r Recording) takeAside(step guide.Step) string {
 		}
 		return "a little further, " + rotation + ", and stop anywhere near the top. Read both. Five points at least, half of them before the top."
 	}
-	at := theLine(step.Item) + " stands at the engine pointer"
+	at := TheLine(step.Item) + " stands at the engine pointer"
 	if r.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		at = "the turning line stands at " + Clean(step.Item) + " of the fixed scale"
 	}
@@ -287,14 +287,6 @@ func (r Recording) askAside(step guide.Step) string {
 	return ""
 }
 
-// theLine calls a line by its name.
-func theLine(name string) string {
-	if strings.HasPrefix(strings.ToLower(name), "line") {
-		return Clean(name)
-	}
-	return "line " + Clean(name)
-}
-
 func waysOf(way sheet.Approach) string {
 	if way == sheet.Backward {
 		return "BACKWARD"
@@ -339,7 +331,7 @@ func (r Recording) NumberLabel() string {
 	case step.Item == "sweep" && r.view.Method == sheet.Sweep:
 		return fmt.Sprintf("point %d, readout", step.Number)
 	}
-	return fmt.Sprintf("%s, reading %d", theLine(step.Item), step.Number)
+	return fmt.Sprintf("%s, reading %d", TheLine(step.Item), step.Number)
 }
 
 // Kept says that a row is kept, its number first.

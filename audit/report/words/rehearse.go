@@ -22,11 +22,11 @@ func (v Rehearsal) Lessons() []string {
 		var names []string
 		for _, l := range v.Lines {
 			if of(l) {
-				names = append(names, Clean(l.Name))
+				names = append(names, Quoted(l.Name))
 			}
 		}
 		if len(names) > 0 {
-			out = append(out, strings.Join(names, ", ")+": "+what)
+			out = append(out, ofLines(names)+": "+what)
 		}
 	}
 	said := func(item rehearse.Item, reason rehearse.Reason) func(rehearse.Line) bool {
@@ -38,7 +38,7 @@ func (v Rehearsal) Lessons() []string {
 	say("decided where the readings do not decide. The right answer here is undecided.", func(l rehearse.Line) bool { return l.Overbold && !l.Misjudge })
 	for _, l := range v.Lines {
 		if said(rehearse.Verdict, rehearse.Needless)(l) {
-			out = append(out, Clean(l.Name)+": undecided was not needed. The readings decide here: "+Offset(l.Mark.Offset)+" "+besideTolerance(l)+".")
+			out = append(out, lineBegins(l.Name)+": undecided was not needed. The readings decide here: "+Offset(l.Mark.Offset)+" "+besideTolerance(l)+".")
 		}
 	}
 	say("early and late are exchanged. Count again from the middle.", said(rehearse.OffBy, rehearse.WrongWay))

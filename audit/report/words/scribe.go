@@ -7,14 +7,16 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
+	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
 
 // outside says what to do about a line that is outside.
 func (v Audit) outside(m audit.LineResult) string {
-	name, s := Clean(m.Name), m.Scribe
+	name, s := lineBegins(m.Name), m.Scribe
 	switch {
 	case s.Worthwhile:
 		return v.Scribe(m)
@@ -49,9 +51,9 @@ func (v Audit) ScribeOnSheet(m audit.LineResult) string {
 // engine.
 func (v Audit) scribe(m audit.LineResult, then string) string {
 	s, e := m.Scribe, m.Offset
-	what := Clean(m.Name) + ": scribe a new line"
+	what := lineBegins(m.Name) + ": scribe a new line"
 	if s.Angle > farOff {
-		what = Clean(m.Name) + ": read the line once more first, because it is far off. Then scribe a new line"
+		what = lineBegins(m.Name) + ": read the line once more first, because it is far off. Then scribe a new line"
 	}
 	if s.Move == advise.MoveScale {
 		what += " on the fixed scale,"
@@ -98,7 +100,7 @@ func (v Audit) ScribeInShort(m audit.LineResult) string {
 	if side := v.InWindow(s.Along); side != "" {
 		way += ", " + strings.ToUpper(side) + " in the window"
 	}
-	return fmt.Sprintf("%s: %s %s, %s; then known to ± %s, placing it included.", Clean(m.Name), v.Of(s.Arc), v.Goes(s), way, rounding.TwoDigits(s.Then(v.Result.Sheet)))
+	return fmt.Sprintf("%s: %s %s, %s; then known to ± %s, placing it included.", lineBegins(m.Name), v.Of(s.Arc), v.Goes(s), way, rounding.TwoDigits(s.Then(v.Result.Sheet)))
 }
 
 // placement is how closely a new line is laid.
@@ -138,11 +140,14 @@ func (v Audit) Goes(s advise.Scribe) string {
 // TheLine names a line within a sentence. One that is called "line 4" is not called so
 // twice.
 func TheLine(name string) string {
-	if name = Clean(name); strings.HasPrefix(strings.ToLower(name), "line ") {
-		return name
+	if strings.HasPrefix(strings.ToLower(Clean(name)), "line ") {
+		return Quoted(name)
 	}
-	return "line " + name
+	return "line " + Quoted(name)
 }
+
+// lineBegins is [TheLine] at the beginning of a sentence.
+func lineBegins(name string) string { return capital(TheLine(name)) }
 
 // seen says the same way as one sees it, and along the rim where that was not said.
 func (v Audit) seen(s advise.Scribe, of string) string { return v.seenAs(s, of, ": ") }
@@ -222,10 +227,22 @@ func (v Audit) MoveOne() string {
 	}
 	if s.HasLengths {
 		how += ", " + v.edges()
-		seen += v.across(s) + v.then(s, "")
+		seen += v.across(s) + v.then(s, v.better(s))
 	}
 	return fmt.Sprintf("If it is the turning line, scribe it anew %s. %s Or move the whole scale as far the other way, %s. Then read the lines again.",
 		how, seen, s.Rotation.Opposite())
+}
+
+// better says why a new line for all lines together may be known better than any of
+// them: their shift is the mean of them all.
+func (v Audit) better(s advise.Scribe) string {
+	then := s.Then(v.Result.Sheet)
+	for _, m := range v.Result.ByLine() {
+		if m.Offset != nil && m.Offset.Known && m.Offset.Expanded <= then {
+			return ""
+		}
+	}
+	return " That is less than the ± of each line, because all of them together tell it."
 }
 
 // Scribes reports whether any instruction is given.
@@ -237,6 +254,20 @@ func (v Audit) Scribes() bool {
 	}
 	return v.Result.Advice.Together.Worthwhile
 }
+
+// Unseen reports whether verdicts hang on what nothing on the sheet confirms: which way
+// the engine runs, and what carries the lines. An eye has to, and did not yet.
+func (v Audit) Unseen() bool {
+	told := v.Result.Sheet.After
+	return v.Result.Advice.Check.Rotation != 0 && (told == nil || told.EyeCheck == sheet.EyeUnsaid || told.EyeCheck == sheet.EyeNotDone) &&
+		slices.ContainsFunc(v.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) &&
+		slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool {
+			return m.Verdict == diagnosis.Within || m.Verdict == diagnosis.Outside
+		})
+}
+
+// ToSeeFirst reports whether there is something to see by eye before all else is done.
+func (v Audit) ToSeeFirst() bool { return v.Scribes() || v.Unseen() }
 
 // Check is what to look at before the scriber touches the metal.
 func (v Audit) Check() string {
@@ -252,7 +283,11 @@ func (v Audit) ToSee() string {
 	if c.Round == 0 {
 		return v.Look()
 	}
-	return v.Look() + ". A tape once round the rim shows " + v.ByTape(c.Round, c.RoundLimit.Half)
+	about := ""
+	if c.RoundLimit.Half == 0 { // the sheet does not say how closely its diameter is known
+		about = "about "
+	}
+	return v.Look() + ". A tape once round the rim shows " + about + v.ByTape(c.Round, c.RoundLimit.Half)
 }
 
 // Look is the part of [Audit.Check] that tells which way round the lines lie.

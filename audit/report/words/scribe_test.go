@@ -32,12 +32,12 @@ func TestAnOrderSaysTowardsWhichLineFirst(t *testing.T) {
 		want   []string // in this order
 		never  string
 	}{
-		{"a line", s, "", []string{"17.45 mm TOWARDS line T, along the rim", "As you look at the marks, that is CLOCKWISE of the old one: back, against the way it runs.", "dividers span 17.36 mm", "less because they go straight across"}, "past"},
-		{"past a line", past, "", []string{"TOWARDS line T and past it, along the rim", "CLOCKWISE"}, ""},
+		{"a line", s, "", []string{"17.45 mm TOWARDS line “T”, along the rim", "As you look at the marks, that is CLOCKWISE of the old one: back, against the way it runs.", "dividers span 17.36 mm", "less because they go straight across"}, "past"},
+		{"past a line", past, "", []string{"TOWARDS line “T” and past it, along the rim", "CLOCKWISE"}, ""},
 		{"no line, back", bare, "", []string{"17.45 mm BACK, against the way it runs, along the rim", "that is CLOCKWISE of the old one. "}, "TOWARDS"},
 		{"no line, ahead", ahead, "", []string{"17.45 mm AHEAD, the way the engine runs, along the rim", "that is ANTICLOCKWISE of the old one. "}, "TOWARDS"},
 		{"in a window", bare, "left", []string{"BACK", "that is CLOCKWISE of the old one, RIGHT in the window. "}, ""},
-		{"no diameter", degrees, "", []string{"TOWARDS line T.", "that is CLOCKWISE of the old one: back, against the way it runs. Add part.diameter"}, "along the rim"},
+		{"no diameter", degrees, "", []string{"TOWARDS line “T”.", "that is CLOCKWISE of the old one: back, against the way it runs. Add part.diameter"}, "along the rim"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			v := NewAudit(audit.Result{Sheet: sheet.Sheet{Part: sheet.Part{MarksOn: sheet.OnPart, Diameter: 100, Moves: c.moves}}}, nil)
@@ -73,10 +73,10 @@ func TestTheCheckInWords(t *testing.T) {
 		part  sheet.Part
 		want  string
 	}{
-		{"two lines", two, sheet.Part{}, "as you look at the marks, the shorter way round from line T to line fire goes anticlockwise. If not, stop: the sheet is wrong"},
-		{"with a tape", taped, sheet.Part{}, "as you look at the marks, the shorter way round from line T to line fire goes anticlockwise. A tape once round the rim shows 496.4 mm. If either is not so, stop: the sheet is wrong"},
-		{"with limits, in inches", limited, sheet.Part{Unit: geometry.Inch}, "as you look at the marks, the shorter way round from line T to line fire goes anticlockwise. A tape once round the rim shows 19.54 ± 0.02 in (496.4 ± 0.6 mm). If either is not so, stop: the sheet is wrong"},
-		{"one line", alone, sheet.Part{MarksOn: sheet.OnPart}, "as you look at the marks, turn the engine the way it runs: line fire passes the pointer moving clockwise, and the pointer stands still. If not, stop: the sheet is wrong"},
+		{"two lines", two, sheet.Part{}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. If not, stop: the sheet is wrong"},
+		{"with a tape", taped, sheet.Part{}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows about 496.4 mm. If either is not so, stop: the sheet is wrong"},
+		{"with limits, in inches", limited, sheet.Part{Unit: geometry.Inch}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows 19.54 ± 0.02 in (496.4 ± 0.6 mm). If either is not so, stop: the sheet is wrong"},
+		{"one line", alone, sheet.Part{MarksOn: sheet.OnPart}, "as you look at the marks, turn the engine the way it runs: line “fire” passes the pointer moving clockwise, and the pointer stands still. If not, stop: the sheet is wrong"},
 		{"a scale in a window", alone, sheet.Part{MarksOn: sheet.OnEngine, Moves: "up"}, "as you look at the marks, turn the engine the way it runs: the turning line passes the scale moving clockwise, up in the window, and the scale stands still. If not, stop: the sheet is wrong"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -27,6 +27,31 @@ func CleanAll(names []string) []string {
 	return out
 }
 
+// Quoted is the name of a line within a sentence, so that no name reads as a command, a
+// number or a word of the sentence. A print quotes them alike.
+func Quoted(name string) string { return "“" + Clean(name) + "”" }
+
+// quotedAll lists lines by their names.
+func quotedAll(names []string) string {
+	out := make([]string, len(names))
+	for i, n := range names {
+		out[i] = Quoted(n)
+	}
+	return strings.Join(out, ", ")
+}
+
+// ofLines begins a sentence about lines, by their quoted names.
+func ofLines(quoted []string) string {
+	switch all := strings.Join(quoted, ", "); {
+	case strings.HasPrefix(strings.ToLower(all), "“line "):
+		return all
+	case len(quoted) == 1:
+		return "Line " + all
+	default:
+		return "Lines " + all
+	}
+}
+
 // Sentence begins with a capital and ends with a full stop.
 func Sentence(s string) string {
 	if s == "" {

@@ -37,6 +37,7 @@ func Steps(v Audit) []string {
 		add(directionSteps(v)...)
 		add(EyeStep(v) + closeFirst(v))
 	}
+	before := len(out)
 	add(metalSteps(v)...)
 	add(undecidedSteps(v)...)
 	if len(r.Lines) == 0 {
@@ -45,16 +46,44 @@ func Steps(v Audit) []string {
 			add(strings.TrimSpace(slide + " " + found))
 		}
 	}
+	something := len(out) > 0
+	if v.Unseen() && !v.Scribes() {
+		out = slices.Insert(out, before, EyeStep(v))
+	}
 	switch {
-	case len(out) > 0:
+	case something:
 	case len(r.Lines) == 0:
 		add("Nothing can be judged: no line is declared.")
 	case anyOutside(v):
 		add("Nothing is scribed: see what was found.")
 	default:
-		add("Nothing: every line is within.")
+		add(allWithin(v))
 	}
 	return out
+}
+
+// allWithin says that nothing is to be scribed, and no more surely than the sheet is.
+func allWithin(v Audit) string {
+	text := "Nothing is to be scribed: every line is within."
+	if v.Unseen() {
+		text = "If that is so, nothing is to be scribed: every line is within."
+	}
+	var onWord []string
+	for _, w := range v.Result.Warnings {
+		switch {
+		case w.Code == warning.SideNotProven:
+			onWord = append(onWord, Quoted(w.Mark))
+		case w.Code == warning.DirectionUnchecked && len(w.Values) > 0:
+			text += " That holds only if the readout counts as the sheet says: see the doubts."
+		}
+	}
+	switch len(onWord) {
+	case 0:
+		return text
+	case 1:
+		return text + " " + ofLines(onWord) + " is so only if it lies on the side of TDC that its letters say. Prove that side, as said in the doubts."
+	}
+	return text + " " + ofLines(onWord) + " are so only if they lie on the side of TDC that their letters say. Prove that side, as said in the doubts."
 }
 
 // contactSteps is what is wrong at the contacts, or with the sheet as the eye has it.
@@ -168,6 +197,9 @@ func foundDisagrees(v Audit) bool {
 
 // EyeStep is the step of the check by eye, before metal is touched.
 func EyeStep(v Audit) string {
+	if !v.Scribes() {
+		return "Before any verdict is gone by, check by eye: " + Dot(v.Check())
+	}
 	return "Before anything is scribed or moved, check by eye: " + Dot(v.Check())
 }
 
@@ -205,7 +237,10 @@ func mustShowAgain(v Audit, o diagnosis.Observation, n int) string {
 	case s.Readout.Kind == sheet.Rim:
 		within = " ± " + v.Fine().Of(geometry.Rim{Diameter: s.Part.Diameter}.Arc(s.Part.Turned(o.Within)))
 	default:
-		within = " ± " + strings.TrimSuffix(rounding.TwoDigits(o.Within), "°")
+		within = " ± " + rounding.TwoDigits(o.Within)
+		if !v.lettered {
+			return v.Shows(o.Expect, n) + "°" + within + " again"
+		}
 	}
 	return v.Shows(o.Expect, n) + within + " again"
 }

@@ -168,7 +168,7 @@ func struckReadings(v Audit, setup sheet.Setup) []string {
 	}
 	for _, m := range v.Result.ByLine() {
 		for i := range setup.Marks[m.Name] {
-			say(Clean(m.Name)+",", &setup.Marks[m.Name][i])
+			say(Quoted(m.Name)+",", &setup.Marks[m.Name][i])
 		}
 	}
 	return out

@@ -24,14 +24,14 @@ func Warnings(v Audit) []string {
 		case toDoFirst(w.Code), w.Code == warning.LineOrder && orderExplained(v), w.Code == warning.ScattersDiffer && oneReadingOdd(v, w.Mark):
 		case w.Code == warning.UAboveTolerance:
 			if !slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Name == w.Mark && m.Verdict == diagnosis.Outside }) {
-				large = append(large, Clean(w.Mark))
+				large = append(large, Quoted(w.Mark))
 			}
 		default:
 			out = append(out, Dot(Warning(v, w)))
 		}
 	}
 	if len(large) > 0 {
-		out = append([]string{strings.Join(large, ", ") + ": the ± is larger than the tolerance. This measurement cannot show such a line to be within."}, out...)
+		out = append([]string{ofLines(large) + ": the ± is larger than the tolerance. This measurement cannot show such a line to be within."}, out...)
 	}
 	return out
 }
@@ -63,7 +63,7 @@ func toDoFirst(c warning.Code) bool {
 // its full stop.
 func Warning(v Audit, w warning.Warning) string {
 	text := doubt(v, w)
-	for _, name := range append([]string{w.Mark}, w.Names...) { // a name stays as it is written
+	for _, name := range w.Names { // a key, or a name of the sheet, stays as it is written
 		if name != "" && strings.HasPrefix(text, Clean(name)) {
 			return text
 		}
@@ -81,7 +81,7 @@ func doubt(v Audit, w warning.Warning) string {
 	if w.Setup != "" {
 		in = "setup " + Clean(w.Setup) + ": "
 	}
-	name := Clean(w.Mark)
+	name := TheLine(w.Mark)
 	names := make([]string, len(w.Names))
 	for i, n := range w.Names {
 		names[i] = Clean(n)
@@ -121,12 +121,12 @@ func doubt(v Audit, w warning.Warning) string {
 	case warning.ScattersDiffer:
 		return name + ": its readings scatter by " + val(0) + ", those of the other lines by " + val(1) + ". Look for a blurred line or a changed light, and read it more often"
 	case warning.StepCoarse:
-		return "the step of " + v.step() + " is coarser than the scatter. Readings that round alike look surer than they are, and the step is counted in full. Read finer, zero each setup in another place, or name the readout's history"
+		return "the step of " + v.step() + " is coarser than the scatter. Readings that round alike look surer than they are, and the step is counted in full. Read finer, or " + v.otherStart() + " before each new setup (or use readout.history)"
 	case warning.LostMotionSeen:
 		if w.Values[0] < 0 {
 			return "lines read from both sides differ by " + val(0) + ", the wrong way round for lost motion. Check which readings were approached forward"
 		}
-		return fmt.Sprintf("lines read from both sides show lost motion of %s. If it is the readout's, add `lost_motion: %s ± %s` under readout. Without it, lines read from one side are off by half of it",
+		return fmt.Sprintf("lines read from both sides show lost motion of %s. If it is the readout's, state it as lost motion of the readout, `lost_motion: %s ± %s`. Without it, lines read from one side are off by half of it",
 			val(0), rounding.Fixed(w.Values[0], rounding.Unsure), rounding.NotNothing(w.Values[1], rounding.Unsure))
 	case warning.LostMotionDiffers:
 		return "lines read from both sides show lost motion of " + val(0) + ", the sheet says " + val(1) + ". Measure it again"
@@ -162,7 +162,7 @@ func doubt(v Audit, w warning.Warning) string {
 	case warning.ReadoutMoved:
 		return in + "the closing pair puts TDC " + val(0) + " from where the contacts had it. The readout moved, and that looks just like a slipped ring. Nothing is decided until contacts and lines are taken again"
 	case warning.LineOrder:
-		return names[0] + " and " + names[1] + " come up in the wrong order. Check their names and readout.counts"
+		return "the lines " + Quoted(w.Names[0]) + " and " + Quoted(w.Names[1]) + " come up in the wrong order. Check their names and readout.counts"
 	}
 	if text := caseWarning(v, w, in, name, names); text != "" {
 		return text
@@ -216,7 +216,7 @@ func oddReading(v Audit) string {
 	text := fmt.Sprintf("reading %.0f of ", w.Values[2])
 	switch {
 	case w.Mark != "":
-		text += Clean(w.Mark)
+		text += TheLine(w.Mark)
 	case len(w.Names) > 1:
 		text += "drop " + w.Names[1] + map[string]string{"forward": " before TDC", "backward": " after TDC"}[w.Names[0]]
 	case v.onDial():
@@ -239,7 +239,7 @@ func caseWarning(v Audit, w warning.Warning, in, name string, names []string) st
 	case warning.CorrectionUndated:
 		return "the readout's correction or this measurement has no date, and the age of the correction is not known. Date both"
 	case warning.CorrectionUnknown:
-		return "the readout's correction does not tell what table and reference it came from. Save it again with `markaudit wheel --write`"
+		return "the readout's correction does not tell what table and reference it came from. Save it again, `markaudit wheel --write`"
 	case warning.ReferenceOverdue:
 		name := "the reference"
 		if w.Names[0] != "" {
@@ -258,7 +258,7 @@ func caseWarning(v Audit, w warning.Warning, in, name string, names []string) st
 		}
 		return "the newest sheet of the readout's history is " + rounding.Fixed(w.Values[0], 0) + " days older than this measurement, more than two years. Gather a new history"
 	case warning.DropMismatch:
-		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ". Check stroke, rod, the indicator's zero at the very top and probe_angle"
+		return in + "a drop of " + mm(0, 2) + " was stated, but its half arc belongs to one of " + mm(1, 2) + ". Check stroke, rod, the indicator's zero at the very top and readout.probe_angle"
 	case warning.DropsTrend:
 		return in + "the middle follows the half arc, by " + deg(0) + " from the smallest drop to the largest. The indicator is tilted, or stroke, rod or an offset is wrong. Check them: the ± does not include this"
 	case warning.DropsDisagree:
@@ -276,7 +276,7 @@ func caseWarning(v Audit, w warning.Warning, in, name string, names []string) st
 	case warning.SlackMissing, warning.ProbeMissing:
 		return gaps[w.Code]
 	case warning.SideNotProven:
-		return name + ": only the letters of its readings say on which side of TDC it lies. Turn a few degrees further the way the engine runs. Write what the dial shows there as `further: [at the line, further on]`"
+		return name + ": only the letters of its readings say on which side of TDC it lies. To prove it, read the dial at the line, turn a few degrees further the way the engine runs and read it there too, `further: [at the line, further on]`"
 	case warning.ApproachUnsaid:
 		return in + "how its heights were approached is not stated. Lost motion and bearing slack count in full. State approach, rising or forward"
 	case warning.RockSeen:
@@ -294,7 +294,7 @@ func caseWarning(v Audit, w warning.Warning, in, name string, names []string) st
 				unit = " teeth"
 			}
 		}
-		return fmt.Sprintf("from %s to %s the sheet has %s%s, the readings %s, ± %s. A wrong reading, a wrong name or a wrong diameter does this. Measure both again", names[0], names[1],
+		return fmt.Sprintf("from %s to %s the sheet has %s%s, the readings %s, ± %s. A wrong reading, a wrong name or a wrong diameter does this. Measure both again", Quoted(w.Names[0]), Quoted(w.Names[1]),
 			rounding.Fixed(w.Values[0], 2), unit, rounding.Fixed(w.Values[1], 2), rounding.Fixed(w.Values[2], 2))
 	}
 	return ofPaperwork(w.Code, names)

@@ -238,13 +238,13 @@ func TestEyeCheckFirst(t *testing.T) {
 
 	// As the sheet says.
 	s.send(t, job+"eye", "way", "clockwise", "rim", "yes", "who", "Ruth")
-	s.shows(t, "The metal is as the sheet says, Ruth", "TOWARDS line TDC", "that is CLOCKWISE of the old one", `class="newline"`, "after scribing", `value="Ruth"`)
+	s.shows(t, "The metal is as the sheet says, Ruth", "TOWARDS line “TDC”", "that is CLOCKWISE of the old one", `class="newline"`, "after scribing", `value="Ruth"`)
 	// One mounting says nothing of remounting, and what its ± leaves out is listed.
 	s.shows(t, "As fitted", "<h3>Doubts</h3>", "was not taken off and refitted often enough")
 	s.hides(t, "Remounting is included")
 	for _, what := range []string{"report", "record"} {
 		s.get(t, job+what)
-		s.shows(t, "TOWARDS line TDC", "as the sheet says, Ruth, 2026-03-14 12:00")
+		s.shows(t, "TOWARDS line “TDC”", "as the sheet says, Ruth, 2026-03-14 12:00")
 	}
 	if s.get(t, job+"strip"); !strings.HasPrefix(s.page, "%PDF") || !strings.Contains(s.page, "/PrintScaling /None") {
 		t.Errorf("the strip is %.40q, expected a PDF that no printer scales", s.page)

@@ -93,7 +93,7 @@ after_scribing:
 	}
 	for _, page := range []string{"report", "record"} {
 		s.get(t, j+page)
-		s.shows(t, by, "Dividers from TDC to inject 23", "900 rpm", "What was ordered is done: line inject 23 scribed anew")
+		s.shows(t, by, "Dividers from “TDC” to “inject 23”", "900 rpm", "What was ordered is done: line “inject 23” scribed anew")
 		s.hides(t, "scribe a new line", "Before anything is scribed")
 	}
 	if now := s.digestOf(t, j); now == by {

@@ -352,5 +352,5 @@ func TestInlineSheet(t *testing.T) {
 	}
 	s.shows(t, "Which way does the finger go?")
 	s.send(t, job+"eye", "way", "clockwise", "rim", "yes")
-	s.shows(t, "TOWARDS line TDC")
+	s.shows(t, "TOWARDS line “TDC”")
 }
