@@ -275,10 +275,14 @@ func (g Group) rounding(times int) (rows Budget) {
 	return rows
 }
 
-// spread is the standard deviation of the values.
+// spread is the standard deviation of the values, zero where all are equal but for
+// what computing leaves behind.
 func (g Group) spread() geometry.Angle {
 	squares, dof := stats.Spread(g.Values)
-	return geometry.Angle(math.Sqrt(squares / dof))
+	if sd := geometry.Angle(math.Sqrt(squares / dof)); sd >= geometry.Tie {
+		return sd
+	}
+	return 0
 }
 
 // After is the combination as it would be after so many more pairs of contacts and

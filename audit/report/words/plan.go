@@ -101,6 +101,9 @@ func (v Plan) Granted(g plan.Guess, guessed []string) string {
 	if len(guessed) > 0 {
 		text += " Guessed, as is usual for such a readout: " + strings.Join(guessed, ", ") + ". Take them from an earlier audit with --like, or measure five pairs and see."
 	}
+	if min(g.Middle, g.Reading, g.Remount) < geometry.Tie {
+		text += " 0° stands for a scatter that the step hides. A finer readout shows it, and gains less than is said here."
+	}
 	return text + " What comes out scatters about what is planned. The audit itself goes by what was read."
 }
 
