@@ -53,7 +53,7 @@ func (f *form) heading(words, note, keys string) {
 // lines are rows for the readings of each line; past says what to do with one that was
 // gone past.
 func (f *form) lines(past string) {
-	f.heading("5  LINES", "For each reading come anew, THE WAY IT RUNS, until line and ENGINE pointer meet; read the number at the readout's pointer. "+past, "")
+	f.heading("5  LINES", "For each of 2 or 3 readings come anew, THE WAY IT RUNS, until line and ENGINE pointer meet; read the number at the readout's pointer. "+past, "")
 	columns := []column{{width: numberWide, names: []string{"no."}}, {width: 26, names: []string{"name or empty"}, key: "setups.marks"}}
 	for _, name := range []string{"1st", "2nd", "3rd", "spare"} {
 		columns = append(columns, column{width: 21.5, names: []string{name}, key: "forward", unit: "°"})
