@@ -16,7 +16,8 @@ import (
 type step struct {
 	word, text string
 	picture    picture
-	aside      bool // has no number: a black bar stands beside it
+	aside      bool   // has no number: a black bar stands beside it
+	note       string // in smaller type below it
 }
 
 const (
@@ -42,6 +43,7 @@ type block struct {
 	picture picture
 	deep    geometry.Length // of the picture
 	goesOn  bool            // what comes next belongs to it
+	loose   bool            // may stand below any column that has room
 }
 
 func (b block) height() geometry.Length {
@@ -129,16 +131,19 @@ func (f fitted) blocks(set setting, wide geometry.Length) []block {
 		if one && s.picture == footOfFlag && f.tells {
 			b.picture = footAndProof
 		}
-		if one && (s.picture == proofShows || s.picture == pointsMarked) {
+		if one && (s.picture == proofShows || s.picture == dotsMarked) {
 			b.picture, b.deep = noPicture, 0
 		}
 		if apart && b.picture != noPicture {
 			alone := block{size: size, picture: b.picture, deep: b.deep}
 			b.picture, b.deep = noPicture, 0
 			all = append(all, b, alone)
-			continue
+		} else {
+			all = append(all, b)
 		}
-		all = append(all, b)
+		if s.note != "" {
+			all = append(all, block{lines: drawing.Wrap(s.note, noteSize, wide, 200), size: noteSize})
+		}
 	}
 	notes := slices.Concat(f.notes, f.s.key)
 	if set.doubts {
@@ -146,10 +151,12 @@ func (f fitted) blocks(set setting, wide geometry.Length) []block {
 	}
 	for _, note := range notes {
 		lines := drawing.Wrap(note, noteSize, wide, 200)
+		whole := true
 		for most := 6; len(lines) > most; lines = lines[most:] { // a long note may go on in the next column
 			all = append(all, block{lines: lines[:most], size: noteSize, goesOn: true})
+			whole = false
 		}
-		all = append(all, block{lines: lines, size: noteSize})
+		all = append(all, block{lines: lines, size: noteSize, loose: whole})
 	}
 	return all
 }
@@ -171,21 +178,31 @@ func wrapAfter(text string, size, less, wide geometry.Length) []string {
 type textColumn struct{ left, top geometry.Length }
 
 // filled puts blocks into columns down to a bottom, and returns in which each comes and
-// how far down; fewer where not all find room.
+// how far down; fewer where not all find room. A loose one takes what room an earlier
+// column has left.
 func filled(blocks []block, all []textColumn, bottom geometry.Length) (places []drawing.Point) {
 	if len(all) == 0 {
 		return nil
 	}
-	i, y := 0, all[0].top
+	i := 0
+	down := make([]geometry.Length, len(all))
+	for c := range all {
+		down[c] = all[c].top
+	}
+	room := func(c int, b block) bool { return down[c]+b.without() <= bottom }
 	for _, b := range blocks {
-		for y+b.without() > bottom {
-			if i++; i == len(all) {
+		c := i
+		if earlier := slices.IndexFunc(down[:i], func(y geometry.Length) bool { return y+b.without() <= bottom }); b.loose && earlier >= 0 {
+			c = earlier
+		}
+		for !room(c, b) {
+			if c++; c == len(all) {
 				return places
 			}
-			y = all[i].top
+			i = c
 		}
-		places = append(places, drawing.Point{X: all[i].left, Y: y})
-		y += b.height()
+		places = append(places, drawing.Point{X: all[c].left, Y: down[c]})
+		down[c] += b.height()
 	}
 	return places
 }

@@ -166,7 +166,7 @@ func (s stripper) fitAll(all []func(stripper) job) ([]fits, error) {
 
 // lay puts strips on sheets, and all of them unbroken on one.
 func (s stripper) lay(all []fits) Drawn {
-	d := Drawn{Title: words.Sentence(s.noun()) + "s for " + s.letters(s.Title(s.o.Path))}
+	d := Drawn{Title: s.title()}
 	width, height := s.o.Paper.landscape()
 	paged := sheetOfPaper{s: s, title: d.Title, width: width, height: height}
 	whole := sheetOfPaper{s: s, title: d.Title, width: width}
@@ -184,6 +184,15 @@ func (s stripper) lay(all []fits) Drawn {
 	d.Whole, d.Pages = whole.done[0], paged.done
 	countSheets(d.Pages)
 	return d
+}
+
+// title names the strips, or the templates, and what they are for.
+func (s stripper) title() string {
+	what := "Strips"
+	if s.o.Slope != 0 {
+		what = "Templates"
+	}
+	return what + " for " + s.letters(s.Title(s.o.Path))
 }
 
 // sheetOfPaper is filled from top to bottom; without a height it grows.

@@ -48,7 +48,9 @@ func TestLookStopsWhereTheRunningWayIsNotConfirmed(t *testing.T) {
 		if want {
 			asked++
 		}
-		if got := slices.ContainsFunc(stripperFor(r, StripOptions{}).firstSteps(""), func(one step) bool { return one.aside && strings.Contains(one.text, "see it turn, or STOP") }); got != want {
+		if got := slices.ContainsFunc(stripperFor(r, StripOptions{}).firstSteps(""), func(one step) bool {
+			return one.aside && strings.Contains(one.text, "Nobody has yet seen which way it runs. Ask who has")
+		}); got != want {
 			t.Errorf("%s: LOOK stops %v, want %v", name, got, want)
 		}
 	}
@@ -150,7 +152,7 @@ func TestStepsAreReadAtArmsLength(t *testing.T) {
 			for _, page := range d.Pages {
 				for i, x := range texts(page) {
 					word, _, _ := strings.Cut(strings.TrimLeft(x.Text, "0123456789 "), " ")
-					step := x.Bold && strings.Contains(x.Text, "  ") && slices.Contains([]string{"LOOK", "MEASURE", "CUT", "LAY", "BRING", "PROVE", "POINT", "TRY", "CHECK", "SCRIBE", "MARK", "SET"}, word)
+					step := x.Bold && strings.Contains(x.Text, "  ") && slices.Contains([]string{"LOOK", "MEASURE", "CUT", "LAY", "BRING", "PROVE", "DOT", "TRY", "CHECK", "SCRIBE", "MARK", "SET"}, word)
 					if next := texts(page)[min(i+1, len(texts(page))-1)]; step && (x.Size < 10*points || next.Size != x.Size) {
 						t.Errorf("%s on %v: %q is set in %.1f points", name, slope, x.Text, x.Size.Millimetres()/points)
 					}
@@ -310,19 +312,19 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 		{
 			"demo",
 			StripOptions{},
-			[]string{"For job W-0588, crank pulley, line “inject 14” only", "STOP in 1 to 3: scribe nothing", "Begin at 4.", "CUT HERE", "OLD LINE HERE: inject 14", "Half of its length", "Order from the left: the point, old line, line static 4", "What the piece calls a DOUBT: The step of 0.5° is coarser", "asks for the new line all the same", "caliper", "both check lines"},
+			[]string{"This is for job W-0588, crank pulley, line “inject 14” only", "STOP in 1 to 3: ask whoever measured", "begin at 4. Twice: scribe nothing", "CUT HERE", "OLD LINE HERE: inject 14", "Half of its length", "straight across", "Order from the left: new dot, old line, line static 4", "DOUBT, go on: step coarser", "What the piece calls a DOUBT; the new line is asked for all the same: The step of 0.5°", "caliper", "both check lines"},
 			[]string{"14 BTDC: NEW", "NEW LINE HERE:", "corner"},
 		},
 		{
 			"demo",
 			StripOptions{Slope: 90},
-			[]string{"STOP in 1 to 4: scribe nothing", "Begin at 5.", "CARRY", "over the middle of the shaft", "outer edge of the face", "on line static 4, at the FOOT", "in the bar's white gap", "through its two points", "all three check lines", "1.5 mm on this paper", "DOUBT: see the report", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
-			[]string{"corner", "both check lines", "14 BTDC: NEW", "arc"},
+			[]string{"STOP in 1 to 3: ask whoever measured", "begin at 4. Twice: scribe nothing", "CARRY", "over the middle of the shaft", "outer edge of the face", "on line static 4, at the black FOOT", "in the bar's white gap", "through its two dots", "at the outer edge 1.9 ± 0.3 mm", "all three check lines", "1.5 mm on this paper", "DOUBT: go on, see the report", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
+			[]string{"corner", "both check lines", "14 BTDC: NEW", "arc", "square"},
 		},
 		{
 			"demo",
 			StripOptions{Full: true},
-			[]string{"a line with a WHITE ball to its line on the part. White is OLD. A BLACK ball is the NEW line", "WHITE ball: OLD line; BLACK ball: NEW", "The piece to cut out comes after the steps", "old line to its point: inject 14 1.9 mm, each ± 0.3 mm"},
+			[]string{"a line with a WHITE ball to its line on the part. White is OLD. A BLACK ball is the NEW line", "WHITE ball: OLD line; BLACK ball: NEW", "The piece to cut out comes after the steps", "old line to its dot: inject 14 1.9 mm, each ± 0.3 mm"},
 			[]string{"white number", "said below"},
 		},
 		{
@@ -331,7 +333,14 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 			[]string{"Sheet fixed-scale.yaml", "BETTER NOT: the new line would be known to ± 4.3° only", "Better scribe nothing"},
 			[]string{"/somewhere", "all the same"},
 		},
-		{"banks.yaml", StripOptions{}, []string{"SET", "strip off"}, []string{"scriber", "BETTER NOT"}},
+		{
+			"window.yaml",
+			StripOptions{},
+			[]string{"DOUBT, look first: running way not confirmed", "nothing in any bore", "cut both ends shorter, the flags stay", "the felt line on the left", "within ± 0.5° of its place", "LEFT in the window, left on this strip"},
+			[]string{"go on:"},
+		},
+		{"pump.yaml", StripOptions{}, []string{"DOUBT, go on: step coarser than scatter", "DOUBT: remounting not covered"}, []string{"look first"}},
+		{"banks.yaml", StripOptions{}, []string{"SET", "strip off", "dot to tip: 1.6 ± 0.3 mm, the tip on the left", "set the tip back to the dot", "ring has slipped", "in 1 to 3: ask", "Twice: set nothing"}, []string{"scriber", "BETTER NOT"}},
 	} {
 		all := printed(t, c.sheet, c.o)
 		flat := strings.Join(strings.Fields(all), " ")
@@ -432,6 +441,26 @@ func TestATemplateHasAGapAboveTheNewLine(t *testing.T) {
 		fresh := strip.flags[slices.IndexFunc(strip.flags, func(f flag) bool { return f.fresh })].x
 		if slope == 0 && len(gaps) > 0 || slope > 0 && (len(gaps) != 1 || !near(gaps[0].Millimetres(), fresh.Millimetres(), 1e-9)) {
 			t.Errorf("on %v: gaps at %v, the new line at %v", slope, gaps, fresh)
+		}
+	}
+}
+
+// A loose note takes the room that an earlier column has left; what has an order keeps it.
+// By hand: columns 100 and 100 high with steps of 60, 60 and a note of 20 on lines of 10.
+func TestALooseNoteFillsAnEarlierColumn(t *testing.T) {
+	of := func(lines int, loose bool) block {
+		return block{lines: make([]string, lines), size: 10 / 1.24, loose: loose}
+	}
+	all := []textColumn{{left: 0}, {left: 50}}
+	for _, c := range []struct {
+		loose bool
+		want  []geometry.Length
+	}{{true, []geometry.Length{0, 50, 0}}, {false, []geometry.Length{0, 50, 50}}} {
+		places := filled([]block{of(6, false), of(6, false), of(2, c.loose)}, all, 100)
+		for i, want := range c.want {
+			if len(places) != 3 || places[i].X != want {
+				t.Fatalf("loose %v: %v, want columns %v", c.loose, places, c.want)
+			}
 		}
 	}
 }

@@ -223,7 +223,7 @@ func (s stripper) narrow() bool { return s.asked < 16 }
 // signs are those of a strip with two flags: which way round it lies, how far the new
 // line goes, for which part it is, what must stand on it, and what is in doubt. Short is
 // what the flags have no room to say.
-func (s stripper) signs(r ribbon, way string, toRight bool, short string, must []sign, line, id string) []sign {
+func (s stripper) signs(r ribbon, way string, toRight bool, short string, must []sign, line string, asked bool, id string) []sign {
 	out := s.usual(r.on)
 	if s.narrow() {
 		out = append(out, lineSign(true, numberSize, s.only()+", "+s.ByTape(s.Result.Sheet.Part.Diameter, 0)+": measure yours"))
@@ -235,7 +235,7 @@ func (s stripper) signs(r ribbon, way string, toRight bool, short string, must [
 	if short != "" {
 		out = append(out, lineSign(true, signSize, short))
 	}
-	out = append(append(out, must...), s.doubts(line)...)
+	out = append(append(out, must...), s.doubts(line, asked)...)
 	if s.narrow() {
 		return out
 	}
@@ -321,35 +321,64 @@ func (s stripper) doubted(line string) []warning.Warning {
 	return slices.DeleteFunc(slices.Clone(s.Result.Warnings), func(w warning.Warning) bool { return w.Mark != "" && w.Mark != line })
 }
 
+// goesOn reports whether a new line that is asked for is scribed in spite of a doubt: its
+// ± has room for it, or the audit judged without it. Which way the engine runs, and the
+// readout counts, is looked at first.
+func goesOn(c warning.Code) bool {
+	return c != warning.SideUnchecked && c != warning.DirectionUnchecked
+}
+
 // doubtsInFull says those doubts in whole sentences, for whoever asks what the piece
 // means by the word. It is empty where there is none.
 func (s stripper) doubtsInFull(line string, asked bool) []string {
 	var out []string
+	first := false
 	for _, w := range s.doubted(line) {
 		if text := s.letters(words.Dot(words.Warning(s.Audit, w))); !slices.Contains(out, text) {
 			out = append(out, text)
 		}
+		first = first || !goesOn(w.Code)
 	}
 	if len(out) == 0 {
 		return nil
 	}
-	out[0] = "What the piece calls a DOUBT: " + out[0]
-	if asked {
-		out[len(out)-1] += " The audit asks for the new line all the same."
+	said := "What the piece calls a DOUBT: "
+	if asked && !first {
+		said = "What the piece calls a DOUBT; the new line is asked for all the same: "
 	}
+	out[0] = said + out[0]
 	return out
 }
 
-// doubts are signs for the doubts about a line.
-func (s stripper) doubts(line string) []sign {
+// doubts are signs for the doubts about a line, which is asked for or not.
+func (s stripper) doubts(line string, asked bool) []sign {
 	const most = 3
 	var said []string
+	first := false
 	for _, w := range s.doubted(line) {
 		if short := words.Short(w.Code); !slices.Contains(said, short) {
-			said = append(said, short)
+			if asked && !goesOn(w.Code) {
+				said = append([]string{short}, said...)
+			} else {
+				said = append(said, short)
+			}
 		}
+		first = first || !goesOn(w.Code)
 	}
-	if (s.narrow() || s.o.Slope != 0 || s.brief) && len(said) > 0 {
+	if len(said) == 0 {
+		return nil
+	}
+	what := "DOUBT: "
+	switch {
+	case asked && first:
+		what = "DOUBT, look first: "
+	case asked:
+		what = "DOUBT, go on: "
+	}
+	if s.narrow() || s.o.Slope != 0 || s.brief {
+		if asked && !first {
+			return []sign{doubted("DOUBT: go on, see the report")}
+		}
 		return []sign{doubted("DOUBT: see the report")}
 	}
 	var out []sign
@@ -358,10 +387,10 @@ func (s stripper) doubts(line string) []sign {
 			out = append(out, doubted(fmt.Sprintf("DOUBT: %d more, see the report", len(said)-i)))
 			break
 		}
-		if i == len(said)-1 {
-			d += ", see the report"
+		if i > 0 {
+			what = "DOUBT: "
 		}
-		out = append(out, doubted("DOUBT: "+d))
+		out = append(out, doubted(what+d))
 	}
 	return out
 }

@@ -20,13 +20,13 @@ const (
 	footOfFlag
 	proofShows
 	footAndProof // what is good of both
-	pointsMarked
+	dotsMarked
 )
 
 // high is what a picture takes of a column; all are at most 73 mm wide.
 func (p picture) high(on surface) geometry.Length {
 	if p == howItLies && !on.flat() {
-		return 32
+		return 28
 	}
 	return [...]geometry.Length{0, 37, 25, 25, 25, 23}[p]
 }
@@ -52,8 +52,8 @@ func (f fitted) draws(scene *drawing.Scene, what picture, at drawing.Point) {
 	case footAndProof:
 		k.tip(0, first.left, true, f.pointer, "at the FOOT: GOOD")
 		k.proof(39, f.ribbon.proofs[0].name, true, "between: GOOD")
-	case pointsMarked:
-		k.points(first.left)
+	case dotsMarked:
+		k.dots(first.left)
 	case proofShows:
 		name := f.ribbon.proofs[0].name
 		k.proof(0, name, true, "between: GOOD")
@@ -173,7 +173,7 @@ func (k sketch) onSlope(f fitted) {
 		return drawing.Arc(centre, r, geometry.Angle(from), geometry.Angle(to))
 	}
 	stroke := drawing.Stroke{Width: 0.3, Ink: drawing.Black}
-	edge := append(arc(34, -48, 48), arc(12, 48, -48)...)
+	edge := append(arc(34, -48, 48), arc(17, 48, -48)...)
 	k.scene.Add(drawing.Polygon{Points: edge, Fill: drawing.Pale, Stroke: stroke})
 	paper := arc(34, -34, 34)
 	inner := arc(24, 34, -34)
@@ -195,7 +195,7 @@ func (k sketch) onSlope(f fitted) {
 	if f.ribbon.flags[1].x < f.ribbon.flags[0].x {
 		old, fresh = fresh, old
 	}
-	k.scene.Add(drawing.Line{From: drawing.Polar(centre, 18, old), To: drawing.Polar(centre, 24, old), Stroke: drawing.Stroke{Width: 0.7, Ink: drawing.Black}})
+	k.scene.Add(drawing.Line{From: drawing.Polar(centre, 19.5, old), To: drawing.Polar(centre, 24, old), Stroke: drawing.Stroke{Width: 0.7, Ink: drawing.Black}})
 	for _, g := range []struct {
 		a    geometry.Angle
 		fill drawing.Ink
@@ -206,13 +206,13 @@ func (k sketch) onSlope(f fitted) {
 		}
 		k.scene.Add(drawing.Polygon{Points: []drawing.Point{drawing.Polar(centre, 24, g.a), drawing.Polar(centre, 28.5, g.a), drawing.Polar(centre, 28.5, g.a+lean)}, Fill: g.fill, Stroke: stroke})
 	}
-	k.text(53, 10, drawing.Start, "bar flush with")
-	k.text(53, 13.6, drawing.Start, "the outer edge")
-	k.text(53, 18.2, drawing.Start, "graduations")
-	k.text(53, 21.4, drawing.Start, "to "+f.s.towards())
+	k.text(53, 7, drawing.Start, "bar flush with")
+	k.text(53, 10.4, drawing.Start, "the outer edge")
+	k.text(53, 14.6, drawing.Start, "graduations")
+	k.text(53, 18, drawing.Start, "to "+f.s.towards())
 	if f.s.Result.Sheet.Part.MarksOn != sheet.OnEngine {
-		k.text(45, 25.4, drawing.Start, "old line shows")
-		k.text(45, 29, drawing.Start, "beyond the edge")
+		k.text(46, 22.2, drawing.Start, "old line shows")
+		k.text(46, 25.6, drawing.Start, "below the paper")
 	}
 }
 
@@ -278,9 +278,9 @@ func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
 	k.text(x+wide/2, edge+deep+3.8, drawing.Middle, text)
 }
 
-// points shows where a template has its points marked: on the old line, at the foot of
+// dots shows where a template has its dots marked: on the old line, at the foot of
 // the black flag, and in the gap of the bar straight above it.
-func (k sketch) points(oldLeansLeft bool) {
+func (k sketch) dots(oldLeansLeft bool) {
 	const wide, top, edge, deep, gap geometry.Length = 44, 2, 14.5, 5.5, 1.7
 	old, fresh := geometry.Length(28), geometry.Length(16)
 	if oldLeansLeft {
@@ -297,6 +297,6 @@ func (k sketch) points(oldLeansLeft bool) {
 		k.scene.Add(drawing.Circle{Centre: k.at.Plus(at[0], at[1]), Radius: 0.9, Fill: drawing.Black, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.White}})
 	}
 	k.text(wide+3, top+1.5, drawing.Start, "outer edge, gap")
-	k.text(wide+3, edge-3, drawing.Start, "● a fine point")
+	k.text(wide+3, edge-3, drawing.Start, "● a fine dot")
 	k.text(wide+3, edge+1, drawing.Start, "paper's edge")
 }

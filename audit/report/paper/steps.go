@@ -17,14 +17,26 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked (free to LOOK and to read), metal clean. At hand: steel rule, caliper, scissors, sticky tape, scriber, square, dividers, fine felt pen."
+const before = "Engine at rest, fuel shut off, flywheel blocked except to LOOK and to read, metal clean. At hand: steel rule, caliper or measuring tape, scissors, sticky tape, scriber, square, dividers, fine felt pen."
+
+// before is what must be at rest, and at hand: on a slope two dots make a square needless.
+func (s stripper) before() string {
+	if s.o.Slope != 0 {
+		return strings.Replace(before, " square,", "", 1)
+	}
+	return before
+}
 
 // lineSteps are the steps for a new line. What would have to be struck through again is
 // checked before anything is scribed.
 func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string) []step {
 	given := m.Forced
-	steps := append(s.firstSteps(s.lineNamed(name)), s.bring("the old line “"+name+"”"))
-	rules := ": the FOOT rules, the posts only prove."
+	carried := []string{"the old line"}
+	for _, p := range proofs {
+		carried = append(carried, "line "+p.name)
+	}
+	steps := append(s.firstSteps(s.lineNamed(name), carried...), s.bring("the old line “"+name+"”"))
+	rules := ": the FOOT rules."
 	if s.tight() {
 		rules = "."
 	}
@@ -33,38 +45,37 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 		for _, p := range proofs {
 			names = append(names, p.name)
 		}
-		show := "Line " + names[0] + " must show between its two posts."
+		show := "Line " + names[0] + " must show between its posts."
 		if len(names) > 1 {
-			show = "Lines " + strings.Join(names, " and ") + " must each show between two posts."
+			show = "Lines " + strings.Join(names, " and ") + " must each show between their own posts."
 		}
-		steps = append(steps, step{word: "PROVE", text: show + " If not, STOP. Never push the " + s.noun() + " to make it so" + rules, picture: proofShows}, s.points(proofs[0].name))
+		steps = append(steps, step{word: "PROVE", text: show + " If not, STOP. Never push the " + s.noun() + rules, picture: proofShows}, s.dots(proofs[0].name))
 	} else {
-		steps = append(steps, step{word: "TRY", picture: s.pointsPicture(), text: s.felt() + " Read it on the engine. Only if it comes up at " + s.letters(words.Clean(m.AtText)) + " " + s.nearer(m) + ", go on."})
+		steps = append(steps, step{word: "TRY", picture: s.dotsPicture(), text: s.felt() + " Read it on the engine. Only if it comes up at " + s.letters(words.Clean(m.AtText)) + " " + s.nearer(m) + ", go on."})
 	}
-	from := "the point"
+	from := "the new dot"
 	if len(proofs) == 0 {
 		from = "the felt line"
 	}
 	return append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)},
-		s.ifStopped(steps),
 		step{word: "SCRIBE", text: s.across(from) + "."},
-		step{word: "MARK", text: "CHECK again, read the NEW line on the engine: " + s.letters(words.Clean(m.AtText)) + " " + s.within(m) + " is good, else strike it through. Good: strike the OLD one through, mark the new one “" + name + "”: two alike are a trap."})
+		step{word: "MARK", text: "CHECK again, read the NEW line as the others were: " + s.letters(words.Clean(m.AtText)) + " " + s.within(m) + " is good, else strike it through. Good: strike the OLD one through, mark the new one “" + name + "”."})
 }
 
-// points is where the metal is touched while the piece lies. On a slope a second point
-// at the outer edge gives the new line its direction, and a point on each line at the
+// dots is where the metal is touched while the piece lies. On a slope a second dot
+// at the outer edge gives the new line its direction, and a dot on each line at the
 // edge of the paper is where the dividers are set: lines fan out there.
-func (s stripper) points(proof string) step {
+func (s stripper) dots(proof string) step {
 	if s.o.Slope != 0 {
-		return step{word: "POINT", picture: pointsMarked, text: "Fine felt points at the paper's edge: on the old line, on line " + proof + ", at the FOOT of the black flagstaff; and on the outer edge, in the bar's white gap. Template off."}
+		return step{word: "DOT", picture: dotsMarked, text: "Fine felt dots at the paper's edge: on the old line, on line " + proof + ", at the black FOOT (new); one on the outer edge, in the bar's white gap. Template off."}
 	}
-	return step{word: "POINT", text: "A fine felt point at the FOOT of the black flagstaff. Take the strip off."}
+	return step{word: "DOT", text: "A fine felt dot at the FOOT of the black flagstaff. Take the strip off."}
 }
 
-// pointsPicture shows the points that a piece on a slope asks for.
-func (s stripper) pointsPicture() picture {
+// dotsPicture shows the dots that a piece on a slope asks for.
+func (s stripper) dotsPicture() picture {
 	if s.o.Slope != 0 {
-		return pointsMarked
+		return dotsMarked
 	}
 	return noPicture
 }
@@ -76,7 +87,7 @@ func (s stripper) felt() string {
 		first = ""
 	}
 	if s.o.Slope != 0 {
-		return first + "Fine felt points at the paper's edge: on the old line, at the FOOT of the black flagstaff; and on the outer edge, in the bar's white gap. Template off; felt line through the last two."
+		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the bar's white gap. Template off; felt line through the last two."
 	}
 	return first + "Draw the new line in felt pen at the FOOT of the black flagstaff, strip off."
 }
@@ -92,34 +103,50 @@ func (s stripper) nearer(m audit.LineResult) string {
 }
 
 // firstSteps are those until the piece lies on the part, where it is for what is said.
-func (s stripper) firstSteps(what string) []step {
-	all := []step{{word: "LOOK", text: s.look(what)}}
+func (s stripper) firstSteps(what string, carried ...string) []step {
+	look := s.look(what)
+	if s.sets() {
+		look += " If an outer ring has slipped on its hub, STOP: it is replaced, no paper helps."
+	}
+	all := []step{{word: "LOOK", text: look}}
 	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
-		text := "Nobody has yet seen which way it runs: see it turn, or STOP."
+		text := "Nobody has yet seen which way it runs. Ask who has, or STOP."
 		if !s.tight() {
-			text += " Drawn for the wrong way it looks just as right."
+			text = "Nobody has yet seen which way it runs. Ask who has, or see it turned by its starter: nothing in any bore, hands clear, fuel shut off. Drawn for the wrong way this looks just as right."
 		}
 		all = append(all, step{word: "STOP", aside: true, text: text})
 	}
 	all = append(all, step{word: "MEASURE", text: s.measure()}, step{word: "CUT", text: s.cut()})
+	numbered := 0
+	for _, one := range all {
+		if !one.aside {
+			numbered++
+		}
+	}
+	all = append(all, s.ifStopped(numbered))
 	if s.o.Slope != 0 {
-		all = append(all, step{word: "CARRY", text: "on in felt pen what ends within " + s.ByTape(s.o.Width+5, 0) + " of the edge: rule " + s.aimed() + "."})
+		if len(carried) == 0 {
+			carried = []string{"each line"}
+		}
+		all = append(all, step{word: "CARRY", text: strings.Join(carried, " and ") + " on in felt pen to " + s.about(s.o.Width+shows+4) + " from the edge: rule " + s.aimed() + "."})
 	}
 	return append(all, step{word: "LAY", text: s.sideUp(), picture: howItLies})
 }
 
-// ifStopped says what a STOP after the piece was laid means, and where to begin again.
-func (s stripper) ifStopped(steps []step) step {
-	number, lay := 0, 0
-	for _, one := range steps {
-		if !one.aside {
-			number++
-		}
-		if one.word == "LAY" {
-			lay = number
-		}
+// ifStopped says what a STOP means, before the piece is laid and after, and where to begin
+// again. So many steps come before it.
+func (s stripper) ifStopped(before int) step {
+	verb := "scribe"
+	if s.sets() {
+		verb = "set"
 	}
-	return step{word: "STOP", aside: true, text: fmt.Sprintf("in 1 to %d: scribe nothing, ask. Later: off with it, wipe points off, look again: line, way up, size, job. Begin at %d. Fails twice: scribe nothing.", lay-1, lay)}
+	return step{word: "STOP", aside: true, text: fmt.Sprintf("in 1 to %d: ask whoever measured. Later: lift it off, wipe dots off, look again (line, way up, size), begin at %d. Twice: %s nothing.", before, before+1, verb)}
+}
+
+// sets reports whether a pointer is set, and nothing scribed.
+func (s stripper) sets() bool {
+	given, ok := s.offAlike()
+	return ok && given.Move == advise.MovePointer && len(s.o.Tape) == 0 && !s.o.Full
 }
 
 // lineNamed is what a piece for a line is for.
@@ -145,7 +172,23 @@ func (s stripper) whose() string {
 
 // bring is the step that brings a line that is there to the open flag.
 func (s stripper) bring(what string) step {
-	return step{word: "BRING", text: what + " to the FOOT of the open flagstaff, in the ring. Half of its length shows beyond the edge. Tape the bar's side only.", picture: footOfFlag}
+	return step{word: "BRING", text: what + " to the FOOT of the open flagstaff, in the ring. " + s.shown() + " Tape the bar's side only.", picture: footOfFlag, note: s.ifShort()}
+}
+
+// shows is how much of a line must look out below a template.
+const shows geometry.Length = 10
+
+// about is a length for which a tenth of a millimetre means nothing.
+func (s stripper) about(l geometry.Length) string {
+	return strings.Replace(s.ByTape(l, 0), ".0 mm", " mm", 1)
+}
+
+// shown says how much of a line looks out below the piece that lies.
+func (s stripper) shown() string {
+	if s.o.Slope != 0 {
+		return "Some " + s.about(shows) + " of it show below the paper."
+	}
+	return "Half of its length shows beyond the edge."
 }
 
 // within says a line's tolerance.
@@ -168,7 +211,7 @@ func (s stripper) allWithin() string {
 		}
 		said = within
 	}
-	return "within " + said
+	return "within " + said + " of its place"
 }
 
 // checkNew is what dividers must find before the new line is scribed, between what is
@@ -182,11 +225,18 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	if s.ByTape(chord, 0) != s.way(given) {
 		text += " (less than " + s.way(given) + ": they do not follow the curve)"
 	}
+	if len(proofs) == 0 {
+		text += ", " + to + " on the " + side(right(given.Rotation, 1))
+	}
 	text += "."
+	if s.o.Slope != 0 {
+		text = strings.TrimSuffix(text, ".") + "; at the outer edge " + s.ByTape(s.atEdge(given.Angle), laying) + "."
+	}
 	if len(proofs) > 0 {
 		p := proofs[0]
 		way := right(given.Rotation, s.surface().along(given.Angle))
 		other := "line " + p.name
+		to := strings.TrimPrefix(to, "the ")
 		order := []string{to, "old line", other}
 		switch {
 		case (p.x > 0) != (way > 0):
@@ -203,11 +253,18 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	return text + " If not, STOP."
 }
 
+// atEdge is how far apart two lines stand on the outer edge of a slope, straight across.
+func (s stripper) atEdge(crank geometry.Angle) geometry.Length {
+	part := s.Result.Sheet.Part
+	chord := geometry.Rim{Diameter: part.Diameter}.Chord(part.Turned(crank))
+	return max(chord, -chord)
+}
+
 // look is the check by eye.
 func (s stripper) look(what string) string {
 	text := words.Sentence(s.letters(s.Look())) + " If not, STOP."
 	if what != "" {
-		text = "For " + what + " only: else STOP. " + text
+		text = "This is for " + what + " only. " + text
 	}
 	return text
 }
@@ -218,10 +275,13 @@ func (s stripper) cut() string {
 	if s.tight() {
 		text = "On the outline, below on the long line over CUT HERE; bar left whole."
 	}
+	if s.Result.Sheet.Part.Moves != "" && s.o.Slope == 0 && len(s.o.Tape) == 0 && !s.o.Full {
+		text += " A small window: cut both ends shorter, the flags stay."
+	}
 	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
 		return text
 	}
-	return text + " Rule to its check length."
+	return text + " Hold a rule to its check length."
 }
 
 // measure is what must be measured before anything is cut.
@@ -243,12 +303,12 @@ func (s stripper) measure() string {
 	if s.o.Slope != 0 {
 		what, check = s.edge(), "All three check lines. Then "
 	}
-	if s.tight() {
-		return check + what + ": " + across(part.Diameter, half) + " across. If not, STOP: have it drawn anew."
-	}
 	round := geometry.Rim{Diameter: part.Diameter}.Arc(360)
-	return check + what + ": " + across(part.Diameter, half) + " across, or " +
-		across(round, geometry.Rim{Diameter: half}.Arc(360)) + " round by tape. If not, STOP: have it drawn anew."
+	text := check + what + ": " + across(part.Diameter, half) + " across, or " + across(round, geometry.Rim{Diameter: half}.Arc(360)) + " round by tape."
+	if s.o.Slope != 0 && s.o.Slope != 90 {
+		text += " The chamfer slopes by " + degrees(s.o.Slope) + "°, and is more than " + s.ByTape(s.o.Width, 0) + " wide."
+	}
+	return text + " If not, STOP: have it drawn anew."
 }
 
 // sideUp says how the strip lies before anything on it is brought anywhere.
@@ -265,8 +325,12 @@ func (s stripper) sideUp() string {
 		where = "outer side of the black bar ON " + s.edge() + ", graduations towards " + s.towards()
 	}
 	text := "Print up, " + where + ", the outlined arrow " + runs + "."
-	if s.o.Slope != 0 {
+	switch s.o.Slope {
+	case 0:
+	case 90:
 		text += " If it does not follow, STOP: another diameter."
+	default:
+		text += " If it does not follow, STOP: another diameter or slope."
 	}
 	return text
 }
@@ -274,7 +338,7 @@ func (s stripper) sideUp() string {
 // ifShort says what to do where the part leaves no room for what the steps ask.
 func (s stripper) ifShort() string {
 	if s.o.Slope != 0 {
-		return "Edge round or broken: measure and lay where face and rim would meet."
+		return "Edge round or broken: measure and lay where " + strings.TrimPrefix(s.edge(), "the outer edge of the ") + " and rim would meet."
 	}
 	return "If a line is too short to show, carry it on square in felt pen first. Rim narrower than the strip: only the graduations lie on it, tape both ends."
 }
@@ -328,8 +392,8 @@ func (s stripper) aimed() string {
 // across is how a line is drawn through a point, or along one in felt pen.
 func (s stripper) across(through string) string {
 	if s.o.Slope != 0 {
-		if through == "the point" {
-			through = "its two points"
+		if through == "the new dot" {
+			through = "its two dots"
 		}
 		return "the new line through " + through + ", as long as the old one"
 	}
@@ -340,9 +404,9 @@ func (s stripper) across(through string) string {
 // at one distance from the outer edge only: there the points stand.
 func (s stripper) dividers() string {
 	if s.o.Slope != 0 {
-		return "Dividers, point on the old line"
+		return "Dividers straight across, dot of the old line"
 	}
-	return "Dividers, middle of the old line"
+	return "Dividers straight across, middle of the old line"
 }
 
 // sureness says how well the new line is known, and what that is not.
@@ -370,70 +434,25 @@ func (s stripper) warned(i advise.Scribe) string {
 
 // alikeSteps are the steps for what all lines share.
 func (s stripper) alikeSteps(given advise.Scribe) []step {
-	steps := s.firstSteps(strings.TrimSuffix(s.whose(), ", "))
+	steps := s.firstSteps(strings.TrimSuffix(s.whose(), ", "), "the turning line")
+	chord := s.surface().metal().Chord(s.Result.Sheet.Part.Turned(given.Angle))
+	way := s.ByTape(max(chord, -chord), laying)
+	to := side(right(given.Rotation, 1))
 	if given.Move == advise.MovePointer {
 		return append(steps,
-			step{word: "BRING", text: "the FOOT of the open flagstaff to the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the black bar's side only.", picture: footOfFlag},
+			step{word: "BRING", text: "the FOOT of the open flagstaff to the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the bar's side only.", picture: footOfFlag, note: "A pointer that comes from behind: the paper goes under it, its tip onto the staff."},
+			step{word: "DOT", text: "A fine felt dot on the rim at the tip: there it was."},
 			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the FOOT of the black flagstaff, and make it fast. Nothing is scribed. Take the " + s.noun() + " off."},
-			step{word: "CHECK", text: "Read every line again: each must come " + s.allWithin() + ". If not, set the pointer back to where it was. A ring that has slipped is replaced; no paper helps it."})
+			step{word: "CHECK", text: "Dividers straight across, dot to tip: " + way + ", the tip on the " + to + ". Then read every line again: each must come " + s.allWithin() + ". If not, set the tip back to the dot."})
 	}
 	const through = "the felt line"
-	chord := s.surface().metal().Chord(s.Result.Sheet.Part.Turned(given.Angle))
+	check := s.dividers() + " to " + through + ": " + way + ", the felt line on the " + to + "."
+	if s.o.Slope != 0 {
+		check = strings.TrimSuffix(check, ".") + "; at the outer edge " + s.ByTape(s.atEdge(given.Angle), laying) + "."
+	}
 	return append(steps, s.bring("the turning line"),
-		step{word: "TRY", picture: s.pointsPicture(), text: s.felt() + " Read the scale by it. Only if every line comes " + s.allWithin() + ", go on."},
-		step{word: "CHECK", text: s.dividers() + " to " + through + ": " + s.ByTape(max(chord, -chord), laying) + ". If not, STOP."},
-		s.ifStopped(steps),
+		step{word: "TRY", picture: s.dotsPicture(), text: s.felt() + " Read the scale by it. Go on only if every line comes " + s.allWithin() + "."},
+		step{word: "CHECK", text: check + " If not, STOP."},
 		step{word: "SCRIBE", text: s.across(through) + "."},
 		step{word: "MARK", text: "CHECK again. Not good: strike the NEW line through. Good: strike the OLD one through: two alike are a trap."})
-}
-
-// tapeSteps are the steps for a tape.
-func (s stripper) tapeSteps() []step {
-	against := "under the pointer"
-	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		against = "under the turning line"
-	}
-	return append(s.plainSteps(),
-		s.lowerEnd("one of the numbered lines", ". Where there is none, set the crank to TDC and lay TDC "+against),
-		step{word: "PROVE", text: "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the outlined arrow."})
-}
-
-// plainSteps are the first steps of a strip without flags: its lines tell by themselves
-// how it lies.
-func (s stripper) plainSteps() []step {
-	steps := s.firstSteps(strings.TrimSuffix(s.whose(), ", "))
-	for i := range steps {
-		steps[i].picture = noPicture
-	}
-	return steps
-}
-
-// lowerEnd is the step that brings a strip without flags to a line.
-func (s stripper) lowerEnd(of, orElse string) step {
-	return step{word: "BRING", text: "the lower end of " + of + " to its line on the part" + orElse + ". Half of that line's length shows beyond the edge. Tape the black bar's side only."}
-}
-
-// roundSteps are the steps for a strip all the way round with new lines.
-func (s stripper) roundSteps(chosen []audit.LineResult) []step {
-	const most = 6 // lengths that a step has room for
-	tips, point := "at the lower end of the line with the BLACK ball", "the point"
-	if len(chosen) > 1 {
-		tips, point = "at the lower end of each line with a BLACK ball", "each point"
-	}
-	var lengths []string
-	for _, m := range chosen {
-		lengths = append(lengths, s.name(m.Name)+" "+s.way(m.Forced))
-	}
-	said := strings.Join(lengths, ", ") + ", each ± 0.3 mm"
-	if len(lengths) > most {
-		said = "the lengths in small type, ± 0.3 mm"
-	}
-	return append(s.plainSteps(),
-		s.lowerEnd("a line with a WHITE ball", ". White is OLD. A BLACK ball is the NEW line: never bring it to a line"),
-		step{word: "PROVE", text: "The ends must meet, and all other lines with a WHITE ball must fall on theirs. If not, STOP and scribe nothing."},
-		step{word: "POINT", text: "A fine felt point " + tips + ". Take the " + s.noun() + " off."},
-		step{word: "CHECK", text: "Dividers, middle of the old line to its point: " + said + ". If not, STOP."},
-		s.ifStopped(s.plainSteps()),
-		step{word: "SCRIBE", text: s.across(point) + "."},
-		step{word: "MARK", text: "CHECK once more. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through: two alike are a trap."})
 }

@@ -249,12 +249,12 @@ func (s stripper) single(m audit.LineResult) job {
 	turn := strings.ToUpper(given.Rotation.String())
 	j := job{
 		heading: fmt.Sprintf("%s: a new line %s %s%s: %s, to the %s %s%s", name, s.way(given), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1)), s.onPaper(), s.warned(given)),
-		before:  before,
+		before:  s.before(),
 		tells:   len(proofs) > 0,
 		steps:   s.lineSteps(m, proofs, name),
 		doubts:  s.doubtsInFull(m.Name, m.Scribe.Worthwhile),
 	}
-	j.notes = append(j.notes, s.sureness(given)+" "+s.ifShort())
+	j.notes = append(j.notes, s.sureness(given))
 	forced := ""
 	if !m.Scribe.Worthwhile {
 		reason := words.ShortWithheld(m.Scribe.Withheld)
@@ -288,7 +288,7 @@ func (s stripper) single(m audit.LineResult) job {
 		if level > 0 {
 			short = "old: " + old
 		}
-		r.signs = s.signs(r, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, short, must, m.Name, id)
+		r.signs = s.signs(r, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, short, must, m.Name, m.Scribe.Worthwhile, id)
 		return r
 	}
 	return j
@@ -417,22 +417,22 @@ func (s stripper) alike(given advise.Scribe) job {
 	} else {
 		off += " early"
 	}
-	to := "to the " + side(right(given.Rotation, 1)) + " " + s.onPaper()
+	to := turn + ", to the " + side(right(given.Rotation, 1)) + " " + s.onPaper()
 	if in := s.InWindow(given.Along); in != "" {
-		to = strings.ToUpper(in) + " in the window, " + to
+		to = turn + ", " + strings.ToUpper(in) + " in the window, " + side(right(given.Rotation, 1)) + " " + s.onPaper()
 	}
-	j := job{before: before, pointer: pointer, steps: s.alikeSteps(given), doubts: s.doubtsInFull("", !forced && given.Move == advise.MoveLine)}
+	j := job{before: s.before(), pointer: pointer, steps: s.alikeSteps(given), doubts: s.doubtsInFull("", !forced)}
 	said := [][2]string{{"turning line", "OLD LINE HERE"}, {"", "NEW LINE HERE"}}
 	tag := "NO PROOF LINE: felt pen first, read it, then scribe"
-	j.heading = fmt.Sprintf("All lines are off alike, %s: leave the scale, scribe the turning line anew, %s %s: %s", off, s.way(given), turn, to)
+	j.heading = fmt.Sprintf("All lines are off alike, %s: leave the scale, scribe the turning line anew %s %s", off, s.way(given), to)
 	if pointer {
 		said = [][2]string{{"", "POINTER IS HERE NOW"}, {"", "BRING ITS TIP HERE: NEW"}}
-		j.before = strings.Replace(before, " scriber, square,", "", 1)
+		j.before = strings.Replace(j.before, " scriber, square,", "", 1)
 		tag = "NO PROOF LINE: set it, then read every line again"
-		j.heading = fmt.Sprintf("All lines are off alike, %s: nothing is scribed. Set the engine pointer: its tip goes %s %s, %s", off, s.way(given), turn, to)
+		j.heading = fmt.Sprintf("All lines are off alike, %s: nothing is scribed. Set the engine pointer: its tip goes %s %s", off, s.way(given), to)
 	}
 	if given.Move == advise.MoveLine {
-		j.notes = append(j.notes, s.sureness(given)+" "+s.ifShort())
+		j.notes = append(j.notes, s.sureness(given))
 	}
 	if forced {
 		j.heading = "FORCED, not asked for. " + j.heading + s.warned(given)
@@ -447,7 +447,7 @@ func (s stripper) alike(given advise.Scribe) job {
 		if forced {
 			must = append(must, tagged("FORCED: not asked for"))
 		}
-		r.signs = s.signs(r, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, "", must, "", id)
+		r.signs = s.signs(r, s.way(given)+" "+turn, right(given.Rotation, 1) > 0, "", must, "", !forced, id)
 		return r
 	}
 	return j

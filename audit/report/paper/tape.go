@@ -60,7 +60,7 @@ func degrees(a geometry.Angle) string { return rounding.Plain(rounding.Trimmed(a
 // graduatedTape is a tape with crank degrees.
 func graduatedTape(s stripper, t stretch) job {
 	on := s.surface()
-	j := job{heading: t.said + ", with the lines as found", before: before, steps: s.tapeSteps(), notes: append(numberedLines(s), s.ifShort()), doubts: s.doubtsInFull("", false)}
+	j := job{heading: t.said + ", with the lines as found", before: before, steps: tapeSteps(s), notes: append(numberedLines(s), s.ifShort()), doubts: s.doubtsInFull("", false)}
 	j.build = func(margin geometry.Length, level int, id string) ribbon {
 		r := ribbon{on: on, level: level, length: on.along(t.last-t.first) + 2*margin}
 		per := s.later(on.along(1))
@@ -79,7 +79,7 @@ func graduatedTape(s stripper, t stretch) job {
 		r.inOrder()
 		r.signs = append(s.usual(on), passesFirst(s, per, r.length))
 		r.signs = append(append(r.signs, lineSign(true, signSize, s.forRim())), forcedSigns(s)...)
-		r.signs = append(append(r.signs, s.doubts("")...), s.identity(id)...)
+		r.signs = append(append(r.signs, s.doubts("", false)...), s.identity(id)...)
 		return r
 	}
 	return j
@@ -170,7 +170,7 @@ func allRound(s stripper, chosen []audit.LineResult) job {
 	}
 	j := job{
 		heading: fmt.Sprintf("All the way round, %s on this paper: its ends meet", s.ByTape(on.turn(), 0)),
-		before:  before, fixed: true, steps: s.roundSteps(chosen), notes: append(numberedLines(s), s.ifShort()), doubts: s.doubtsInFull("", false),
+		before:  before, fixed: true, steps: roundSteps(s, chosen), notes: append(numberedLines(s), s.ifShort()), doubts: s.doubtsInFull("", false),
 	}
 	for _, m := range chosen {
 		given := m.Forced
@@ -204,8 +204,58 @@ func allRound(s stripper, chosen []audit.LineResult) job {
 		if forced {
 			r.signs = append(r.signs, tagged("FORCED: not all is asked for"))
 		}
-		r.signs = append(append(r.signs, s.doubts("")...), s.identity(id)...)
+		r.signs = append(append(r.signs, s.doubts("", false)...), s.identity(id)...)
 		return r
 	}
 	return j
+}
+
+// tapeSteps are the steps for a tape.
+func tapeSteps(s stripper) []step {
+	against := "under the pointer"
+	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+		against = "under the turning line"
+	}
+	return append(plainSteps(s),
+		lowerEnd("one of the numbered lines", ". Where there is none, set the crank to TDC and lay TDC "+against),
+		step{word: "PROVE", text: "All other numbered lines must meet theirs. If one does not, STOP: look again at the line, at the side that is up, and at the outlined arrow."})
+}
+
+// plainSteps are the first steps of a strip without flags: its lines tell by themselves
+// how it lies.
+func plainSteps(s stripper) []step {
+	steps := s.firstSteps(strings.TrimSuffix(s.whose(), ", "))
+	for i := range steps {
+		steps[i].picture = noPicture
+	}
+	return steps
+}
+
+// lowerEnd is the step that brings a strip without flags to a line.
+func lowerEnd(of, orElse string) step {
+	return step{word: "BRING", text: "the lower end of " + of + " to its line on the part" + orElse + ". Half of that line's length shows beyond the edge. Tape the black bar's side only."}
+}
+
+// roundSteps are the steps for a strip all the way round with new lines.
+func roundSteps(s stripper, chosen []audit.LineResult) []step {
+	const most = 6 // lengths that a step has room for
+	tips, dot := "at the lower end of the line with the BLACK ball", "the dot"
+	if len(chosen) > 1 {
+		tips, dot = "at the lower end of each line with a BLACK ball", "each dot"
+	}
+	var lengths []string
+	for _, m := range chosen {
+		lengths = append(lengths, s.name(m.Name)+" "+s.way(m.Forced))
+	}
+	said := strings.Join(lengths, ", ") + ", each ± 0.3 mm"
+	if len(lengths) > most {
+		said = "the lengths in small type, ± 0.3 mm"
+	}
+	return append(plainSteps(s),
+		lowerEnd("a line with a WHITE ball", ". White is OLD. A BLACK ball is the NEW line: never bring it to a line"),
+		step{word: "PROVE", text: "The ends must meet, and all other lines with a WHITE ball must fall on theirs. If not, STOP and scribe nothing."},
+		step{word: "DOT", text: "A fine felt dot " + tips + ". Take the " + s.noun() + " off."},
+		step{word: "CHECK", text: "Dividers, middle of the old line to its dot: " + said + ". If not, STOP."},
+		step{word: "SCRIBE", text: s.across(dot) + "."},
+		step{word: "MARK", text: "CHECK once more. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through: two alike are a trap."})
 }
