@@ -421,6 +421,11 @@ func TestAFeltLineMustComeNearerThanTheOldOne(t *testing.T) {
 func TestATemplateHasAGapAboveTheNewLine(t *testing.T) {
 	r := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["pump.yaml"]
 	i := slices.IndexFunc(r.ByLine(), func(m audit.LineResult) bool { return m.Name == "inject 23" })
+	for slope, title := range map[geometry.Angle]string{0: "Strips for Brickworks pump", 90: "Templates for Brickworks pump"} {
+		if got := stripperFor(r, StripOptions{Slope: slope}).title(); !strings.HasPrefix(got, title) {
+			t.Errorf("on %v: the file is called %q", slope, got)
+		}
+	}
 	for _, slope := range []geometry.Angle{0, 45, 90} {
 		strip := stripperFor(r, StripOptions{Slope: slope}).single(r.ByLine()[i]).build(60, 0, "")
 		items, _, _ := strip.draw(0, strip.length, 0, 1)

@@ -334,7 +334,7 @@ func (s stripper) doubtsInFull(line string, asked bool) []string {
 	var out []string
 	first := false
 	for _, w := range s.doubted(line) {
-		if text := s.letters(words.Dot(words.Warning(s.Audit, w))); !slices.Contains(out, text) {
+		if text := s.letters(words.InPlainWords(words.Dot(words.Warning(s.Audit, w)))); !slices.Contains(out, text) {
 			out = append(out, text)
 		}
 		first = first || !goesOn(w.Code)
