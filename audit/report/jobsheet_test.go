@@ -213,7 +213,9 @@ func TestRecordIsReadAtTheBench(t *testing.T) {
 				if !ok {
 					continue
 				}
-				seen[x.Text]++
+				if x.Text != "pointer" || x.Anchor == drawing.Middle { // that over the disc; a row and the key may have one too
+					seen[x.Text]++
+				}
 				if x.Size.Millimetres() < 9*25.4/72 {
 					t.Errorf("%s, sheet %d: %q is set in %v", name, i+1, x.Text, x.Size)
 				}

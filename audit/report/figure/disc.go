@@ -20,6 +20,9 @@ func (d disc) at(r geometry.Length, a geometry.Angle) drawing.Point {
 	return drawing.Polar(d.centre, r, a)
 }
 
+// innerDisc is the radius of what turns inside a fixed scale, in that of the disc.
+const innerDisc = 0.3
+
 // turnsInside is written over a fixed scale.
 const turnsInside = "inside: what turns"
 
@@ -36,7 +39,7 @@ const overDisc geometry.Length = 10
 func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool) {
 	s.Add(drawing.Circle{Centre: d.centre, Radius: d.radius, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black}})
 	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		inner := d.radius * 0.3
+		inner := d.radius * innerDisc
 		s.Add(
 			drawing.Circle{Centre: d.centre, Radius: inner, Fill: drawing.Pale, Stroke: drawing.Thin},
 			drawing.Line{From: d.at(0, 0), To: d.at(inner, 0), Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Deep}},
@@ -54,27 +57,39 @@ func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool) 
 	var labels [][]drawing.Text
 	for _, parts := range groups {
 		u.linesOnDisc(s, d, parts)
+		if u.brief && parts[0].drawn.perDegree == 0 { // its letter would lead nowhere
+			labels = append(labels, nil)
+			continue
+		}
 		labels = append(labels, u.letters(d, parts))
 	}
-	for i, parts := range groups { // names, as far as they leave each other room
-		drawn := parts[0].drawn.perDegree > 0
-		if drawn && !names || len(parts) > 1 {
-			continue
-		}
-		block := u.namesOn(d, parts[0], drawn)
-		if block == nil {
-			continue
-		}
-		free := true
-		for j, other := range labels {
-			free = free && (i == j || !touch(block, other))
-		}
-		if free {
-			labels[i] = block
+	for _, unrolled := range []bool{false, true} { // names, as far as they leave each other room
+		for n := range groups {
+			i := len(groups) - 1 - n // first those that are not near the top, where a strip may name them
+			parts := groups[i]
+			drawn := parts[0].drawn.perDegree > 0
+			if drawn != unrolled || drawn && !names || len(parts) > 1 {
+				continue
+			}
+			block := u.namesOn(d, parts[0], drawn)
+			if block == nil {
+				continue
+			}
+			free := true
+			for j, other := range labels {
+				free = free && (i == j || !touch(block, other))
+			}
+			if free {
+				labels[i] = block
+			}
 		}
 	}
 	for _, texts := range labels {
 		for _, text := range texts {
+			if text.Bold { // a place, and no line
+				wide, high := text.Extent()+2*boxed, text.Size*0.75+2*boxed
+				s.Add(drawing.Rectangle(text.At.Plus(-wide/2, boxed-high), wide, high, drawing.White, drawing.Thin))
+			}
 			s.Add(text)
 		}
 	}
@@ -203,6 +218,9 @@ func (u unrolling) namesOn(d disc, p place, letter bool) []drawing.Text {
 		wide = max(wide, text.Extent())
 	}
 	high := geometry.Length(len(block)-1)*pitch + letterSize*0.75
+	if letter {
+		high += 2*boxed + 0.4
+	}
 	from, to := u.onDisc(p)
 	for r := d.bracket(); r > 0; r -= 0.25 {
 		c := d.at(r, (from+to)/2)
@@ -210,21 +228,38 @@ func (u unrolling) namesOn(d disc, p place, letter bool) []drawing.Text {
 		if far > d.bracket()-0.8 {
 			continue
 		}
+		if u.Result.Sheet.Part.MarksOn == sheet.OnEngine { // clear of what turns
+			dx, dy := max(0, math.Abs(float64(c.X-d.centre.X))-float64(wide/2)), max(0, math.Abs(float64(c.Y-d.centre.Y))-float64(high/2))
+			if math.Hypot(dx, dy) < float64(d.radius*innerDisc)+0.4 {
+				return nil
+			}
+		}
 		for i := range block {
 			block[i].At = c.Plus(0, letterSize*0.75-high/2+geometry.Length(i)*pitch)
+			if letter && i > 0 {
+				block[i].At.Y += boxed + 0.4
+			}
 		}
 		return block
 	}
 	return nil
 }
 
+// boxed is how far the box around a place's letter keeps from it.
+const boxed geometry.Length = 0.7
+
 // touch reports whether texts stand on each other, or nearly so.
 func touch(some, others []drawing.Text) bool {
 	const free geometry.Length = 0.8
 	for _, a := range some {
 		for _, b := range others {
-			wide := (a.Extent()+b.Extent())/2 + free
-			if math.Abs(float64(a.At.X-b.At.X)) < float64(wide) && math.Abs(float64(a.At.Y-b.At.Y)) < float64(max(a.Size, b.Size)) {
+			wide, high := (a.Extent()+b.Extent())/2+free, max(a.Size, b.Size)
+			for _, t := range []drawing.Text{a, b} {
+				if t.Bold {
+					wide, high = wide+boxed, high+boxed
+				}
+			}
+			if math.Abs(float64(a.At.X-b.At.X)) < float64(wide) && math.Abs(float64(a.At.Y-b.At.Y)) < float64(high) {
 				return true
 			}
 		}

@@ -114,6 +114,9 @@ func (u unrolling) title() string {
 // note says how to read the figure.
 func (u unrolling) note(all []place) string {
 	note := "The disc is true: every line where it was found, the crank at TDC. Below it each place is unrolled at the scale that stands beside it. " + u.toTheRight()
+	if u.Result.Advice.Together.Worthwhile { // or somebody scribes the wrong way
+		note += " All lines are off alike: none is scribed here."
+	}
 	for _, p := range all {
 		for _, r := range p.rows {
 			if r.cut() {

@@ -23,13 +23,14 @@ type unrolling struct {
 	high     geometry.Length   // most of a row's height that its signs take
 	brief    bool              // for the sheet to sign, on which the numbers stand in tables
 	mirrored bool              // right on the paper is anticlockwise, for in the window it is
+	ticked   geometry.Length   // between two ticks at least
 	unit     geometry.Unit     // of lengths: of the diameter, thou as inches
 	row      geometry.Length   // height of one row
 }
 
 func newUnrolling(v words.Audit) unrolling {
 	s := v.Result.Sheet
-	u := unrolling{Audit: v, earlier: advise.Earlier(s), unit: geometry.Millimetre, row: 6.4, high: 6.2, right: stripRight, least: leastBand}
+	u := unrolling{Audit: v, earlier: advise.Earlier(s), unit: geometry.Millimetre, row: 6.4, high: 6.2, ticked: 1.4, right: stripRight, least: leastBand}
 	if s.Part.Unit.Imperial() {
 		u.unit = geometry.Inch
 	}
@@ -62,6 +63,7 @@ type partRow struct {
 	name                 []string
 	off                  []string // how far off it is
 	goes                 []string // which way a new line goes
+	moved                bool     // no line of the sheet, but what all of them are read against
 	height               geometry.Length
 }
 
@@ -127,7 +129,10 @@ func (r *partRow) move(by geometry.Angle) {
 // unrolled.
 type place struct {
 	letter string
-	part   int // of a place that is divided, from 1; 0 whole
+	part   int    // of a place that is divided, from 1; 0 whole
+	parts  int    // of how many
+	title  string // of a place without a letter
+	second string // and what stands below it
 	rows   []partRow
 	others []partRow // lines of the same stretch that have no row, only a stub at the rim
 	drawn  rimScale
@@ -239,9 +244,9 @@ func (u unrolling) divide(letter string, rows []partRow) []place {
 		var parts []place
 		ok := true
 		for i := range n {
-			p := place{letter: letter, part: i + 1, rows: rows[i*len(rows)/n : (i+1)*len(rows)/n]}
+			p := place{letter: letter, part: i + 1, parts: n, rows: rows[i*len(rows)/n : (i+1)*len(rows)/n]}
 			if n == 1 {
-				p.part = 0
+				p.part, p.parts = 0, 0
 			}
 			u.fit(&p)
 			fits := u.height(p) <= drawing.Tallest-discFoot && len(p.rows) <= mostRows
@@ -331,7 +336,6 @@ var rimScales = [...][2]int{
 
 // ticks chooses what a tick along the rim is, as fine as can be counted.
 func (u unrolling) ticks(d *rimScale) {
-	const least geometry.Length = 1.4 // between two ticks
 	part := u.Result.Sheet.Part
 	type step struct {
 		of   float64
@@ -351,7 +355,7 @@ func (u unrolling) ticks(d *rimScale) {
 	}
 	for _, s := range units {
 		d.tick, d.long = toPart(s.of), s.long
-		if geometry.Length(d.tick.Degrees())*d.perDegree < least {
+		if geometry.Length(d.tick.Degrees())*d.perDegree < u.ticked {
 			continue
 		}
 		d.each = "1 tick = " + rounding.Plain(s.of) + " " + unit

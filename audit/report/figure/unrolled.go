@@ -9,18 +9,17 @@ import (
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
 	"markaudit/geometry"
 )
 
 // draw draws a place from a height downwards: its name, scale and running
 // direction, the rim with its ticks, and a row for each line.
 func (u unrolling) draw(s *drawing.Scene, p place, top geometry.Length) {
-	name := drawing.Text{At: drawing.Point{X: 0, Y: top + 4.8}, Size: placeName, Bold: true, Text: p.name()}
 	rimY := top + p.head() - 1.6
+	u.placeHeading(s, p, top)
 	s.Add(
 		drawing.Line{From: drawing.Point{X: 0, Y: top}, To: drawing.Point{X: u.end(), Y: top}, Stroke: drawing.Hair},
-		name,
-		drawing.Text{At: drawing.Point{X: name.Extent() + 2, Y: top + 4.8}, Size: textSize, Bold: true, Text: p.drawn.text},
 		drawing.Line{From: drawing.Point{X: stripLeft, Y: rimY}, To: drawing.Point{X: u.right, Y: rimY}, Stroke: drawing.Stroke{Width: 0.4, Ink: drawing.Black}},
 		drawing.Text{At: drawing.Point{X: u.right + 2.5, Y: rimY + 1.4}, Size: textSize, Text: p.drawn.each},
 	)
@@ -31,9 +30,20 @@ func (u unrolling) draw(s *drawing.Scene, p place, top geometry.Length) {
 	u.tickMarks(s, p, rimY)
 	y := rimY + 1.6
 	if u.window() {
-		s.Add(drawing.Rectangle(drawing.Point{X: stripLeft - 1.2, Y: top + 6.4}, u.right-stripLeft+2.4, u.height(p)-7.6, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Grey}))
+		above := geometry.Length(6.4)
+		if len(p.others) > 0 { // their names stand in it
+			above = 5
+		}
+		s.Add(drawing.Rectangle(drawing.Point{X: stripLeft - 1.2, Y: top + above}, u.right-stripLeft+2.4, u.height(p)-above-1.2, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Grey}))
 	}
 	u.stubs(s, p, rimY)
+	if x, on := u.pointerOn(p); on {
+		if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+			s.Add(turningLine(drawing.Point{X: x, Y: rimY})...)
+		} else {
+			s.Add(pointerTip(drawing.Point{X: x, Y: rimY})...)
+		}
+	}
 	// Leaders first, so that what is measured stands on them.
 	for mid, rows := y, p.rows; len(rows) > 0; rows = rows[1:] {
 		mid += rows[0].height
@@ -47,36 +57,107 @@ func (u unrolling) draw(s *drawing.Scene, p place, top geometry.Length) {
 	}
 }
 
+// placeHeading names a place, by the letter in a box that it has on the disc, and says at
+// which scale it is drawn.
+func (u unrolling) placeHeading(s *drawing.Scene, p place, top geometry.Length) {
+	const in geometry.Length = 1.3
+	bold := func(x, y geometry.Length, text string) {
+		s.Add(drawing.Text{At: drawing.Point{X: x, Y: y}, Size: textSize, Bold: true, Text: text})
+	}
+	scale := drawing.Point{X: u.right + 2.5, Y: top + 4.8}
+	if p.title != "" {
+		bold(0, top+4.6, p.title)
+		bold(0, top+8.6, p.second)
+		bold(scale.X, scale.Y, p.drawn.text)
+		return
+	}
+	name := drawing.Text{At: drawing.Point{X: in, Y: top + 4.9}, Size: placeName, Bold: true, Text: p.name()}
+	if u.brief {
+		name.Text = p.letter
+	}
+	end := name.At.X + name.Extent() + in
+	s.Add(drawing.Rectangle(drawing.Point{Y: top + 0.9}, end, 5, drawing.White, drawing.Thin), name)
+	if !u.brief {
+		bold(end+1.5, top+4.8, p.drawn.text)
+		return
+	}
+	bold(scale.X, scale.Y, p.drawn.text)
+	text := "this piece"
+	if p.parts > 1 {
+		text = fmt.Sprintf("%d of %d", p.part, p.parts)
+	}
+	bold(end+1.5, top+4.6, text)
+	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+		bold(0, top+9.4, "the scale")
+	}
+}
+
+// pointerOn is where on a strip the pointer stands, or the line that turns, the crank at
+// TDC; false where it lies beyond, or is what a row shows.
+func (u unrolling) pointerOn(p place) (geometry.Length, bool) {
+	x := p.x(360 * geometry.Angle(math.Round(float64(p.middle)/360)))
+	return x, u.brief && !p.rows[0].moved && x > stripLeft && x < u.right
+}
+
+// pointerTip is the pointer, its tip at a point of the rim.
+func pointerTip(tip drawing.Point) []drawing.Item {
+	return []drawing.Item{drawing.Polygon{Points: []drawing.Point{tip, tip.Plus(0.9, -2.4), tip.Plus(-0.9, -2.4)}, Fill: drawing.Deep}}
+}
+
+// turningLine is the line that turns, below a fixed scale.
+func turningLine(rim drawing.Point) []drawing.Item {
+	return []drawing.Item{drawing.Line{From: rim, To: rim.Plus(0, 2.4), Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Deep}}}
+}
+
 // onStrip reports whether a line that has no row stands on the strip of the place.
 func (u unrolling) onStrip(p place, r partRow) bool {
 	x := p.x(r.found)
 	return x > stripLeft && x < u.right && r.mark.Offset != nil
 }
 
-// stubs draws the lines of a place that have no row, with their names as far as those
-// leave each other room: those first towards which a new line goes.
+// stubs draws the lines of a place that have no row, short and thin below the rim, with
+// their names over it as far as those leave each other room: first those towards which a
+// new line goes, then what lies beyond either end, then the neighbours of what has a row.
 func (u unrolling) stubs(s *drawing.Scene, p place, rimY geometry.Length) {
-	names := u.beyond(s, p, rimY)
-	for _, wanted := range []bool{true, false} {
-		for _, r := range p.others {
-			if !u.onStrip(p, r) || wanted != slices.ContainsFunc(p.rows, func(m partRow) bool { return m.mark.Scribe.Towards == r.mark.Name }) {
-				continue
-			}
+	var names []drawing.Text
+	var here []partRow
+	for _, r := range p.others {
+		if u.onStrip(p, r) {
 			x := p.x(r.found)
-			s.Add(drawing.Line{From: drawing.Point{X: x, Y: rimY - stubUp}, To: drawing.Point{X: x, Y: rimY + stubDown}, Stroke: stubStroke})
-			name := drawing.Text{At: drawing.Point{X: x, Y: rimY - stubUp - 0.5}, Size: textSize, Anchor: drawing.Middle, Text: r.name[0]}
-			half := name.Extent() / 2
-			if len(r.name) == 1 && x-half > 0 && x+half < u.right+saysIn && !touch(names, []drawing.Text{name}) {
-				names = append(names, name)
-				s.Add(name)
+			s.Add(drawing.Line{From: drawing.Point{X: x, Y: rimY}, To: drawing.Point{X: x, Y: rimY + stubDown}, Stroke: stubStroke})
+			here = append(here, r)
+		}
+	}
+	name := func(wanted func(r partRow) bool) {
+		for _, r := range here {
+			x := p.x(r.found)
+			text := drawing.Text{At: drawing.Point{X: x, Y: rimY - nameUp}, Size: textSize, Anchor: drawing.Middle, Text: r.name[0]}
+			half := text.Extent() / 2
+			if len(r.name) == 1 && x-half > 0 && x+half < u.right+1.5 && wanted(r) && !touch(names, []drawing.Text{text}) {
+				names = append(names, text)
+				s.Add(text)
 			}
 		}
 	}
+	name(func(r partRow) bool {
+		return slices.ContainsFunc(p.rows, func(m partRow) bool { return m.mark.Scribe.Towards == r.mark.Name })
+	})
+	names = u.beyond(s, p, rimY, names)
+	name(func(r partRow) bool {
+		return slices.ContainsFunc(p.rows, func(m partRow) bool { return neighbours(m, r, here) })
+	})
+	name(func(partRow) bool { return true })
+}
+
+// neighbours reports whether no line without a row lies between two.
+func neighbours(row, r partRow, others []partRow) bool {
+	low, high := min(row.found, r.found), max(row.found, r.found)
+	return !slices.ContainsFunc(others, func(o partRow) bool { return o.found > low && o.found < high })
 }
 
 // beyond names at either end of a strip the nearest line of the place that lies further
 // on than the strip goes.
-func (u unrolling) beyond(s *drawing.Scene, p place, rimY geometry.Length) (names []drawing.Text) {
+func (u unrolling) beyond(s *drawing.Scene, p place, rimY geometry.Length, names []drawing.Text) []drawing.Text {
 	var left, right *partRow
 	for i, r := range p.others {
 		switch x := p.x(r.found); {
@@ -88,7 +169,7 @@ func (u unrolling) beyond(s *drawing.Scene, p place, rimY geometry.Length) (name
 		}
 	}
 	put := func(text string, middle func(wide geometry.Length) geometry.Length) {
-		name := drawing.Text{At: drawing.Point{Y: rimY - stubUp - 0.5}, Size: textSize, Anchor: drawing.Middle, Text: text}
+		name := drawing.Text{At: drawing.Point{Y: rimY - nameUp}, Size: textSize, Anchor: drawing.Middle, Text: text}
 		name.At.X = middle(name.Extent())
 		if !touch(names, []drawing.Text{name}) {
 			names = append(names, name)
@@ -104,13 +185,17 @@ func (u unrolling) beyond(s *drawing.Scene, p place, rimY geometry.Length) (name
 	return names
 }
 
-// What a stub is, over and below the rim.
+// How far down from the rim a stub goes, and how high over it, clear of ticks and
+// pointer, its name stands.
 const (
-	stubUp   geometry.Length = 2
 	stubDown geometry.Length = 2.2
+	nameUp   geometry.Length = 2.9
 )
 
-var stubStroke = drawing.Stroke{Width: 0.5, Ink: drawing.Black}
+var stubStroke = drawing.Stroke{Width: 0.35, Ink: drawing.Black}
+
+// leastBar is how long a bar of doubt is for its ends to stand clear of the line.
+const leastBar geometry.Length = 2
 
 // arrowOver says at a height which way the rim runs.
 func (u unrolling) arrowOver(s *drawing.Scene, y geometry.Length) {
@@ -118,6 +203,9 @@ func (u unrolling) arrowOver(s *drawing.Scene, y geometry.Length) {
 	text := strings.ToLower(u.runs()) + " this way"
 	if moves != "" {
 		text = strings.ToLower(u.runs()) + " " + strings.ToUpper(moves)
+	}
+	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine { // or it reads as an order
+		text = "running, " + text
 	}
 	right := moves == "right" || moves == "up" || moves == "" && u.Result.Sheet.Engine.Turns == geometry.Clockwise
 	const long geometry.Length = 22
@@ -184,10 +272,14 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 	if !u.brief {
 		s.Add(numberSign(drawing.Point{X: stripLeft - numberRadius - 1.6, Y: mid}, r.number)...)
 	}
-	s.Add(drawing.Rectangle(drawing.Point{X: p.x(r.low), Y: mid - half}, p.x(r.high)-p.x(r.low), 2*half, drawing.Pale, drawing.Stroke{}))
+	if !r.moved {
+		s.Add(drawing.Rectangle(drawing.Point{X: p.x(r.low), Y: mid - half}, p.x(r.high)-p.x(r.low), 2*half, drawing.Pale, drawing.Stroke{}))
+	}
 	s.Add(belongsSign(at(r.belongs), half)...)
 	x := u.right + saysIn - 3
-	s.Add(sign(drawing.Point{X: x, Y: mid}, r.mark)...)
+	if !r.moved {
+		s.Add(sign(drawing.Point{X: x, Y: mid}, r.mark)...)
+	}
 	says := drawing.Text{At: drawing.Point{X: x + 3, Y: mid + 1}, Size: textSize}
 	if r.mark.Offset == nil {
 		if u.brief {
@@ -210,7 +302,7 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 			switch {
 			case end.cut:
 				s.Add(arrowhead(end.at, end.turn))
-			case high.X-low.X > 2: // ends nearer than that would hide in the line
+			case high.X-low.X > leastBar: // ends nearer than that would hide in the line
 				s.Add(barEnd(end.at))
 			}
 		}
@@ -224,6 +316,9 @@ func (u unrolling) drawRow(s *drawing.Scene, p place, r partRow, mid geometry.Le
 	if u.brief {
 		if way == "" {
 			way = rounding.OffBy(r.mark.Offset.Value, words.MarkPlaces(r.mark))
+		}
+		if side := u.InWindow(r.mark.Scribe.Along); r.moved && side != "" {
+			s.Add(drawing.Text{At: says.At.Plus(0, drawing.Leading), Size: textSize, Bold: true, Text: strings.ToUpper(side)})
 		}
 		says.Text, says.Bold = drawing.Wrap(way, textSize, (u.end()-says.At.X)*0.93, 1)[0], order
 		s.Add(says)
@@ -270,6 +365,9 @@ func (u unrolling) goes(r partRow) string {
 
 // told is a row in words.
 func (u unrolling) told(r partRow) string {
+	if r.moved {
+		return r.mark.Name + ": off by " + words.Offset(r.mark.Offset) + ", goes " + strings.TrimSpace(strings.Trim(u.way(r), "◄►")+" "+u.goes(r))
+	}
 	if r.mark.Offset == nil {
 		return words.Clean(r.mark.Name) + ": not read, belongs at " + r.mark.AtText
 	}

@@ -1,10 +1,12 @@
 package figure
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
 	"markaudit/audit"
+	"markaudit/audit/advise"
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/words"
@@ -22,6 +24,7 @@ const (
 	leastWay    geometry.Length = 8   // of a new line on the paper, where no neighbour is worth less
 	fewRows                     = 3   // share what height there is
 	mostRow     geometry.Length = 12
+	manyLines                   = 8 // beside which ticks are few, or nobody tells them apart
 	leastDisc   geometry.Length = 8 // radius
 	mostDisc    geometry.Length = 15
 )
@@ -36,6 +39,12 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 	}
 	u := newUnrolling(words.NewAudit(r, nil))
 	u.brief, u.right, u.least = true, whereRight, 4
+	if len(r.Lines) > manyLines {
+		u.ticked = 4
+	}
+	if r.Advice.Together.Worthwhile { // nothing but what is moved
+		return whereMoved(u, most)
+	}
 	asked := func(r partRow) bool { return r.mark.Verdict != diagnosis.Within || r.mark.Offset == nil }
 	whole := !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return asked(partRow{mark: m}) })
 	u.spread(asked, whole, most-whereLegend)
@@ -72,11 +81,16 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 		}
 		onDisc = append(onDisc, []place{p})
 	}
+	return beside(u, here, onDisc, height, most, whereTitle(u, left > 0))
+}
+
+// beside draws places, and the disc on their right.
+func beside(u unrolling, here []place, onDisc [][]place, height, most geometry.Length, title string) []drawing.Scene {
 	d := disc{radius: min((max(height, most-whereLegend)-overDisc-0.5)/2, mostDisc)}
 	if d.radius < leastDisc && len(here) == 0 {
 		return nil
 	}
-	s := drawing.Scene{Title: whereTitle(u, left > 0 && !whole), Width: drawing.PageWidth}
+	s := drawing.Scene{Title: title, Width: drawing.PageWidth}
 	if d.radius >= leastDisc {
 		d.centre = drawing.Point{X: drawing.PageWidth - d.radius - 0.5, Y: overDisc + d.radius}
 		if u.Result.Sheet.Engine.Turns == geometry.Clockwise { // its right side is where that is written
@@ -89,7 +103,7 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 		if u.Result.Sheet.Part.MarksOn == sheet.OnEngine { // what is written over a small disc is wider
 			d.centre.X = min(d.centre.X, drawing.PageWidth-drawing.Text{Size: textSize, Text: turnsInside}.Extent()/2-0.3)
 		}
-		u.disc(&s, d, onDisc, false)
+		u.disc(&s, d, onDisc, true)
 	}
 	y := geometry.Length(0)
 	var told []string
@@ -101,7 +115,15 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 		}
 	}
 	if d.radius >= leastDisc {
-		y = max(y, d.centre.Y+d.radius+0.5)
+		foot := d.centre.Y + d.radius + 0.5
+		for _, line := range fromTheLeft(u, s, here) {
+			if y+drawing.Leading > foot {
+				break
+			}
+			s.Add(drawing.Text{At: drawing.Point{Y: y + 3}, Size: textSize, Text: line})
+			y += drawing.Leading
+		}
+		y = max(y, foot)
 	}
 	if len(here) > 0 {
 		y += whereLegend
@@ -111,6 +133,31 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 	return []drawing.Scene{s}
 }
 
+// fromTheLeft says which lines a place has on the disc, where names find no room: in as
+// many lines of text as it takes.
+func fromTheLeft(u unrolling, s drawing.Scene, here []place) (out []string) {
+	const most = 6 // nobody counts more on so small a disc
+	for i, p := range here {
+		all := slices.Concat(p.rows, p.others)
+		if p.title != "" || p.parts > 1 || len(all) < 2 || len(all) > most || i > 0 && here[i-1].letter == p.letter {
+			continue
+		}
+		if slices.ContainsFunc(s.Items, func(item drawing.Item) bool { // on the disc
+			text, ok := item.(drawing.Text)
+			return ok && text.At.X > u.end() && text.Text == all[0].name[0]
+		}) {
+			continue
+		}
+		slices.SortStableFunc(all, func(a, b partRow) int { return cmp.Compare(a.found, b.found) })
+		var names []string
+		for _, r := range all {
+			names = append(names, words.Quoted(r.mark.Name))
+		}
+		out = append(out, drawing.Wrap("In "+p.letter+", from the left: "+strings.Join(names, ", "), textSize, u.end(), 2)...)
+	}
+	return out
+}
+
 // whereTitle says from where one looks.
 func whereTitle(u unrolling, more bool) string {
 	title := "As you look at the marks"
@@ -118,11 +165,15 @@ func whereTitle(u unrolling, more bool) string {
 		title += " (" + words.Clean(from) + ")"
 	}
 	title += ", the crank at TDC. " + u.toTheRight()
-	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine && u.Result.Advice.Together.Worthwhile {
-		title += " This is the scale: scribe no line on it." // the turning line goes the other way
+	switch together := u.Result.Advice.Together; {
+	case !together.Worthwhile:
+	case together.Move == advise.MovePointer:
+		title += " The pointer is moved, and no line is scribed."
+	default:
+		title += " This is the scale: scribe no line on it. The turning line is scribed anew."
 	}
 	if more {
-		title += " More lines that are not within: annex."
+		title += " More lines: annex."
 	}
 	return title
 }
@@ -130,14 +181,21 @@ func whereTitle(u unrolling, more bool) string {
 // whereKey draws beside each other what the signs of a strip are, those that are there,
 // around a height.
 func whereKey(s *drawing.Scene, u unrolling, here []place, mid geometry.Length) {
-	var order, others, bars bool
+	var order, others, bars, tight, found, moved, pointer bool
 	for _, p := range here {
 		others = others || slices.ContainsFunc(p.others, func(r partRow) bool { return u.onStrip(p, r) })
+		_, on := u.pointerOn(p)
+		pointer = pointer || on
 		for _, r := range p.rows {
 			order = order || r.mark.Scribe.Worthwhile
-			bars = bars || r.toDrawn > r.fromDrawn
+			moved, found = moved || r.moved, found || !r.moved
+			if r.toDrawn > r.fromDrawn {
+				seen := p.x(r.toDrawn)-p.x(r.fromDrawn) > leastBar
+				bars, tight = bars || seen, tight || !seen
+			}
 		}
 	}
+	scale := u.Result.Sheet.Part.MarksOn == sheet.OnEngine
 	x := geometry.Length(0)
 	at := func(dx, dy geometry.Length) drawing.Point { return drawing.Point{X: x + dx, Y: mid + dy} }
 	for _, e := range []struct {
@@ -146,20 +204,23 @@ func whereKey(s *drawing.Scene, u unrolling, here []place, mid geometry.Length) 
 		wide  geometry.Length
 		items func() []drawing.Item
 	}{
-		{"as found", true, 1.5, func() []drawing.Item {
+		{map[bool]string{true: "where it is now", false: "as found"}[moved], true, 1.5, func() []drawing.Item {
 			return []drawing.Item{drawing.Line{From: at(0.7, -1.7), To: at(0.7, 1.7), Stroke: drawing.Thick}}
 		}},
 		{"where it belongs", true, 2, func() []drawing.Item { return belongsSign(at(1, -0.3), 1.5) }},
-		{"its tolerance", true, 6, func() []drawing.Item {
+		{"its tolerance", found, 6, func() []drawing.Item {
 			return []drawing.Item{drawing.Rectangle(at(0, -1.3), 6, 2.6, drawing.Pale, drawing.Stroke{})}
 		}},
 		{"its ±", bars, 6, func() []drawing.Item {
 			return []drawing.Item{bar(at(0, 0), at(6, 0)), barEnd(at(0, 0)), barEnd(at(6, 0))}
 		}},
-		{"to the new line", order, 6, func() []drawing.Item { return wayArrow(at(0, 0), at(6, 0)) }},
-		{"another line", others, 1, func() []drawing.Item {
-			return []drawing.Item{drawing.Line{From: at(0.5, -1.5), To: at(0.5, 1.5), Stroke: stubStroke}}
+		{map[bool]string{true: "the way it goes", false: "to the new line"}[moved], order, 6, func() []drawing.Item { return wayArrow(at(0, 0), at(6, 0)) }},
+		{map[bool]string{true: "a line of the scale", false: "another line"}[moved && scale], others, 1, func() []drawing.Item {
+			return []drawing.Item{drawing.Line{From: at(0.5, -1.1), To: at(0.5, 1.1), Stroke: stubStroke}}
 		}},
+		{"pointer", pointer && !scale, 2, func() []drawing.Item { return pointerTip(at(1, 1.2)) }},
+		{"turning line", pointer && scale, 1.5, func() []drawing.Item { return turningLine(at(0.7, -1.2)) }},
+		{"its ±: too small to see here", tight && !bars, 0, func() []drawing.Item { return nil }},
 	} {
 		if !e.there {
 			continue
@@ -167,6 +228,6 @@ func whereKey(s *drawing.Scene, u unrolling, here []place, mid geometry.Length) 
 		s.Add(e.items()...)
 		text := drawing.Text{At: at(e.wide+1.5, 1), Size: textSize, Text: e.text}
 		s.Add(text)
-		x = text.At.X + text.Extent() + 4.5
+		x = text.At.X + text.Extent() + 4
 	}
 }

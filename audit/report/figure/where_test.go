@@ -43,7 +43,7 @@ func TestWhere(t *testing.T) {
 			case drawing.Text:
 				texts[x.Text] = true
 			case drawing.Line: // down from the rim of the strip
-				if length := x.To.Y - x.From.Y; x.From.X == x.To.X && x.Stroke == stubStroke && (length-stubUp-stubDown).Millimetres() < 1e-9 && length > stubDown {
+				if length := x.To.Y - x.From.Y; x.From.X == x.To.X && x.Stroke == stubStroke && math.Abs((length-stubDown).Millimetres()) < 1e-9 {
 					stubs++
 				}
 			}
@@ -153,7 +153,7 @@ func TestWhereOfACrowd(t *testing.T) {
 			case x.From.X != x.To.X || x.From.X > whereRight || x.From.X < stripLeft: // of the key
 			case x.Stroke == drawing.Thick:
 				found = append(found, x.From.X.Millimetres())
-			case x.Stroke == stubStroke && (length-stubUp-stubDown).Millimetres() < 1e-9 && length > stubDown:
+			case x.Stroke == stubStroke && math.Abs((length-stubDown).Millimetres()) < 1e-9:
 				stubs = append(stubs, x.From.X.Millimetres())
 			}
 		}
@@ -189,21 +189,107 @@ func TestWhereAllAreWithin(t *testing.T) {
 	reporttest.CheckScene(t, got[0])
 }
 
-// Where the turning line or the whole scale is to be moved, the picture shows the scale,
-// on which nothing moves: it says so. Else nothing is said of it.
-func TestWhereOfAScaleThatIsLeftAlone(t *testing.T) {
+// Where one order moves the pointer or the turning line, the picture has that alone, and
+// its arrow goes the way that the order says: where the lines belong lies the other way,
+// and nobody must scribe there. By hand: a line of a scale that comes up late stands
+// before TDC as the line runs; the turning line has to come to it, so the way it runs.
+func TestWhereShowsWhatTheOrderMoves(t *testing.T) {
 	all := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
-	for name, want := range map[string]bool{"window.yaml": true, "fixed-scale.yaml": false, "pump.yaml": false} {
-		r, ok := all[name]
-		if !ok {
-			t.Fatalf("%s is gone", name)
-		}
-		scenes := Where(r, 60)
-		if len(scenes) == 0 {
+	for name, want := range map[string]struct {
+		row, title string
+		texts      []string
+	}{
+		"window.yaml": {"turning line", "scribe no line on it. The turning line is scribed anew", []string{"THE SCALE,", "it stands still", "T", "B", "◄ 2.4 mm", "LEFT", "running, the line goes LEFT"}},
+		"banks.yaml":  {"pointer", "The pointer is moved, and no line is scribed", []string{"TDC 1", "◄ 1.6 mm"}},
+	} {
+		r := all[name]
+		scenes := Where(r, 40)
+		if len(scenes) != 1 {
 			t.Fatalf("%s: no picture", name)
 		}
-		if got := strings.Contains(scenes[0].Title, "scribe no line on it"); got != want {
-			t.Errorf("%s: %q", name, scenes[0].Title)
+		s := scenes[0]
+		reporttest.CheckScene(t, s)
+		checkLegible(t, s)
+		if !strings.Contains(s.Title, want.title) {
+			t.Errorf("%s: %q, want %q", name, s.Title, want.title)
+		}
+		texts, belongs := map[string]bool{}, 0 // only looked up
+		var now, new geometry.Length
+		for _, item := range s.Items {
+			switch x := item.(type) {
+			case drawing.Text:
+				texts[x.Text] = true
+			case drawing.Polygon: // the foot of where something belongs
+				if x.Fill == drawing.White && len(x.Points) == 3 && x.Points[0].X > stripLeft && x.Points[0].X < whereRight && x.Points[0].Y < s.Height-whereLegend {
+					belongs++
+					new = x.Points[0].X
+				}
+			case drawing.Line:
+				if x.Stroke == drawing.Thick && x.From.X == x.To.X && x.From.X > stripLeft && x.From.X < whereRight && x.From.Y < s.Height-whereLegend {
+					now = x.From.X
+				}
+			}
+		}
+		if belongs != 1 || !texts[want.row] || !(new < now) || r.Advice.Together.Rotation != geometry.Anticlockwise {
+			t.Errorf("%s: %d places to go to, from %v to %v, %v", name, belongs, now, new, texts)
+		}
+		if perDegree := float64(now-new) / r.Advice.Together.Angle.Degrees(); math.Abs(perDegree-20*math.Pi*r.Sheet.Part.Diameter.Millimetres()/360) > 0.05 {
+			t.Errorf("%s: a degree is %.3f mm, drawn at 20 : 1", name, perDegree)
+		}
+		for _, text := range want.texts {
+			if !texts[text] {
+				t.Errorf("%s: no %q in %v", name, text, texts)
+			}
+		}
+		if texts["A"] || texts["OUTSIDE"] {
+			t.Errorf("%s: a letter that leads nowhere, or a verdict, in %v", name, texts)
 		}
 	}
+	if s := Where(all["pump.yaml"], 40)[0]; strings.Contains(s.Title, "scribe no line") || strings.Contains(s.Title, "no line is scribed") {
+		t.Errorf("a line of the part is scribed: %q", s.Title)
+	}
+}
+
+// The letter of a place is in a box, on the disc and beside its strip, so that it reads
+// as no line called A; and lines of the place stand below the rim, ticks over it.
+func TestWhereBoxesThePlaces(t *testing.T) {
+	for name, r := range reporttest.GoodAudits(t, os.DirFS("../../../testdata")) {
+		for _, s := range Where(r, 44) {
+			var rim []drawing.Line
+			for _, item := range s.Items {
+				if x, ok := item.(drawing.Line); ok && x.From.X == stripLeft && x.To.X == whereRight {
+					rim = append(rim, x)
+				}
+			}
+			for _, item := range s.Items {
+				switch x := item.(type) {
+				case drawing.Text:
+					if x.Bold && len(x.Text) == 1 && x.Size > textSize && !slices.ContainsFunc(s.Items, func(item drawing.Item) bool { return around(item, x) }) {
+						t.Errorf("%s: the place %s has no box", name, x.Text)
+					}
+				case drawing.Line:
+					if x.Stroke == stubStroke && x.From.X > stripLeft && x.From.X < whereRight && x.From.Y < s.Height-whereLegend && !slices.ContainsFunc(rim, func(l drawing.Line) bool { return l.From.Y == x.From.Y && x.To.Y > x.From.Y }) {
+						t.Errorf("%s: a line of the place does not stand below the rim", name)
+					}
+				}
+			}
+		}
+	}
+}
+
+// around reports whether an item is a frame around a text.
+func around(item drawing.Item, text drawing.Text) bool {
+	x, ok := item.(drawing.Polygon)
+	if !ok || len(x.Points) != 4 || x.Open {
+		return false
+	}
+	left, right, top, foot := x.Points[0].X, x.Points[0].X, x.Points[0].Y, x.Points[0].Y
+	for _, p := range x.Points {
+		left, right, top, foot = min(left, p.X), max(right, p.X), min(top, p.Y), max(foot, p.Y)
+	}
+	mid := text.At.X
+	if text.Anchor == drawing.Start {
+		mid += text.Extent() / 2
+	}
+	return left < mid-text.Extent()/2 && right > mid+text.Extent()/2 && right-left < 8 && top < text.At.Y-text.Size/2 && foot > text.At.Y
 }

@@ -2,6 +2,7 @@ package jobsheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"markaudit/audit"
@@ -19,7 +20,7 @@ type answerRow struct {
 }
 
 // answerColumns are where its cells begin; the sign of the verdict stands before the last.
-var answerColumns = []geometry.Length{0, 36, 64, 96, 134}
+var answerColumns = []geometry.Length{0, 34, 62, 95, 134}
 
 const besideSign geometry.Length = 4.5
 
@@ -42,9 +43,9 @@ func (s *Sheet) answerRows() (rows []answerRow) {
 }
 
 func (s *Sheet) answerRow(m audit.LineResult, nameLines int) answerRow {
-	texts := []string{words.Clean(m.Name), m.AtText, "", "", "not read"}
+	texts := []string{words.Clean(m.Name), degrees(m.AtText), "", "", "not read"}
 	if m.Offset != nil {
-		texts[2], texts[3], texts[4] = words.ComesUp(m), words.OffBy(m), s.v.VerdictInRow(m)
+		texts[2], texts[3], texts[4] = degrees(words.ComesUp(m)), words.OffBy(m), s.v.VerdictInRow(m)
 		if own := words.AllowedInDegrees(m); own != "" { // one unit in a row
 			texts[4] = strings.Replace(texts[4], s.v.Allowed(m.Mark), s.v.Allowed(m.Mark)+" ("+own+")", 1)
 		}
@@ -60,6 +61,9 @@ func (s *Sheet) answerRow(m audit.LineResult, nameLines int) answerRow {
 			width *= 0.93 // bold letters are a little wider
 		}
 		cell := fitted(s.letter(text), width)
+		if first, rest, two := strings.Cut(text, ", "); i == 2 && two { // of a dial: no number stands apart from its letters
+			cell = append(fitted(s.letter(first+","), width)[:1], fitted(s.letter(rest), width)[:1]...)
+		}
 		if i == 0 && nameLines == 1 {
 			cell = drawing.Wrap(s.letter(text), textSize, width, 1)
 		}
@@ -69,6 +73,19 @@ func (s *Sheet) answerRow(m audit.LineResult, nameLines int) answerRow {
 	return row
 }
 
+// degrees is an angle of the crank with its unit, as who knows no program writes it:
+// "14° BTDC". Other texts stay as they are.
+func degrees(at string) string {
+	parts := strings.Split(at, ", ") // a dial's line is given in millimetres too
+	for i, part := range parts {
+		size, letters, _ := strings.Cut(part, " ")
+		if size != "" && strings.Trim(size, "0123456789.") == "" && slices.Contains([]string{"", "BTDC", "ATDC", "BBDC", "ABDC"}, letters) {
+			parts[i] = strings.TrimSpace(size + "° " + letters)
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
 // answer is the table of the lines.
 func (s *Sheet) answer(p *page) {
 	all := s.v.Result.ByLine()
@@ -76,6 +93,9 @@ func (s *Sheet) answer(p *page) {
 		return
 	}
 	heads := []string{"line", "belongs at", "comes up at", "off by (± in " + s.v.Confidence() + ")", "verdict"}
+	if slices.ContainsFunc(all, func(m audit.LineResult) bool { return words.Ends(m) != nil }) {
+		heads[3] = "off by (in " + s.v.Confidence() + " of cases)"
+	}
 	if s.v.SameTolerance() {
 		heads[4] = "within " + s.v.Allowed(all[0].Mark) + "?"
 	}
@@ -119,6 +139,21 @@ func (s *Sheet) answered() (text string, own bool) {
 		return rest + "; " + s.others(), false
 	}
 	return text, true
+}
+
+// inShort is the answer in a sentence or two, and no surer than the sheet is.
+func (s *Sheet) inShort() string {
+	text, _ := s.answered()
+	if s.v.Unseen() {
+		text += " To be confirmed first: step 1 of What to do."
+	}
+	return text
+}
+
+// answerLines is how many lines the answer takes, the head of the table included.
+func (s *Sheet) answerLines() int {
+	const beside = 26 // what the number and the name of the section take
+	return len(drawing.Wrap(s.inShort(), textSize, drawing.PageWidth-beside, 3))
 }
 
 // others says what the lines are that find no room.

@@ -49,7 +49,7 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 		if d.NowRound > 0 || d.U == 0 {
 			continue
 		}
-		one := check{what: letter(words.Clean(d.From)) + " – " + letter(words.Clean(d.To)), before: dividers(v, d.Now, d.U), first: scribed[d.From] || scribed[d.To], far: d.Now}
+		one := check{what: letter(words.Quoted(d.From) + " – " + words.Quoted(d.To)), before: dividers(v, d.Now, d.U), first: scribed[d.From] || scribed[d.To], far: d.Now}
 		if len(scribed) > 0 {
 			u := max(d.U, setting)
 			if one.first {
@@ -77,6 +77,12 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 		}
 		return 1
 	})
+	// What can be measured now is measured before anything is scribed: one such pair
+	// comes first of all.
+	if i := slices.IndexFunc(all, func(c check) bool { return c.before != "" }); i > 0 {
+		now := all[i]
+		all = slices.Insert(slices.Delete(all, i, i+1), 0, now)
+	}
 	return all
 }
 

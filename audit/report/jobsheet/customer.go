@@ -61,14 +61,28 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	p.line(0, p.y, drawing.PageWidth, p.y, rule)
 	p.lead("What was done", "")
 	p.y += 1
-	for _, text := range done(v, shown) {
-		p.box(0, p.y, tick+0.6, tick+0.6, frame)
-		for i, line := range drawing.Wrap(letter(text), textSize, drawing.PageWidth-9, 2) {
-			p.put(9, p.y+3.8+geometry.Length(i)*3.6, drawing.Text{Size: textSize, Text: line})
-		}
-		p.y += box
+	all := done(v, shown)
+	in := geometry.Length(0) // beside the words that part what excludes each other
+	if len(all) > 1 {
+		in = 17
+		p.put(0, p.y+3.9, drawing.Text{Size: textSize, Bold: true, Text: "EITHER"})
 	}
-	p.y += 5
+	for n, text := range all {
+		if n > 0 && n == len(all)-1 {
+			p.line(0, p.y-0.7, drawing.PageWidth, p.y-0.7, rule)
+			p.y += 0.9
+			p.put(0, p.y+3.9, drawing.Text{Size: textSize, Bold: true, Text: "OR"})
+		}
+		p.box(in, p.y, tick+0.6, tick+0.6, frame)
+		lines := drawing.Wrap(letter(text), textSize, drawing.PageWidth-in-9, 2)
+		for i, line := range lines {
+			p.put(in+9, p.y+3.8+geometry.Length(i)*3.6, drawing.Text{Size: textSize, Text: line})
+		}
+		if p.y += box; len(lines) > 1 && len(shown) < mostSet {
+			p.y += 1.4
+		}
+	}
+	p.y += 4.5
 	x := p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: "Check again"})
 	for _, blank := range []string{"after", "hours, or on"} {
 		x = p.put(x+5, p.y, drawing.Text{Size: textSize, Text: blank}) + 2
@@ -77,6 +91,7 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	}
 	p.y += 6.5
 	for _, line := range []string{
+		"All degrees are of the crank. A ± holds in " + outOf(v) + ".",
 		"A line tells where the crank stands, nothing more. What the engine did while it ran was not measured.",
 		"Timing under load, and the limits, are the engine maker's; this page does not replace them.",
 	} {
@@ -95,13 +110,18 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	return p.scene
 }
 
+// outOf says how often a ± holds.
+func outOf(v words.Audit) string {
+	return strings.TrimSuffix(v.Confidence(), " %") + " of 100 such measurements"
+}
+
 // set says of a line that is outside what was set by it and what that gave.
 func (p *page) set(m audit.LineResult, row geometry.Length) {
 	n := words.MarkPlaces(m)
 	came := strings.NewReplacer("late", "late (retarded)", "early", "early (advanced)").Replace(rounding.OffBy(m.Offset.Value, n))
 	for _, texts := range [][3]string{
-		{"You set", m.AtText, "by the line “" + words.Clean(m.Name) + "”."},
-		{"You got", words.ComesUp(m), fmt.Sprintf("sure to ± %s: what is timed by it came %s.", rounding.TwoDigits(m.Offset.Expanded), came)},
+		{"You set", degrees(m.AtText), "crank degrees, by the line " + words.Quoted(m.Name) + "."},
+		{"You got", degrees(words.ComesUp(m)), fmt.Sprintf("± %s: what is timed by it came %s.", rounding.TwoDigits(m.Offset.Expanded), came)},
 	} {
 		p.y += row
 		p.put(0, p.y, drawing.Text{Size: leadSize, Text: texts[0]})
@@ -126,7 +146,7 @@ func lines(v words.Audit, shown []audit.LineResult) string {
 	var within, undecided, unread, outside []string
 	same := map[string]bool{} // only counted
 	for _, m := range v.Result.ByLine() {
-		name := words.Clean(m.Name)
+		name := words.Quoted(m.Name)
 		switch {
 		case slices.ContainsFunc(shown, func(s audit.LineResult) bool { return s.Name == m.Name }):
 		case m.Offset == nil:
@@ -168,7 +188,17 @@ func lines(v words.Audit, shown []audit.LineResult) string {
 	return strings.TrimSpace(b.String())
 }
 
+// known is the ± of a new line behind some words; empty where it is not known.
+func known(v words.Audit, m audit.LineResult, before string) string {
+	u := m.Scribe.Then(v.Result.Sheet)
+	if u == 0 {
+		return ""
+	}
+	return before + "± " + rounding.TwoDigits(u)
+}
+
 // done are the boxes to tick: what may have been done with the lines that are outside.
+// The last excludes the others.
 func done(v words.Audit, shown []audit.LineResult) (out []string) {
 	ordered := slices.DeleteFunc(slices.Clone(shown), func(m audit.LineResult) bool { return !m.Scribe.Worthwhile })
 	var several []string
@@ -178,10 +208,10 @@ func done(v words.Audit, shown []audit.LineResult) (out []string) {
 			way = v.Of(m.Scribe.Arc)
 		}
 		if len(ordered) == mostSet {
-			several = append(several, fmt.Sprintf("%s, %s %s", words.Clean(m.Name), way, m.Scribe.Rotation))
+			several = append(several, fmt.Sprintf("%s, %s %s%s", words.Quoted(m.Name), way, m.Scribe.Rotation, known(v, m, ", ")))
 			continue
 		}
-		out = append(out, fmt.Sprintf("%s: a new line was scribed %s %s of the old one, as you look at the marks, and checked.", words.Clean(m.Name), way, m.Scribe.Rotation))
+		out = append(out, fmt.Sprintf("%s: a new line was scribed %s %s of the old one, as you look at the marks, and checked. %s", words.Quoted(m.Name), way, m.Scribe.Rotation, words.Sentence(known(v, m, "it is known to "))))
 	}
 	if len(several) > 0 {
 		out = append(out, "New lines were scribed and checked, from the old ones as you look at the marks: "+strings.Join(several, "; ")+".")
@@ -193,24 +223,21 @@ func done(v words.Audit, shown []audit.LineResult) (out []string) {
 		out = append(out, "The old line was struck through, so that nobody sets to it.")
 	}
 	if anew := setAnew(v); anew != "" && len(ordered) > 0 {
-		out = append(out, strings.Replace(anew, "set the timing", "The timing was set", 1)+". This must be done before the engine runs.")
+		anew = strings.NewReplacer("set the timing", "The timing was set", "engine maker's", "maker's").Replace(anew)
+		out = append(out, anew+". The engine must not run before.")
 	}
 	if v.Result.Advice.Together.Worthwhile {
 		out = append(out, together(v.Result.Advice.Together))
 	}
-	or := ""
-	if len(out) > 0 { // it excludes all of the others
-		or = "OR: "
-	}
 	switch {
 	case len(shown) == 1:
-		out = append(out, or+fmt.Sprintf("Nothing was scribed. Setting to the line “%s” gives %s, not %s.", words.Clean(shown[0].Name), words.ComesUp(shown[0]), shown[0].AtText))
+		out = append(out, fmt.Sprintf("Nothing was scribed. Setting to the line %s gives %s, not %s.", words.Quoted(shown[0].Name), degrees(words.ComesUp(shown[0])), degrees(shown[0].AtText)))
 	case len(shown) > 1:
-		out = append(out, or+"Nothing was scribed. Setting to these lines gives what stands above.")
+		out = append(out, "Nothing was scribed. Setting to these lines gives what stands above.")
 	case slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Within }):
-		out = append(out, or+"Nothing was scribed: what is not decided needs further readings.")
+		out = append(out, "Nothing was scribed: what is not decided needs further readings.")
 	default:
-		out = append(out, or+"Nothing had to be done to the lines.")
+		out = append(out, "Nothing had to be done to the lines.")
 	}
 	return out
 }

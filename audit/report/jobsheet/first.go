@@ -70,26 +70,31 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 	}
 	rows := mostRows
 	for ; rows > 2; rows-- { // sections to write in give way to what is to be done, down to two rows
-		if s.limit(rows); height(steps) <= s.free()-s.fixed() {
+		if s.limit(rows, rows); height(steps) <= s.free()-s.fixed() {
 			break
 		}
 	}
-	s.limit(rows)
+	s.limit(rows, rows)
 	for n := len(s.shown) - 1; n > 2 && s.free()-s.fixed() < height([][]string{{""}}); n-- { // long names in many rows
 		all := outsideFirst(v.Result.ByLine())
 		s.shown, s.more, s.LinesCut = all[:n], len(all)-n, true
 	}
 	s.steps, s.StepsCut = cut(steps, s.free()-s.fixed())
 	// A picture is worth rows of the table, but for those of the new lines.
-	fewest := min(rows, max(2, len(s.all)-len(slices.DeleteFunc(slices.Clone(s.all), func(c check) bool { return c.before == "" }))))
+	now := len(slices.DeleteFunc(slices.Clone(s.all), func(c check) bool { return c.before == "" }))
+	fewest := min(rows, max(2, len(s.all)-now+min(now, 1)))
 	for _, good := range []geometry.Length{44, 38, 31.5, 0} { // a large disc, smaller ones, or none
 		for n := rows; n >= fewest && s.where == nil; n-- {
-			s.limit(n)
+			s.limit(n, n)
 			s.picture(picture, good)
 		}
 	}
+	for n := rows - 1; n > 0 && s.where == nil; n-- { // and one is worth doubts that the annex has
+		s.limit(fewest, n)
+		s.picture(picture, 31.5)
+	}
 	if s.where == nil {
-		s.limit(rows)
+		s.limit(rows, rows)
 	}
 	s.ChecksCut = len(s.checks) < len(s.all)
 	return s
@@ -97,12 +102,23 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 
 const mostRows = 4 // of the checks, and of the doubts
 
-// limit leaves so many rows of checks, and doubts.
-func (s *Sheet) limit(rows int) {
+// limit leaves so many rows of checks, and doubts. What the ± counts already is the last
+// of the doubts.
+func (s *Sheet) limit(rows, most int) {
 	s.checks = s.all[:min(rows, len(s.all))]
 	s.doubts = nil
 	doubts := words.Warnings(s.v)
-	for _, text := range doubts[:min(rows, len(doubts))] {
+	counted := func(text string) bool { return strings.Contains(text, "is counted in full") }
+	slices.SortStableFunc(doubts, func(a, b string) int {
+		switch {
+		case counted(a) == counted(b):
+			return 0
+		case counted(a):
+			return 1
+		}
+		return -1
+	})
+	for _, text := range doubts[:min(most, len(doubts))] {
 		s.doubts = append(s.doubts, drawing.Wrap(s.letter(words.InPlainWords(words.Sentence(text))), textSize, drawing.PageWidth-5, 2))
 	}
 	s.DoubtsCut = len(doubts) > len(s.doubts)
@@ -151,7 +167,7 @@ func (s *Sheet) free() geometry.Length {
 
 // fixed is what all sections take but for what is to be done, and the picture.
 func (s *Sheet) fixed() geometry.Length {
-	h := leadRoom + leading + 1.4 + geometry.Length(len(s.meaning()))*leading + 1 // the answer
+	h := leadRoom + leading*geometry.Length(s.answerLines()) + 1.4 + geometry.Length(len(s.meaning()))*leading + 1 // the answer
 	for _, row := range s.answerRows() {
 		h += row.height
 	}
@@ -159,7 +175,7 @@ func (s *Sheet) fixed() geometry.Length {
 		h += rowHeight
 	}
 	h += leadRoom // what to do: its heading, and the check by eye
-	if s.v.Scribes() {
+	if s.v.ToSeeFirst() {
 		h += eyeHeight(s.v, s.letter)
 	}
 	h += checkHeight(s.v, len(s.checks)) + 2 + 14 // checks, signatures
@@ -275,8 +291,7 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	p.begin(Title, s.letter(of))
 	n := 0
 	number := func() string { n++; return strconv.Itoa(n) }
-	answer, _ := s.answered()
-	p.lead(number()+" Answer", answer)
+	p.lead(number()+" Answer", s.inShort())
 	s.answer(p)
 	if s.where != nil {
 		p.lead(number()+" Where", s.where.Title)
@@ -286,7 +301,7 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	}
 	p.lead(number()+" What to do", "")
 	done := 0
-	if v.Scribes() {
+	if v.ToSeeFirst() {
 		done = 1
 		p.byEye(v)
 	}
@@ -320,12 +335,13 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	s.doubted(p, number())
 	s.foot = p.y + leadRoom
 	p.lead("Caution", "Stop out before TDC is passed. Turn by hand only, never with the starter while a stop is fitted. All cautions: annex.")
-	p.y = s.blockAt()
+	air := min(2, max(0, (s.blockAt()-s.foot-4)/3)) // for the rows of the title block, where there is room
+	p.y = s.blockAt() - 3*air
 	scribedBy := ""
 	if a := v.Result.Sheet.After; a != nil {
 		scribedBy = a.ScribedBy
 	}
-	p.titleBlock(s.record, scribedBy, sheets)
+	p.titleBlock(s.record, scribedBy, sheets, air)
 	return p.scene
 }
 

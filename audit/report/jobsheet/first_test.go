@@ -3,6 +3,8 @@ package jobsheet
 import (
 	"fmt"
 	"io/fs"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -80,15 +82,15 @@ func TestFirstSheetOfTheDemonstration(t *testing.T) {
 	for _, want := range []string{
 		"1 of 5 lines is outside the tolerance; 4 are within.", "scribe a new line 1.9 mm TOWARDS line “3-4”",
 		"That is ahead, the way the engine runs.", "within, only just", "3\nBefore the engine runs: set the timing anew to the new line, by the engine maker's data.", "Any NOW measure off", "NOW, before scribing\nAFTER SCRIBING\ndividers, straight across\nshould be\nmeasured\nshould be\nmeasured\n",
-		"1.9 ± 0.3 mm", "3-4 – inject 14", "measured by Mirela, Joss", "checked by another", "2026-05-20 and 2026-05-21",
+		"1.9 ± 0.3 mm", "“3-4” – “inject 14”", "measured by Mirela, Joss", "checked by another", "2026-05-20 and 2026-05-21",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
 		}
 	}
 	all := checks(spoken(t, "demo"), strings.TrimSpace)
-	if len(all) < 3 || all[0].what != "“inject 14”: "+oldNew || all[1].what != "inject 14 – static 4" {
-		t.Errorf("the first are %+v, want the new line and its way to the nearest other", all[:min(3, len(all))])
+	if len(all) < 3 || all[0].what != "“inject 14” – “static 4”" || all[0].before == "" || all[1].what != "“inject 14”: "+oldNew {
+		t.Errorf("the first are %+v, want what can be measured now, then the new line", all[:min(3, len(all))])
 	}
 	seen := false
 	for _, c := range all {
@@ -221,5 +223,51 @@ func TestSeveralNewLinesAreOneStep(t *testing.T) {
 	}
 	if n := strings.Count(text, "there is no new line yet"); n != 3 {
 		t.Errorf("%d cells say that there is no new line yet, want 3", n)
+	}
+}
+
+// Whoever signs holds no sheet of keys, and no verdict is surer than the sheet: where
+// nothing confirms the running direction, looking is the first step and the answer says so.
+func TestFirstSheetIsForTheBench(t *testing.T) {
+	key := regexp.MustCompile("`|\\b(engine|part|readout|limits)\\.[a-z]|further:")
+	unseen := 0
+	for name, r := range reporttest.GoodAudits(t, files) {
+		v := words.NewAudit(r, audit.Next(r))
+		v.ByDividers = true
+		s := New(v, document.Options{Path: "job.yaml"}, document.A4, picture)
+		text := written(s.Draw(5))
+		if at := key.FindString(text); at != "" {
+			t.Errorf("%s: %q is on paper", name, at)
+		}
+		if v.Unseen() {
+			unseen++
+			for _, want := range []string{"To be confirmed first", "Check this first: ", "not so: STOP, the sheet is wrong"} {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s: nothing confirms which way it runs, and no %q", name, want)
+				}
+			}
+		} else if strings.Contains(text, "To be confirmed first") {
+			t.Errorf("%s: is confirmed, and says it is not", name)
+		}
+		// What can be measured before scribing is asked for, wherever a pair is good for it.
+		now := func(c check) bool { return c.before != "" }
+		if slices.ContainsFunc(s.all, now) && !slices.ContainsFunc(s.checks, now) {
+			t.Errorf("%s: no pair to measure now", name)
+		}
+	}
+	if unseen < 2 { // window and plug-hole
+		t.Errorf("%d sheets that nothing confirms, want two", unseen)
+	}
+}
+
+// An angle has its unit, and what is none stays as it is.
+func TestDegrees(t *testing.T) {
+	for in, want := range map[string]string{
+		"14 BTDC": "14° BTDC", "12.96 BTDC": "12.96° BTDC", "0": "0°", "40 ABDC": "40° ABDC", "10° BTDC": "10° BTDC",
+		"1.8 mm piston BTDC": "1.8 mm piston BTDC", "1.79 mm, 18.80 BTDC": "1.79 mm, 18.80° BTDC", "": "", "not read": "not read",
+	} {
+		if got := degrees(in); got != want {
+			t.Errorf("degrees(%q) = %q, want %q", in, got, want)
+		}
 	}
 }

@@ -24,10 +24,12 @@ type cell struct {
 // titleBlock draws the block with its top at the page's y. What the sheet does not say
 // is an empty cell to write in.
 //
+// Each of its rows has some air more, where the sheet has room.
+//
 // Answers from after scribing change the digest of the sheet: then that of the sheet by
 // which it was scribed stands beside it.
-func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
-	const row geometry.Length = 9
+func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int, air geometry.Length) {
+	row := 9 + air
 	j := r.Job
 	digest, named := "", "sheet digest (fingerprint)"
 	if len(r.Files) > 0 {
@@ -57,7 +59,7 @@ func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
 		x := geometry.Length(0)
 		for _, c := range cells {
 			p.box(x, p.y, c.width, row, rule)
-			p.cell(x, c)
+			p.cell(x, c, air)
 			x += c.width
 		}
 		p.y += row
@@ -66,15 +68,15 @@ func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int) {
 	for i, line := range append(drawing.Wrap(r.Rule, textSize, drawing.PageWidth-2.4, 2), foot) {
 		p.put(1.2, p.y+3.4+geometry.Length(i)*3.6, drawing.Text{Size: textSize, Text: line})
 	}
-	p.scene.Add(drawing.Rectangle(p.at(0, top), drawing.PageWidth, blockHeight, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Black}))
-	p.y = top + blockHeight
+	p.scene.Add(drawing.Rectangle(p.at(0, top), drawing.PageWidth, blockHeight+3*air, drawing.None, drawing.Stroke{Width: 0.5, Ink: drawing.Black}))
+	p.y = top + blockHeight + 3*air
 }
 
 // cell writes a field: its label above, its text below it; a text that is longer begins
 // beside the label.
-func (p *page) cell(x geometry.Length, c cell) {
+func (p *page) cell(x geometry.Length, c cell, air geometry.Length) {
 	const in geometry.Length = 1.2
-	end := p.put(x+in, p.y+3.5, drawing.Text{Size: textSize, Text: c.label})
+	end := p.put(x+in, p.y+3.5+air*0.3, drawing.Text{Size: textSize, Text: c.label})
 	text, wide := p.letter(words.Clean(c.text)), c.width-2*in
 	if c.bold {
 		wide *= 0.93 // bold letters are a little wider
@@ -84,12 +86,12 @@ func (p *page) cell(x geometry.Length, c cell) {
 	}
 	if rest := x + c.width - in - end - 2; drawing.Width(text, textSize) > wide && rest > 8 {
 		if first, more, ok := broken(text, rest); ok {
-			put(end+2, p.y+3.5, first)
+			put(end+2, p.y+3.5+air*0.3, first)
 			text = more
 		}
 	}
 	for _, line := range drawing.Wrap(text, textSize, wide, 1) {
-		put(x+in, p.y+7.7, line)
+		put(x+in, p.y+7.7+air*0.7, line)
 	}
 }
 
