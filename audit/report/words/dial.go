@@ -144,9 +144,15 @@ func TopOf(v Audit, s tdc.Setup) (taken, at, repeats string) {
 	repeats = "-"
 	if h.N > 1 {
 		repeats = rounding.Fixed(h.SD.Millimetres(), v.StepDecimals()+1) + " mm"
+		if h.SD < equalHeights {
+			repeats = allAlike
+		}
 	}
 	return rounding.Count(h.N, "reading of the top", "readings of the top"), v.Fine().Of(h.Shown), repeats
 }
+
+// equalHeights is below any digit that a dial shows.
+const equalHeights = geometry.Length(1e-9)
 
 const methodOfDial = "Top dead centre is where the dial stands highest. It is known as a height, not as an angle. A line's place is the crank angle at which a slider-crank of this stroke and rod has dropped as far as the dial shows, on the side that the sheet says. The interval is one of the drop. In degrees it reaches further towards TDC than away from it. "
 

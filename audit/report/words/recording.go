@@ -337,6 +337,9 @@ func (r Recording) topSoFar(s tdc.Setup) string {
 	if s.Height.N < 2 {
 		return text + ", which shows no scatter yet"
 	}
+	if repeats == allAlike {
+		return text + ", " + allAlike
+	}
 	return text + " that repeat to " + repeats
 }
 
