@@ -151,3 +151,19 @@ func TestInksStandOut(t *testing.T) {
 		}
 	}
 }
+
+// A ± goes on the next line with its number.
+func TestWrapKeepsASignWithItsNumber(t *testing.T) {
+	text := "round the rim shows 973.9 ± 3.1 mm."
+	for width := geometry.Length(20); width < 60; width += 0.5 {
+		lines := Wrap(text, 3.2, width, 10)
+		if strings.Join(lines, " ") != text {
+			t.Errorf("%v: %q", width, lines)
+		}
+		for _, line := range lines {
+			if strings.HasSuffix(line, "±") || Width(line, 3.2) > width {
+				t.Errorf("%v: %q", width, lines)
+			}
+		}
+	}
+}

@@ -126,6 +126,9 @@ func (f *typeface) wrap(text string, size, width geometry.Length, most int) []st
 			line += " " + word
 			continue
 		}
+		if head, sign := strings.CutSuffix(line, " ±"); sign && f.width("± "+word, size) <= width { // it goes with its number
+			line, word = head, "± "+word
+		}
 		if line != "" {
 			lines = append(lines, line)
 		}

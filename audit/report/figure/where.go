@@ -39,18 +39,32 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 	}
 	u := newUnrolling(words.NewAudit(r, nil))
 	u.brief, u.right, u.least = true, whereRight, 4
+	scenes, left := unrolled(u, most)
+	if left > 0 { // smaller, and with lower rows, where that shows more
+		small := u
+		small.least, small.row = 2.5, 4.8
+		if s, l := unrolled(small, most); len(s) > 0 && l < left {
+			return s
+		}
+	}
+	return scenes
+}
+
+// unrolled is [Where] for lines so prepared, and how many places it leaves out.
+func unrolled(u unrolling, most geometry.Length) (scenes []drawing.Scene, left int) {
+	r := u.Result
 	if len(r.Lines) > manyLines {
 		u.ticked = 4
 	}
 	if r.Advice.Together.Worthwhile { // nothing but what is moved
-		return whereMoved(u, most)
+		return whereMoved(u, most), 0
 	}
 	asked := func(r partRow) bool { return r.mark.Verdict != diagnosis.Within || r.mark.Offset == nil }
 	whole := !slices.ContainsFunc(r.ByLine(), func(m audit.LineResult) bool { return asked(partRow{mark: m}) })
 	u.spread(asked, whole, most-whereLegend)
 	var onDisc [][]place // undivided
 	var here []place
-	height, left := geometry.Length(0), 0
+	height := geometry.Length(0)
 	for i, rows := range u.groups() {
 		p := place{letter: letterOf(i), rows: rows}
 		var shown, others []partRow
@@ -81,7 +95,7 @@ func Where(r audit.Result, most geometry.Length) []drawing.Scene {
 		}
 		onDisc = append(onDisc, []place{p})
 	}
-	return beside(u, here, onDisc, height, most, whereTitle(u, left > 0))
+	return beside(u, here, onDisc, height, most, whereTitle(u, left > 0)), left
 }
 
 // beside draws places, and the disc on their right.
@@ -139,7 +153,7 @@ func fromTheLeft(u unrolling, s drawing.Scene, here []place) (out []string) {
 	const most = 6 // nobody counts more on so small a disc
 	for i, p := range here {
 		all := slices.Concat(p.rows, p.others)
-		if p.title != "" || p.parts > 1 || len(all) < 2 || len(all) > most || i > 0 && here[i-1].letter == p.letter {
+		if p.title != "" || p.parts > 1 || len(p.others) == 0 || len(all) > most || i > 0 && here[i-1].letter == p.letter {
 			continue
 		}
 		if slices.ContainsFunc(s.Items, func(item drawing.Item) bool { // on the disc
@@ -168,9 +182,9 @@ func whereTitle(u unrolling, more bool) string {
 	switch together := u.Result.Advice.Together; {
 	case !together.Worthwhile:
 	case together.Move == advise.MovePointer:
-		title += " The pointer is moved, and no line is scribed."
+		title += " No line is scribed. If it is the pointer, it goes as shown."
 	default:
-		title += " This is the scale: scribe no line on it. The turning line is scribed anew."
+		title += " This is the scale: scribe no line on it. If it is the turning line, that goes as shown."
 	}
 	if more {
 		title += " More lines: annex."

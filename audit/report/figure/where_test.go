@@ -199,8 +199,8 @@ func TestWhereShowsWhatTheOrderMoves(t *testing.T) {
 		row, title string
 		texts      []string
 	}{
-		"window.yaml": {"turning line", "scribe no line on it. The turning line is scribed anew", []string{"THE SCALE,", "it stands still", "T", "B", "◄ 2.4 mm", "LEFT", "running, the line goes LEFT"}},
-		"banks.yaml":  {"pointer", "The pointer is moved, and no line is scribed", []string{"TDC 1", "◄ 1.6 mm"}},
+		"window.yaml": {"turning line", "scribe no line on it. If it is the turning line, that goes as shown", []string{"THE SCALE,", "it stands still", "T", "B", "◄ 2.4 mm", "LEFT", "running, the line goes LEFT"}},
+		"banks.yaml":  {"pointer", "No line is scribed. If it is the pointer, it goes as shown", []string{"TDC 1", "◄ 1.6 mm"}},
 	} {
 		r := all[name]
 		scenes := Where(r, 40)
@@ -245,8 +245,24 @@ func TestWhereShowsWhatTheOrderMoves(t *testing.T) {
 			t.Errorf("%s: a letter that leads nowhere, or a verdict, in %v", name, texts)
 		}
 	}
-	if s := Where(all["pump.yaml"], 40)[0]; strings.Contains(s.Title, "scribe no line") || strings.Contains(s.Title, "no line is scribed") {
+	if s := Where(all["pump.yaml"], 40)[0]; strings.Contains(s.Title, "scribe no line") || strings.Contains(s.Title, "No line is scribed") {
 		t.Errorf("a line of the part is scribed: %q", s.Title)
+	}
+}
+
+// Where two pieces find no room, one at a smaller scale that holds all lines does.
+func TestWhereTakesASmallerScaleBeforeItLeavesLinesOut(t *testing.T) {
+	r := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["plug-hole.yaml"]
+	s := Where(r, 38)[0]
+	for _, m := range r.ByLine() {
+		if !strings.Contains(s.Description, m.Name+": ") {
+			t.Errorf("%s is left out: %s", m.Name, s.Description)
+		}
+	}
+	reporttest.CheckScene(t, s)
+	checkLegible(t, s)
+	if strings.Contains(s.Title, "annex") {
+		t.Errorf("nothing is left out: %q", s.Title)
 	}
 }
 

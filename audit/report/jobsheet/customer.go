@@ -236,6 +236,8 @@ func done(v words.Audit, shown []audit.LineResult) (out []string) {
 		out = append(out, "Nothing was scribed. Setting to these lines gives what stands above.")
 	case slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Within }):
 		out = append(out, "Nothing was scribed: what is not decided needs further readings.")
+	case v.Unseen(): // no surer than the record
+		out = append(out, "It was seen on the engine that it runs as the record says. Nothing had to be done to the lines.")
 	default:
 		out = append(out, "Nothing had to be done to the lines.")
 	}

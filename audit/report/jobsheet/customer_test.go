@@ -48,3 +48,14 @@ func TestCustomerPageOfTheDemonstration(t *testing.T) {
 		}
 	}
 }
+
+// No surer than the record: where nothing confirms which way the engine runs, whoever
+// ticks the box says that it was seen.
+func TestCustomerPageIsNoSurerThanTheRecord(t *testing.T) {
+	for name, want := range map[string]bool{"plug-hole.yaml": true, "bothways.yaml": false} {
+		text := written(Customer(spoken(t, name), document.Options{Path: "job.yaml"}))
+		if !strings.Contains(text, "Nothing had to be done to the lines.") || strings.Contains(text, "It was seen on the engine that it runs as the record says.") != want {
+			t.Errorf("%s: %s", name, text)
+		}
+	}
+}

@@ -271,7 +271,7 @@ func moveStep(v Audit) string {
 	if s.Withheld != advise.NotWithheld {
 		return "" // the step that settles it says what is held back
 	}
-	text := "Do not scribe " + rounding.Count(len(r.Diagnosis.Sharing), "new line", "new lines") + ". Look first, in this order: " + shiftSuspects(v) + "."
+	text := "Scribe none of the " + rounding.Count(len(r.Diagnosis.Sharing), "line", "lines") + " anew. Look first, in this order: " + shiftSuspects(v) + "."
 	if move := v.MoveOne(); move != "" {
 		text += " " + move
 	}
