@@ -167,6 +167,7 @@ func TestRatioBesideTheStep(t *testing.T) {
 		"the trusted one":     {step, 0.125, 0.25, true, true, 1},
 		"none":                {step, 0, 0, true, false, 0},
 		"none of one":         {step, 0, 0.25, true, true, 1},
+		"none of the new one": {step, 0.25, 0, true, false, 0},
 	} {
 		r := ran(t, made(
 			pair{ReferenceTool, "1", 100 - c.ref, 20}, pair{ReferenceTool, "1", 100 + c.ref, 20},

@@ -38,8 +38,10 @@ func poolScatter(s *comparison) {
 		r.Floored = true
 		s.warn(Warning{Code: ReferenceNoNoise, Values: []float64{rounding.Degrees()}})
 	}
-	r.Value, r.Known = math.Pow(other.SD.Degrees()/least.Degrees(), 2), true
-	r.Low, r.High = stats.VarianceRatioInterval(r.Value, other.DOF, ref.DOF, confidence)
+	if other.SD >= tie { // middles that are all equal show no ratio, only that it is small
+		r.Value, r.Known = math.Pow(other.SD.Degrees()/least.Degrees(), 2), true
+		r.Low, r.High = stats.VarianceRatioInterval(r.Value, other.DOF, ref.DOF, confidence)
+	}
 	r.Upper, r.Shown = s.upperRatio(variance(other.SD), variance(ref.SD), upperFactor(other.DOF, ref.DOF))
 }
 
