@@ -146,8 +146,11 @@ func (f fitted) blocks(set setting, wide geometry.Length) []block {
 		}
 	}
 	notes := slices.Concat(f.notes, f.s.key)
-	if set.doubts {
+	switch {
+	case set.doubts:
 		notes = append(notes, f.doubts...)
+	case f.named != "":
+		notes = append(notes, f.named)
 	}
 	for _, note := range notes {
 		lines := drawing.Wrap(note, noteSize, wide, 200)

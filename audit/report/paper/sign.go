@@ -190,12 +190,12 @@ func checkLength(lengths ...geometry.Length) sign {
 	var s sign
 	for _, l := range lengths {
 		text := lengthOnStrip(l)
-		for _, shorter := range []string{", or print again", " mm"} { // the line shows on either side of it
-			if drawing.BoldWidth(text, numberSize)+8 > l {
-				text, _, _ = strings.Cut(text, shorter)
-			}
+		wide := l
+		beside := drawing.BoldWidth(text, numberSize)+8 > l // else the line shows on either side of it
+		if beside {
+			wide += 1.5 + drawing.BoldWidth(text, numberSize)
 		}
-		s.forms = append(s.forms, shape{wide: l, bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {
+		s.forms = append(s.forms, shape{wide: wide, bands: 1, words: true, draw: func(p *piece, left, low, high geometry.Length) {
 			middle := (low + high) / 2
 			right := left + l
 			if rho := p.r.on.radius(); !p.r.on.flat() { // straight across from end to end
@@ -204,6 +204,10 @@ func checkLength(lengths ...geometry.Length) sign {
 			p.line(left, middle, right, middle, 0.15)
 			p.line(left, middle-1.1, left, middle+1.1, 0.2)
 			p.line(right, middle-1.1, right, middle+1.1, 0.2)
+			if beside {
+				p.text(right+1.5, middle-0.8, numberSize, true, drawing.Start, drawing.Black, text)
+				return
+			}
 			half := drawing.BoldWidth(text, numberSize)/2 + 0.8
 			if !p.r.on.flat() {
 				half *= p.r.on.radius() / (p.r.on.radius() + middle)
@@ -224,12 +228,16 @@ func (s stripper) narrow() bool { return s.asked < 16 }
 // line goes, for which part it is, what must stand on it, and what is in doubt. Short is
 // what the flags have no room to say.
 func (s stripper) signs(r ribbon, way string, toRight bool, short string, must []sign, line string, asked bool, id string) []sign {
-	out := s.usual(r.on)
+	out, whose := s.usual(r.on), s.identity(id)
+	flags := (r.flags[0].x + r.flags[1].x) / 2
+	if s.Result.Sheet.Part.Moves != "" { // behind a window both ends may be cut off
+		out[1].near, whose[0].near = flags, flags
+	}
 	if s.narrow() {
 		out = append(out, lineSign(true, numberSize, s.only()+", "+s.ByTape(s.Result.Sheet.Part.Diameter, 0)+": measure yours"))
 	} else {
 		goes := move(way, toRight)
-		goes.near = (r.flags[0].x + r.flags[1].x) / 2 // from the one flag to the other
+		goes.near = flags // from the one flag to the other
 		out = append(out, goes, lineSign(true, signSize, s.forRim()))
 	}
 	if short != "" {
@@ -239,7 +247,7 @@ func (s stripper) signs(r ribbon, way string, toRight bool, short string, must [
 	if s.narrow() {
 		return out
 	}
-	return append(out, s.identity(id)...)
+	return append(out, whose...)
 }
 
 // usual are the signs that every strip has first.
@@ -334,6 +342,10 @@ func (s stripper) doubtsInFull(line string, asked bool) []string {
 	var out []string
 	first := false
 	for _, w := range s.doubted(line) {
+		if w.Code == warning.SideUnchecked { // a STOP says so
+			first = true
+			continue
+		}
 		if text := s.letters(words.InPlainWords(words.Dot(words.Warning(s.Audit, w)))); !slices.Contains(out, text) {
 			out = append(out, text)
 		}
@@ -344,42 +356,70 @@ func (s stripper) doubtsInFull(line string, asked bool) []string {
 	}
 	said := "What the piece calls a DOUBT: "
 	if asked && !first {
-		said = "What the piece calls a DOUBT; the new line is asked for all the same: "
+		said = "What the piece calls a DOUBT; what it is for is asked for all the same: "
 	}
 	out[0] = said + out[0]
 	return out
 }
 
-// doubts are signs for the doubts about a line, which is asked for or not.
+// doubtsInShort are what one does about each doubt about a line, which is asked for or not,
+// and the doubt; what is looked at first comes first.
+func (s stripper) doubtsInShort(line string, asked bool) [][2]string {
+	var said [][2]string
+	for _, w := range s.doubted(line) {
+		one := [2]string{"DOUBT: ", words.Short(w.Code)}
+		switch {
+		case asked && goesOn(w.Code):
+			one[0] = "DOUBT, go on: "
+		case asked:
+			one[0] = "DOUBT, look first: "
+		}
+		switch {
+		case slices.Contains(said, one):
+		case asked && !goesOn(w.Code):
+			said = slices.Insert(said, 0, one)
+		default:
+			said = append(said, one)
+		}
+	}
+	return said
+}
+
+// spare reports whether the piece has so little room that it says only that there are
+// doubts: the sheet says which.
+func (s stripper) spare() bool { return s.narrow() || s.o.Slope != 0 || s.brief }
+
+// doubtsNamed names the doubts on the sheet where the piece has no room to.
+func (s stripper) doubtsNamed(line string, asked bool) string {
+	said := s.doubtsInShort(line, asked)
+	said = slices.DeleteFunc(said, func(d [2]string) bool { return d[1] == words.Short(warning.SideUnchecked) }) // a STOP says so
+	if len(said) == 0 || !s.spare() {
+		return ""
+	}
+	var named []string
+	for _, d := range said {
+		named = append(named, d[1])
+	}
+	return "The DOUBT: " + strings.Join(named, "; ") + "."
+}
+
+// doubts are signs for the doubts about a line, which is asked for or not. On a piece
+// with little room they stand away from the arrow that runs, which they do not concern.
 func (s stripper) doubts(line string, asked bool) []sign {
 	const most = 3
-	var said []string
-	first := false
-	for _, w := range s.doubted(line) {
-		if short := words.Short(w.Code); !slices.Contains(said, short) {
-			if asked && !goesOn(w.Code) {
-				said = append([]string{short}, said...)
-			} else {
-				said = append(said, short)
-			}
-		}
-		first = first || !goesOn(w.Code)
-	}
+	const far geometry.Length = 1e4 // beyond the right end of any piece
+	said := s.doubtsInShort(line, asked)
 	if len(said) == 0 {
 		return nil
 	}
-	what := "DOUBT: "
-	switch {
-	case asked && first:
-		what = "DOUBT, look first: "
-	case asked:
-		what = "DOUBT, go on: "
-	}
-	if s.narrow() || s.o.Slope != 0 || s.brief {
-		if asked && !first {
-			return []sign{doubted("DOUBT: go on, see the report")}
+	if s.spare() {
+		todo := strings.TrimSuffix(said[0][0], ": ")
+		if !asked {
+			todo = "DOUBT: see the sheet"
 		}
-		return []sign{doubted("DOUBT: see the report")}
+		one := doubted(todo)
+		one.near = far
+		return []sign{one}
 	}
 	var out []sign
 	for i, d := range said {
@@ -387,10 +427,33 @@ func (s stripper) doubts(line string, asked bool) []sign {
 			out = append(out, doubted(fmt.Sprintf("DOUBT: %d more, see the report", len(said)-i)))
 			break
 		}
-		if i > 0 {
-			what = "DOUBT: "
-		}
-		out = append(out, doubted(what+d))
+		out = append(out, doubted(d[0]+d[1]))
 	}
 	return out
+}
+
+// lineNamed is what a piece for a line is for.
+func (s stripper) lineNamed(name string) string { return s.whose() + "line “" + name + "”" }
+
+// whose names the job and the part as far as the sheet has them, each with a comma.
+func (s stripper) whose() string {
+	const most geometry.Length = 60
+	in := s.Result.Sheet
+	what := ""
+	if in.Job != "" {
+		what = "job " + words.Clean(in.Job) + ", "
+	}
+	name := in.Part.Name
+	if name == "" {
+		name = in.Title
+	}
+	if name = s.letters(words.Clean(name)); name != "" {
+		name = drawing.Wrap(name, noteSize, most, 1)[0] + ", "
+	}
+	return s.letters(what) + name
+}
+
+// bring is the step that brings a line that is there to the open flag.
+func (s stripper) bring(what string) step {
+	return step{word: "BRING", text: what + " to the FOOT of the open flagstaff, in the ring. " + s.shown() + " Tape the bar's side only.", picture: footOfFlag, note: s.ifShort()}
 }

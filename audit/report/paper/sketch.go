@@ -53,7 +53,7 @@ func (f fitted) draws(scene *drawing.Scene, what picture, at drawing.Point) {
 		k.tip(0, first.left, true, f.pointer, "at the FOOT: GOOD")
 		k.proof(39, f.ribbon.proofs[0].name, true, "between: GOOD")
 	case dotsMarked:
-		k.dots(first.left)
+		k.dots(first.left, f.tells)
 	case proofShows:
 		name := f.ribbon.proofs[0].name
 		k.proof(0, name, true, "between: GOOD")
@@ -210,7 +210,7 @@ func (k sketch) onSlope(f fitted) {
 	k.text(53, 10.4, drawing.Start, "the outer edge")
 	k.text(53, 14.6, drawing.Start, "graduations")
 	k.text(53, 18, drawing.Start, "to "+f.s.towards())
-	if f.s.Result.Sheet.Part.MarksOn != sheet.OnEngine {
+	if f.s.Result.Sheet.Part.MarksOn != sheet.OnEngine && !f.pointer {
 		k.text(46, 22.2, drawing.Start, "old line shows")
 		k.text(46, 25.6, drawing.Start, "below the paper")
 	}
@@ -278,10 +278,10 @@ func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
 	k.text(x+wide/2, edge+deep+3.8, drawing.Middle, text)
 }
 
-// dots shows where a template has its dots marked: on the old line, at the foot of
-// the black flag, and in the gap of the bar straight above it.
-func (k sketch) dots(oldLeansLeft bool) {
-	const wide, top, edge, deep, gap geometry.Length = 44, 2, 14.5, 5.5, 1.7
+// dots shows where a template has its dots marked: on the old line and another that
+// proves it, at the foot of the black flag, and in the gap of the bar straight above it.
+func (k sketch) dots(oldLeansLeft, proves bool) {
+	const wide, top, edge, deep, gap, proof geometry.Length = 44, 2, 14.5, 5.5, 1.7, 39
 	old, fresh := geometry.Length(28), geometry.Length(16)
 	if oldLeansLeft {
 		old, fresh = fresh, old
@@ -293,7 +293,12 @@ func (k sketch) dots(oldLeansLeft bool) {
 	k.flag(old, edge, 4, 6, oldLeansLeft, false)
 	k.flag(fresh, edge, 4, 6, !oldLeansLeft, true)
 	k.line(1, old, edge, old, edge+deep)
-	for _, at := range [][2]geometry.Length{{old, edge}, {fresh, edge}, {fresh, top}} {
+	dots := [][2]geometry.Length{{old, edge}, {fresh, edge}, {fresh, top}}
+	if proves {
+		k.line(1, proof, edge, proof, edge+deep)
+		dots = append(dots, [2]geometry.Length{proof, edge})
+	}
+	for _, at := range dots {
 		k.scene.Add(drawing.Circle{Centre: k.at.Plus(at[0], at[1]), Radius: 0.9, Fill: drawing.Black, Stroke: drawing.Stroke{Width: 0.3, Ink: drawing.White}})
 	}
 	k.text(wide+3, top+1.5, drawing.Start, "outer edge, gap")

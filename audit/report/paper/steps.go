@@ -7,7 +7,6 @@ import (
 
 	"markaudit/audit"
 	"markaudit/audit/advise"
-	"markaudit/audit/report/drawing"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/report/words"
 	"markaudit/audit/sheet"
@@ -17,7 +16,7 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked except to LOOK and to read, metal clean. At hand: steel rule, caliper or measuring tape, scissors, sticky tape, scriber, square, dividers, fine felt pen."
+const before = "Engine at rest, fuel shut off, flywheel blocked except to LOOK and read, metal clean. At hand: rule, caliper or measuring tape, scissors, sticky tape, scriber, square, dividers, fine felt pen."
 
 // before is what must be at rest, and at hand: on a slope two dots make a square needless.
 func (s stripper) before() string {
@@ -33,9 +32,9 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	given := m.Forced
 	carried := []string{"the old line"}
 	for _, p := range proofs {
-		carried = append(carried, "line "+p.name)
+		carried = append(carried, "“"+p.name+"”")
 	}
-	steps := append(s.firstSteps(s.lineNamed(name), carried...), s.bring("the old line “"+name+"”"))
+	steps := append(s.firstSteps(s.lineNamed(name), carried...), s.bring(s.edgeOf("the old line “"+name+"”")))
 	rules := ": the FOOT rules."
 	if s.tight() {
 		rules = "."
@@ -43,7 +42,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	if len(proofs) > 0 {
 		var names []string
 		for _, p := range proofs {
-			names = append(names, p.name)
+			names = append(names, "“"+p.name+"”")
 		}
 		show := "Line " + names[0] + " must show between its posts."
 		if len(names) > 1 {
@@ -59,7 +58,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	}
 	return append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)},
 		step{word: "SCRIBE", text: s.across(from) + "."},
-		step{word: "MARK", text: "CHECK again, read the NEW line as the others were: " + s.letters(words.Clean(m.AtText)) + " " + s.within(m) + " is good, else strike it through. Good: strike the OLD one through, mark the new one “" + name + "”."})
+		step{word: "MARK", text: "CHECK again, then measure the NEW line as the old ones were: " + s.letters(words.Clean(m.AtText)) + " " + s.within(m) + " is good, else strike both through, ask. Good: strike the OLD one, mark the new one “" + name + "”."})
 }
 
 // dots is where the metal is touched while the piece lies. On a slope a second dot
@@ -67,7 +66,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 // edge of the paper is where the dividers are set: lines fan out there.
 func (s stripper) dots(proof string) step {
 	if s.o.Slope != 0 {
-		return step{word: "DOT", picture: dotsMarked, text: "Fine felt dots at the paper's edge: on the old line, on line " + proof + ", at the black FOOT (new); one on the outer edge, in the bar's white gap. Template off."}
+		return step{word: "DOT", picture: dotsMarked, text: "Fine felt dots at the paper's edge: on the old line, on “" + proof + "”, at the black FOOT (new); one on the outer edge, in the bar's gap. Template off."}
 	}
 	return step{word: "DOT", text: "A fine felt dot at the FOOT of the black flagstaff. Take the strip off."}
 }
@@ -87,9 +86,9 @@ func (s stripper) felt() string {
 		first = ""
 	}
 	if s.o.Slope != 0 {
-		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the bar's white gap. Template off; felt line through the last two."
+		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the bar's gap. Template off; felt line through the last two."
 	}
-	return first + "Draw the new line in felt pen at the FOOT of the black flagstaff, strip off."
+	return first + "From the FOOT of the black flagstaff draw the new line towards you in felt pen. Strip off."
 }
 
 // nearer says how close a felt line must come to where it belongs: within its tolerance,
@@ -106,16 +105,17 @@ func (s stripper) nearer(m audit.LineResult) string {
 func (s stripper) firstSteps(what string, carried ...string) []step {
 	look := s.look(what)
 	if s.sets() {
-		look += " If an outer ring has slipped on its hub, STOP: it is replaced, no paper helps."
+		look += " An outer ring that has slipped on its hub: STOP, it is replaced."
 	}
-	all := []step{{word: "LOOK", text: look}}
+	var all []step
 	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
 		text := "Nobody has yet seen which way it runs. Ask who has, or STOP."
 		if !s.tight() {
-			text = "Nobody has yet seen which way it runs. Ask who has, or see it turned by its starter: nothing in any bore, hands clear, fuel shut off. Drawn for the wrong way this looks just as right."
+			text = "Nobody has yet seen which way it runs. Ask who has, or see it turned by its starter: nothing in any bore, flywheel free, hands clear, fuel shut off. Drawn for the wrong way this looks just as right."
 		}
 		all = append(all, step{word: "STOP", aside: true, text: text})
 	}
+	all = append(all, step{word: "LOOK", text: look})
 	all = append(all, step{word: "MEASURE", text: s.measure()}, step{word: "CUT", text: s.cut()})
 	numbered := 0
 	for _, one := range all {
@@ -124,11 +124,11 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 		}
 	}
 	all = append(all, s.ifStopped(numbered))
-	if s.o.Slope != 0 {
+	if s.o.Slope != 0 && !s.sets() {
 		if len(carried) == 0 {
 			carried = []string{"each line"}
 		}
-		all = append(all, step{word: "CARRY", text: strings.Join(carried, " and ") + " on in felt pen to " + s.about(s.o.Width+shows+4) + " from the edge: rule " + s.aimed() + "."})
+		all = append(all, step{word: "CARRY", text: strings.Join(carried, ", ") + " on in thin felt pen, out to the edge and in to " + s.inner() + ": rule " + s.aimed() + "."})
 	}
 	return append(all, step{word: "LAY", text: s.sideUp(), picture: howItLies})
 }
@@ -136,11 +136,11 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 // ifStopped says what a STOP means, before the piece is laid and after, and where to begin
 // again. So many steps come before it.
 func (s stripper) ifStopped(before int) step {
-	verb := "scribe"
+	verb, undo := "scribe", "wipe dots off"
 	if s.sets() {
-		verb = "set"
+		verb, undo = "set", "tip back to its dot"
 	}
-	return step{word: "STOP", aside: true, text: fmt.Sprintf("in 1 to %d: ask whoever measured. Later: lift it off, wipe dots off, look again (line, way up, size), begin at %d. Twice: %s nothing.", before, before+1, verb)}
+	return step{word: "STOP", aside: true, text: fmt.Sprintf("in 1 to %d: ask whoever measured. Later: lift it off, %s, look again (line, way up, size), begin at %d. Twice: %s nothing.", before, undo, before+1, verb)}
 }
 
 // sets reports whether a pointer is set, and nothing scribed.
@@ -149,34 +149,43 @@ func (s stripper) sets() bool {
 	return ok && given.Move == advise.MovePointer && len(s.o.Tape) == 0 && !s.o.Full
 }
 
-// lineNamed is what a piece for a line is for.
-func (s stripper) lineNamed(name string) string { return s.whose() + "line “" + name + "”" }
-
-// whose names the job and the part as far as the sheet has them, each with a comma.
-func (s stripper) whose() string {
-	const most geometry.Length = 60
-	in := s.Result.Sheet
-	what := ""
-	if in.Job != "" {
-		what = "job " + words.Clean(in.Job) + ", "
+// edgeOf is what of a line is brought: its middle, or the edge at which it is read.
+func (s stripper) edgeOf(line string) string {
+	if at := s.readAt(); at != "" {
+		return "the " + at + " of " + line
 	}
-	name := in.Part.Name
-	if name == "" {
-		name = in.Title
-	}
-	if name = s.letters(words.Clean(name)); name != "" {
-		name = drawing.Wrap(name, noteSize, most, 1)[0] + ", "
-	}
-	return s.letters(what) + name
+	return "the middle of " + line
 }
 
-// bring is the step that brings a line that is there to the open flag.
-func (s stripper) bring(what string) step {
-	return step{word: "BRING", text: what + " to the FOOT of the open flagstaff, in the ring. " + s.shown() + " Tape the bar's side only.", picture: footOfFlag, note: s.ifShort()}
+// readAt is the edge at which lines are read, if not in the middle.
+func (s stripper) readAt() string {
+	if at := s.Result.Sheet.Part.ReadAt; at == "leading edge" || at == "trailing edge" {
+		return at
+	}
+	return ""
 }
 
-// shows is how much of a line must look out below a template.
-const shows geometry.Length = 10
+// How much of a line must look out below a template: on a chamfer there is less room.
+const (
+	showsOnFace    geometry.Length = 10
+	showsOnChamfer geometry.Length = 5
+)
+
+// shows is how much of a line must look out below the template.
+func (s stripper) shows() geometry.Length {
+	if s.o.Slope == 90 {
+		return showsOnFace
+	}
+	return showsOnChamfer
+}
+
+// inner is how far in a line is carried.
+func (s stripper) inner() string {
+	if s.o.Slope == 90 {
+		return s.about(s.o.Width+s.shows()+4) + " from it"
+	}
+	return "the end of the slope"
+}
 
 // about is a length for which a tenth of a millimetre means nothing.
 func (s stripper) about(l geometry.Length) string {
@@ -186,7 +195,7 @@ func (s stripper) about(l geometry.Length) string {
 // shown says how much of a line looks out below the piece that lies.
 func (s stripper) shown() string {
 	if s.o.Slope != 0 {
-		return "Some " + s.about(shows) + " of it show below the paper."
+		return "Some " + s.about(s.shows()) + " of it show below the paper."
 	}
 	return "Half of its length shows beyond the edge."
 }
@@ -235,7 +244,7 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	if len(proofs) > 0 {
 		p := proofs[0]
 		way := right(given.Rotation, s.surface().along(given.Angle))
-		other := "line " + p.name
+		other := "“" + p.name + "”"
 		to := strings.TrimPrefix(to, "the ")
 		order := []string{to, "old line", other}
 		switch {
@@ -248,7 +257,7 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 		if p.x < 0 {
 			slices.Reverse(order)
 		}
-		text += " Line " + p.name + " to " + to + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order from the left: " + strings.Join(order, ", ") + "."
+		text += " Line “" + p.name + "” to " + to + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order from the left: " + strings.Join(order, ", ") + "."
 	}
 	return text + " If not, STOP."
 }
@@ -264,7 +273,7 @@ func (s stripper) atEdge(crank geometry.Angle) geometry.Length {
 func (s stripper) look(what string) string {
 	text := words.Sentence(s.letters(s.Look())) + " If not, STOP."
 	if what != "" {
-		text = "This is for " + what + " only. " + text
+		text = "Only for " + what + ". " + text
 	}
 	return text
 }
@@ -276,7 +285,7 @@ func (s stripper) cut() string {
 		text = "On the outline, below on the long line over CUT HERE; bar left whole."
 	}
 	if s.Result.Sheet.Part.Moves != "" && s.o.Slope == 0 && len(s.o.Tape) == 0 && !s.o.Full {
-		text += " A small window: cut both ends shorter, the flags stay."
+		text += " Small window: cut both ends off; flags and outlined arrow stay."
 	}
 	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
 		return text
@@ -299,14 +308,17 @@ func (s stripper) measure() string {
 		}
 		return low + " to " + high
 	}
-	what, check := "your rim", "Both check lines below. Then "
-	if s.o.Slope != 0 {
-		what, check = s.edge(), "All three check lines. Then "
+	all := across(part.Diameter, half)
+	round := across(geometry.Rim{Diameter: part.Diameter}.Arc(360), geometry.Rim{Diameter: half}.Arc(360))
+	text := "Both check lines below. Then your rim: " + all + " across, or " + round + " round by tape."
+	if s.o.Slope != 0 { // the steps of a template have little room
+		text = "All three check lines. " + words.Sentence(s.edge()+": "+all+" across, or "+round+" round")
 	}
-	round := geometry.Rim{Diameter: part.Diameter}.Arc(360)
-	text := check + what + ": " + across(part.Diameter, half) + " across, or " + across(round, geometry.Rim{Diameter: half}.Arc(360)) + " round by tape."
 	if s.o.Slope != 0 && s.o.Slope != 90 {
-		text += " The chamfer slopes by " + degrees(s.o.Slope) + "°, and is more than " + s.ByTape(s.o.Width, 0) + " wide."
+		text += " It slopes by " + degrees(s.o.Slope) + "°, at least " + s.about(s.o.Width+s.shows()) + " wide along the slope."
+	}
+	if part.Moves != "" && s.o.Slope == 0 {
+		text += " No room: cover off, or the maker's figure."
 	}
 	return text + " If not, STOP: have it drawn anew."
 }
@@ -322,15 +334,15 @@ func (s stripper) sideUp() string {
 	}
 	where := "black bar away from you, graduations towards you and parallel to the front edge"
 	if s.o.Slope != 0 {
-		where = "outer side of the black bar ON " + s.edge() + ", graduations towards " + s.towards()
+		where = "bar's outer side ON " + s.edge() + ", graduations towards " + s.towards()
 	}
 	text := "Print up, " + where + ", the outlined arrow " + runs + "."
 	switch s.o.Slope {
 	case 0:
 	case 90:
-		text += " If it does not follow, STOP: another diameter."
+		text += " Bar off the edge: STOP, another diameter."
 	default:
-		text += " If it does not follow, STOP: another diameter or slope."
+		text += " Bar off the edge: STOP, another diameter or slope."
 	}
 	return text
 }
@@ -356,7 +368,17 @@ func (s stripper) noun() string {
 }
 
 // id says which strip of how many this is.
-func (s stripper) id(i, of int) string { return fmt.Sprintf("%s %d of %d", s.noun(), i+1, of) }
+func (s stripper) id(i, of int) string {
+	where := ""
+	switch s.o.Slope {
+	case 0:
+	case 90:
+		where = "face "
+	default:
+		where = "chamfer "
+	}
+	return fmt.Sprintf("%s%s %d of %d", where, s.noun(), i+1, of)
+}
 
 // onPaper is where on the paper left and right are those of the direction said.
 func (s stripper) onPaper() string {
@@ -439,20 +461,24 @@ func (s stripper) alikeSteps(given advise.Scribe) []step {
 	way := s.ByTape(max(chord, -chord), laying)
 	to := side(right(given.Rotation, 1))
 	if given.Move == advise.MovePointer {
+		behind := "A pointer that comes from behind: the paper goes under it, its tip onto the staff. Rim narrower than the strip: only the graduations lie on it, tape both ends."
+		if s.tight() {
+			behind = ""
+		}
 		return append(steps,
-			step{word: "BRING", text: "the FOOT of the open flagstaff to the pointer's tip as it stands NOW. The crank may stand anywhere, and must not move. Tape the bar's side only.", picture: footOfFlag, note: "A pointer that comes from behind: the paper goes under it, its tip onto the staff."},
-			step{word: "DOT", text: "A fine felt dot on the rim at the tip: there it was."},
-			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the FOOT of the black flagstaff, and make it fast. Nothing is scribed. Take the " + s.noun() + " off."},
-			step{word: "CHECK", text: "Dividers straight across, dot to tip: " + way + ", the tip on the " + to + ". Then read every line again: each must come " + s.allWithin() + ". If not, set the tip back to the dot."})
+			step{word: "BRING", text: "the FOOT of the open flagstaff to the tip of the pointer or tab as it stands NOW. The crank may stand anywhere, but must not move. Tape the bar's side only.", picture: footOfFlag, note: behind},
+			step{word: "DOT", text: "Fine felt dots at the tip: on the part, to measure from; on fixed metal beside it, to go back to."},
+			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the black FOOT, make it fast. Nothing is scribed. " + words.Sentence(s.noun()+" off")},
+			step{word: "CHECK", text: "Dividers straight across, dot to tip: " + way + ", the tip on the " + to + ". Then read every line: each must come " + s.allWithin() + ". If not, set the pointer back to the dot beside it."})
 	}
 	const through = "the felt line"
 	check := s.dividers() + " to " + through + ": " + way + ", the felt line on the " + to + "."
 	if s.o.Slope != 0 {
 		check = strings.TrimSuffix(check, ".") + "; at the outer edge " + s.ByTape(s.atEdge(given.Angle), laying) + "."
 	}
-	return append(steps, s.bring("the turning line"),
+	return append(steps, s.bring("the middle of the turning line"),
 		step{word: "TRY", picture: s.dotsPicture(), text: s.felt() + " Read the scale by it. Go on only if every line comes " + s.allWithin() + "."},
 		step{word: "CHECK", text: check + " If not, STOP."},
 		step{word: "SCRIBE", text: s.across(through) + "."},
-		step{word: "MARK", text: "CHECK again. Not good: strike the NEW line through. Good: strike the OLD one through: two alike are a trap."})
+		step{word: "MARK", text: "CHECK again, and read every line. Good: strike the OLD one through. Not good: strike both through, ask."})
 }

@@ -229,6 +229,7 @@ type job struct {
 	steps   []step
 	notes   []string
 	doubts  []string // in full, where there is room
+	named   string   // the same in short, where there is not
 	tells   bool     // it says by proof lines whether it lies right
 	pointer bool     // what is brought to the open flag is a pointer
 	fixed   bool     // its length is that of what is drawn
@@ -243,18 +244,22 @@ func (s stripper) single(m audit.LineResult) job {
 	way := right(given.Rotation, on.along(given.Angle))
 	proofs := proofLines(s, m, way)
 	old := name
-	if at := s.Result.Sheet.Part.ReadAt; at == "leading edge" || at == "trailing edge" {
+	if at := s.readAt(); at != "" {
 		old += ", its " + at
 	}
 	turn := strings.ToUpper(given.Rotation.String())
 	j := job{
-		heading: fmt.Sprintf("%s: a new line %s %s%s: %s, to the %s %s%s", name, s.way(given), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1)), s.onPaper(), s.warned(given)),
+		heading: fmt.Sprintf("%s: a new line %s (%s) %s%s: %s, to the %s %s%s", name, s.way(given), rounding.TwoDigits(given.Angle.Abs()), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1)), s.onPaper(), s.warned(given)),
 		before:  s.before(),
 		tells:   len(proofs) > 0,
 		steps:   s.lineSteps(m, proofs, name),
 		doubts:  s.doubtsInFull(m.Name, m.Scribe.Worthwhile),
+		named:   s.doubtsNamed(m.Name, m.Scribe.Worthwhile),
 	}
 	j.notes = append(j.notes, s.sureness(given))
+	if beyond := s.beyond(given, proofs); beyond != "" {
+		j.notes = append(j.notes, beyond)
+	}
 	forced := ""
 	if !m.Scribe.Worthwhile {
 		reason := words.ShortWithheld(m.Scribe.Withheld)
@@ -292,6 +297,16 @@ func (s stripper) single(m audit.LineResult) job {
 		return r
 	}
 	return j
+}
+
+// beyond says that the line ahead of the new one is not on the piece, where it is not: it
+// would be looked for there.
+func (s stripper) beyond(given advise.Scribe, proofs []proofLine) string {
+	name := s.shortName(given.Towards)
+	if s.tight() || given.Towards == "" || slices.ContainsFunc(proofs, func(p proofLine) bool { return p.name == name }) {
+		return ""
+	}
+	return "Line “" + s.name(given.Towards) + "” lies beyond the " + side(right(given.Rotation, 1)) + " end of this " + s.noun() + "."
 }
 
 // behind names the line that the new one goes away from, as far as that is another
@@ -419,17 +434,22 @@ func (s stripper) alike(given advise.Scribe) job {
 	}
 	to := turn + ", to the " + side(right(given.Rotation, 1)) + " " + s.onPaper()
 	if in := s.InWindow(given.Along); in != "" {
-		to = turn + ", " + strings.ToUpper(in) + " in the window, " + side(right(given.Rotation, 1)) + " " + s.onPaper()
+		to = turn + ", " + strings.ToUpper(in) + " in the window, "
+		if here := side(right(given.Rotation, 1)); here == in {
+			to = strings.TrimSuffix(to, ", ") + " and " + s.onPaper()
+		} else {
+			to += here + " " + s.onPaper()
+		}
 	}
-	j := job{before: s.before(), pointer: pointer, steps: s.alikeSteps(given), doubts: s.doubtsInFull("", !forced)}
+	j := job{before: s.before(), pointer: pointer, steps: s.alikeSteps(given), doubts: s.doubtsInFull("", !forced), named: s.doubtsNamed("", !forced)}
 	said := [][2]string{{"turning line", "OLD LINE HERE"}, {"", "NEW LINE HERE"}}
 	tag := "NO PROOF LINE: felt pen first, read it, then scribe"
-	j.heading = fmt.Sprintf("All lines are off alike, %s: leave the scale, scribe the turning line anew %s %s", off, s.way(given), to)
+	j.heading = fmt.Sprintf("All lines are off alike, %s: leave the scale, scribe a new turning line %s %s", off, s.way(given), to)
 	if pointer {
 		said = [][2]string{{"", "POINTER IS HERE NOW"}, {"", "BRING ITS TIP HERE: NEW"}}
 		j.before = strings.Replace(j.before, " scriber, square,", "", 1)
 		tag = "NO PROOF LINE: set it, then read every line again"
-		j.heading = fmt.Sprintf("All lines are off alike, %s: nothing is scribed. Set the engine pointer: its tip goes %s %s", off, s.way(given), to)
+		j.heading = fmt.Sprintf("All lines are off alike, %s: scribe nothing, set the pointer's tip %s %s", off, s.way(given), to)
 	}
 	if given.Move == advise.MoveLine {
 		j.notes = append(j.notes, s.sureness(given))

@@ -60,7 +60,7 @@ func degrees(a geometry.Angle) string { return rounding.Plain(rounding.Trimmed(a
 // graduatedTape is a tape with crank degrees.
 func graduatedTape(s stripper, t stretch) job {
 	on := s.surface()
-	j := job{heading: t.said + ", with the lines as found", before: before, steps: tapeSteps(s), notes: append(numberedLines(s), s.ifShort()), doubts: s.doubtsInFull("", false)}
+	j := job{heading: t.said + ", with the lines as found", before: before, steps: tapeSteps(s), notes: append(numberedLines(s), s.ifShort()), doubts: s.doubtsInFull("", false), named: s.doubtsNamed("", false)}
 	j.build = func(margin geometry.Length, level int, id string) ribbon {
 		r := ribbon{on: on, level: level, length: on.along(t.last-t.first) + 2*margin}
 		per := s.later(on.along(1))
@@ -170,7 +170,7 @@ func allRound(s stripper, chosen []audit.LineResult) job {
 	}
 	j := job{
 		heading: fmt.Sprintf("All the way round, %s on this paper: its ends meet", s.ByTape(on.turn(), 0)),
-		before:  before, fixed: true, steps: roundSteps(s, chosen), notes: append(numberedLines(s), s.ifShort()), doubts: s.doubtsInFull("", false),
+		before:  before, fixed: true, steps: roundSteps(s, chosen), notes: append(numberedLines(s), s.ifShort()), doubts: s.doubtsInFull("", false), named: s.doubtsNamed("", false),
 	}
 	for _, m := range chosen {
 		given := m.Forced
