@@ -120,6 +120,24 @@ func (f sweepFit) curved(s *sheet.Swept) float64 {
 	return s.Points[i].Height.Millimetres() - f.residuals[i] - f.height.Millimetres()
 }
 
+// An indicator whose numbers fall as the piston rises finds the same top, as surely: all
+// heights of a sweep have to be on one scale, and no more.
+func TestFitSweepOfAFallingIndicator(t *testing.T) {
+	c := geometry.Crank{Stroke: 92, Rod: 152, Offset: 2}
+	show := readout.New(sheet.Sheet{Readout: sheet.Readout{Counts: geometry.CountsUp}})
+	at := []geometry.Angle{-29, -21, -12, -4, 5, 13, 22, 30}
+	curve := func(a geometry.Angle) float64 { return 3 - c.Drop(a).Millimetres() + 0.01*math.Sin(7*a.Degrees()) }
+	rises, ok := fitSweep(show, c, swept(c, sheet.OneWay, at, curve))
+	falls, too := fitSweep(show, c, swept(c, sheet.OneWay, at, func(a geometry.Angle) float64 { return -curve(a) }))
+	if !ok || !too {
+		t.Fatal("no fit")
+	}
+	testkit.Near(t, "top", falls.top, rises.top, 1e-9)
+	testkit.Near(t, "height", falls.height.Millimetres(), -rises.height.Millimetres(), 1e-9)
+	testkit.Near(t, "standard", falls.standard, rises.standard, 1e-9)
+	testkit.Near(t, "top of the crank", rises.top, 50, 0.1)
+}
+
 // Four points are the fewest; and readings that lag by half of a lost motion of 1
 // before the top, and lead by it after, come back to one curve, also the one so near
 // the top that it lags by more than it is off.
