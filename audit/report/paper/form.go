@@ -65,9 +65,9 @@ type pageOf struct {
 // forms are the pages, so high. What room a page has left is shared out between its rows.
 func forms(height geometry.Length) (out []*form) {
 	for i, p := range []pageOf{
-		{"Before you start", fmt.Sprintf("fill in once, with pages %d and %d", enginePage, readoutPage), (*form).start},
-		{"Engine and part", "fill in once", (*form).engine},
-		{"Readout and lines", "fill in once", (*form).readout},
+		{"Before you start", "fill in once", (*form).start},
+		{"Engine and part", fmt.Sprintf("once, after page %d. TURN BY HAND ONLY.", startPage), (*form).engine},
+		{"Readout and lines", "once, readout fitted. TURN BY HAND ONLY.", (*form).readout},
 		{"A setup with a stop", eachSetup, (*form).stop},
 		{"A setup with equal drops", eachSetup, (*form).drops},
 		{"A setup with a sweep", eachSetup, (*form).sweep},
@@ -101,6 +101,7 @@ func (p pageOf) filled(height, air, cell geometry.Length) *form {
 
 // The pages to which others point.
 const (
+	startPage       = 1
 	enginePage      = 2
 	readoutPage     = 3
 	stopPage        = 4
@@ -128,6 +129,8 @@ const (
 	wordLead   geometry.Length = 3.9
 	ruleSize   geometry.Length = 3.9 // of what tells what to do: 11 points
 	ruleLead   geometry.Length = 4.6
+	shoutSize  geometry.Length = 4.4 // of what must not be missed
+	shoutLead  geometry.Length = 5.2
 	keySize    geometry.Length = 2 // of the sheet's keys, which the hand at the engine passes over
 	keyLead    geometry.Length = 2.6
 	mostAir    geometry.Length = 6    // between two rows, of the room that a page has left

@@ -17,7 +17,8 @@ import (
 	"markaudit/geometry"
 )
 
-// What is asked before the engine is turned comes page by page in the order of the sheet;
+// What is asked before the engine is turned comes page by page in the order of the sheet,
+// but that from which end one looks comes before which way it runs;
 // a page of a setup has keys of a setup only. All are keys that the sheet has, and what a
 // sheet is refused without is asked for.
 func TestPaperFormFollowsTheSheet(t *testing.T) {
@@ -30,10 +31,14 @@ func TestPaperFormFollowsTheSheet(t *testing.T) {
 	asked := map[string]bool{}
 	for i, f := range forms(formHeight) {
 		at, last := 0, ""
-		for _, k := range f.keys {
+		for n, k := range f.keys {
 			k = k[strings.LastIndex(k, ".")+1:]
 			asked[k] = true
 			switch {
+			case k == "seen_from":
+				if f.keys[n+1] != "engine.turns" {
+					t.Errorf("page %d: after the end from which one looks comes %s", i+1, f.keys[n+1])
+				}
 			case k == last || k == "job" || k == "struck": // in a further column of a table; on top of every page; written behind a reading
 			case i+1 >= stopPage && i+1 <= sweepEndPage && !slices.Contains(keys[setups:], k):
 				t.Errorf("page %d: %s is no key of a setup", i+1, k)
@@ -146,7 +151,7 @@ func writable(t *testing.T, pages []drawing.Scene, on document.Paper) {
 			t.Errorf("%s: %v by %v", s.Title, s.Width, s.Height)
 		}
 		const m = document.Margin - 1e-9
-		paper := area{m, m, on.Width - m, on.Height - m, ""}
+		paper := area{m, m, min(on.Width-m, on.Left()+drawing.PageWidth+1e-6), on.Height - m, ""}
 		for _, item := range s.Items {
 			x, ok := item.(drawing.Text)
 			if key := x.Ink == drawing.Grey && x.Size == 2; ok && !key && (x.Size < 3.175 || x.Ink != drawing.None && x.Ink != drawing.Black) {
@@ -212,8 +217,9 @@ func named(b area, boxes, texts []area) bool {
 
 // Every box says what it is for. By hand: how many cells of each page carry a degree
 // sign, and how many lengths its two units, of which one is ringed; no other unit of
-// length is printed. A thick frame stands about what a sheet is refused without (required
-// in docs/sheet.md), about each answer to a caution, and once in the legend.
+// length is printed. A thick frame stands about what a sheet is refused without, see
+// TestThickFramesAreWhatASheetIsRefusedWithout, about each answer to a caution, and once
+// in the legend.
 func TestFormCanBeFilledIn(t *testing.T) {
 	degrees := []int{
 		0,
@@ -226,8 +232,16 @@ func TestFormCanBeFilledIn(t *testing.T) {
 		8,                 // cylinders
 		2 + 1,             // lost motion, remounting
 	}
-	lengths := []int{1, 3, 2, 0, 3 + 1, 1, 0, 2 + 1 + 3, 3}            // legend; stroke, rod, rim; wheel, off centre; drops, the first again; indicator; offsets, eye, distances; rock, slack, placing
-	thick := []int{1 + 11 + 4, 2 + 2, 1 + 3 + 1 + 2, 0, 0, 2, 0, 0, 0} // legend, cautions, valves and turning back; turns, marks_on; step, counts, tolerance, name and place; height
+	lengths := []int{1, 3, 2, 0, 3 + 1, 1, 0, 2 + 1 + 3, 3} // legend; stroke, rod, rim; wheel, off centre; drops, the first again; indicator; offsets, eye, distances; rock, slack, placing
+	thick := []int{
+		1 + 11 + 4 + 2,    // legend, cautions, valves, turning back
+		2 + 2,             // turns, marks_on
+		1 + 3 + 1 + 2,     // step, counts, tolerance, a line's name and place
+		2,                 // a pair
+		3 + 2,             // a drop and its unit, a pair
+		2 + 2*leastPoints, // the unit of heights, points
+		0, 0, 0,
+	}
 	units := []string{"mm", "cm", "m", "in", "inch", "thou"}
 	for _, on := range []document.Paper{document.A4, document.Letter} {
 		pages := FormPages(on)
@@ -357,7 +371,53 @@ func TestFormKeepsTheStopSafe(t *testing.T) {
 			t.Errorf("page %d: the hole is not empty at the end: %s", c.to, rest)
 		}
 	}
-	inTurn(t, said(pages[0]), "Do stop and piston clear both valves", "YES", "NO", "no stop", "allow turning backward", "YES", "NO", "only forward")
+	inTurn(t, said(pages[0]), "DO NOT START", "Do stop and piston clear both", "YES", "NO", "NOT SURE:", "no stop used,", "DO NOT START", "or no valves", "allow turning backward", "YES", "NO, or not sure", "Valves NO: no stop", "NOT SURE:", "nothing goes in", "Backward NO: never turn back", "Stop OUT before TDC is passed", "Which pages", "after the cautions, readout fitted", "Setups")
+}
+
+// An engine that must not be turned back is never turned back by this form: the pages of
+// drops and of a sweep say so large, above their first step, and leave the column of
+// readings come to backward empty; so does the box of the bearing slack, which is found by
+// turning back. A stop takes turning back, so its page has no such words.
+func TestFormNeverTurnsBackWhatMustNot(t *testing.T) {
+	pages := Form()
+	for i, s := range pages {
+		text, page := said(s), i+1
+		if want := page >= dropsPage && page <= sweepEndPage; strings.Contains(text, "|NO TURNING BACK (page 1)? Only FORWARD.") != want {
+			t.Errorf("page %d: no turning back is said: %v, want %v", page, !want, want)
+		}
+		if want := page == dropsPage || page == sweepEndPage; strings.Contains(text, "leave this column EMPTY") != want {
+			t.Errorf("page %d: an empty column is said: %v, want %v", page, !want, want)
+		}
+		largest := geometry.Length(0) // of what the page says below its title
+		for _, item := range s.Items {
+			if x, ok := item.(drawing.Text); ok && x.Bold && x.At.Y > titleAt && strings.Contains(x.Text, "TURNING BACK") {
+				largest = max(largest, x.Size)
+			}
+		}
+		if page >= dropsPage && page <= sweepEndPage && largest <= ruleSize {
+			t.Errorf("page %d: no turning back is said in %v", page, largest)
+		}
+	}
+	for _, page := range []int{dropsPage, sweepPage} {
+		inTurn(t, said(pages[page-1]), "NO TURNING BACK", "1  PISTON WELL DOWN")
+	}
+	inTurn(t, said(pages[sweepEndPage-1]), "NO TURNING BACK", "5  LINES")
+	inTurn(t, said(pages[rareReadoutPage-1]), "Bearing slack", "backward: what the heights differ by", "No turning back: leave it EMPTY", "clearances", "A new line")
+}
+
+// What a stranger who had only the pages asked for: which place of a line meets the
+// pointer, how the stop is met, what is rightly not here.
+func TestFormSaysHow(t *testing.T) {
+	pages := Form()
+	for _, page := range []int{stopPage, dropsPage, sweepEndPage} {
+		inTurn(t, said(pages[page-1]), "5  LINES", "THE WAY IT RUNS", "MIDDLE of the line", "ENGINE")
+	}
+	inTurn(t, said(pages[stopPage-1]), "2  STOP IN", "by the old TDC line", "3  CONTACTS", "gently", "never force it with the bar")
+	inTurn(t, said(pages[enginePage-1]), "You look at the marks from", "Which way does it run, as you look from there?", "Draw", "with its name")
+	inTurn(t, said(pages[dropsPage-1]), "FORWARD: one pass", "the tip stays in", "the first pass only sets 0", "tip OUT", "that pass does not count", "slants by", "4  INDICATOR OUT")
+	inTurn(t, said(pages[sweepPage-1]), "a tenth of the stroke", "Slanting hole: take", "one scale", "count on", "minus")
+	inTurn(t, said(pages[rarePartPage-1]), "All lines of one cylinder: leave it", "Wide line read at one edge")
+	inTurn(t, said(pages[rareReadoutPage-1]), "a dial alone in the plug hole, without drops or sweep")
 }
 
 // A form of a study has every row of its CSV, once and in its order, on pages that can

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"markaudit/audit/report/drawing"
+	"markaudit/geometry"
 )
 
 // The pages that are filled in before the engine is turned.
@@ -16,13 +17,17 @@ func (f *form) job() *row { return f.row().ask("Job", "job").cell(58) }
 func (f *form) start() {
 	f.job()
 	f.legend()
+	f.cautions("no stop used,", "or no valves")
+	f.rules(fmt.Sprintf("Valves NO: no stop; page %d or %d. There too the indicator's tip must clear them over the whole swing. NOT SURE: nothing goes in until the engine maker's data tell.", dropsPage, sweepPage))
+	f.rules(fmt.Sprintf("Backward NO: never turn back, not even a little. No stop: page %d or %d, crossed FORWARD; whole turns only with the tip OUT.", dropsPage, sweepPage))
+	f.rules(comeFirst)
 	f.title("Which pages")
 	for _, line := range []string{
-		fmt.Sprintf("%d, %d|once, before the engine is turned", enginePage, readoutPage),
+		fmt.Sprintf("%d, %d|once, after the cautions, readout fitted; turn by hand", enginePage, readoutPage),
 		fmt.Sprintf("%d|each setup with a stop. This is the usual way.", stopPage),
 		fmt.Sprintf("%d|in its place, if no stop can be used: equal drops of an indicator", dropsPage),
 		fmt.Sprintf("%d, %d|in its place, if no stop can be used: a sweep of an indicator", sweepPage, sweepEndPage),
-		fmt.Sprintf("%d, %d|once, only if something on them applies; most leave them empty", rarePartPage, rareReadoutPage),
+		fmt.Sprintf("%d, %d|once, only what applies. Lines of several cylinders: page %[1]d first; all of one: leave it.", rarePartPage, rareReadoutPage),
 	} {
 		page, what, _ := strings.Cut(line, "|")
 		f.y += ruleLead
@@ -32,11 +37,8 @@ func (f *form) start() {
 	f.y += 1
 	f.title("Setups: make 3 before anything is scribed")
 	f.setups()
-	f.rules(fmt.Sprintf("A setup is one fitting of the readout (the wheel, encoder or tape that you read) to the engine: steps 1 to 9 of page %d, of %d, or of %d and %d. Stop or indicator goes in twice there; it stays the same setup.", stopPage, dropsPage, sweepPage, sweepEndPage))
-	f.rules(fmt.Sprintf("After step 9 take the readout OFF and fit it ON again, turned so that it shows other numbers. Then a new copy, from step 1. One setup alone does not show what fitting the readout changes. Several cylinders: see page %d first. Calculate nothing: that is done from these sheets.", rarePartPage))
-	f.cautions([2]string{fmt.Sprintf("NO: no stop; page %d or %d.", dropsPage, sweepPage), "Not sure: cross neither, read on."},
-		[2]string{"NO: only forward, no stop.", fmt.Sprintf("Take page %d or %d.", dropsPage, sweepPage)},
-		"Valves not sure: neither stop nor indicator until the engine maker's data tell. An indicator's tip must clear them over the whole swing. No turning back: whole turns only with the tip OUT.")
+	f.rules(fmt.Sprintf("A setup is one fitting of the readout (the wheel, encoder or tape that you read): steps 1 to 9 of page %d, of %d, or of %d and %d. Stop or indicator goes in twice; it stays the same setup.", stopPage, dropsPage, sweepPage, sweepEndPage))
+	f.rules("After step 9: readout OFF and ON again, about a third of a turn further; a new copy, from step 1. One setup alone does not show what fitting it changes. Calculate nothing.")
 }
 
 // legend says how the form is filled in, by boxes that are.
@@ -57,7 +59,7 @@ func (f *form) legend() {
 	r.must().tick("MUST: answer it;", "of several, one")
 	r.word("Any other, not known:", "leave it empty")
 	f.y += ruleLead
-	x := f.text(0, f.y, drawing.Text{Size: ruleSize, Text: "±: it is never off by more than this. Small grey words, such as"}) + 1.4
+	x := f.text(0, f.y, drawing.Text{Size: ruleSize, Text: "±: never off by more than this. Small grey words, such as"}) + 1.4
 	x = f.grey(x, f.y, "engine.turns") + 1.4
 	f.text(x, f.y, drawing.Text{Size: ruleSize, Text: "are for whoever types it in."})
 	f.y += 1
@@ -65,13 +67,17 @@ func (f *form) legend() {
 
 const byHand = "Turned by hand only, never the starter"
 
-// cautions are boxes to tick before the stop goes in. What a NO to the two questions
-// means is said by valves and backward, who tells by unsure.
-func (f *form) cautions(valves, backward [2]string, unsure string) {
+// comeFirst stands below the cautions of the form and of every study.
+const comeFirst = "Stop OUT before TDC is passed. The maker's data, local rules, licensed practice come first."
+
+// cautions are boxes to tick before the stop goes in, with the two questions that decide
+// whether it may. None names, in two lines, a box for an engine on which the first does
+// not arise. What a NO means stands below.
+func (f *form) cautions(none ...string) {
 	f.title("Cautions: each done, or not there. One left empty: DO NOT START")
 	f.text(0, f.y+3, drawing.Text{Size: wordSize, Bold: true, Text: "done"})
 	f.text(boxSide+0.8, f.y+3, drawing.Text{Size: wordSize, Bold: true, Text: "not there"})
-	f.y += 4
+	f.y += 4.8
 	for _, words := range []string{
 		"All plugs or injectors out", "Battery off, magneto earthed", "Fuel, gas, air start shut; out of gear", byHand,
 		"Heavy flywheel: turned slowly, with a bar", "Head off: liner held, hands off the deck",
@@ -85,20 +91,23 @@ func (f *form) cautions(valves, backward [2]string, unsure string) {
 	}
 	f.y += 0.6
 	f.tied = false
-	f.row().ask("Do stop and piston clear both valves, at overlap too?", "").must().to(88).tick("YES").tick("NO").word(valves[:]...)
-	f.row().ask("Do maker, belts and chains allow turning backward?", "").must().to(88).tick("YES").tick("NO").word(backward[:]...)
-	f.rules(unsure)
-	f.rules("Stop OUT before TDC is passed. The maker's data, local rules, licensed practice come first.")
+	const answers geometry.Length = 54
+	valves := f.row().askWithin(answers-2, "Do stop and piston clear both valves, at overlap too?", "").must().to(answers).tick("YES").tick("NO").tick("NOT SURE:", "DO NOT START")
+	if len(none) > 0 {
+		valves.tick(none...)
+	}
+	f.row().askWithin(answers-2, "Do maker, belts and chains allow turning backward?", "").must().to(answers).tick("YES").tick("NO, or not sure")
+	f.y += 0.4
 }
 
 // engine is the second page: engine and part, with a picture to draw into.
 func (f *form) engine() {
 	f.job()
 	f.row().ask("Engine", "title").cell(72).to(100).ask("Its number", "engine.number").cell(48)
-	f.row().ask("Which way does it run, as you look at the marks?", "engine.turns").must().tick("clockwise").tick("anticlockwise")
-	f.row().ask("Stroke", "engine.stroke").length(27, "").to(66).ask("Rod, centre to centre", "engine.rod").length(24, "").word("MUST for", fmt.Sprintf("page %d or %d", dropsPage, sweepPage))
-	f.row().ask("Part with the lines", "part.name").cell(55).to(100).ask("Its number", "part.number").cell(48)
 	f.row().ask("You look at the marks from the", "part.seen_from").cell(50).word("end of the engine")
+	f.row().ask("Which way does it run, as you look from there?", "engine.turns").must().tick("clockwise").tick("anticlockwise")
+	f.row().ask("Stroke", "engine.stroke").length(27, "").to(66).ask("Rod, centre to centre", "engine.rod").length(24, "").word(fmt.Sprintf("page %d or %d:", dropsPage, sweepPage), "MUST, both")
+	f.row().ask("Part with the lines", "part.name").cell(55).to(100).ask("Its number", "part.number").cell(48)
 	f.row().ask("What carries the lines?", "part.marks_on: part, engine").must().tick("the turning part").tick("the engine:", "a fixed scale")
 	f.title("From the TDC line, the BTDC lines lie")
 	f.grey(drawing.BoldWidth("From the TDC line, the BTDC lines lie", 4)+2, f.y-1, "part.btdc_lines")
@@ -117,17 +126,17 @@ func (f *form) readout() {
 	f.row().ask("Smallest step that you write down", "readout.step").must().number(32, "", "°")
 	f.row().ask("Turned the way it runs, the number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("wheel", "0 - 180 - 0")
 	f.wheels()
-	f.rules("0 - 180 - 0: B or A behind a number will do. Go by what it does, not by letters on the wheel.")
-	f.row().ask("Proof: a quarter turn, the way it runs", "readout.quarter_turn").word("before,", "it shows").number(32, "", "°").word("after,", "it shows").number(32, "", "°")
+	f.rules("0 to 360, 0 - 90 - 0 - 90: cross goes up or goes down. 0 - 180 - 0: cross that box; B or A behind a number will do. Go by what it does, not by letters on the wheel.")
+	f.row().askWithin(52, "Proof, readout fitted: a quarter turn, the way it runs", "readout.quarter_turn").word("before,", "it shows").number(32, "", "°").word("after,", "it shows").number(32, "", "°")
 	f.row().ask("Wheel across, at its degrees", "readout.diameter").length(24, "").to(97).ask("Off centre, at most", "readout.off_centre").length(24, "")
-	f.rules("Off centre: half of what the wheel's edge wanders in and out as the engine is turned.")
+	f.rules("Off centre: half of what the wheel's edge wanders in and out as the engine is turned. Look after each fitting; write the largest.")
 	f.rule()
-	f.row().ask("Tolerance, each way, for every line", "limits.tolerance").must().number(32, "±", "°").word("MUST be here,", "or for each line below")
-	f.title("Lines to be judged: each keeps its number. MUST: its name and where it belongs")
+	f.row().ask("Tolerance: allowed each way, on every line", "limits.tolerance").must().number(32, "±", "°").word("MUST, here or in", "every row below")
+	f.title("Lines to be judged, one at least: each keeps its number on every page")
 	f.table([]column{
 		{width: numberWide, names: []string{"no."}},
-		{width: 46, names: []string{"name, as on the part"}, key: "marks.name", must: true},
-		{width: 27, names: []string{"belongs at"}, key: "marks.at", unit: "°", must: true},
+		{width: 46, names: []string{"name, as on the part"}, key: "marks.name", must: 1},
+		{width: 27, names: []string{"belongs at"}, key: "marks.at", unit: "°", must: 1},
 		{width: 14, names: []string{"before:", "BTDC"}},
 		{width: 14, names: []string{"after:", "ATDC"}},
 		{width: 29, names: []string{"tolerance,", "if its own"}, key: "marks.tolerance", sign: "±", unit: "°"},

@@ -75,11 +75,20 @@ func (f *form) key(keys string) {
 }
 
 // rules says what the boxes above or below it want.
-func (f *form) rules(text string) {
+func (f *form) rules(text string) { f.says(text, ruleSize, ruleLead, false) }
+
+// bold is a rule that must not be missed.
+func (f *form) bold(text string) { f.says(text, ruleSize, ruleLead, true) }
+
+func (f *form) says(text string, size, lead geometry.Length, bold bool) {
 	f.tied = false
-	for _, line := range drawing.Wrap(text, ruleSize, drawing.PageWidth, 6) {
-		f.y += ruleLead
-		f.text(0, f.y, drawing.Text{Size: ruleSize, Text: line})
+	wrap := drawing.Wrap
+	if bold {
+		wrap = drawing.WrapBold
+	}
+	for _, line := range wrap(text, size, drawing.PageWidth, 6) {
+		f.y += lead
+		f.text(0, f.y, drawing.Text{Size: size, Bold: bold, Text: line})
 	}
 	f.y += 1
 }
@@ -253,7 +262,7 @@ type column struct {
 	key        string   // of the sheet, below them
 	width      geometry.Length
 	sign, unit string // printed in each of its cells
-	must       bool   // its first cell has to be filled
+	must       int    // so many of its cells, from the first, have to be filled
 }
 
 func blankRows(n int) [][]string { return make([][]string, n) }
@@ -296,7 +305,7 @@ func (f *form) table(columns []column, rows [][]string) {
 		for row := range rows {
 			x = 0
 			for _, c := range columns {
-				if must := c.must && row == 0; must == thick {
+				if must := row < c.must; must == thick {
 					f.box(x, f.y+f.high*geometry.Length(row), c.width, f.high, map[bool]drawing.Stroke{false: cellStroke, true: mustStroke}[must])
 				}
 				x += c.width

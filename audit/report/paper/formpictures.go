@@ -1,6 +1,8 @@
 package paper
 
 import (
+	"fmt"
+
 	"markaudit/audit/report/drawing"
 	"markaudit/geometry"
 )
@@ -116,15 +118,16 @@ func (f *form) sides() {
 // numbering is one way in which a wheel is numbered, with its place on the page.
 type numbering struct {
 	left, wide, centre geometry.Length
-	printed, pen       [4]string // on top, right, below and left
-	at                 geometry.Angle
+	printed, pen       [4]string        // on top, right, below and left
+	at                 []geometry.Angle // of its examples: one, at a pointer, or several, each with the number that a pen wrote beside the printed one
+	shows              string           // what is printed there
 	says               []string
 }
 
 var numberings = []numbering{
-	{0, 54, 12, [4]string{"0", "90", "180", "270"}, [4]string{}, -22, []string{"0 to 360", "It shows 338.0:", "write 338.0.", "Cross goes up or", "goes down."}},
-	{56, 57, 12, [4]string{"0", "90", "180", "90"}, [4]string{}, -22, []string{"0 - 180 - 0", "Cross that box.", "Falling to 0, as it", "runs: 22.0 BTDC.", "Growing: 22.0 ATDC."}},
-	{113, 67, 18.5, [4]string{"0", "90", "0", "90"}, [4]string{"0", "90", "180", "270"}, 140, []string{"0 - 90 - 0 - 90", "Number it on with", "a pen, as outside.", "It shows 40: write", "140.0. Cross goes", "up or goes down."}},
+	{0, 49, 12, [4]string{"0", "90", "180", "270"}, [4]string{}, []geometry.Angle{-22}, "338", []string{"0 to 360", "It shows 338.0:", "write 338.0."}},
+	{50, 58, 12, [4]string{"0", "90", "180", "90"}, [4]string{}, []geometry.Angle{-22}, "22", []string{"0 - 180 - 0", "Falling to 0, as it", "runs: 22.0 BTDC.", "Growing: 22.0 ATDC."}},
+	{110, 70, 18.5, [4]string{"0", "90", "0", "90"}, [4]string{"0", "90", "180", "270"}, []geometry.Angle{140, 220}, "40", []string{"0 - 90 - 0 - 90", "Write on with a pen", "round the wheel:", "100, 110 … 350.", "40 at 140: write 140.0", "40 at 220: write 220.0"}},
 }
 
 // wheels are the three ways in which wheels are numbered, each with an example.
@@ -143,12 +146,25 @@ func (f *form) wheels() {
 				}
 				f.spoke(c, radius-deep, radius, geometry.Angle(10*i), drawing.Thin)
 			}
-			f.pointing(c, radius, w.at)
+			inside := func(a geometry.Angle, from geometry.Length, printed string) {
+				f.label(drawing.Polar(c, radius-from, a).Plus(0, 1.2), drawing.Middle, printed)
+			}
+			outside := func(a geometry.Angle, from geometry.Length, pen string) {
+				f.scene.Add(drawing.Text{At: drawing.Polar(c, radius+from, a).Plus(0, 1.2), Size: wordSize, Anchor: drawing.Middle, Bold: true, Text: pen})
+			}
 			for i, printed := range w.printed {
 				a := geometry.Angle(90 * i)
-				f.label(drawing.Polar(c, radius-[]geometry.Length{3.7, 4.6, 3.7, 4.8}[i], a).Plus(0, 1.2), drawing.Middle, printed)
+				inside(a, []geometry.Length{3.7, 4.6, 3.7, 4.8}[i], printed)
 				if w.pen[i] != "" {
-					f.scene.Add(drawing.Text{At: drawing.Polar(c, radius+[]geometry.Length{2, 3, 2.4, 4}[i], a).Plus(0, 1.2), Size: wordSize, Anchor: drawing.Middle, Bold: true, Text: w.pen[i]})
+					outside(a, []geometry.Length{2, 3, 2.4, 4}[i], w.pen[i])
+				}
+			}
+			if len(w.at) == 1 {
+				f.pointing(c, radius, w.at[0])
+			} else {
+				for _, a := range w.at {
+					inside(a, 3.9, w.shows)
+					outside(a, 3.4, fmt.Sprint(a.Degrees()))
 				}
 			}
 			x := w.centre + radius + 3
@@ -158,6 +174,41 @@ func (f *form) wheels() {
 			y := at.Y + (high-geometry.Length(len(w.says))*4.4)/2 + 3.2
 			for i, line := range w.says {
 				f.text(at.X+x, y+4.4*geometry.Length(i), drawing.Text{Size: wordSize, Bold: i == 0, Text: line})
+			}
+		})
+	}
+	f.y += high + 1
+}
+
+// needle is how numbers go on where the needle of an indicator comes past its 0.
+type needle struct {
+	when         string
+	shows, write [4]string
+}
+
+// The needle goes round once a millimetre; one that is numbered both ways shows the
+// last as 0.30.
+var needles = []needle{
+	{"The needle goes round again: count on", [4]string{"0.60", "0.90", "0.20", "0.50"}, [4]string{"0.60", "0.90", "1.20", "1.50"}},
+	{"It goes back past its first 0: minus", [4]string{"0.60", "0.30", "0.00", "0.70 or 0.30"}, [4]string{"0.60", "0.30", "0.00", "−0.30"}},
+}
+
+// scales shows how the numbers of a sweep stay on one scale.
+func (f *form) scales() {
+	const each, between, high geometry.Length = 87, 6, 16.5
+	f.gap()
+	f.y += 1.5
+	for i, n := range needles {
+		f.draw((each+between)*geometry.Length(i), f.y, each, high, func(at drawing.Point) {
+			f.scene.Add(drawing.Rectangle(at, each, high, drawing.Pale, drawing.Stroke{}))
+			at = at.Plus(2, 4.4)
+			f.scene.Add(drawing.Text{At: at, Size: wordSize, Bold: true, Text: n.when})
+			f.label(at.Plus(0, 5), drawing.Start, "it shows")
+			f.scene.Add(drawing.Text{At: at.Plus(0, 10.4), Size: ruleSize, Bold: true, Text: "write"})
+			for k := range n.shows {
+				x := []geometry.Length{23, 37, 51, 69}[k]
+				f.label(at.Plus(x, 5), drawing.Middle, n.shows[k])
+				f.scene.Add(drawing.Text{At: at.Plus(x, 10.4), Size: ruleSize, Bold: true, Anchor: drawing.Middle, Text: n.write[k]})
 			}
 		})
 	}
@@ -195,8 +246,7 @@ func (f *form) part() {
 	for i, lines := range [][]string{
 		{"an arrow on the dashed circle: the way it runs"},
 		{"the pointer, or where the fixed scale sits"},
-		{"every line where you see it then, with its number", "of page 3; a stroke through the number of a line", "that you cannot read"},
-		{"BTDC at that arrow at the top which goes the way", "round from the TDC line to the BTDC lines"},
+		{"every line where you see it then, with its name;", "one that you cannot read: a stroke for its name"},
 	} {
 		y += 6
 		for j, line := range lines {

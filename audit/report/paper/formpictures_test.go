@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -62,7 +63,7 @@ func TestPicturesOfTheForm(t *testing.T) {
 				}
 			}
 		}
-		if pictures != 1+2+3+2+2 { // setups, sides, wheels, part with a piece of its rim, chalk line
+		if pictures != 1+2+3+2+2+2 { // setups, sides, wheels, part with a piece of its rim, scales, chalk line
 			t.Errorf("%d pictures", pictures)
 		}
 		if largest < 30 {
@@ -109,15 +110,64 @@ func TestExamplesOfTheWheels(t *testing.T) {
 			}
 		}
 		examples := strings.Join(w.says[1:], " ")
-		at := int(w.at.Degrees())
-		wants := []string{fmt.Sprint(shown[i](at))}
-		if i == 2 {
-			wants = append(wants, fmt.Sprintf("write %d.0", whole(at)))
-		}
-		for _, want := range wants {
-			if !strings.Contains(examples, want) {
-				t.Errorf("%s: %q lacks %s", w.says[0], examples, want)
+		for _, angle := range w.at {
+			at := int(angle.Degrees())
+			if want := fmt.Sprint(shown[i](at)); w.shows != want {
+				t.Errorf("%s: the example shows %s, want %s", w.says[0], w.shows, want)
 			}
+			wants := []string{w.shows}
+			if i == 2 { // each 40 has its own number beside it, by a pen
+				wants = append(wants, fmt.Sprintf("%s at %d: write %d.0", w.shows, at, whole(at)))
+			}
+			for _, want := range wants {
+				if !strings.Contains(examples, want) {
+					t.Errorf("%s: %q lacks %s", w.says[0], examples, want)
+				}
+			}
+		}
+	}
+}
+
+// A needle shows tenths and hundredths of its turn, whichever way it went; one that is
+// numbered both ways shows how far it is from its 0. What is to be written differs from
+// that by whole turns or by its sign, and goes on one way by the same step.
+func TestExamplesOfTheNeedles(t *testing.T) {
+	number := func(text string) float64 {
+		x, err := geometry.ParseNumber(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return x
+	}
+	for _, n := range needles {
+		var written []float64
+		for i, text := range n.write {
+			w := number(text)
+			written = append(written, w)
+			for _, shown := range strings.Split(n.shows[i], " or ") {
+				s := number(shown)
+				if turns := w - s; math.Abs(turns-math.Round(turns)) > 1e-9 && math.Abs(w+s) > 1e-9 {
+					t.Errorf("%s: %s shown, %s written", n.when, shown, text)
+				}
+			}
+		}
+		step := written[1] - written[0]
+		for i := 1; i < len(written); i++ {
+			if by := written[i] - written[i-1]; math.Abs(by-step) > 1e-9 || math.Abs(by) >= 0.5 {
+				t.Errorf("%s: from %v to %v", n.when, written[i-1], written[i])
+			}
+		}
+	}
+}
+
+// A sweep of 30 degrees to each side needs a travel of a tenth of the stroke: at most for
+// the rods of usual engines (one stroke to three and a half, geometry.LongStroke and
+// LongRod), and not half of it for any. Computed with the crank's own formula; by hand for
+// an endless rod (1 - cos 30°)/2 = 0.067.
+func TestTravelOfASweep(t *testing.T) {
+	for _, rod := range []geometry.Length{100, 130, 165, 250, 350} {
+		if drop := (geometry.Crank{Stroke: 100, Rod: rod}).Drop(30); drop > 10 || drop < 6.7 {
+			t.Errorf("a rod of %v: the piston drops %v of 100 mm", rod, drop)
 		}
 	}
 }

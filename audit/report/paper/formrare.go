@@ -19,14 +19,15 @@ func rareOfPart(f *form) {
 		{"Piston pin beside the middle of the piston", "engine.pin_offset"},
 		{"Cylinder beside the middle of the crank", "engine.bore_offset"},
 	} {
-		f.row().askWithin(42, side[0], side[1]).to(44).limited(20, 17).tick("to thrust", "side").tick("to crank-", "pin side").tick("side not", "known")
+		f.row().askWithin(42, side[0], side[1]).to(44).limited(19.6, 17).tick("to thrust", "side").tick("to crank-", "pin side").tick("side not", "known")
 	}
-	f.title("Several cylinders: lines of more than one, or the stop goes from one to the next")
+	f.rules("Empty: no offset. Side not known: nothing is corrected, and the ± grows.")
+	f.title("Lines or stop in several cylinders. All lines of one cylinder: leave it")
 	cylinders(f, 44)
 	f.rules("From the reference's TDC the others count: degrees of the crank, the way it runs, by the maker's data. Each cylinder takes a setup, on a new copy: only the stop moves, the readout is left alone. Read the lines once; leave step 5 empty in the other copies. Then readout off and on, and all cylinders again.")
 	f.rule()
-	f.row().askWithin(rareAsk-6, "How far may your eye misread a line, on the rim?", "part.sighting").to(rareAsk).length(24, "±").word("move your head a hand to either side:", "half of what the line seems to shift")
-	f.row().askWithin(rareAsk-6, "Wide line: which edge of it do you read?", "part.read_at").to(rareAsk).tick("the one that comes", "to the pointer first").tick("the one that", "comes last").word("middle: leave", "both empty")
+	f.row().askWithin(rareAsk-6, "How far may your eye misread a line, on the rim?", "part.sighting").to(rareAsk).length(24, "±").word("any engine: move your head a hand either way;", "half of what the line shifts. Empty: not counted")
+	f.row().askWithin(rareAsk-6, "Wide line read at one edge: at which?", "part.read_at").to(rareAsk).tick("the one that comes", "to the pointer first").tick("the one that", "comes last").word("middle: leave", "both empty")
 	f.row().askWithin(rareAsk-6, "Ring gear: number of teeth", "part.teeth").to(rareAsk).cell(34).to(112).ask("Outer ring on rubber", "part.build: bonded ring").tick("yes")
 	f.row().askWithin(rareAsk-6, "The part turns at half the crank's speed", "part.turns: half").to(rareAsk).tick("yes")
 	f.row().askWithin(rareAsk-6, "Seen in a window: running, the lines go", "part.moves").to(rareAsk).tick("left").tick("right").tick("up").tick("down")
@@ -51,13 +52,16 @@ func rareOfReadout(f *form) {
 	f.rules(fmt.Sprintf("Draw a chalk line across the rim. Write lengths, with mm or in, over every ° of the form, and + or − before each, as here. Then cross goes up on page %d. For each setup draw a new chalk line.", readoutPage))
 	f.chalk()
 	f.rule()
-	f.row().askWithin(rareAsk-2, "Readout driven by belt, chain or gears: play in all", "readout.lost_motion").to(rareAsk).number(34, "", "°").word("off by", "at most").number(34, "±", "°")
-	f.title("Limits that readings do not show")
+	f.row().askWithin(rareAsk-2, "Readout driven by belt, chain or gears: play in all", "readout.lost_motion").to(rareAsk).number(34, "", "°").word("off by", "at most").number(34, "±", "°").word("empty:", "not counted")
+	f.title("Limits that readings do not show, on any engine. Empty: not counted in the ±")
 	f.row().askWithin(rareAsk-2, "Readout off and on again: what may that change?", "limits.remount").to(rareAsk).number(34, "±", "°").word("not needed with three setups: they show it")
-	f.row().askWithin(rareAsk-2, "Piston rocks: the stop may touch higher or lower by", "limits.contact").to(rareAsk).length(34, "±").word("dial on the crown, pressed down on one", "side, then on the other: all of the change")
-	f.row().askWithin(rareAsk-2, "Bearing slack, for drops or a sweep turned one way", "limits.slack").to(rareAsk).length(34, "±").word("come to one wheel reading forward, then", "backward: what the heights differ by")
+	f.row().askWithin(rareAsk-2, "Piston rocks: the stop may touch higher or lower by", "limits.contact").to(rareAsk).length(34, "±").word("head off, dial on the crown: press one", "side, then the other: all of the change")
+	f.row().askWithin(rareAsk-2, "Bearing slack, for drops or a sweep turned FORWARD", "limits.slack").to(rareAsk).length(34, "±").word("come to one readout number forward, then", "backward: what the heights differ by")
+	f.y += 0.6
+	f.bold("No turning back: leave it EMPTY.")
+	f.rules("Did a rebuild measure the clearances of the rod's two bearings? Then write both, added up.")
 	f.row().askWithin(rareAsk-2, "A new line can be placed within", "limits.placement").to(rareAsk).length(34, "").word("left empty: 0.2 mm")
-	f.rules("No box on this form: a dial alone in the plug hole, corrections of a wheel, certificates, what was found after scribing. They are typed straight onto the sheet.")
+	f.rules("No box on this form: a dial alone in the plug hole, without drops or sweep; corrections of a wheel; certificates; what was found after scribing. They are typed straight onto the sheet.")
 }
 
 // cylinders asks for the TDC of each cylinder, in a row of names above one of degrees.

@@ -110,12 +110,13 @@ func (s StudyForm) together(rows [][]string) int {
 func (s StudyForm) front() *form {
 	f := newForm("Before you start", "")
 	f.row().ask("Job", "").cell(58).ask("Engine", "").cell(58)
-	unclear := "not on this engine"
+	unclear := "Valves NO or NOT SURE: not on this engine."
 	if s.Kind == "wheel" { // it takes no stop
-		unclear = "fit no stop"
+		unclear = "Valves NO or NOT SURE: fit no stop."
 	}
-	f.cautions([2]string{"NO, not sure:", unclear}, [2]string{"NO: not on", "this engine"},
-		"Not sure? The engine maker's data tell.")
+	f.cautions()
+	f.rules(unclear + " Backward NO: not on this engine. The engine maker's data tell.")
+	f.rules(comeFirst)
 	who := f.row().ask("Who", "").cell(60).ask("Date", "").cell(40)
 	if s.Kind == "stop" {
 		who.ask("Cylinder", "").cell(20)
