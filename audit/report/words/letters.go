@@ -199,7 +199,7 @@ var inPlainWords = []struct{ key, words string }{
 	{"engine.rod", "the connecting rod, centre to centre"},
 	{"engine.pin_offset", "how far the piston pin lies beside the piston's centre"},
 	{"engine.bore_offset", "how far the cylinder lies beside the crank's centre"},
-	{"engine.cylinders", "the order of the cylinders"},
+	{"engine.cylinders", "the angles between cylinders"},
 	{"part.marks_on", "what carries the lines"},
 	{"part.btdc_lines", "the side of the BTDC lines"},
 	{"part.diameter", "the diameter at the lines"},

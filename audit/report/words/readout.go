@@ -129,7 +129,7 @@ func (v Audit) otherStart() string {
 	case sheet.Encoder:
 		return "zero the encoder in another place"
 	}
-	return "turn the wheel on its hub to another start"
+	return "turn the degree wheel to another start"
 }
 
 // onRim is a reading of the rim in the unit that it was measured in.
