@@ -420,6 +420,31 @@ func TestFormSaysHow(t *testing.T) {
 	inTurn(t, said(pages[rareReadoutPage-1]), "a dial alone in the plug hole, without drops or sweep")
 }
 
+// On a screen nothing of the form is cut at the picture's edge, where the outer half of a
+// thick frame lies, and words stand as far apart as on paper.
+func TestFormOnAScreen(t *testing.T) {
+	over, apart := false, false
+	for _, s := range Form() {
+		for _, item := range s.Items {
+			switch x := item.(type) {
+			case drawing.Polygon:
+				over = over || bounds(x).left < x.Stroke.Width/2
+			case drawing.Text:
+				apart = apart || strings.Contains(x.Text, "  ")
+			}
+		}
+	}
+	var page bytes.Buffer
+	if err := FormHTML(&page); err != nil {
+		t.Fatal(err)
+	}
+	for rule, needed := range map[string]bool{"overflow: visible;": over, "white-space: pre;": apart} {
+		if needed && !strings.Contains(page.String(), rule) {
+			t.Errorf("the page lacks %s", rule)
+		}
+	}
+}
+
 // A form of a study has every row of its CSV, once and in its order, on pages that can
 // be filled in.
 func TestStudyForms(t *testing.T) {

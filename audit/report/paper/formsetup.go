@@ -155,7 +155,7 @@ func (f *form) sweep() {
 	f.heading("3  SWEEP", "At 15 to 20 points, about every 4 degrees, halt and write both numbers: from 30 degrees before TDC (by the old TDC line, near enough) to as far after it. A bad one: strike it, why in the remarks.", "")
 	f.y += 0.7 // a thick frame comes next
 	f.row().ask("Indicator is in", "sweep.height").must().units().ask("Remarks", "setups.note").cell(100)
-	f.turning("sweep.approach", []string{"FORWARD: all the way it runs,", "over the top"}, []string{"RISING: before TDC the way it runs,", "after TDC back, against it"})
+	f.turning("sweep.approach", []string{"FORWARD: all the way it runs,", "over the top"}, []string{"RISING: before TDC the way it runs;", "after TDC go well past, read coming back"})
 	f.rules("Write all numbers on one scale. Whether they grow or fall as the piston rises is no matter.")
 	f.scales()
 	f.points(21, leastPoints)
