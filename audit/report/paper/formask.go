@@ -129,7 +129,7 @@ func (f *form) readout() {
 	f.rules("0 to 360, 0 - 90 - 0 - 90: cross goes up or goes down. 0 - 180 - 0: cross that box; B or A behind a number will do. Go by what it does, not by letters on the wheel.")
 	f.row().askWithin(52, "Proof, readout fitted: a quarter turn, the way it runs", "readout.quarter_turn").word("before,", "it shows").number(32, "", "°").word("after,", "it shows").number(32, "", "°")
 	f.row().ask("Wheel across, at its degrees", "readout.diameter").length(24, "").to(97).ask("Off centre, at most", "readout.off_centre").length(24, "")
-	f.rules("Off centre: half of what the wheel's edge wanders in and out as the engine is turned. Look after each fitting; write the largest.")
+	f.rules("Off centre: half of what the wheel's edge wanders in and out as the engine is turned. Look after each fitting; write the largest. Empty: not counted in the ±.")
 	f.rule()
 	f.row().ask("Tolerance: allowed each way, on every line", "limits.tolerance").must().number(32, "±", "°").word("MUST, here or in", "every row below")
 	f.title("Lines to be judged, one at least: each keeps its number on every page")
