@@ -82,8 +82,10 @@ type pictured uint8
 const (
 	picturesWithSteps pictured = iota
 	picturesApart              // each comes after its step, but may come in the next column
-	onePicture                 // foot and proof share one
-	oneApart                   // both
+	noDots                     // as the first, without that of the dots
+	noDotsApart                // as the second, without it
+	onePicture                 // foot and proof share one, without it
+	oneApart                   // the same apart
 )
 
 // setting is a size of the steps' type, with how the pictures stand.
@@ -100,6 +102,7 @@ func (f fitted) settings() []setting {
 	var all []setting
 	hows := []pictured{picturesWithSteps, picturesApart, onePicture, oneApart}
 	if !f.ribbon.on.flat() {
+		hows = []pictured{picturesWithSteps, picturesApart, noDots, noDotsApart, onePicture, oneApart}
 		for _, how := range hows {
 			for _, size := range stepSizes {
 				all = append(all, setting{size, how, true}, setting{size, how, false})
@@ -127,11 +130,11 @@ func (f fitted) blocks(set setting, wide geometry.Length) []block {
 			b.number = number
 		}
 		b.lines = wrapAfter(s.text, size, b.lead(), wide)
-		one, apart := how == onePicture || how == oneApart, how == picturesApart || how == oneApart
+		one, apart := how == onePicture || how == oneApart, how == picturesApart || how == noDotsApart || how == oneApart
 		if one && s.picture == footOfFlag && f.tells {
 			b.picture = footAndProof
 		}
-		if one && (s.picture == proofShows || s.picture == dotsMarked) {
+		if one && s.picture == proofShows || how >= noDots && s.picture == dotsMarked {
 			b.picture, b.deep = noPicture, 0
 		}
 		if apart && b.picture != noPicture {
@@ -151,6 +154,9 @@ func (f fitted) blocks(set setting, wide geometry.Length) []block {
 		notes = append(notes, f.doubts...)
 	case f.named != "":
 		notes = append(notes, f.named)
+	}
+	if f.last != "" {
+		notes = append(notes, f.last)
 	}
 	for _, note := range notes {
 		lines := drawing.Wrap(note, noteSize, wide, 200)

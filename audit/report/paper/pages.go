@@ -99,7 +99,7 @@ func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, e
 				roomForWords = roomForWords || words
 				if words && signs {
 					if s.o.Width > s.asked {
-						f.notes = append(f.notes, s.wider())
+						f.last = s.wider()
 					}
 					return f, nil
 				}
@@ -123,7 +123,7 @@ func (s stripper) fit(make func(stripper) job, id string, whole bool) (fitted, e
 func (s stripper) wider() string {
 	than := "more than the " + s.ByTape(s.asked, 0) + " asked for"
 	if usual := usualOn(s.o.Slope); s.asked == usual {
-		than = "a " + s.noun() + " is mostly " + s.ByTape(usual, 0)
+		than = "a " + s.surface().noun() + " is mostly " + s.ByTape(usual, 0)
 	}
 	return fmt.Sprintf("Drawn %s wide, %s: all that must stand on the piece needs the room.", s.ByTape(s.o.Width, 0), than)
 }

@@ -74,7 +74,7 @@ func (s scale) between(from, to geometry.Length) []graduation {
 func (s scale) number(a geometry.Angle) (number, letters string) {
 	switch s.count {
 	case both:
-		return rounding.Plain(rounding.Trimmed(a.Abs().Degrees())), ""
+		return rounding.Plain(rounding.Trimmed(a.Abs().Degrees())), "°"
 	case onward:
 		return rounding.Plain(rounding.Trimmed(wrapInto(a, s.turn).Degrees())), ""
 	}

@@ -163,7 +163,7 @@ func arrow(text string, right bool, fill, ink drawing.Ink, sizes [][3]geometry.L
 				}
 				return left + w - along
 			}
-			shaft := max(0.34*high, 0.47*size) // the words stand within it
+			shaft := max(0.34*high, 0.53*size) // the words stand within it
 			p.shape(fill, 0.3, at(x(0), middle+shaft), at(x(w-head), middle+shaft), at(x(w-head), middle+high/2), at(x(w), middle),
 				at(x(w-head), middle-high/2), at(x(w-head), middle-shaft), at(x(0), middle-shaft))
 			p.text(x((w-head)/2), middle-0.36*size, size, true, drawing.Middle, ink, text)
@@ -354,9 +354,9 @@ func (s stripper) doubtsInFull(line string, asked bool) []string {
 	if len(out) == 0 {
 		return nil
 	}
-	said := "What the piece calls a DOUBT: "
+	said := "The DOUBT: "
 	if asked && !first {
-		said = "What the piece calls a DOUBT; what it is for is asked for all the same: "
+		said = "The DOUBT need not stop you. "
 	}
 	out[0] = said + out[0]
 	return out
@@ -400,7 +400,11 @@ func (s stripper) doubtsNamed(line string, asked bool) string {
 	for _, d := range said {
 		named = append(named, d[1])
 	}
-	return "The DOUBT: " + strings.Join(named, "; ") + "."
+	what := "The DOUBT: "
+	if asked && said[0][0] == "DOUBT, go on: " {
+		what = "The DOUBT need not stop you: "
+	}
+	return what + strings.Join(named, "; ") + "."
 }
 
 // doubts are signs for the doubts about a line, which is asked for or not. On a piece
@@ -451,9 +455,4 @@ func (s stripper) whose() string {
 		name = drawing.Wrap(name, noteSize, most, 1)[0] + ", "
 	}
 	return s.letters(what) + name
-}
-
-// bring is the step that brings a line that is there to the open flag.
-func (s stripper) bring(what string) step {
-	return step{word: "BRING", text: what + " to the FOOT of the open flagstaff, in the ring. " + s.shown() + " Tape the bar's side only.", picture: footOfFlag, note: s.ifShort()}
 }

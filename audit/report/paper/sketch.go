@@ -156,7 +156,11 @@ func (k sketch) onRim(f fitted) {
 		k.text(old+3, 30.5, drawing.Start, "pointer")
 	} else {
 		k.line(0.7, old, 19, old, rim[1])
-		k.text(w/2, rim[1]+5.6, drawing.Middle, "flat face: you stand here")
+		said := "flat face: you stand here"
+		if f.s.Result.Sheet.Part.Moves != "" {
+			said = "you look in from here"
+		}
+		k.text(w/2, rim[1]+5.6, drawing.Middle, said)
 	}
 	x, way := geometry.Length(14), geometry.Length(1)
 	if f.s.Result.Sheet.Engine.Turns != geometry.Clockwise {
@@ -209,7 +213,7 @@ func (k sketch) onSlope(f fitted) {
 	k.text(53, 7, drawing.Start, "bar flush with")
 	k.text(53, 10.4, drawing.Start, "the outer edge")
 	k.text(53, 14.6, drawing.Start, "graduations")
-	k.text(53, 18, drawing.Start, "to "+f.s.towards())
+	k.text(53, 18, drawing.Start, "to "+f.s.surface().towards())
 	if f.s.Result.Sheet.Part.MarksOn != sheet.OnEngine && !f.pointer {
 		k.text(46, 22.2, drawing.Start, "old line shows")
 		k.text(46, 25.6, drawing.Start, "below the paper")

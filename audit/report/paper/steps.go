@@ -16,7 +16,7 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked except to LOOK and read, metal clean. At hand: rule, caliper or measuring tape, scissors, sticky tape, scriber, square, dividers, fine felt pen."
+const before = "Engine at rest, fuel shut off, flywheel blocked except to LOOK and read, metal clean. At hand: rule, caliper or tape measure, scissors, tape, scriber, square, dividers, fine felt pen (0.5 mm)."
 
 // before is what must be at rest, and at hand: on a slope two dots make a square needless.
 func (s stripper) before() string {
@@ -48,7 +48,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 		if len(names) > 1 {
 			show = "Lines " + strings.Join(names, " and ") + " must each show between their own posts."
 		}
-		steps = append(steps, step{word: "PROVE", text: show + " If not, STOP. Never push the " + s.noun() + rules, picture: proofShows}, s.dots(proofs[0].name))
+		steps = append(steps, step{word: "PROVE", text: show + " If not, STOP. Never push the " + s.surface().noun() + rules, picture: proofShows}, s.dots(proofs[0].name))
 	} else {
 		steps = append(steps, step{word: "TRY", picture: s.dotsPicture(), text: s.felt() + " Read it on the engine. Only if it comes up at " + s.letters(words.Clean(m.AtText)) + " " + s.nearer(m) + ", go on."})
 	}
@@ -58,7 +58,15 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	}
 	return append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)},
 		step{word: "SCRIBE", text: s.across(from) + "."},
-		step{word: "MARK", text: "CHECK again, then measure the NEW line as the old ones were: " + s.letters(words.Clean(m.AtText)) + " " + s.within(m) + " is good, else strike both through, ask. Good: strike the OLD one, mark the new one “" + name + "”."})
+		step{word: "MARK", text: "CHECK again. " + s.proven() + s.letters(words.Clean(m.AtText)) + " " + s.within(m) + ". If so, cross the OLD line out, mark the new one “" + name + "”. If not, cross out both, ask."})
+}
+
+// proven is how the new line is read once it is scribed.
+func (s stripper) proven() string {
+	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
+		return "Turning line at the NEW line, the readout must show from true TDC "
+	}
+	return "NEW line at the pointer, the readout must show from true TDC "
 }
 
 // dots is where the metal is touched while the piece lies. On a slope a second dot
@@ -66,7 +74,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 // edge of the paper is where the dividers are set: lines fan out there.
 func (s stripper) dots(proof string) step {
 	if s.o.Slope != 0 {
-		return step{word: "DOT", picture: dotsMarked, text: "Fine felt dots at the paper's edge: on the old line, on “" + proof + "”, at the black FOOT (new); one on the outer edge, in the bar's gap. Template off."}
+		return step{word: "DOT", picture: dotsMarked, text: "Fine felt dots at the paper's edge: on the old line, on “" + proof + "”, at the black FOOT (new); one on the outer edge, in the snipped gap. Template off."}
 	}
 	return step{word: "DOT", text: "A fine felt dot at the FOOT of the black flagstaff. Take the strip off."}
 }
@@ -86,7 +94,7 @@ func (s stripper) felt() string {
 		first = ""
 	}
 	if s.o.Slope != 0 {
-		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the bar's gap. Template off; felt line through the last two."
+		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the snipped gap. Template off; felt line through the last two."
 	}
 	return first + "From the FOOT of the black flagstaff draw the new line towards you in felt pen. Strip off."
 }
@@ -104,19 +112,34 @@ func (s stripper) nearer(m audit.LineResult) string {
 // firstSteps are those until the piece lies on the part, where it is for what is said.
 func (s stripper) firstSteps(what string, carried ...string) []step {
 	look := s.look(what)
+	if s.Result.Sheet.Part.Moves != "" && !s.tight() {
+		look += " If it goes the other way, you look from the wrong side."
+	}
 	if s.sets() {
-		look += " An outer ring that has slipped on its hub: STOP, it is replaced."
+		seen := " (rubber torn, paint mark broken)"
+		if s.tight() {
+			seen = ""
+		}
+		look += " Outer ring slipped on its hub" + seen + ": STOP, it is replaced."
 	}
 	var all []step
 	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
 		text := "Nobody has yet seen which way it runs. Ask who has, or STOP."
 		if !s.tight() {
-			text = "Nobody has yet seen which way it runs. Ask who has, or see it turned by its starter: nothing in any bore, flywheel free, hands clear, fuel shut off. Drawn for the wrong way this looks just as right."
+			text = "Nobody has yet seen which way it runs. Ask who has, or see it turned by its starter: stop out, all bores empty, flywheel free, hands clear, fuel and ignition off. Drawn for the wrong way this looks just as right."
 		}
 		all = append(all, step{word: "STOP", aside: true, text: text})
 	}
 	all = append(all, step{word: "LOOK", text: look})
-	all = append(all, step{word: "MEASURE", text: s.measure()}, step{word: "CUT", text: s.cut()})
+	measure := step{word: "MEASURE", text: s.measure()}
+	if s.o.Slope != 0 {
+		measure.note = s.ifShort()
+	}
+	cut := step{word: "CUT", text: s.cut()}
+	if !s.tight() && s.Result.Sheet.Part.Moves == "" && len(s.o.Tape) == 0 && !s.o.Full {
+		cut.note = "Too long for its place: then cut the ends off. Flags, posts and outlined arrow stay."
+	}
+	all = append(all, measure, cut)
 	numbered := 0
 	for _, one := range all {
 		if !one.aside {
@@ -128,7 +151,7 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 		if len(carried) == 0 {
 			carried = []string{"each line"}
 		}
-		all = append(all, step{word: "CARRY", text: strings.Join(carried, ", ") + " on in thin felt pen, out to the edge and in to " + s.inner() + ": rule " + s.aimed() + "."})
+		all = append(all, step{word: "CARRY", text: strings.Join(carried, ", ") + " on in thin felt pen, from the edge to " + s.inner() + ", the rule " + s.surface().aimed() + "."})
 	}
 	return append(all, step{word: "LAY", text: s.sideUp(), picture: howItLies})
 }
@@ -136,17 +159,26 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 // ifStopped says what a STOP means, before the piece is laid and after, and where to begin
 // again. So many steps come before it.
 func (s stripper) ifStopped(before int) step {
-	verb, undo := "scribe", "wipe dots off"
+	verb, undo := "scribe", "wipe dots off, look again at line and way up"
 	if s.sets() {
 		verb, undo = "set", "tip back to its dot"
 	}
-	return step{word: "STOP", aside: true, text: fmt.Sprintf("in 1 to %d: ask whoever measured. Later: lift it off, %s, look again (line, way up, size), begin at %d. Twice: %s nothing.", before, undo, before+1, verb)}
+	return step{word: "STOP", aside: true, text: fmt.Sprintf("said in 1 to %d: ask whoever measured. Later: lift it off, %s, begin at %d. Twice: %s nothing.", before, undo, before+1, verb)}
 }
 
 // sets reports whether a pointer is set, and nothing scribed.
 func (s stripper) sets() bool {
 	given, ok := s.offAlike()
 	return ok && given.Move == advise.MovePointer && len(s.o.Tape) == 0 && !s.o.Full
+}
+
+// bring is the step that brings a line that is there to the open flag.
+func (s stripper) bring(what string) step {
+	note := s.ifShort()
+	if s.o.Slope != 0 { // it was said where the part is measured
+		note = ""
+	}
+	return step{word: "BRING", text: what + " to the " + s.openFoot() + ", in the ring. " + s.shown() + " Tape the bar's side only.", picture: footOfFlag, note: note}
 }
 
 // edgeOf is what of a line is brought: its middle, or the edge at which it is read.
@@ -165,26 +197,20 @@ func (s stripper) readAt() string {
 	return ""
 }
 
-// How much of a line must look out below a template: on a chamfer there is less room.
-const (
-	showsOnFace    geometry.Length = 10
-	showsOnChamfer geometry.Length = 5
-)
-
-// shows is how much of a line must look out below the template.
-func (s stripper) shows() geometry.Length {
-	if s.o.Slope == 90 {
-		return showsOnFace
-	}
-	return showsOnChamfer
-}
-
 // inner is how far in a line is carried.
 func (s stripper) inner() string {
 	if s.o.Slope == 90 {
-		return s.about(s.o.Width+s.shows()+4) + " from it"
+		return s.about(s.surface().deep()) + " in"
 	}
 	return "the end of the slope"
+}
+
+// openFoot is where an old line is brought.
+func (s stripper) openFoot() string {
+	if s.tight() {
+		return "open FOOT"
+	}
+	return "FOOT of the open flagstaff"
 }
 
 // about is a length for which a tenth of a millimetre means nothing.
@@ -195,7 +221,7 @@ func (s stripper) about(l geometry.Length) string {
 // shown says how much of a line looks out below the piece that lies.
 func (s stripper) shown() string {
 	if s.o.Slope != 0 {
-		return "Some " + s.about(s.shows()) + " of it show below the paper."
+		return "At least " + s.about(s.surface().shows()) + " of it show below the paper."
 	}
 	return "Half of its length shows beyond the edge."
 }
@@ -257,7 +283,11 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 		if p.x < 0 {
 			slices.Reverse(order)
 		}
-		text += " Line “" + p.name + "” to " + to + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order from the left: " + strings.Join(order, ", ") + "."
+		from := "Line “"
+		if s.o.Slope != 0 {
+			from = "Dot of “"
+		}
+		text += " " + from + p.name + "” to " + to + ": " + s.ByTape(p.toNew, p.u+laying) + ". Order from the left: " + strings.Join(order, ", ") + "."
 	}
 	return text + " If not, STOP."
 }
@@ -284,8 +314,12 @@ func (s stripper) cut() string {
 	if s.tight() {
 		text = "On the outline, below on the long line over CUT HERE; bar left whole."
 	}
+	if s.o.Slope != 0 && !s.sets() {
+		text = "On the outline, below on the long line over CUT HERE. Snip the bar's white gap out."
+	}
 	if s.Result.Sheet.Part.Moves != "" && s.o.Slope == 0 && len(s.o.Tape) == 0 && !s.o.Full {
-		text += " Small window: cut both ends off; flags and outlined arrow stay."
+		text += " Rule to its check length. Then for a small window cut both ends off; flags and outlined arrow stay."
+		return text
 	}
 	if s.narrow() && len(s.o.Tape) == 0 && !s.o.Full {
 		return text
@@ -310,12 +344,18 @@ func (s stripper) measure() string {
 	}
 	all := across(part.Diameter, half)
 	round := across(geometry.Rim{Diameter: part.Diameter}.Arc(360), geometry.Rim{Diameter: half}.Arc(360))
-	text := "Both check lines below. Then your rim: " + all + " across, or " + round + " round by tape."
+	text := "Both check lines below. Then your rim: " + all + " across, or " + round + " round by thin tape."
 	if s.o.Slope != 0 { // the steps of a template have little room
-		text = "All three check lines. " + words.Sentence(s.edge()+": "+all+" across, or "+round+" round")
+		text = "All three check lines. " + words.Sentence(s.surface().edge()+": "+all+" across, or "+round+" round")
 	}
-	if s.o.Slope != 0 && s.o.Slope != 90 {
-		text += " It slopes by " + degrees(s.o.Slope) + "°, at least " + s.about(s.o.Width+s.shows()) + " wide along the slope."
+	switch s.o.Slope {
+	case 0:
+	case 90:
+		if !s.sets() {
+			text += " At least " + s.about(s.surface().deep()) + " of it flat."
+		}
+	default:
+		text += " About " + degrees(s.o.Slope) + "° steep, at least " + s.about(s.surface().deep()) + " wide."
 	}
 	if part.Moves != "" && s.o.Slope == 0 {
 		text += " No room: cover off, or the maker's figure."
@@ -334,7 +374,7 @@ func (s stripper) sideUp() string {
 	}
 	where := "black bar away from you, graduations towards you and parallel to the front edge"
 	if s.o.Slope != 0 {
-		where = "bar's outer side ON " + s.edge() + ", graduations towards " + s.towards()
+		where = "bar's outer side ON " + s.surface().edge() + ", graduations towards " + s.surface().towards()
 	}
 	text := "Print up, " + where + ", the outlined arrow " + runs + "."
 	switch s.o.Slope {
@@ -350,7 +390,7 @@ func (s stripper) sideUp() string {
 // ifShort says what to do where the part leaves no room for what the steps ask.
 func (s stripper) ifShort() string {
 	if s.o.Slope != 0 {
-		return "Edge round or broken: measure and lay where " + strings.TrimPrefix(s.edge(), "the outer edge of the ") + " and rim would meet."
+		return "Edge round or broken: where " + s.surface().where() + " and rim would meet."
 	}
 	return "If a line is too short to show, carry it on square in felt pen first. Rim narrower than the strip: only the graduations lie on it, tape both ends."
 }
@@ -358,14 +398,6 @@ func (s stripper) ifShort() string {
 // tight reports whether the piece leaves the steps so little room that reasons are left
 // out: under an arch, and below a strip wider than usual.
 func (s stripper) tight() bool { return s.o.Slope != 0 || s.asked > usualWidth }
-
-// noun is what the piece is called.
-func (s stripper) noun() string {
-	if s.o.Slope != 0 {
-		return "template"
-	}
-	return "strip"
-}
 
 // id says which strip of how many this is.
 func (s stripper) id(i, of int) string {
@@ -377,38 +409,7 @@ func (s stripper) id(i, of int) string {
 	default:
 		where = "chamfer "
 	}
-	return fmt.Sprintf("%s%s %d of %d", where, s.noun(), i+1, of)
-}
-
-// onPaper is where on the paper left and right are those of the direction said.
-func (s stripper) onPaper() string {
-	if s.o.Slope != 0 {
-		return "at its top"
-	}
-	return "on this " + s.noun()
-}
-
-func (s stripper) towards() string {
-	if s.o.Slope == 90 {
-		return "the shaft"
-	}
-	return "you"
-}
-
-// edge is what the black bar of a template lies along.
-func (s stripper) edge() string {
-	if s.o.Slope == 90 {
-		return "the outer edge of the face"
-	}
-	return "the outer edge of the chamfer"
-}
-
-// aimed is how a rule lies that carries a line on down a slope.
-func (s stripper) aimed() string {
-	if s.o.Slope == 90 {
-		return "along it, over the middle of the shaft"
-	}
-	return "along it, straight up the slope"
+	return fmt.Sprintf("%s%s %d of %d", where, s.surface().noun(), i+1, of)
 }
 
 // across is how a line is drawn through a point, or along one in felt pen.
@@ -426,7 +427,7 @@ func (s stripper) across(through string) string {
 // at one distance from the outer edge only: there the points stand.
 func (s stripper) dividers() string {
 	if s.o.Slope != 0 {
-		return "Dividers straight across, dot of the old line"
+		return "Dividers straight across, old dot"
 	}
 	return "Dividers straight across, middle of the old line"
 }
@@ -439,6 +440,9 @@ func (s stripper) sureness(i advise.Scribe) string {
 		return "How sure the readings are is not known. The new line belongs at " + s.way(i) + ", nowhere else."
 	case s.noBetter(i):
 		return "The new line would be known no better than the old one is wrong. Better scribe nothing, and measure again."
+	}
+	if s.o.Slope != 0 {
+		return "New line then known to ± " + rounding.TwoDigits(then) + "."
 	}
 	return "The new line is then known to ± " + rounding.TwoDigits(then) + ". Scribe it at " + s.way(i) + ", nowhere else."
 }
@@ -461,15 +465,15 @@ func (s stripper) alikeSteps(given advise.Scribe) []step {
 	way := s.ByTape(max(chord, -chord), laying)
 	to := side(right(given.Rotation, 1))
 	if given.Move == advise.MovePointer {
-		behind := "A pointer that comes from behind: the paper goes under it, its tip onto the staff. Rim narrower than the strip: only the graduations lie on it, tape both ends."
+		behind := "Look square at the tip. A pointer that comes from behind: the paper goes under it, its tip onto the staff. Rim narrower than the strip: only the graduations lie on it, tape both ends."
 		if s.tight() {
 			behind = ""
 		}
 		return append(steps,
-			step{word: "BRING", text: "the FOOT of the open flagstaff to the tip of the pointer or tab as it stands NOW. The crank may stand anywhere, but must not move. Tape the bar's side only.", picture: footOfFlag, note: behind},
-			step{word: "DOT", text: "Fine felt dots at the tip: on the part, to measure from; on fixed metal beside it, to go back to."},
-			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the black FOOT, make it fast. Nothing is scribed. " + words.Sentence(s.noun()+" off")},
-			step{word: "CHECK", text: "Dividers straight across, dot to tip: " + way + ", the tip on the " + to + ". Then read every line: each must come " + s.allWithin() + ". If not, set the pointer back to the dot beside it."})
+			step{word: "BRING", text: "the FOOT of the open flagstaff to the tip of the pointer or tab as it stands NOW. The crank must not move. Tape the bar's side only.", picture: footOfFlag, note: behind},
+			step{word: "DOT", text: "Fine felt dots at the tip: on the " + s.surface().where() + ", to measure from; on fixed metal, to go back to."},
+			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the black FOOT, make it fast. Nothing is scribed. " + words.Sentence(s.surface().noun()+" off")},
+			step{word: "CHECK", text: "Dividers straight across, dot to tip: " + way + ", the tip on the " + to + ". Read every line as at first: each must come " + s.allWithin() + ". If not, back to the fixed dot."})
 	}
 	const through = "the felt line"
 	check := s.dividers() + " to " + through + ": " + way + ", the felt line on the " + to + "."
@@ -480,5 +484,5 @@ func (s stripper) alikeSteps(given advise.Scribe) []step {
 		step{word: "TRY", picture: s.dotsPicture(), text: s.felt() + " Read the scale by it. Go on only if every line comes " + s.allWithin() + "."},
 		step{word: "CHECK", text: check + " If not, STOP."},
 		step{word: "SCRIBE", text: s.across(through) + "."},
-		step{word: "MARK", text: "CHECK again, and read every line. Good: strike the OLD one through. Not good: strike both through, ask."})
+		step{word: "MARK", text: "CHECK again, read every line. All good: cross the OLD line out. If not, cross both out and ask."})
 }

@@ -230,6 +230,7 @@ type job struct {
 	notes   []string
 	doubts  []string // in full, where there is room
 	named   string   // the same in short, where there is not
+	last    string   // after all else
 	tells   bool     // it says by proof lines whether it lies right
 	pointer bool     // what is brought to the open flag is a pointer
 	fixed   bool     // its length is that of what is drawn
@@ -249,7 +250,7 @@ func (s stripper) single(m audit.LineResult) job {
 	}
 	turn := strings.ToUpper(given.Rotation.String())
 	j := job{
-		heading: fmt.Sprintf("%s: a new line %s (%s) %s%s: %s, to the %s %s%s", name, s.way(given), rounding.TwoDigits(given.Angle.Abs()), s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1)), s.onPaper(), s.warned(given)),
+		heading: fmt.Sprintf("%s: a new line %s (%s) %s%s: %s, to the %s %s%s", name, s.way(given), rounding.Fixed(given.Angle.Abs().Degrees(), 2)+"°", s.letters(s.Goes(given)), s.behind(m), given.Rotation, side(right(given.Rotation, 1)), s.surface().onPaper(), s.warned(given)),
 		before:  s.before(),
 		tells:   len(proofs) > 0,
 		steps:   s.lineSteps(m, proofs, name),
@@ -306,7 +307,7 @@ func (s stripper) beyond(given advise.Scribe, proofs []proofLine) string {
 	if s.tight() || given.Towards == "" || slices.ContainsFunc(proofs, func(p proofLine) bool { return p.name == name }) {
 		return ""
 	}
-	return "Line “" + s.name(given.Towards) + "” lies beyond the " + side(right(given.Rotation, 1)) + " end of this " + s.noun() + "."
+	return "Line “" + s.name(given.Towards) + "” lies beyond the " + side(right(given.Rotation, 1)) + " end of this " + s.surface().noun() + "."
 }
 
 // behind names the line that the new one goes away from, as far as that is another
@@ -432,13 +433,13 @@ func (s stripper) alike(given advise.Scribe) job {
 	} else {
 		off += " early"
 	}
-	to := turn + ", to the " + side(right(given.Rotation, 1)) + " " + s.onPaper()
+	to := turn + ", to the " + side(right(given.Rotation, 1)) + " " + s.surface().onPaper()
 	if in := s.InWindow(given.Along); in != "" {
 		to = turn + ", " + strings.ToUpper(in) + " in the window, "
 		if here := side(right(given.Rotation, 1)); here == in {
-			to = strings.TrimSuffix(to, ", ") + " and " + s.onPaper()
+			to = strings.TrimSuffix(to, ", ") + " and " + s.surface().onPaper()
 		} else {
-			to += here + " " + s.onPaper()
+			to += here + " " + s.surface().onPaper()
 		}
 	}
 	j := job{before: s.before(), pointer: pointer, steps: s.alikeSteps(given), doubts: s.doubtsInFull("", !forced), named: s.doubtsNamed("", !forced)}
@@ -446,8 +447,8 @@ func (s stripper) alike(given advise.Scribe) job {
 	tag := "NO PROOF LINE: felt pen first, read it, then scribe"
 	j.heading = fmt.Sprintf("All lines are off alike, %s: leave the scale, scribe a new turning line %s %s", off, s.way(given), to)
 	if pointer {
-		said = [][2]string{{"", "POINTER IS HERE NOW"}, {"", "BRING ITS TIP HERE: NEW"}}
-		j.before = strings.Replace(j.before, " scriber, square,", "", 1)
+		said = [][2]string{{"", "POINTER IS HERE NOW"}, {"", "SET ITS TIP HERE: NEW"}}
+		j.before = strings.NewReplacer(" scriber, square,", " spanner,", " scriber,", " spanner,").Replace(j.before)
 		tag = "NO PROOF LINE: set it, then read every line again"
 		j.heading = fmt.Sprintf("All lines are off alike, %s: scribe nothing, set the pointer's tip %s %s", off, s.way(given), to)
 	}

@@ -254,8 +254,8 @@ func roundSteps(s stripper, chosen []audit.LineResult) []step {
 	return append(plainSteps(s),
 		lowerEnd("a line with a WHITE ball", ". White is OLD. A BLACK ball is the NEW line: never bring it to a line"),
 		step{word: "PROVE", text: "The ends must meet, and all other lines with a WHITE ball must fall on theirs. If not, STOP and scribe nothing."},
-		step{word: "DOT", text: "A fine felt dot " + tips + ". Take the " + s.noun() + " off."},
+		step{word: "DOT", text: "A fine felt dot " + tips + ". Take the " + s.surface().noun() + " off."},
 		step{word: "CHECK", text: "Dividers, middle of the old line to its dot: " + said + ". If not, STOP."},
 		step{word: "SCRIBE", text: s.across(dot) + "."},
-		step{word: "MARK", text: "CHECK once more. If it does not hold, strike the NEW line through. If it holds, strike the OLD one through: two alike are a trap."})
+		step{word: "MARK", text: "CHECK once more. If it holds, cross the OLD line out. If not, cross both out and ask."})
 }

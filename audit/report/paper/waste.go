@@ -27,7 +27,10 @@ func (f fitted) dimension(piece [2]geometry.Length) []drawing.Item {
 	tip := func(x, way geometry.Length) drawing.Item {
 		return drawing.Polygon{Points: []drawing.Point{at(x, down), at(x+way, down+0.5), at(x+way, down-0.5)}, Fill: drawing.Black}
 	}
-	text := f.s.ByTape(b-a, 0) + " on this paper, " + f.s.paperWords() + " thick"
+	text := f.s.ByTape(b-a, 0) + " on this paper"
+	if r.on.slope != 90 { // flat paper keeps its length
+		text += ", " + f.s.paperWords() + " thick"
+	}
 	width := drawing.Width(text, drawing.TextSize)
 	said := drawing.Text{At: at(b+out+0.8, down-1), Size: drawing.TextSize, Text: text}
 	switch {
