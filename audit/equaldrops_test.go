@@ -60,11 +60,12 @@ func TestDropsAreHeldAgainstEachOtherAnywhereOnTheReadout(t *testing.T) {
 	}
 }
 
-// Pairs that all read alike still round: the middle of two readings by d/√24. Two
-// means of four are then apart from 5.99 times that on.
+// Pairs that all read alike still round, and alike: the mean of a drop errs as one middle
+// of two readings does, by d/√24. Two means are then apart where half the square of their
+// difference is more than 5.99 times that variance.
 func TestDropsAreHeldAgainstRounding(t *testing.T) {
 	const step = 0.1
-	apart := math.Sqrt(5.987 * step * step / 24 / 2)
+	apart := math.Sqrt(2 * 5.987 * step * step / 24)
 	for times, want := range map[float64]bool{0.97: false, 1.03: true} {
 		s := dropsAt(47, times*apart, 0)
 		s.Readout.Step = step

@@ -74,7 +74,7 @@ const dropMismatch = 0.05
 // middles of different drops agree or follow the half arc: a tilted indicator
 // or a wrong crank shows there.
 func doubtDrops(in input, setup *sheet.Setup, found *reached, of []int) (out []warning.Warning) {
-	var means []geometry.Angle
+	var means, depths []geometry.Angle
 	var between, within, dof float64
 	for i, d := range setup.Drops {
 		var middles, arcs []geometry.Angle
@@ -88,7 +88,7 @@ func doubtDrops(in input, setup *sheet.Setup, found *reached, of []int) (out []w
 		}
 		ss, n := stats.Spread(middles)
 		within, dof = within+ss, dof+n
-		means = append(means, stats.MeanAngle(middles))
+		means, depths = append(means, stats.MeanAngle(middles)), append(depths, stats.MeanAngle(arcs))
 		between += float64(len(middles)) * stats.Square((stats.MeanAngle(middles) - found.Middle).Degrees())
 		stated := d.Drop.Millimetres() * math.Cos(d.Probe.Radians())
 		arc := stats.MeanAngle(arcs)
@@ -100,14 +100,30 @@ func doubtDrops(in input, setup *sheet.Setup, found *reached, of []int) (out []w
 	if k < 2 {
 		return out
 	}
+	// Two readings round their middle by step/√24 (JCGM 100, F.2.2.1). Pairs that scatter
+	// less than that round alike: the mean of a drop's errs as one middle does.
+	rounding := stats.Square(in.readout.Step().Degrees()) / 24
 	if n := float64(len(found.Middles)); n >= 4 {
-		if slope, se := stats.SlopeOn(stats.Degrees(found.HalfArcs), stats.Degrees(found.Middles)); math.Abs(slope) > stats.TQuantile(0.995, n-2)*se {
+		arcs := stats.Degrees(found.HalfArcs)
+		slope, se := stats.SlopeOn(arcs, stats.Degrees(found.Middles))
+		if all, _ := stats.Spread(found.HalfArcs); se*se*all < rounding {
+			apart, _ := stats.Spread(depths)
+			se = math.Sqrt(rounding / apart)
+		}
+		if math.Abs(slope) > stats.TQuantile(0.995, n-2)*se {
 			lo, hi := stats.Extremes(found.HalfArcs)
 			return append(out, warning.Warning{Code: warning.DropsTrend, Setup: setup.Name, Values: []float64{slope * (hi - lo).Degrees()}})
 		}
 	}
-	floor := stats.Square(in.readout.Step().Degrees()) / 24
-	if dof > 0 && between/(k-1) > math.Max(within/dof, floor)*stats.FQuantile(0.05, k-1, dof) {
+	if dof == 0 {
+		return out
+	}
+	scatter := within / dof
+	if scatter < rounding {
+		between, _ = stats.Spread(means)
+		scatter = rounding
+	}
+	if between/(k-1) > scatter*stats.FQuantile(0.05, k-1, dof) {
 		lo, hi := stats.Extremes(means)
 		out = append(out, warning.Warning{Code: warning.DropsDisagree, Setup: setup.Name, Values: []float64{(hi - lo).Degrees()}})
 	}
