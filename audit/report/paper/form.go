@@ -73,7 +73,7 @@ func forms(height geometry.Length) (out []*form) {
 		{"A setup with a sweep", eachSetup, (*form).sweep},
 		{"A setup with a sweep, second page", "TURN BY HAND ONLY.", (*form).sweepEnd},
 		{"Only if it applies: engine and part", "not your case: leave it empty", rareOfPart},
-		{"Only if it applies: readout and limits", "not your case: leave it empty", rareOfReadout},
+		{"What readings do not show", "once, any engine", limits},
 	} {
 		p.title = fmt.Sprintf("%d  %s", i+1, p.title)
 		out = append(out, p.drawn(height))
@@ -101,15 +101,15 @@ func (p pageOf) filled(height, air, cell geometry.Length) *form {
 
 // The pages to which others point.
 const (
-	startPage       = 1
-	enginePage      = 2
-	readoutPage     = 3
-	stopPage        = 4
-	dropsPage       = 5
-	sweepPage       = 6
-	sweepEndPage    = 7
-	rarePartPage    = 8
-	rareReadoutPage = 9
+	startPage    = 1
+	enginePage   = 2
+	readoutPage  = 3
+	stopPage     = 4
+	dropsPage    = 5
+	sweepPage    = 6
+	sweepEndPage = 7
+	rarePartPage = 8
+	limitsPage   = 9
 )
 
 // formLines is how many lines have a row. They are the same rows, with the same

@@ -39,6 +39,9 @@ func TestPaperFormFollowsTheSheet(t *testing.T) {
 				if f.keys[n+1] != "engine.turns" {
 					t.Errorf("page %d: after the end from which one looks comes %s", i+1, f.keys[n+1])
 				}
+			case i+1 == limitsPage && k == "measured": // what few have begins anew, below what any engine has
+				at, last = slices.Index(keys, k), k
+				continue
 			case k == last || k == "job" || k == "struck": // in a further column of a table; on top of every page; written behind a reading
 			case i+1 >= stopPage && i+1 <= sweepEndPage && !slices.Contains(keys[setups:], k):
 				t.Errorf("page %d: %s is no key of a setup", i+1, k)
@@ -218,29 +221,30 @@ func named(b area, boxes, texts []area) bool {
 // Every box says what it is for. By hand: how many cells of each page carry a degree
 // sign, and how many lengths its two units, of which one is ringed; no other unit of
 // length is printed. A thick frame stands about what a sheet is refused without, see
-// TestThickFramesAreWhatASheetIsRefusedWithout, about each answer to a caution, and once
-// in the legend.
+// TestThickFramesAreWhatASheetIsRefusedWithout, about the side of TDC, which a sheet takes
+// for after where none is said, about each answer to a caution and each step that makes
+// safe, and once in the legend.
 func TestFormCanBeFilledIn(t *testing.T) {
 	degrees := []int{
 		0,
 		0,
 		1 + 2 + 1 + 6*2,   // step, quarter turn, tolerance; a line's place and tolerance
 		5*2 + 6*5 + 2,     // pairs, lines, closing pair
-		1 + 3*6 + 6*5 + 2, // slant, drops, lines, the first drop again
+		3*6 + 1 + 6*5 + 2, // drops, slant, lines, the first drop again
 		21,                // points
 		6*5 + 12,          // lines, points again
 		8,                 // cylinders
-		2 + 1,             // lost motion, remounting
+		1 + 2,             // remounting, lost motion
 	}
-	lengths := []int{1, 3, 2, 0, 3 + 1, 1, 0, 2 + 1 + 3, 3} // legend; stroke, rod, rim; wheel, off centre; drops, the first again; indicator; offsets, eye, distances; rock, slack, placing
+	lengths := []int{1, 3, 2, 0, 3, 1, 0, 2 + 3, 4} // legend; stroke, rod, rim; wheel, off centre; drops; indicator; offsets, distances; eye, rock, slack, placing
 	thick := []int{
-		1 + 11 + 4 + 2,    // legend, cautions, valves, turning back
-		2 + 2,             // turns, marks_on
-		1 + 3 + 1 + 2,     // step, counts, tolerance, a line's name and place
-		2,                 // a pair
-		3 + 2,             // a drop and its unit, a pair
-		2 + 2*leastPoints, // the unit of heights, points
-		0, 0, 0,
+		1 + 14 + 2 + 3,        // legend, cautions, turning back, what goes in
+		2 + 2,                 // turns, marks_on
+		1 + 3 + 1 + 4,         // step, counts, tolerance, a line's name, place and side
+		6 + 2,                 // steps, a pair
+		6 + 3 + 2,             // steps, a drop and its unit, a pair
+		3 + 2 + 2*leastPoints, // steps, the unit of heights, points
+		3, 0, 0,               // steps
 	}
 	units := []string{"mm", "cm", "m", "in", "inch", "thou"}
 	for _, on := range []document.Paper{document.A4, document.Letter} {
@@ -371,7 +375,7 @@ func TestFormKeepsTheStopSafe(t *testing.T) {
 			t.Errorf("page %d: the hole is not empty at the end: %s", c.to, rest)
 		}
 	}
-	inTurn(t, said(pages[0]), "DO NOT START", "Do stop and piston clear both", "YES", "NO", "NOT SURE:", "no stop used,", "DO NOT START", "or no valves", "allow turning backward", "YES", "NO, or not sure", "Valves NO: no stop", "NOT SURE:", "nothing goes in", "Backward NO: never turn back", "Stop OUT before TDC is passed", "Which pages", "after the cautions, readout fitted", "Setups")
+	inTurn(t, said(pages[0]), "DO NOT START", "Cam drive on and in time", "PISTON may touch one: DO NOT TURN", "allow turning backward", "YES", "NO, or not sure", "never a STOP", "Backward NO: never turn back", "A stop is not clear? An indicator, if its tip clears", "NOT SURE: nothing", "Stop OUT before TDC is passed", "Which pages", "after the cautions, readout fitted", "Setups")
 }
 
 // An engine that must not be turned back is never turned back by this form: the pages of
@@ -402,7 +406,7 @@ func TestFormNeverTurnsBackWhatMustNot(t *testing.T) {
 		inTurn(t, said(pages[page-1]), "NO TURNING BACK", "1  PISTON WELL DOWN")
 	}
 	inTurn(t, said(pages[sweepEndPage-1]), "NO TURNING BACK", "5  LINES")
-	inTurn(t, said(pages[rareReadoutPage-1]), "Bearing slack", "backward: what the heights differ by", "No turning back: leave it EMPTY", "clearances", "A new line")
+	inTurn(t, said(pages[limitsPage-1]), "Bearing slack", "then backward;", "what the heights differ by", "No turning back: never try this; write only clearances measured, else EMPTY", "A new line")
 }
 
 // What a stranger who had only the pages asked for: which place of a line meets the
@@ -412,12 +416,12 @@ func TestFormSaysHow(t *testing.T) {
 	for _, page := range []int{stopPage, dropsPage, sweepEndPage} {
 		inTurn(t, said(pages[page-1]), "5  LINES", "THE WAY IT RUNS", "MIDDLE of the line", "ENGINE")
 	}
-	inTurn(t, said(pages[stopPage-1]), "2  STOP IN", "by the old TDC line", "3  CONTACTS", "gently", "never force it with the bar")
+	inTurn(t, said(pages[stopPage-1]), "2  STOP IN", "or both contacts 40 to 70° apart", "piston down again, off the stop", "3  CONTACTS", "gently", "never force it with the bar")
 	inTurn(t, said(pages[enginePage-1]), "You look at the marks from", "Which way does it run, as you look from there?", "Draw", "with its name")
-	inTurn(t, said(pages[dropsPage-1]), "FORWARD: one pass", "the tip stays in", "the first pass only sets 0", "tip OUT", "that pass does not count", "slants by", "4  INDICATOR OUT")
+	inTurn(t, said(pages[dropsPage-1]), "FORWARD: if it must not turn back", "one pass is every drop BEFORE", "the tip stays in", "the first pass only sets 0", "tip OUT", "that pass does not count", "4  INDICATOR OUT", "slants by")
 	inTurn(t, said(pages[sweepPage-1]), "a tenth of the stroke", "Slanting hole: take", "one scale", "count on", "minus")
 	inTurn(t, said(pages[rarePartPage-1]), "All lines of one cylinder: leave it", "Wide line read at one edge")
-	inTurn(t, said(pages[rareReadoutPage-1]), "a dial alone in the plug hole, without drops or sweep")
+	inTurn(t, said(pages[limitsPage-1]), "a dial alone in the plug hole, without drops or sweep")
 }
 
 // On a screen nothing of the form is cut at the picture's edge, where the outer half of a

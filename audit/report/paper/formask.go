@@ -17,9 +17,12 @@ func (f *form) job() *row { return f.row().ask("Job", "job").cell(58) }
 func (f *form) start() {
 	f.job()
 	f.legend()
-	f.cautions("no stop used,", "or no valves")
-	f.rules(fmt.Sprintf("Valves NO: no stop; page %d or %d. There too the indicator's tip must clear them over the whole swing. NOT SURE: nothing goes in until the engine maker's data tell.", dropsPage, sweepPage))
-	f.rules(fmt.Sprintf("Backward NO: never turn back, not even a little. No stop: page %d or %d, crossed FORWARD; whole turns only with the tip OUT.", dropsPage, sweepPage))
+	f.cautions()
+	f.backward("NO, or not sure:", "never a STOP")
+	f.row().askWithin(answersAt-2, "What goes in the hole, clear of valves, at overlap too?", "").must().to(answersAt).tick("a STOP:", fmt.Sprintf("page %d", stopPage)).tick("an INDICATOR:", fmt.Sprintf("page %d or %d", dropsPage, sweepPage)).tick("NOT SURE, or not", "clear: DO NOT START")
+	f.y += 0.4
+	f.rules(fmt.Sprintf("Backward NO: never turn back, not even a little. Page %d or %d, crossed FORWARD; whole turns only with the tip OUT.", dropsPage, sweepPage))
+	f.rules("A stop is not clear? An indicator, if its tip clears the valves over the whole swing. NOT SURE: nothing goes in until the engine maker's data tell.")
 	f.rules(comeFirst)
 	f.title("Which pages")
 	for _, line := range []string{
@@ -27,7 +30,8 @@ func (f *form) start() {
 		fmt.Sprintf("%d|each setup with a stop. This is the usual way.", stopPage),
 		fmt.Sprintf("%d|in its place, if no stop can be used: equal drops of an indicator", dropsPage),
 		fmt.Sprintf("%d, %d|in its place, if no stop can be used: a sweep of an indicator", sweepPage, sweepEndPage),
-		fmt.Sprintf("%d, %d|once, only what applies. Lines of several cylinders: page %[1]d first; all of one: leave it.", rarePartPage, rareReadoutPage),
+		fmt.Sprintf("%d|once, only what applies. Lines of several cylinders: first; all of one: leave it.", rarePartPage),
+		fmt.Sprintf("%d|once, any engine: what makes the ± honest. At its foot: the rim as readout", limitsPage),
 	} {
 		page, what, _ := strings.Cut(line, "|")
 		f.y += ruleLead
@@ -70,34 +74,55 @@ const byHand = "Turned by hand only, never the starter"
 // comeFirst stands below the cautions of the form and of every study.
 const comeFirst = "Stop OUT before TDC is passed. The maker's data, local rules, licensed practice come first."
 
-// cautions are boxes to tick before the stop goes in, with the two questions that decide
-// whether it may. None names, in two lines, a box for an engine on which the first does
-// not arise. What a NO means stands below.
-func (f *form) cautions(none ...string) {
+// caution is one of the form's, in one line or two.
+type caution struct {
+	words []string
+	every bool // engine has it: there is no box for one that has not
+}
+
+// allCautions stand in two columns, each from top to bottom. A piston that may meet a
+// valve has no box for an engine without a cam drive: it has been taken off.
+var allCautions = []caution{
+	{[]string{"All plugs or injectors out"}, false},
+	{[]string{"Battery off, magneto earthed"}, false},
+	{[]string{"Fuel, gas, air start shut"}, false},
+	{[]string{"Out of gear"}, false},
+	{[]string{"Heavy flywheel: a bar", "at hand; turned slowly"}, false},
+	{[]string{"Head off: liner held,", "hands off the deck"}, false},
+	{[]string{byHand}, true},
+	{[]string{"Cam drive on and in time, or no valves.", "PISTON may touch one: DO NOT TURN"}, true},
+}
+
+// cautions are boxes to tick before the engine is turned.
+func (f *form) cautions() {
+	const apart, absent geometry.Length = 92, 14
 	f.title("Cautions: each done, or not there. One left empty: DO NOT START")
-	f.text(0, f.y+3, drawing.Text{Size: wordSize, Bold: true, Text: "done"})
-	f.text(boxSide+0.8, f.y+3, drawing.Text{Size: wordSize, Bold: true, Text: "not there"})
-	f.y += 4.8
-	for _, words := range []string{
-		"All plugs or injectors out", "Battery off, magneto earthed", "Fuel, gas, air start shut; out of gear", byHand,
-		"Heavy flywheel: turned slowly, with a bar", "Head off: liner held, hands off the deck",
-	} {
-		f.box(0, f.y, boxSide, boxSide, mustStroke)
-		if words != byHand { // no engine is without it
-			f.box(boxSide, f.y, 14, boxSide, mustStroke)
+	down := (len(allCautions) + 1) / 2
+	for i, c := range allCautions {
+		left, y := apart*geometry.Length(i/down), f.y+4.8+boxSide*geometry.Length(i%down)
+		if i%down == 0 {
+			f.text(left, f.y+3, drawing.Text{Size: wordSize, Bold: true, Text: "done"})
+			f.text(left+boxSide+0.8, f.y+3, drawing.Text{Size: wordSize, Bold: true, Text: "not there"})
 		}
-		f.text(boxSide+16, f.y+6.2, drawing.Text{Size: ruleSize, Text: words})
-		f.y += boxSide
+		f.box(left, y, boxSide, boxSide, mustStroke)
+		x := left + boxSide + 2
+		if !c.every {
+			f.box(left+boxSide, y, absent, boxSide, mustStroke)
+			x += absent
+		}
+		for j, line := range c.words {
+			f.text(x, y+6.2+ruleLead*(geometry.Length(j)-geometry.Length(len(c.words)-1)/2), drawing.Text{Size: ruleSize, Text: line})
+		}
 	}
-	f.y += 0.6
+	f.y += 4.8 + boxSide*geometry.Length(down) + 0.6
 	f.tied = false
-	const answers geometry.Length = 54
-	valves := f.row().askWithin(answers-2, "Do stop and piston clear both valves, at overlap too?", "").must().to(answers).tick("YES").tick("NO").tick("NOT SURE:", "DO NOT START")
-	if len(none) > 0 {
-		valves.tick(none...)
-	}
-	f.row().askWithin(answers-2, "Do maker, belts and chains allow turning backward?", "").must().to(answers).tick("YES").tick("NO, or not sure")
-	f.y += 0.4
+}
+
+const answersAt geometry.Length = 54 // where those of the questions below the cautions begin
+
+// backward asks whether the engine may be turned back; no says what a NO means.
+func (f *form) backward(no ...string) {
+	f.row().askWithin(answersAt-2, "Do maker, belts and chains allow turning backward?", "").must().to(answersAt).tick("YES").tick(no...)
 }
 
 // engine is the second page: engine and part, with a picture to draw into.
@@ -106,7 +131,8 @@ func (f *form) engine() {
 	f.row().ask("Engine", "title").cell(72).to(100).ask("Its number", "engine.number").cell(48)
 	f.row().ask("You look at the marks from the", "part.seen_from").cell(50).word("end of the engine")
 	f.row().ask("Which way does it run, as you look from there?", "engine.turns").must().tick("clockwise").tick("anticlockwise")
-	f.row().ask("Stroke", "engine.stroke").length(27, "").to(66).ask("Rod, centre to centre", "engine.rod").length(24, "").word(fmt.Sprintf("page %d or %d:", dropsPage, sweepPage), "MUST, both")
+	f.row().ask("Stroke", "engine.stroke").length(27, "").to(66).ask("Rod, centre to centre", "engine.rod").length(24, "")
+	f.rules(fmt.Sprintf("Thin: a stop does without. Page %d or %d: both a MUST. Not known: ask the maker, or measure.", dropsPage, sweepPage))
 	f.row().ask("Part with the lines", "part.name").cell(55).to(100).ask("Its number", "part.number").cell(48)
 	f.row().ask("What carries the lines?", "part.marks_on: part, engine").must().tick("the turning part").tick("the engine:", "a fixed scale")
 	f.title("From the TDC line, the BTDC lines lie")
@@ -122,7 +148,7 @@ func (f *form) engine() {
 func (f *form) readout() {
 	f.lead = 11.4
 	f.row().ask("Job", "job").cell(50).ask("Name or number of the readout", "readout.name").cell(50)
-	f.row().ask("What do you read?", "readout.kind").tick("a degree wheel").tick("an encoder").tick("the part's own rim, by tape or", fmt.Sprintf("rule: read page %d first", rareReadoutPage))
+	f.row().ask("What do you read?", "readout.kind").tick("a degree wheel").tick("an encoder").tick("the part's own rim, by tape or", fmt.Sprintf("rule: read page %d first", limitsPage))
 	f.row().ask("Smallest step that you write down", "readout.step").must().number(32, "", "°")
 	f.row().ask("Turned the way it runs, the number", "readout.counts, readout.numbered").must().tick("goes up").tick("goes down").tick("wheel", "0 - 180 - 0")
 	f.wheels()
@@ -131,17 +157,17 @@ func (f *form) readout() {
 	f.row().ask("Wheel across, at its degrees", "readout.diameter").length(24, "").to(97).ask("Off centre, at most", "readout.off_centre").length(24, "")
 	f.rules("Off centre: half of what the wheel's edge wanders in and out as the engine is turned. Look after each fitting; write the largest. Empty: not counted in the ±.")
 	f.rule()
-	f.row().ask("Tolerance: allowed each way, on every line", "limits.tolerance").must().number(32, "±", "°").word("MUST, here or in", "every row below")
+	f.row().ask("Tolerance: allowed each way, on every line", "limits.tolerance").must().number(32, "±", "°").word("MUST, here or in every row below.", "None given? Ask who wants it; never guess")
 	f.title("Lines to be judged, one at least: each keeps its number on every page")
 	f.table([]column{
 		{width: numberWide, names: []string{"no."}},
 		{width: 46, names: []string{"name, as on the part"}, key: "marks.name", must: 1},
 		{width: 27, names: []string{"belongs at"}, key: "marks.at", unit: "°", must: 1},
-		{width: 14, names: []string{"before:", "BTDC"}},
-		{width: 14, names: []string{"after:", "ATDC"}},
+		{width: 14, names: []string{"MUST, if not TDC:", "before:", "BTDC"}, must: 1},
+		{width: 14, names: []string{"after:", "ATDC"}, must: 1},
 		{width: 29, names: []string{"tolerance,", "if its own"}, key: "marks.tolerance", sign: "±", unit: "°"},
 		{width: 20, names: []string{"ring or", "hub"}, key: "marks.on"},
 		{width: 20, names: []string{"of", "cylinder"}, key: "marks.cylinder"},
 	}, numbered(formLines))
-	f.rules(fmt.Sprintf("A TDC line belongs at 0: cross neither before nor after. From BDC: write BBDC or ABDC behind the number. In mm of piston or of rim: write that over the °. Ring or hub: only if lines are cut on both. Cylinder: only if several. More than %d lines: copy this page, number on from %d, in each setup too.", formLines, formLines+1))
+	f.rules(fmt.Sprintf("Before or after: every line, or it counts as after. Only a TDC line has neither: it belongs at 0. From BDC: write BBDC or ABDC behind the number instead. In mm of piston or of rim: write that over the °. Ring or hub: only if lines are cut on both. Cylinder: only if several. More than %d lines: copy this page, number on from %d, in each setup too.", formLines, formLines+1))
 }

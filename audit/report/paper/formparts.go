@@ -169,18 +169,26 @@ func (r *row) must() *row {
 }
 
 // tick is a box with its word behind it, in one line or two.
-func (r *row) tick(words ...string) *row {
+func (r *row) tick(words ...string) *row { return r.tickBold(0, words...) }
+
+// tickBold is a box with its words behind it, of which so many lines are bold.
+func (r *row) tickBold(bold int, words ...string) *row {
 	r.f.box(r.x, r.y, boxSide, boxSide, r.stroke)
 	r.x += boxSide + 1.6
-	r.lines(0, "", words...)
+	r.lines(bold, "", words...)
 	r.x += 3
 	return r
 }
 
-// step is a box to tick once something is done, with what it is, and a note in one line
-// or two.
-func (r *row) step(words string, notes ...string) *row {
-	r.stroke = cellStroke
+// step is a box to tick before anybody goes on, once something is done: what it is, and
+// a note in one to three lines.
+func (r *row) step(words string, notes ...string) *row { return r.done(mustStroke, words, notes) }
+
+// check is a step that not every engine needs.
+func (r *row) check(words string, notes ...string) *row { return r.done(cellStroke, words, notes) }
+
+func (r *row) done(frame drawing.Stroke, words string, notes []string) *row {
+	r.stroke = frame
 	r.f.box(r.x, r.y, boxSide, boxSide, r.stroke)
 	r.x += boxSide + 1.6
 	r.x = r.f.text(r.x, r.y+6.2, drawing.Text{Size: 3.8, Bold: true, Text: words}) + 2.2

@@ -7,7 +7,7 @@ import (
 	"markaudit/geometry"
 )
 
-// The last pages: what few engines have, and figures that readings do not show.
+// The last pages: what few engines have, and what readings of any engine do not show.
 
 const rareAsk geometry.Length = 62 // where the boxes of these pages begin
 
@@ -26,7 +26,6 @@ func rareOfPart(f *form) {
 	cylinders(f, 44)
 	f.rules("From the reference's TDC the others count: degrees of the crank, the way it runs, by the maker's data. Each cylinder takes a setup, on a new copy: only the stop moves, the readout is left alone. Read the lines once; leave step 5 empty in the other copies. Then readout off and on, and all cylinders again.")
 	f.rule()
-	f.row().askWithin(rareAsk-6, "How far may your eye misread a line, on the rim?", "part.sighting").to(rareAsk).length(24, "±").word("any engine: move your head a hand either way;", "half of what the line shifts. Empty: not counted")
 	f.row().askWithin(rareAsk-6, "Wide line read at one edge: at which?", "part.read_at").to(rareAsk).tick("the one that comes", "to the pointer first").tick("the one that", "comes last").word("middle: leave", "both empty")
 	f.row().askWithin(rareAsk-6, "Ring gear: number of teeth", "part.teeth").to(rareAsk).cell(34).to(112).ask("Outer ring on rubber", "part.build: bonded ring").tick("yes")
 	f.row().askWithin(rareAsk-6, "The part turns at half the crank's speed", "part.turns: half").to(rareAsk).tick("yes")
@@ -37,30 +36,33 @@ func rareOfPart(f *form) {
 		{width: 24, names: []string{"to line no."}, key: "spacings: to"},
 		{width: 42, names: []string{"straight across"}, key: "spacings: chord"},
 		{width: 30, names: []string{"off by at most"}, key: "spacings: chord", sign: "±"},
-		{width: 12, names: []string{"ring"}, unit: "mm"},
-		{width: 12, names: []string{"one"}, unit: "in"},
+		{width: 12, names: []string{"ring one"}, unit: "mm"},
+		{width: 12, unit: "in"},
 		{width: 36, names: []string{"or teeth between"}, key: "spacings: teeth"},
 	}, blankRows(3))
 }
 
-// rareOfReadout asks what few readouts have, and limits.
-func rareOfReadout(f *form) {
+// limits asks what readings do not show, of any engine, and below it what few readouts
+// have.
+func limits(f *form) {
 	f.job()
 	f.lead = 11.6
-	f.title("The part's own rim is the readout")
+	f.title("These make the ± honest, on ANY engine. Empty: counts as nothing, ± too small")
+	f.row().askWithin(rareAsk-2, "How far may your eye misread a line, on the rim?", "part.sighting").to(rareAsk).length(34, "±").word("head a hand left, then right: mark where", "it meets the pointer; half of the way", fmt.Sprintf("between. Needs the rim, page %d", enginePage))
+	f.row().askWithin(rareAsk-2, "Readout off and on again: what may that change?", "limits.remount").to(rareAsk).number(34, "±", "°").word("not needed with three setups: they show it")
+	f.row().askWithin(rareAsk-2, "Piston rocks: stop or tip may touch higher or lower by", "limits.contact").to(rareAsk).length(34, "±").word("head off, dial on the crown: press one side", "down, then the other: all that it changes.", fmt.Sprintf("Needs stroke and rod, page %d", enginePage))
+	f.row().askWithin(rareAsk-2, "Bearing slack, for drops or a sweep turned FORWARD", "limits.slack").to(rareAsk).length(34, "±").word("about 30° before the top: come to one", "readout number forward, then backward;", "write what the heights differ by")
+	f.y += 0.6
+	f.bold("No turning back: never try this; write only clearances measured, else EMPTY.")
+	f.rules("Clearances: of the rod's two bearings, as a rebuild measured them, added up.")
+	f.row().askWithin(rareAsk-2, "A new line can be placed within", "limits.placement").to(rareAsk).length(34, "").word("empty: counts as 0.2 mm (0.008 in)")
+	f.rule()
+	f.title("Only if it applies: the part's own rim is the readout")
 	f.row().ask("How do you measure?", "readout.measured: tape, chord").tick("tape, laid", "along the rim").tick("rule or dividers,", "straight across").word("always from the chalk line to the", "same pointer; step: mm or in over the °")
 	f.rules(fmt.Sprintf("Draw a chalk line across the rim. Write lengths, with mm or in, over every ° of the form, and + or − before each, as here. Then cross goes up on page %d. For each setup draw a new chalk line.", readoutPage))
 	f.chalk()
 	f.rule()
 	f.row().askWithin(rareAsk-2, "Readout driven by belt, chain or gears: play in all", "readout.lost_motion").to(rareAsk).number(34, "", "°").word("off by", "at most").number(34, "±", "°").word("empty:", "not counted")
-	f.title("Limits that readings do not show, on any engine. Empty: not counted in the ±")
-	f.row().askWithin(rareAsk-2, "Readout off and on again: what may that change?", "limits.remount").to(rareAsk).number(34, "±", "°").word("not needed with three setups: they show it")
-	f.row().askWithin(rareAsk-2, "Piston rocks: the stop may touch higher or lower by", "limits.contact").to(rareAsk).length(34, "±").word("head off, dial on the crown: press one", "side, then the other: all of the change")
-	f.row().askWithin(rareAsk-2, "Bearing slack, for drops or a sweep turned FORWARD", "limits.slack").to(rareAsk).length(34, "±").word("come to one readout number forward, then", "backward: what the heights differ by")
-	f.y += 0.6
-	f.bold("No turning back: leave it EMPTY.")
-	f.rules("Did a rebuild measure the clearances of the rod's two bearings? Then write both, added up.")
-	f.row().askWithin(rareAsk-2, "A new line can be placed within", "limits.placement").to(rareAsk).length(34, "").word("left empty: 0.2 mm")
 	f.rules("No box on this form: a dial alone in the plug hole, without drops or sweep; corrections of a wheel; certificates; what was found after scribing. They are typed straight onto the sheet.")
 }
 

@@ -59,7 +59,7 @@ func (s StudyForm) forms() []*form {
 			s.stops(f, columns, rows[:n])
 			out := f.row().step("STOP OUT: the hole is empty")
 			if n < len(rows) {
-				out.to(96).step("readout refitted", "before the next setup")
+				out.to(96).check("readout refitted", "before the next setup")
 			}
 		} else {
 			job.word("TURN BY HAND ONLY. In this order, from top to bottom.", "The small grey words are for whoever types it in.")
@@ -110,11 +110,14 @@ func (s StudyForm) together(rows [][]string) int {
 func (s StudyForm) front() *form {
 	f := newForm("Before you start", "")
 	f.row().ask("Job", "").cell(58).ask("Engine", "").cell(58)
-	unclear := "Valves NO or NOT SURE: not on this engine."
+	unclear := "Valves NO: not on this engine."
 	if s.Kind == "wheel" { // it takes no stop
-		unclear = "Valves NO or NOT SURE: fit no stop."
+		unclear = "Valves NO: fit no stop."
 	}
 	f.cautions()
+	f.row().askWithin(answersAt-2, "Does the stop clear both valves, at overlap too?", "").must().to(answersAt).tick("YES, or no valves").tick("NO, or not sure")
+	f.backward("NO, or not sure")
+	f.y += 0.4
 	f.rules(unclear + " Backward NO: not on this engine. The engine maker's data tell.")
 	f.rules(comeFirst)
 	who := f.row().ask("Who", "").cell(60).ask("Date", "").cell(40)
