@@ -136,7 +136,7 @@ func (f *form) drops() {
 	f.key("drop, before, after")
 	f.y += 0.4 // of the letters above it
 	f.turning("equal_drop.approach", "one pass is every drop BEFORE,", "then every drop AFTER; the tip stays in", "after TDC go well past it, come back")
-	f.rules("FORWARD: the first pass only sets 0. Next pass: tip OUT, turn on until the piston is down, tip in. Top off 0 by over 0.1 mm (0.004 in): set it there; that pass does not count.")
+	f.rules("FORWARD: the first pass only sets 0. Next pass: tip OUT, turn on until the piston is down, tip in. Top off 0 by over 0.1 mm (0.004 in): set it; that pass does not count. Gone past a drop: its pair stays empty.")
 	f.table([]column{
 		{width: 22, names: []string{"drop"}, must: 1},
 		{width: 10, names: []string{"ring one"}, unit: "mm", must: 1},
@@ -213,7 +213,7 @@ func (f *form) sweepEnd() {
 // turning asks in which of two ways the piston came to its points, and says which is
 // better. How it is turned forward takes two lines, how back the second of two.
 func (f *form) turning(key, forward, more, back string) {
-	f.row().ask("Turned", key).
+	f.row().askWithin(20, "Turned: cross one", key).
 		tickBold(1, "RISING: better, if it may turn back", "before TDC the way it runs;", back).
 		tickBold(1, "FORWARD: if it must not turn back", forward, more)
 }

@@ -116,9 +116,9 @@ func TestFormOfASweepIsOnePass(t *testing.T) {
 	}
 	inTurn(t, said(pages[sweepEndPage-1]), "Gone past a line: once more round", "8  THE SWEEP AGAIN", "one pass", "read where you stand", "Remarks")
 	for _, page := range []int{dropsPage, sweepPage} {
-		inTurn(t, said(pages[page-1]), "travel LEFT at the top: try it", "gently. Runs out: halt", "RISING: better, if it may turn back")
+		inTurn(t, said(pages[page-1]), "travel LEFT at the top: try it", "gently. Runs out: halt", "Turned:", "RISING: better, if it may turn back")
 	}
-	inTurn(t, said(pages[dropsPage-1]), "The tip must touch", "0.1 mm (0.004 in)", "Gone past? Once more round; if allowed, ten degrees back")
+	inTurn(t, said(pages[dropsPage-1]), "The tip must touch", "0.1 mm (0.004 in)", "Gone past a drop: its pair stays empty", "Gone past? Once more round; if allowed, ten degrees back")
 }
 
 // The count of points and their spacing fit each other and the cells: 60 degrees, every 3
