@@ -93,6 +93,7 @@ type setting struct {
 	size   geometry.Length
 	how    pictured
 	doubts bool // are said in full
+	terse  bool // without what stands in small type below a step
 }
 
 // settings are those that a strip may take, the best first. Type as large as can be comes
@@ -100,20 +101,26 @@ type setting struct {
 // what is bad is shown too, in smaller type, before two pictures share one.
 func (f fitted) settings() []setting {
 	var all []setting
+	add := func(size geometry.Length, how pictured) {
+		all = append(all, setting{size: size, how: how, doubts: true}, setting{size: size, how: how})
+	}
 	hows := []pictured{picturesWithSteps, picturesApart, onePicture, oneApart}
-	if !f.ribbon.on.flat() {
+	if f.ribbon.on.flat() {
+		for _, size := range stepSizes {
+			for _, how := range hows {
+				add(size, how)
+			}
+		}
+	} else {
 		hows = []pictured{picturesWithSteps, picturesApart, noDots, noDotsApart, onePicture, oneApart}
 		for _, how := range hows {
 			for _, size := range stepSizes {
-				all = append(all, setting{size, how, true}, setting{size, how, false})
+				add(size, how)
 			}
 		}
-		return all
 	}
-	for _, size := range stepSizes {
-		for _, how := range hows {
-			all = append(all, setting{size, how, true}, setting{size, how, false})
-		}
+	for _, how := range hows { // rather than the piece on another sheet than its steps
+		all = append(all, setting{size: leastStep, how: how, terse: true})
 	}
 	return all
 }
@@ -144,7 +151,7 @@ func (f fitted) blocks(set setting, wide geometry.Length) []block {
 		} else {
 			all = append(all, b)
 		}
-		if s.note != "" {
+		if s.note != "" && !set.terse {
 			all = append(all, block{lines: drawing.Wrap(s.note, noteSize, wide, 200), size: noteSize})
 		}
 	}
@@ -155,7 +162,7 @@ func (f fitted) blocks(set setting, wide geometry.Length) []block {
 	case f.named != "":
 		notes = append(notes, f.named)
 	}
-	if f.last != "" {
+	if f.last != "" && !set.terse {
 		notes = append(notes, f.last)
 	}
 	for _, note := range notes {

@@ -255,7 +255,7 @@ func (p *sheetOfPaper) put(f fitted, id string) {
 	p.begin(id)
 	wide := p.width - 2*paperMargin - p.s.beside()
 	heading, size := f.s.only()+": "+f.heading, headSize
-	if w := drawing.BoldWidth(heading, size); w > wide && w < 1.3*wide { // in one line, rather than with two words below it
+	if w := drawing.BoldWidth(heading, size); w > wide && w < 1.36*wide { // in one line, rather than with two words below it
 		size *= 0.999 * wide / w
 	}
 	for _, line := range drawing.WrapBold(heading, size, wide, 3) {
@@ -367,7 +367,7 @@ func (p *sheetOfPaper) pieces(f fitted, centre geometry.Length, shaft bool) bool
 func (p *sheetOfPaper) apart(f fitted, id string) {
 	p.text(paperMargin, noteSize, true, "The piece to cut out comes after the steps, here or on the next sheet.")
 	p.y += leading(noteSize)
-	blocks := f.blocks(setting{stepSizes[1], picturesWithSteps, true}, p.columnWidth())
+	blocks := f.blocks(setting{size: stepSizes[1], how: picturesWithSteps, doubts: true}, p.columnWidth())
 	for len(blocks) > 0 {
 		all := p.columnsFrom(nil, p.y)
 		most := p.height - footRoom - 1

@@ -312,13 +312,13 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 		{
 			"demo",
 			StripOptions{},
-			[]string{"Only for job W-0588, crank pulley, line “inject 14”.", "1.9 mm (1.04°)", "middle of the old line", "Line “3-4” lies beyond the left end", "the readout must show from true TDC 14 BTDC ± 0.6°", "cross out both, ask", "cut the ends off", "STOP said in 1 to 3: ask whoever measured", "begin at 4. Twice: scribe nothing", "CUT HERE", "OLD LINE HERE: inject 14", "Half of its length", "straight across", "Order from the left: new dot, old line, “static 4”", "DOUBT, go on: step coarser", "The DOUBT need not stop you. The step of 0.5°", "caliper", "both check lines"},
+			[]string{"Only for job W-0588, crank pulley, line “inject 14”.", "1.9 mm (1.04°)", "middle of the old line", "Line “3-4” lies beyond the left end", "from true TDC the readout must show 14 BTDC ± 0.6° (its tolerance)", "cross out both, ask", "cut the ends off", "STOP said in 1 to 3: ask whoever measured", "begin at 4. Twice: scribe nothing", "CUT HERE", "OLD LINE HERE: inject 14", "Half of its length", "straight across", "Order from the left: new dot, old line, “static 4”", "DOUBT, go on: step coarser", "The DOUBT need not stop you", "caliper", "both check lines"},
 			[]string{"14 BTDC: NEW", "NEW LINE HERE:", "corner"},
 		},
 		{
 			"demo",
 			StripOptions{Slope: 90},
-			[]string{"STOP said in 1 to 3: ask whoever measured", "begin at 4. Twice: scribe nothing", "CARRY", "over the middle of the shaft", "outer edge of the face", "on “static 4”, at the black FOOT", "Snip the bar's white gap out", "in the snipped gap", "of it flat", "face template 1 of 1", "The DOUBT need not stop you", "through its two dots", "at the outer edge 1.9 ± 0.3 mm", "all three check lines", "1.5 mm on this paper", "DOUBT, go on", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
+			[]string{"STOP said in 1 to 3: ask whoever measured", "begin at 4. Twice: scribe nothing", "CARRY", "over the middle of the shaft", "outer edge of the face", "on “static 4”, at the black FOOT", "Snip the bar's white gap out", "in the snipped gap", "of it flat", "face template 1 of 1", "The DOUBT need not stop you", "through its two dots", "on the outer edge, old line to gap dot, 1.9 ± 0.3 mm", "press the edge flat", "all three check lines", "1.5 mm on this paper", "DOUBT, go on", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
 			[]string{"corner", "both check lines", "14 BTDC: NEW", "arc", "square"},
 		},
 		{

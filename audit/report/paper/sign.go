@@ -228,17 +228,23 @@ func (s stripper) narrow() bool { return s.asked < 16 }
 // line goes, for which part it is, what must stand on it, and what is in doubt. Short is
 // what the flags have no room to say.
 func (s stripper) signs(r ribbon, way string, toRight bool, short string, must []sign, line string, asked bool, id string) []sign {
-	out, whose := s.usual(r.on), s.identity(id)
+	out := s.usual(r.on)
 	flags := (r.flags[0].x + r.flags[1].x) / 2
-	if s.Result.Sheet.Part.Moves != "" { // behind a window both ends may be cut off
-		out[1].near, whose[0].near = flags, flags
-	}
 	if s.narrow() {
 		out = append(out, lineSign(true, numberSize, s.only()+", "+s.ByTape(s.Result.Sheet.Part.Diameter, 0)+": measure yours"))
 	} else {
 		goes := move(way, toRight)
 		goes.near = flags // from the one flag to the other
-		out = append(out, goes, lineSign(true, signSize, s.forRim()))
+		if r.on.flat() {  // both ends may be cut off, where room is short
+			out[1].near = flags + 3
+			if len(r.proofs) > 0 && r.proofs[0].x > flags { // what is said of the posts stands near them
+				out[1].near = flags - 3
+			}
+			out = slices.Insert(out, 1, goes)
+		} else {
+			out = append(out, goes)
+		}
+		out = append(out, lineSign(true, signSize, s.forRim()))
 	}
 	if short != "" {
 		out = append(out, lineSign(true, signSize, short))
@@ -247,7 +253,7 @@ func (s stripper) signs(r ribbon, way string, toRight bool, short string, must [
 	if s.narrow() {
 		return out
 	}
-	return append(out, whose...)
+	return append(out, s.identity(id)...)
 }
 
 // usual are the signs that every strip has first.
@@ -356,7 +362,7 @@ func (s stripper) doubtsInFull(line string, asked bool) []string {
 	}
 	said := "The DOUBT: "
 	if asked && !first {
-		said = "The DOUBT need not stop you. "
+		said = "The DOUBT need not stop you; this is for the next measuring. "
 	}
 	out[0] = said + out[0]
 	return out
@@ -393,7 +399,7 @@ func (s stripper) spare() bool { return s.narrow() || s.o.Slope != 0 || s.brief 
 func (s stripper) doubtsNamed(line string, asked bool) string {
 	said := s.doubtsInShort(line, asked)
 	said = slices.DeleteFunc(said, func(d [2]string) bool { return d[1] == words.Short(warning.SideUnchecked) }) // a STOP says so
-	if len(said) == 0 || !s.spare() {
+	if len(said) == 0 {
 		return ""
 	}
 	var named []string
@@ -448,7 +454,7 @@ func (s stripper) whose() string {
 		what = "job " + words.Clean(in.Job) + ", "
 	}
 	name := in.Part.Name
-	if name == "" {
+	if name == "" || in.Job == "" && in.Title != "" {
 		name = in.Title
 	}
 	if name = s.letters(words.Clean(name)); name != "" {

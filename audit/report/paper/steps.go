@@ -56,17 +56,25 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	if len(proofs) == 0 {
 		from = "the felt line"
 	}
-	return append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)},
-		step{word: "SCRIBE", text: s.across(from) + "."},
-		step{word: "MARK", text: "CHECK again. " + s.proven() + s.letters(words.Clean(m.AtText)) + " " + s.within(m) + ". If so, cross the OLD line out, mark the new one “" + name + "”. If not, cross out both, ask."})
+	belongs := s.letters(words.Clean(m.AtText)) + " " + s.within(m) + " (its tolerance)"
+	steps = append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)})
+	if len(proofs) > 0 { // else it was read where it was tried
+		steps = append(steps, step{word: "READ", text: s.proven() + belongs + ". If not, STOP."})
+	}
+	again := "CHECK and READ again."
+	if len(proofs) == 0 {
+		again = "CHECK and read again."
+	}
+	return append(steps, step{word: "SCRIBE", text: s.across(from) + "."},
+		step{word: "MARK", text: again + " Good: cross the OLD line out, mark the new one “" + name + "”. If not, cross out both, ask."})
 }
 
-// proven is how the new line is read once it is scribed.
+// proven is how the new dot is read before its line is scribed.
 func (s stripper) proven() string {
 	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
-		return "Turning line at the NEW line, the readout must show from true TDC "
+		return "Turning line at the new dot: from true TDC the readout must show "
 	}
-	return "NEW line at the pointer, the readout must show from true TDC "
+	return "New dot at the pointer: from true TDC the readout must show "
 }
 
 // dots is where the metal is touched while the piece lies. On a slope a second dot
@@ -112,9 +120,6 @@ func (s stripper) nearer(m audit.LineResult) string {
 // firstSteps are those until the piece lies on the part, where it is for what is said.
 func (s stripper) firstSteps(what string, carried ...string) []step {
 	look := s.look(what)
-	if s.Result.Sheet.Part.Moves != "" && !s.tight() {
-		look += " If it goes the other way, you look from the wrong side."
-	}
 	if s.sets() {
 		seen := " (rubber torn, paint mark broken)"
 		if s.tight() {
@@ -137,7 +142,7 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 	}
 	cut := step{word: "CUT", text: s.cut()}
 	if !s.tight() && s.Result.Sheet.Part.Moves == "" && len(s.o.Tape) == 0 && !s.o.Full {
-		cut.note = "Too long for its place: then cut the ends off. Flags, posts and outlined arrow stay."
+		cut.note = "Too long for its place: then cut the ends off. Flags, outlined arrow and any posts stay."
 	}
 	all = append(all, measure, cut)
 	numbered := 0
@@ -174,11 +179,11 @@ func (s stripper) sets() bool {
 
 // bring is the step that brings a line that is there to the open flag.
 func (s stripper) bring(what string) step {
-	note := s.ifShort()
-	if s.o.Slope != 0 { // it was said where the part is measured
-		note = ""
+	note, tape := s.ifShort(), "Tape the bar's side only."
+	if s.o.Slope != 0 { // the note was said where the part is measured
+		note, tape = "", "Tape the bar's side, press the edge flat."
 	}
-	return step{word: "BRING", text: what + " to the " + s.openFoot() + ", in the ring. " + s.shown() + " Tape the bar's side only.", picture: footOfFlag, note: note}
+	return step{word: "BRING", text: what + " to the " + s.openFoot() + ", in the ring. " + s.shown() + " " + tape, picture: footOfFlag, note: note}
 }
 
 // edgeOf is what of a line is brought: its middle, or the edge at which it is read.
@@ -238,15 +243,22 @@ func (s stripper) within(m audit.LineResult) string {
 // allWithin says the tolerance that all lines share; where they do not, that each has
 // its own.
 func (s stripper) allWithin() string {
-	said := ""
+	const most = 4 // places that a step has room for
+	said, alike := "", true
+	var places []string
 	for _, m := range s.Result.ByLine() {
 		within := s.within(m)
-		if said != "" && within != said {
-			return "within its own tolerance"
-		}
+		alike = alike && (said == "" || within == said)
 		said = within
+		places = append(places, "“"+s.shortName(m.Name)+"” "+s.letters(words.Clean(m.AtText)))
 	}
-	return "within " + said + " of its place"
+	switch {
+	case !alike:
+		return "within its own tolerance"
+	case len(places) > most || s.tight():
+		return "within " + said + " of its place"
+	}
+	return "within " + said + " of its place, " + strings.Join(places, ", ")
 }
 
 // checkNew is what dividers must find before the new line is scribed, between what is
@@ -265,7 +277,7 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	}
 	text += "."
 	if s.o.Slope != 0 {
-		text = strings.TrimSuffix(text, ".") + "; at the outer edge " + s.ByTape(s.atEdge(given.Angle), laying) + "."
+		text = strings.TrimSuffix(text, ".") + "; on the outer edge, old line to gap dot, " + s.ByTape(s.surface().apartAtCorner(given.Angle), laying) + "."
 	}
 	if len(proofs) > 0 {
 		p := proofs[0]
@@ -292,16 +304,13 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	return text + " If not, STOP."
 }
 
-// atEdge is how far apart two lines stand on the outer edge of a slope, straight across.
-func (s stripper) atEdge(crank geometry.Angle) geometry.Length {
-	part := s.Result.Sheet.Part
-	chord := geometry.Rim{Diameter: part.Diameter}.Chord(part.Turned(crank))
-	return max(chord, -chord)
-}
-
 // look is the check by eye.
 func (s stripper) look(what string) string {
-	text := words.Sentence(s.letters(s.Look())) + " If not, STOP."
+	text := words.Sentence(s.letters(s.Look())) + " If not, STOP"
+	if s.Result.Sheet.Part.Moves != "" && !s.tight() {
+		text += ": you look from the wrong side, or this is drawn wrong"
+	}
+	text += "."
 	if what != "" {
 		text = "Only for " + what + ". " + text
 	}
@@ -355,7 +364,7 @@ func (s stripper) measure() string {
 			text += " At least " + s.about(s.surface().deep()) + " of it flat."
 		}
 	default:
-		text += " About " + degrees(s.o.Slope) + "° steep, at least " + s.about(s.surface().deep()) + " wide."
+		text += " " + degrees(s.o.Slope-2) + " to " + degrees(min(s.o.Slope+2, 90)) + "° steep, at least " + s.about(s.surface().deep()) + " wide."
 	}
 	if part.Moves != "" && s.o.Slope == 0 {
 		text += " No room: cover off, or the maker's figure."
@@ -471,14 +480,14 @@ func (s stripper) alikeSteps(given advise.Scribe) []step {
 		}
 		return append(steps,
 			step{word: "BRING", text: "the FOOT of the open flagstaff to the tip of the pointer or tab as it stands NOW. The crank must not move. Tape the bar's side only.", picture: footOfFlag, note: behind},
-			step{word: "DOT", text: "Fine felt dots at the tip: on the " + s.surface().where() + ", to measure from; on fixed metal, to go back to."},
+			step{word: "DOT", text: "Fine felt dots: on the " + s.surface().where() + " at the open FOOT, to measure from; on fixed metal beside the tip, to go back to."},
 			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the black FOOT, make it fast. Nothing is scribed. " + words.Sentence(s.surface().noun()+" off")},
 			step{word: "CHECK", text: "Dividers straight across, dot to tip: " + way + ", the tip on the " + to + ". Read every line as at first: each must come " + s.allWithin() + ". If not, back to the fixed dot."})
 	}
 	const through = "the felt line"
 	check := s.dividers() + " to " + through + ": " + way + ", the felt line on the " + to + "."
 	if s.o.Slope != 0 {
-		check = strings.TrimSuffix(check, ".") + "; at the outer edge " + s.ByTape(s.atEdge(given.Angle), laying) + "."
+		check = strings.TrimSuffix(check, ".") + "; on the outer edge, old line to gap dot, " + s.ByTape(s.surface().apartAtCorner(given.Angle), laying) + "."
 	}
 	return append(steps, s.bring("the middle of the turning line"),
 		step{word: "TRY", picture: s.dotsPicture(), text: s.felt() + " Read the scale by it. Go on only if every line comes " + s.allWithin() + "."},

@@ -47,6 +47,15 @@ func (s surface) metal() geometry.Rim {
 	return geometry.Rim{Diameter: s.corner - 2*s.width*geometry.Length(math.Sin(s.slope.Radians()))}
 }
 
+// apartAtCorner is how far apart two lines stand at the corner, straight across the part,
+// that are an angle of the crank apart.
+func (s surface) apartAtCorner(crank geometry.Angle) geometry.Length {
+	if s.half {
+		crank /= 2
+	}
+	return geometry.Rim{Diameter: s.corner}.Chord(crank.Abs())
+}
+
 // turn is once round the part.
 func (s surface) turn() geometry.Length {
 	if s.half {
