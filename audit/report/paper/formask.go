@@ -132,7 +132,7 @@ func (f *form) engine() {
 	f.row().ask("You look at the marks from the", "part.seen_from").cell(50).word("end of the engine")
 	f.row().ask("Which way does it run, as you look from there?", "engine.turns").must().tick("clockwise").tick("anticlockwise")
 	f.row().ask("Stroke", "engine.stroke").length(27, "").to(66).ask("Rod, centre to centre", "engine.rod").length(24, "")
-	f.rules(fmt.Sprintf("Thin: a stop does without. Page %d or %d: both a MUST. Not known: ask the maker, or measure.", dropsPage, sweepPage))
+	f.rules(fmt.Sprintf("Thin frames: a stop does without. Page %d or %d: both a MUST. Not known: ask the maker, or measure.", dropsPage, sweepPage))
 	f.row().ask("Part with the lines", "part.name").cell(55).to(100).ask("Its number", "part.number").cell(48)
 	f.row().ask("What carries the lines?", "part.marks_on: part, engine").must().tick("the turning part").tick("the engine:", "a fixed scale")
 	f.title("From the TDC line, the BTDC lines lie")

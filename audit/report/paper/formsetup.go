@@ -165,7 +165,7 @@ func (f *form) sweep() {
 	f.indicatorIn()
 	f.rules(fmt.Sprintf("It needs a travel of a tenth of the stroke. Less: as far as it goes, alike on both sides, points closer together. Slanting hole: take page %d, which asks for the slant.", dropsPage))
 	f.stays()
-	f.heading("3  SWEEP", "From 30 degrees before TDC (by the old TDC line, near enough) to as far after it, every 3 to 4 degrees: 15 to 20 points in all. Halt, write both numbers, but only while the tip touches the piston. A bad one: strike it, why in the remarks.", "")
+	f.heading("3  SWEEP", "From 30 degrees before TDC (near enough, by the old TDC line or a first turn over the top) to as far after it, every 3 to 4 degrees: 15 to 20 points in all. Halt, write both numbers, but only while the tip touches the piston. A bad one: strike it, why in the remarks.", "")
 	f.y += 0.7 // a thick frame comes next
 	f.row().ask("Indicator is in", "sweep.height").must().units().ask("Remarks", "setups.note").cell(100)
 	f.turning("sweep.approach", "all points the way it runs,", "over the top", "after TDC go well past, read coming back")

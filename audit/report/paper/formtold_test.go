@@ -110,7 +110,7 @@ func TestStepsAreThick(t *testing.T) {
 func TestFormOfASweepIsOnePass(t *testing.T) {
 	pages := Form()
 	text := said(pages[sweepPage-1])
-	inTurn(t, text, "NO TURNING BACK", "Gone past a point: read where you stand. One pass, tip stays in; lost it: a whole new sweep.", "1  PISTON WELL DOWN", "every 3 to", "15 to 20 points", "only while the tip touches")
+	inTurn(t, text, "NO TURNING BACK", "Gone past a point: read where you stand. One pass, tip stays in; lost it: a whole new sweep.", "1  PISTON WELL DOWN", "or a first turn over", "every 3 to 4", "15 to 20 points", "only while the", "tip touches the piston")
 	if strings.Contains(strings.ToLower(text), "round, tip") || strings.Contains(text, "once more round") {
 		t.Error("a sweep is told to go round again")
 	}
