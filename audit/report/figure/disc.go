@@ -1,7 +1,9 @@
 package figure
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"markaudit/audit/diagnosis"
@@ -35,8 +37,10 @@ const overDisc geometry.Length = 10
 
 // disc draws the part, its lines where they were found, its places and which way it
 // runs. A place has its letter where it is unrolled below, its lines' names else; both
-// where names is set.
-func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool) {
+// where names is set. Places that are listed have their letter all the same, where that
+// leaves the names room. It returns the letters of the places whose lines have their names
+// on the disc, and of those that have their letter by the list.
+func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool, listed ...string) (named, lettered []string) {
 	s.Add(drawing.Circle{Centre: d.centre, Radius: d.radius, Fill: drawing.White, Stroke: drawing.Stroke{Width: 0.35, Ink: drawing.Black}})
 	if u.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		inner := d.radius * innerDisc
@@ -72,7 +76,7 @@ func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool) 
 				continue
 			}
 			block := u.namesOn(d, parts[0], drawn)
-			if block == nil {
+			if block == nil || !u.nearest(d, parts[0], block, groups) {
 				continue
 			}
 			free := true
@@ -81,7 +85,17 @@ func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool) 
 			}
 			if free {
 				labels[i] = block
+				named = append(named, parts[0].letter)
 			}
+		}
+	}
+	for i, parts := range groups {
+		if labels[i] != nil || !slices.Contains(listed, parts[0].letter) {
+			continue
+		}
+		letter := u.letters(d, parts)
+		if !slices.ContainsFunc(labels, func(other []drawing.Text) bool { return touch(letter, other) }) {
+			labels[i], lettered = letter, append(lettered, parts[0].letter)
 		}
 	}
 	for _, texts := range labels {
@@ -93,6 +107,7 @@ func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool) 
 			s.Add(text)
 		}
 	}
+	return named, lettered
 }
 
 // runningArrow stands outside the rim at the top, where the marks are.
@@ -196,32 +211,38 @@ func (u unrolling) letters(d disc, parts []place) []drawing.Text {
 	return []drawing.Text{text(in, letterSize, (from+to)/2, parts[0].letter)}
 }
 
-// namesOn are the lines of a place by their names from left to right, below its letter
-// where that is asked; nil where there is no room for them inside the rim.
+// namesOn are the lines of a place by their names, below its letter where that is asked:
+// beside the rim from the top down as their lines stand, at the top and at the bottom of
+// the part from left to right. It is nil where there is no room for them inside the rim,
+// or a name would stand nearer to another line than to its own.
 func (u unrolling) namesOn(d disc, p place, letter bool) []drawing.Text {
-	const most, pitch = 4, drawing.Leading
-	var block []drawing.Text
-	if letter {
-		block = append(block, drawing.Text{Size: letterSize, Anchor: drawing.Middle, Bold: true, Text: p.letter})
-	}
+	const most = 4
 	if len(p.rows) > most {
 		return nil
 	}
-	for _, r := range p.rows {
+	from, to := u.onDisc(p)
+	mid := d.at(1, (from+to)/2)
+	level := math.Abs(float64(mid.Y-d.centre.Y)) > math.Abs(float64(mid.X-d.centre.X)) // the lines stand side by side
+	var names []drawing.Text
+	for _, r := range u.asSeen(d, p, level) {
 		if len(r.name) > 1 {
 			return nil
 		}
-		block = append(block, drawing.Text{Size: textSize, Anchor: drawing.Middle, Text: r.name[0]})
+		names = append(names, drawing.Text{Size: textSize, Anchor: drawing.Middle, Text: r.name[0]})
 	}
-	var wide geometry.Length
-	for _, text := range block {
-		wide = max(wide, text.Extent())
-	}
-	high := geometry.Length(len(block)-1)*pitch + letterSize*0.75
+	block, wide, high := laidOut(names, level)
 	if letter {
-		high += 2*boxed + 0.4
+		const pitch = drawing.Leading
+		for i := range block {
+			block[i].At.Y += pitch + boxed + 0.4
+		}
+		block = slices.Insert(block, 0, drawing.Text{At: drawing.Point{X: wide / 2}, Size: letterSize, Anchor: drawing.Middle, Bold: true, Text: p.letter})
+		more := max(0, block[0].Extent()-wide)
+		for i := range block {
+			block[i].At.X += more / 2
+		}
+		wide, high = wide+more, high+pitch+2*boxed+0.4
 	}
-	from, to := u.onDisc(p)
 	for r := d.bracket(); r > 0; r -= 0.25 {
 		c := d.at(r, (from+to)/2)
 		far := geometry.Length(math.Hypot(math.Abs(float64(c.X-d.centre.X))+float64(wide/2), math.Abs(float64(c.Y-d.centre.Y))+float64(high/2)))
@@ -235,14 +256,75 @@ func (u unrolling) namesOn(d disc, p place, letter bool) []drawing.Text {
 			}
 		}
 		for i := range block {
-			block[i].At = c.Plus(0, letterSize*0.75-high/2+geometry.Length(i)*pitch)
-			if letter && i > 0 {
-				block[i].At.Y += boxed + 0.4
-			}
+			block[i].At = block[i].At.Plus(c.X-wide/2, c.Y+letterSize*0.75-high/2)
 		}
 		return block
 	}
 	return nil
+}
+
+// asSeen are the lines of a place as they stand on the disc, from the left where they stand
+// side by side, else from the top down.
+func (u unrolling) asSeen(d disc, p place, level bool) []partRow {
+	return slices.SortedStableFunc(slices.Values(p.rows), func(a, b partRow) int {
+		if level {
+			return cmp.Compare(u.markOn(d, a).X, u.markOn(d, b).X)
+		}
+		return cmp.Compare(u.markOn(d, a).Y, u.markOn(d, b).Y)
+	})
+}
+
+// markOn is the inner end of a line on the disc.
+func (u unrolling) markOn(d disc, r partRow) drawing.Point { return d.at(d.low(), u.seen(r.found)) }
+
+// nearest reports whether each name of a place stands nearer to its own line than to any
+// other of the part.
+func (u unrolling) nearest(d disc, p place, block []drawing.Text, groups [][]place) bool {
+	for _, r := range p.rows {
+		i := slices.IndexFunc(block, func(t drawing.Text) bool { return !t.Bold && t.Text == r.name[0] })
+		own := away(block[i], u.markOn(d, r))
+		for _, o := range slices.Concat(groups...) {
+			if slices.ContainsFunc(o.rows, func(other partRow) bool {
+				return other.number != r.number && away(block[i], u.markOn(d, other)) <= own
+			}) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// laidOut puts names below each other, or side by side where they are level, the first
+// base line at zero, and returns how much room they take.
+func laidOut(names []drawing.Text, level bool) (block []drawing.Text, wide, high geometry.Length) {
+	const pitch, space = drawing.Leading, 1.6
+	for i, name := range names {
+		if level {
+			if i > 0 {
+				wide += space
+			}
+			name.At.X = wide + name.Extent()/2
+			wide += name.Extent()
+		} else {
+			name.At.Y = geometry.Length(i) * pitch
+			wide = max(wide, name.Extent())
+		}
+		block = append(block, name)
+	}
+	if level {
+		return block, wide, letterSize * 0.75
+	}
+	for i := range block {
+		block[i].At.X = wide / 2
+	}
+	return block, wide, geometry.Length(len(block)-1)*pitch + letterSize*0.75
+}
+
+// away is how far a name stands from a point.
+func away(name drawing.Text, p drawing.Point) geometry.Length {
+	dx := max(0, math.Abs(float64(p.X-name.At.X))-float64(name.Extent()/2))
+	dy := max(0, float64(p.Y-name.At.Y), float64(name.At.Y-0.7*name.Size-p.Y))
+	return geometry.Length(math.Hypot(dx, dy))
 }
 
 // boxed is how far the box around a place's letter keeps from it.

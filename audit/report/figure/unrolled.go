@@ -124,7 +124,7 @@ func (u unrolling) stubs(s *drawing.Scene, p place, rimY geometry.Length) {
 	for _, r := range p.others {
 		if u.onStrip(p, r) {
 			x := p.x(r.found)
-			s.Add(drawing.Line{From: drawing.Point{X: x, Y: rimY}, To: drawing.Point{X: x, Y: rimY + stubDown}, Stroke: stubStroke})
+			s.Add(stub(drawing.Point{X: x, Y: rimY}, stubDown)...)
 			here = append(here, r)
 		}
 	}
@@ -191,6 +191,15 @@ const (
 	stubDown geometry.Length = 2.2
 	nameUp   geometry.Length = 2.9
 )
+
+// stub is a line that has no row, down from a point: it ends in a dot, as no tick does.
+func stub(from drawing.Point, down geometry.Length) []drawing.Item {
+	const dot geometry.Length = 0.5
+	return []drawing.Item{
+		drawing.Line{From: from, To: from.Plus(0, down), Stroke: stubStroke},
+		drawing.Circle{Centre: from.Plus(0, down), Radius: dot, Fill: drawing.Black},
+	}
+}
 
 var stubStroke = drawing.Stroke{Width: 0.35, Ink: drawing.Black}
 

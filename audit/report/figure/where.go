@@ -117,7 +117,6 @@ func beside(u unrolling, here []place, onDisc [][]place, height, most geometry.L
 		if u.Result.Sheet.Part.MarksOn == sheet.OnEngine { // what is written over a small disc is wider
 			d.centre.X = min(d.centre.X, drawing.PageWidth-drawing.Text{Size: textSize, Text: turnsInside}.Extent()/2-0.3)
 		}
-		u.disc(&s, d, onDisc, true)
 	}
 	y := geometry.Length(0)
 	var told []string
@@ -130,12 +129,22 @@ func beside(u unrolling, here []place, onDisc [][]place, height, most geometry.L
 	}
 	if d.radius >= leastDisc {
 		foot := d.centre.Y + d.radius + 0.5
-		for _, line := range fromTheLeft(u, s, here) {
-			if y+drawing.Leading > foot {
-				break
+		var without drawing.Scene
+		named, _ := u.disc(&without, d, onDisc, true)
+		lists := thatFit(lineLists(u, onDisc, here, named), foot-y)
+		var letters []string
+		for _, l := range lists {
+			letters = append(letters, l.letter)
+		}
+		_, lettered := u.disc(&s, d, onDisc, true, letters...)
+		for _, l := range lists {
+			if !l.unrolled && !slices.Contains(lettered, l.letter) {
+				continue
 			}
-			s.Add(drawing.Text{At: drawing.Point{Y: y + 3}, Size: textSize, Text: line})
-			y += drawing.Leading
+			for _, line := range l.lines {
+				s.Add(drawing.Text{At: drawing.Point{Y: y + 3}, Size: textSize, Text: line})
+				y += drawing.Leading
+			}
 		}
 		y = max(y, foot)
 	}
@@ -147,29 +156,50 @@ func beside(u unrolling, here []place, onDisc [][]place, height, most geometry.L
 	return []drawing.Scene{s}
 }
 
-// fromTheLeft says which lines a place has on the disc, where names find no room: in as
-// many lines of text as it takes.
-func fromTheLeft(u unrolling, s drawing.Scene, here []place) (out []string) {
+// lineList says which lines a place has on the disc, where their names find no room there.
+type lineList struct {
+	letter   string
+	unrolled bool // the place has its letter in any case
+	lines    []string
+}
+
+// lineLists are those of all places, as one finds the lines on the disc.
+func lineLists(u unrolling, onDisc [][]place, here []place, named []string) (out []lineList) {
 	const most = 6 // nobody counts more on so small a disc
-	for i, p := range here {
-		all := slices.Concat(p.rows, p.others)
-		if p.title != "" || p.parts > 1 || len(p.others) == 0 || len(all) > most || i > 0 && here[i-1].letter == p.letter {
-			continue
+	for _, parts := range onDisc {
+		p := parts[0]
+		i := slices.IndexFunc(here, func(h place) bool { return h.title == "" && h.letter == p.letter })
+		if len(p.rows) < 2 || len(p.rows) > most || slices.Contains(named, p.letter) || i >= 0 && (here[i].parts > 1 || len(here[i].others) == 0) {
+			continue // a strip that has them all has their names
 		}
-		if slices.ContainsFunc(s.Items, func(item drawing.Item) bool { // on the disc
-			text, ok := item.(drawing.Text)
-			return ok && text.At.X > u.end() && text.Text == all[0].name[0]
-		}) {
-			continue
+		all, way := slices.Clone(p.rows), "clockwise"
+		if i >= 0 {
+			way = "from the left"
 		}
-		slices.SortStableFunc(all, func(a, b partRow) int { return cmp.Compare(a.found, b.found) })
+		slices.SortStableFunc(all, func(a, b partRow) int {
+			if i >= 0 {
+				return cmp.Compare(a.found, b.found)
+			}
+			return cmp.Compare(u.seen(a.found), u.seen(b.found))
+		})
 		var names []string
 		for _, r := range all {
 			names = append(names, words.Quoted(r.mark.Name))
 		}
-		out = append(out, drawing.Wrap("In "+p.letter+", from the left: "+strings.Join(names, ", "), textSize, u.end(), 2)...)
+		out = append(out, lineList{p.letter, i >= 0, drawing.Wrap("In "+p.letter+", "+way+": "+strings.Join(names, ", "), textSize, u.end(), 2)})
 	}
 	return out
+}
+
+// thatFit are as many lists as there is room for.
+func thatFit(lists []lineList, room geometry.Length) (some []lineList) {
+	for _, l := range lists {
+		if room -= geometry.Length(len(l.lines)) * drawing.Leading; room < 0 {
+			return some
+		}
+		some = append(some, l)
+	}
+	return some
 }
 
 // whereTitle says from where one looks.
@@ -230,7 +260,7 @@ func whereKey(s *drawing.Scene, u unrolling, here []place, mid geometry.Length) 
 		}},
 		{map[bool]string{true: "the way it goes", false: "to the new line"}[moved], order, 6, func() []drawing.Item { return wayArrow(at(0, 0), at(6, 0)) }},
 		{map[bool]string{true: "a line of the scale", false: "another line"}[moved && scale], others, 1, func() []drawing.Item {
-			return []drawing.Item{drawing.Line{From: at(0.5, -1.1), To: at(0.5, 1.1), Stroke: stubStroke}}
+			return stub(at(0.5, -stubDown/2), stubDown)
 		}},
 		{"pointer", pointer && !scale, 2, func() []drawing.Item { return pointerTip(at(1, 1.2)) }},
 		{"turning line", pointer && scale, 1.5, func() []drawing.Item { return turningLine(at(0.7, -1.2)) }},
