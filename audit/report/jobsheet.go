@@ -1,6 +1,7 @@
 package report
 
 import (
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -107,11 +108,8 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	}
 	add(afterScribing(v)...)
 	add(said("WHAT WAS FOUND", strings.Join(words.Findings(v), " "))...)
-	if first.DoubtsCut {
-		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: plainly(words.Warnings(v))})
-	}
 	if first.ChecksCut {
-		add(document.Sentence{Lead: "ALL DISTANCES", Text: "By dividers, straight across from line to line, as they should be: page 1 has room for the first of them."}, first.Distances())
+		add(document.Sentence{Lead: "MORE DISTANCES", Text: "By dividers, straight across from line to line, as they should be. The first stand on page 1."}, first.Distances())
 	}
 	add(roundTheRim(v)...)
 	add(document.Heading{Text: "Annex A  Uncertainty"})
@@ -133,6 +131,9 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	add(said("METHODS COMPARED", words.InPlainWords(words.MethodsCompared(v)))...)
 	add(said("TWO STOP DEPTHS", words.InPlainWords(words.StopDepths(v)))...)
 	add(said("THE STOP AS REFERENCE", words.BlockedArcs(v)...)...)
+	if first.DoubtsCut {
+		add(document.Sentence{Lead: "DOUBTS"}, document.Steps{Items: plainly(words.Warnings(v))})
+	}
 	draw(figure.Part(r))
 	if !first.LinesCut { // else it takes sheets, and the part shows the same
 		draw(figure.Offsets(r))
@@ -145,7 +146,7 @@ func annex(v words.Audit, first *jobsheet.Sheet, o document.Options) document.Do
 	add(paperwork(v)...)
 	add(document.Sentence{Lead: "METHOD", Text: words.Method(v)})
 	add(document.Sentence{Lead: "CAUTION"}, document.Steps{Items: words.Cautions()})
-	add(document.Sentence{Lead: "ORIGIN", Text: v.Origin(o.Software, o.Path)})
+	add(document.Sentence{Lead: "ORIGIN", Text: v.Origin(o.Software, filepath.Base(o.Path))})
 	return d
 }
 

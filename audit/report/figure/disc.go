@@ -46,7 +46,7 @@ func (u unrolling) disc(s *drawing.Scene, d disc, groups [][]place, names bool, 
 		inner := d.radius * innerDisc
 		s.Add(
 			drawing.Circle{Centre: d.centre, Radius: inner, Fill: drawing.Pale, Stroke: drawing.Thin},
-			drawing.Line{From: d.at(0, 0), To: d.at(inner, 0), Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Deep}},
+			drawing.Line{From: d.at(0, 0), To: d.at(inner, 0), Stroke: drawing.Thick},
 			drawing.Text{At: d.at(d.radius+6.2, 0), Size: textSize, Anchor: drawing.Middle, Text: "fixed scale;"},
 			drawing.Text{At: d.at(d.radius+2.4, 0), Size: textSize, Anchor: drawing.Middle, Text: turnsInside},
 		)

@@ -139,7 +139,14 @@ func (u unrolling) toTheRight() string {
 	case "":
 		return "Right is " + right + "."
 	}
-	return "As the window shows it, right is " + right + "."
+	at := ""
+	for _, m := range u.Result.ByLine() { // of a fixed scale, where the line that turns stands at TDC
+		if u.Result.Sheet.Part.MarksOn == sheet.OnEngine && m.Offset != nil && u.onPaper(m.Place+m.Offset.Value).Wrap().Abs() < apart/3 {
+			at = " at " + words.Quoted(m.Name)
+			break
+		}
+	}
+	return "As the window" + at + " shows it, right is " + right + "."
 }
 
 // runs begins what says the running direction.

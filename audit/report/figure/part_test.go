@@ -254,7 +254,7 @@ func checkBar(t *testing.T, m audit.LineResult, row drawnRow, perCrank, way floa
 
 var (
 	evenly = regexp.MustCompile(`^([0-9.]+)°(?: (late|early))? ± ([0-9.]+)°$`)
-	fromTo = regexp.MustCompile(`, between ([0-9.]+)°( early| late)? and ([0-9.]+)°( early| late)$`)
+	fromTo = regexp.MustCompile(`(?:, between|, side not told:) ([0-9.]+)°( early| late)? (?:and|to) ([0-9.]+)°( early| late)$`)
 )
 
 // printed is from where to where a line may be off in degrees, late with a plus, as the

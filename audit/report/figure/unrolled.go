@@ -106,7 +106,7 @@ func pointerTip(tip drawing.Point) []drawing.Item {
 
 // turningLine is the line that turns, below a fixed scale.
 func turningLine(rim drawing.Point) []drawing.Item {
-	return []drawing.Item{drawing.Line{From: rim, To: rim.Plus(0, 2.4), Stroke: drawing.Stroke{Width: 0.9, Ink: drawing.Deep}}}
+	return []drawing.Item{drawing.Line{From: rim, To: rim.Plus(0, 2.4), Stroke: drawing.Thick}}
 }
 
 // onStrip reports whether a line that has no row stands on the strip of the place.

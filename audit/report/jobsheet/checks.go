@@ -26,36 +26,73 @@ const (
 type check struct {
 	what, before, after string
 	found               string // what the sheet says was measured after scribing
-	first               bool   // it tells of a line that is to be scribed
+	rank                int    // how much it tells of what is scribed, from 0
 	far                 geometry.Length
 }
 
-// checks are what dividers have to find before and after scribing, those that tell of
-// a new line first, the shortest way before all others.
-func checks(v words.Audit, letter func(string) string) (all []check) {
-	scribed := map[string]bool{} // only looked up
+// How much a check tells: that a new line is on its right side; that it is as far off as
+// ordered, where nothing else tells of it or all the same; where it is beside a line that
+// moves alike; or nothing of what is scribed.
+const (
+	tellsSide = iota
+	tellsWayAlone
+	tellsWay
+	tellsLine
+	tellsReading
+)
+
+// afterU is with which ± dividers check a distance once so many of its lines are scribed.
+func afterU(now geometry.Length, scribed int) geometry.Length {
+	return max(now, setting) + geometry.Length(scribed)*placed
+}
+
+// checks are what dividers have to find before and after scribing: first those that change
+// with the order, and so show a new line that was scribed on the wrong side; then from
+// the old line to the new, those first that no such distance tells of; of all others the
+// nearest first. So many of them are needed.
+func checks(v words.Audit, letter func(string) string) (all []check, needed int) {
+	scribed, told := map[string]bool{}, map[string]bool{} // only looked up
+	telling := v.Telling(afterU)
+	for _, d := range telling {
+		told[d.From], told[d.To] = true, true
+	}
 	for _, m := range v.Result.ByLine() {
 		if m.Scribe.Worthwhile {
 			scribed[m.Name] = true
 			if m.Scribe.HasLengths {
-				all = append(all, check{what: letter(words.Quoted(m.Name)) + ": " + oldNew, after: dividers(v, m.Scribe.Chord, placed), first: true})
+				rank := tellsWay
+				if !told[m.Name] {
+					rank = tellsWayAlone
+				}
+				all = append(all, check{what: letter(words.Quoted(m.Name)) + ": " + oldNew, after: dividers(v, m.Scribe.Chord, placed), rank: rank})
 			}
 		}
 	}
-	if s := v.Result.Advice.Together; s.Worthwhile && s.Move != advise.MovePointer && s.HasLengths {
-		all = append(all, check{what: "turning line, if it is scribed: old – new", after: dividers(v, s.Chord, placed), first: true})
-	}
-	for _, d := range v.Distances() {
-		if d.NowRound > 0 || d.U == 0 {
-			continue
+	if s := v.Result.Advice.Together; s.Worthwhile && s.HasLengths {
+		what := "turning line or scale, if it is moved: old – new"
+		if s.Move == advise.MovePointer {
+			what = "pointer, if it is moved: old – new"
 		}
-		one := check{what: letter(words.Quoted(d.From) + " – " + words.Quoted(d.To)), before: dividers(v, d.Now, d.U), first: scribed[d.From] || scribed[d.To], far: d.Now}
+		all = append(all, check{what: what, after: dividers(v, s.Chord, placed), rank: tellsWayAlone})
+	}
+	add := func(d advise.Distance, rank int) {
+		n := 0
+		for _, name := range []string{d.From, d.To} {
+			if scribed[name] {
+				n++
+			}
+		}
+		if n > 0 {
+			rank = min(rank, tellsLine)
+		}
+		one := check{what: letter(words.Quoted(d.From) + " – " + words.Quoted(d.To)), before: dividers(v, d.Now, d.U), rank: rank, far: d.Now}
+		if slices.ContainsFunc(all, func(c check) bool {
+			return c.what == one.what || c.what == letter(words.Quoted(d.To)+" – "+words.Quoted(d.From))
+		}) {
+			return
+		}
 		if len(scribed) > 0 {
-			u := max(d.U, setting)
-			if one.first {
-				u += placed
-			}
-			one.after = dividers(v, d.After, u)
+			one.after = dividers(v, d.After, afterU(d.U, n))
 		}
 		if a := v.Result.Sheet.After; a != nil {
 			for _, found := range a.Dividers {
@@ -66,16 +103,19 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 		}
 		all = append(all, one)
 	}
-	slices.SortStableFunc(all, func(a, b check) int {
-		switch {
-		case a.first && b.first: // the nearest line tells most, and is that of the strip
-			return cmp.Compare(a.far, b.far)
-		case a.first == b.first:
-			return 0
-		case a.first:
-			return -1
+	for _, d := range telling {
+		add(d, tellsSide)
+	}
+	for _, d := range v.Distances() {
+		if d.NowRound == 0 && d.U > 0 {
+			add(d, tellsReading)
 		}
-		return 1
+	}
+	slices.SortStableFunc(all, func(a, b check) int {
+		if byRank := cmp.Compare(a.rank, b.rank); byRank != 0 || a.rank == tellsReading || a.rank == tellsSide {
+			return byRank
+		}
+		return cmp.Compare(a.far, b.far)
 	})
 	// What can be measured now is measured before anything is scribed: one such pair
 	// comes first of all.
@@ -83,7 +123,12 @@ func checks(v words.Audit, letter func(string) string) (all []check) {
 		now := all[i]
 		all = slices.Insert(slices.Delete(all, i, i+1), 0, now)
 	}
-	return all
+	for i, c := range all {
+		if c.rank <= tellsWayAlone {
+			needed = i + 1
+		}
+	}
+	return all, needed
 }
 
 // dividers is a length as dividers are held against it: no finer than they are set.
@@ -99,31 +144,40 @@ func dividers(v words.Audit, x, u geometry.Length) string {
 // oldNew is the pair of a line that is to be scribed.
 const oldNew = "old line – new line"
 
-const cellHeight geometry.Length = 9 // room to write in
+// cellHeight is how high a row is of so many, with room to write in.
+func cellHeight(rows int) geometry.Length {
+	if rows > 4 {
+		return 7.6
+	}
+	return 8
+}
 
 // checkHeight is that of the section with n rows.
 func checkHeight(v words.Audit, n int) geometry.Length {
 	h := leadRoom
 	if n > 0 {
-		h += leading + 4.5 + geometry.Length(n)*cellHeight + 0.8 + geometry.Length(len(checkNote(v, true, true, true)))*leading
+		h += leading + 4.5 + geometry.Length(n)*cellHeight(n) + 0.8 + geometry.Length(len(checkNote(v, true, true)))*leading
 	}
 	return h
 }
 
-// checkNote says what follows from what is measured: after scribing, and before it where
-// there is something to measure then.
-func checkNote(v words.Audit, lined, now, left bool) []string {
+// checkNote says what follows from what is measured after scribing, or where nothing is
+// scribed. What follows from what is measured before is a step of what to do.
+func checkNote(v words.Audit, lined, left bool) []string {
 	note := "One off by more than its ±: STOP. A reading or the sheet is wrong; nothing is moved or scribed."
 	if lined && v.Scribes() {
-		note = "After scribing, one off by more than its ±: strike the NEW line through, begin again. All hold: strike the OLD line through."
-		if now {
-			note = "Any NOW measure off by more than its ±: STOP, scribe nothing; a reading or the sheet is wrong. After scribing, one off: strike the NEW line through, begin again. All hold: strike the OLD line through."
+		note = "AFTER: one off, strike the NEW line through, begin again. All hold: strike the OLD line through."
+		switch s := v.Result.Advice.Together; {
+		case s.Worthwhile && s.Move == advise.MovePointer:
+			note = "AFTER moving, off by more than its ±: move it again."
+		case s.Worthwhile:
+			note = "AFTER: off, move the scale again, or strike the NEW turning line through. Holds: strike the OLD one through."
 		}
 	}
 	if left {
 		note += " More pairs: annex."
 	}
-	return drawing.Wrap(note, textSize, drawing.PageWidth*0.92, 2)
+	return drawing.WrapBold(note, textSize, drawing.PageWidth, 2)
 }
 
 const besideBoxes geometry.Length = 112 // the width of what is to be seen
@@ -160,26 +214,39 @@ func (p *page) byEye(v words.Audit) {
 
 // checked is the section to fill in by hand.
 func (p *page) checked(v words.Audit, number string, all []check, left int) {
-	lined := slices.ContainsFunc(all, func(c check) bool { return c.after != "" })
+	any := func(has func(c check) string) bool {
+		return slices.ContainsFunc(all, func(c check) bool { return has(c) != "" })
+	}
+	lined, now := any(func(c check) string { return c.after }), any(func(c check) string { return c.before })
+	did, does := "scribing", "scribed"
+	if s := v.Result.Advice.Together; s.Worthwhile && s.Move == advise.MovePointer {
+		did, does = "moving", "moved"
+	} else if s.Worthwhile {
+		did, does = "the move", "scribed or moved"
+	}
 	name := "Checked"
 	switch {
+	case lined && now:
+		name = "Checked before and after " + did
 	case lined:
-		name = "Checked before and after scribing"
+		name = "Checked after " + did
 	case v.Scribes():
-		name = "Checked before anything is scribed or moved"
+		name = "Checked before anything is " + does
 	}
 	p.lead(number+" "+name, "to be filled in by hand")
 	if len(all) == 0 {
 		return
 	}
+	height := cellHeight(len(all))
 	heads := []string{"dividers, straight across", "should be", "measured", "should be", "measured"}
 	widths := []geometry.Length{60, 29, 30, 29, 32}
-	if !lined {
+	both := lined && now
+	if !both {
 		heads, widths = []string{heads[0], "should be", "measured"}, []geometry.Length{80, 40, 60}
 	}
-	if lined {
+	if both {
 		p.y += leading
-		for i, head := range []string{"NOW, before scribing", "AFTER SCRIBING"} {
+		for i, head := range []string{"NOW, before " + did, "AFTER " + strings.ToUpper(did)} {
 			p.put(widths[0]+1.2+geometry.Length(i)*(widths[1]+widths[2]), p.y, drawing.Text{Size: textSize, Bold: true, Text: head})
 		}
 	}
@@ -190,34 +257,50 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 		x += widths[i]
 	}
 	for _, c := range all {
-		texts := []string{c.what, c.before, "", c.after, c.found}[:len(widths)]
+		texts := []string{c.what, c.before, "", c.after, c.found}
+		switch {
+		case lined && !now:
+			texts = []string{c.what, c.after, c.found}
+		case !both:
+			texts = texts[:3]
+		}
 		x = 0
 		for i := 0; i < len(texts); i++ {
 			text, wide := texts[i], widths[i]
 			if i%2 == 1 && text == "" { // nothing to be measured: one cell that says why
-				text, wide = map[int]string{1: "there is no new line yet", 3: "as before: it was not moved"}[i], wide+widths[i+1]
+				text, wide = c.why(i == 1, v), wide+widths[i+1]
 			}
-			p.box(x, p.y, wide, cellHeight, rule)
+			p.box(x, p.y, wide, height, rule)
 			lines := fitted(text, (wide-3)*0.94)
 			for j, line := range lines {
-				p.put(x+1.5, p.y+cellHeight/2+1.1+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*3.6, drawing.Text{Size: textSize, Bold: i == 3 && texts[3] != "", Text: line})
+				p.put(x+1.5, p.y+height/2+1.1+(geometry.Length(j)-geometry.Length(len(lines)-1)/2)*3.6, drawing.Text{Size: textSize, Bold: i == 3 && texts[3] != "", Text: line})
 			}
 			x += wide
 			if wide > widths[i] {
 				i++
 			}
 		}
-		p.y += cellHeight
+		p.y += height
 	}
 	p.y += 0.8
-	for _, line := range checkNote(v, lined, slices.ContainsFunc(all, func(c check) bool { return c.before != "" }), left > 0) {
+	for _, line := range checkNote(v, lined, left > 0) {
 		p.y += leading
 		p.put(0, p.y-0.6, drawing.Text{Size: textSize, Bold: true, Text: line})
 	}
 }
 
-// Distances lists every pair as the table to fill in does, of which the sheet has room
-// for the first only.
+// why says why there is nothing to measure in a row, now or afterwards.
+func (c check) why(now bool, v words.Audit) string {
+	switch {
+	case !now:
+		return "as before: it was not moved"
+	case v.Result.Advice.Together.Worthwhile:
+		return "nothing was moved yet"
+	}
+	return "there is no new line yet"
+}
+
+// Distances lists the pairs for which the table to fill in has no room, as it does.
 func (s *Sheet) Distances() document.Table {
 	t := document.Table{Header: []string{"from – to", "now"}, Right: []bool{false, true}}
 	lined := slices.ContainsFunc(s.all, func(c check) bool { return c.after != "" })
@@ -226,7 +309,7 @@ func (s *Sheet) Distances() document.Table {
 	} else {
 		t.Header[1] = "should be"
 	}
-	for _, c := range s.all {
+	for _, c := range s.all[len(s.checks):] {
 		row := []string{strings.Replace(c.what, oldNew, "old – new", 1), c.before}
 		if lined {
 			row = append(row, c.after)
@@ -243,15 +326,27 @@ func (p *page) tickOff(x, y geometry.Length) {
 	p.line(x+2, y+tick-1, x+tick-0.8, y+1, drawing.Thick)
 }
 
-// signed are the four boxes of those who answer for it. A name from the sheet is no
-// signature: the line below it stays open.
-func (p *page) signed(by, scribed string) {
-	const width, height geometry.Length = drawing.PageWidth / 4, 14
-	for i, role := range []string{"measured", "scribed", "checked by another", "released"} {
-		x := geometry.Length(i) * width
+// signed are the boxes of those who answer for it; one for scribing or moving only where
+// that is ordered or done. A name from the sheet is no signature: the line below it stays
+// open.
+func (p *page) signed(v words.Audit, by, scribed string) {
+	const height geometry.Length = 14
+	did := "scribed"
+	if s := v.Result.Advice.Together; s.Worthwhile && s.Move == advise.MovePointer {
+		did = "moved"
+	} else if s.Worthwhile {
+		did = "scribed or moved"
+	}
+	roles := [][2]string{{"measured", by}, {did, scribed}, {"checked by another", ""}, {"released", ""}}
+	if !v.Scribes() && scribed == "" {
+		roles = slices.Delete(roles, 1, 2)
+	}
+	width := drawing.PageWidth / geometry.Length(len(roles))
+	for i, r := range roles {
+		x, role := geometry.Length(i)*width, r[0]
 		p.box(x, p.y, width, height, rule)
-		if name := []string{by, scribed, "", ""}[i]; name != "" {
-			role += " by " + name
+		if r[1] != "" {
+			role += " by " + r[1]
 		}
 		p.put(x+1.4, p.y+3.7, drawing.Text{Size: textSize, Text: drawing.Wrap(p.letter(words.Clean(role)), textSize, width-2.8, 1)[0]})
 		p.line(x+1.4, p.y+height-4, x+width-1.4, p.y+height-4, drawing.Hair)

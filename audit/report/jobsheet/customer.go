@@ -34,12 +34,12 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	letter, _ := words.Lettered(v, drawing.Has)
 	p.letter = letter
 	var of []string
-	for _, x := range []string{r.Job.Engine, r.Job.Part, r.Job.Issued} {
-		if x != "" {
-			of = append(of, words.Clean(x))
+	for _, x := range [][2]string{{"", r.Job.Engine}, {"", r.Job.Part}, {"job ", r.Job.Number}, {"measured ", r.Job.Measured}} {
+		if x[1] != "" {
+			of = append(of, x[0]+words.Clean(x[1]))
 		}
 	}
-	p.begin(CustomerTitle, letter(strings.Join(append(of, Head(v, o)[0]), " · ")))
+	p.begin(CustomerTitle, letter(strings.Join(of, " · ")))
 	outside := slices.DeleteFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Outside })
 	shown := outside[:min(mostSet, len(outside))]
 	row, box := geometry.Length(7.4), geometry.Length(8)
@@ -50,7 +50,7 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 		p.set(m, row)
 	}
 	p.y += 6
-	p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: others(len(shown))})
+	p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: others(len(shown), len(v.Result.ByLine()))})
 	for i, line := range drawing.Wrap(letter(lines(v, shown)), textSize, drawing.PageWidth-40, 4) {
 		if i > 0 {
 			p.y += leading
@@ -66,6 +66,9 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	if len(all) > 1 {
 		in = 17
 		p.put(0, p.y+3.9, drawing.Text{Size: textSize, Bold: true, Text: "EITHER"})
+		if len(all) > 2 {
+			p.put(0, p.y+7.9, drawing.Text{Size: textSize, Text: "tick " + []string{"both", "all 3", "all 4", "all 5"}[min(len(all)-3, 3)]})
+		}
 	}
 	for n, text := range all {
 		if n > 0 && n == len(all)-1 {
@@ -112,7 +115,11 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 
 // outOf says how often a ± holds.
 func outOf(v words.Audit) string {
-	return strings.TrimSuffix(v.Confidence(), " %") + " of 100 such measurements"
+	text := strings.TrimSuffix(v.Confidence(), " %") + " of 100 such measurements"
+	if slices.ContainsFunc(v.Result.ByLine(), words.AsFitted) {
+		text += " without fitting the wheel again"
+	}
+	return text
 }
 
 // set says of a line that is outside what was set by it and what that gave.
@@ -134,8 +141,11 @@ func (p *page) set(m audit.LineResult, row geometry.Length) {
 	}
 }
 
-func others(set int) string {
-	if set > 0 {
+func others(set, all int) string {
+	switch {
+	case set > 0 && all == set+1:
+		return "The other line"
+	case set > 0:
 		return "The other lines"
 	}
 	return "The lines"
@@ -222,12 +232,12 @@ func done(v words.Audit, shown []audit.LineResult) (out []string) {
 	case len(ordered) > 0:
 		out = append(out, "The old line was struck through, so that nobody sets to it.")
 	}
-	if anew := setAnew(v); anew != "" && len(ordered) > 0 {
+	if anew := words.SetAnew(v); anew != "" && len(ordered) > 0 {
 		anew = strings.NewReplacer("set the timing", "The timing was set", "engine maker's", "maker's").Replace(anew)
 		out = append(out, anew+". The engine must not run before.")
 	}
 	if v.Result.Advice.Together.Worthwhile {
-		out = append(out, together(v.Result.Advice.Together))
+		out = append(out, together(v.Result.Advice.Together), "The timing was set anew, by the maker's data. The engine must not run before.")
 	}
 	switch {
 	case len(shown) == 1:

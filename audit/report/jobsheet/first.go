@@ -38,6 +38,7 @@ type Sheet struct {
 	last   []string // what to do once lines are scribed; it is never cut
 	all    []check  // what dividers have to find
 	checks []check  // those of them that find room
+	needed int      // how many of them, from the first, somebody who scribes cannot do without
 	doubts [][]string
 	where  *drawing.Scene
 	foot   geometry.Length // how far down the sections go, once drawn
@@ -63,10 +64,14 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 		s.more, s.LinesCut = len(s.shown)-here, true
 		s.shown = s.shown[:here]
 	}
-	s.all = checks(v, s.letter)
+	s.all, s.needed = checks(v, s.letter)
 	steps := s.allSteps()
-	if anew := setAnew(v); anew != "" {
-		s.last = s.wrapped("Before the engine runs: " + anew + ".")
+	if anew := words.SetAnew(v); anew != "" {
+		again := ""
+		if v.Result.Advice.Together.Worthwhile {
+			again = "After a move: read all lines again. "
+		}
+		s.last = s.wrapped(again + "Before the engine runs: " + anew + ".")
 	}
 	rows := mostRows
 	for ; rows > 2; rows-- { // sections to write in give way to what is to be done, down to two rows
@@ -80,18 +85,26 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 		s.shown, s.more, s.LinesCut = all[:n], len(all)-n, true
 	}
 	s.steps, s.StepsCut = cut(steps, s.free()-s.fixed())
-	// A picture is worth rows of the table, but for those of the new lines.
-	now := len(slices.DeleteFunc(slices.Clone(s.all), func(c check) bool { return c.before == "" }))
-	fewest := min(rows, max(2, len(s.all)-now+min(now, 1)))
-	for _, good := range []geometry.Length{44, 38, 31.5, 0} { // a large disc, smaller ones, or none
+	// A picture is worth rows of the table, but for those that show a wrong side, or the
+	// way of a line that has none of these.
+	fewest := min(rows, max(2, s.needed))
+	for _, good := range []geometry.Length{44, 38, 31.5} { // a large disc, or smaller ones
 		for n := rows; n >= fewest && s.where == nil; n-- {
 			s.limit(n, n)
 			s.picture(picture, good)
 		}
 	}
-	for n := rows - 1; n > 0 && s.where == nil; n-- { // and one is worth doubts that the annex has
+	for n := rows - 1; n > 0 && s.where == nil; n-- { // one is worth doubts that the annex has
 		s.limit(fewest, n)
 		s.picture(picture, 31.5)
+	}
+	for n := rows; n >= fewest && s.where == nil; n-- { // or none
+		s.limit(n, n)
+		s.picture(picture, 0)
+	}
+	for n := rows - 1; n > 0 && s.where == nil; n-- {
+		s.limit(fewest, n)
+		s.picture(picture, 0)
 	}
 	if s.where == nil {
 		s.limit(rows, rows)
@@ -100,28 +113,42 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 	return s
 }
 
-const mostRows = 4 // of the checks, and of the doubts
+const mostRows = 6 // of the checks, and of the doubts
 
-// limit leaves so many rows of checks, and doubts. What the ± counts already is the last
-// of the doubts.
+// limit leaves so many rows of checks, and doubts. What has to be done first is the first
+// of the doubts, what the ± counts already the last.
 func (s *Sheet) limit(rows, most int) {
 	s.checks = s.all[:min(rows, len(s.all))]
 	s.doubts = nil
-	doubts := words.Warnings(s.v)
-	counted := func(text string) bool { return strings.Contains(text, "is counted in full") }
-	slices.SortStableFunc(doubts, func(a, b string) int {
+	doubts := words.Doubts(s.v)
+	rank := func(d words.Doubt) int {
 		switch {
-		case counted(a) == counted(b):
+		case !words.GoesOn(d.Code):
 			return 0
-		case counted(a):
-			return 1
+		case strings.Contains(d.Text, "is counted in full"):
+			return 2
 		}
-		return -1
-	})
-	for _, text := range doubts[:min(most, len(doubts))] {
-		s.doubts = append(s.doubts, drawing.Wrap(s.letter(words.InPlainWords(words.Sentence(text))), textSize, drawing.PageWidth-5, 2))
+		return 1
+	}
+	slices.SortStableFunc(doubts, func(a, b words.Doubt) int { return rank(a) - rank(b) })
+	for _, d := range doubts[:min(most, len(doubts))] {
+		s.doubts = append(s.doubts, s.doubt(d))
 	}
 	s.DoubtsCut = len(doubts) > len(s.doubts)
+}
+
+// doubt is a doubt in lines, with what it means for the order, which is never cut.
+func (s *Sheet) doubt(d words.Doubt) []string {
+	const wide = drawing.PageWidth - 5
+	text, order := s.letter(words.InPlainWords(words.Sentence(d.Text))), words.ForTheOrder(s.v, d.Code)
+	if lines := drawing.Wrap(strings.TrimSpace(text+" "+order), textSize, wide, 4); len(lines) < 4 {
+		return lines
+	}
+	lines := drawing.Wrap(text, textSize, wide, 2)
+	if order != "" {
+		lines = append(lines, order)
+	}
+	return lines
 }
 
 // picture takes the picture where there is room for it, and no less than is good.
@@ -187,7 +214,7 @@ func (s *Sheet) fixed() geometry.Length {
 }
 
 func (s *Sheet) meaning() []string {
-	lines := drawing.Wrap(s.letter(s.v.Meaning()), textSize, drawing.PageWidth, 3)
+	lines := drawing.Wrap(s.letter(s.v.Meaning()), textSize, drawing.PageWidth, 4)
 	if len(s.key) > 0 {
 		lines = append(lines, drawing.Wrap(s.key[0]+" All such names: annex.", textSize, drawing.PageWidth, 1)...)
 	}
@@ -199,11 +226,24 @@ func (s *Sheet) meaning() []string {
 func (s *Sheet) allSteps() (all [][]string) {
 	lead, each := s.v.ScribeAll()
 	said := false
+	now := s.v.Scribes() && slices.ContainsFunc(s.all, func(c check) bool { return c.before != "" })
 	for _, step := range words.Steps(s.v) {
 		if rest, ok := strings.CutPrefix(step, words.EyeStep(s.v)); ok {
-			if step = strings.TrimSpace(rest); step == "" {
-				continue
+			if strings.TrimSpace(rest) != "" {
+				all = append(all, s.wrapped(words.CloseFirst(s.v)))
 			}
+			if now {
+				all = append(all, s.wrapped(words.MeasureNow(s.v)))
+			}
+			continue
+		}
+		if branches := words.MoveOnSheet(s.v); len(branches) > 0 && step == words.MoveStep(s.v) {
+			lines := s.wrapped(branches[0])
+			for i, branch := range branches[1:] {
+				lines = append(lines, s.wrapped(string(rune('a'+i))+") "+branch)...)
+			}
+			all = append(all, lines)
+			continue
 		}
 		for _, m := range s.v.Result.ByLine() {
 			if m.Scribe.Worthwhile && len(each) == 0 && step == s.v.Scribe(m) {
@@ -221,30 +261,15 @@ func (s *Sheet) allSteps() (all [][]string) {
 					lines = append(lines, s.wrapped(s.v.ScribeInShort(m))...)
 				}
 			}
+			if near := words.OldOnes(s.v); near != "" {
+				lines = append(lines, s.wrapped(near)...)
+			}
 			all = append(all, lines)
 			continue
 		}
 		all = append(all, s.wrapped(step))
 	}
 	return all
-}
-
-// setAnew says what follows from a new line, which changes no timing by itself; empty
-// where none is to be scribed. How the timing is set is the engine maker's to say.
-func setAnew(v words.Audit) string {
-	n := 0
-	for _, m := range v.Result.ByLine() {
-		if m.Scribe.Worthwhile {
-			n++
-		}
-	}
-	switch n {
-	case 0:
-		return ""
-	case 1:
-		return "set the timing anew to the new line, by the engine maker's data"
-	}
-	return "set the timing anew to the new lines, by the engine maker's data"
 }
 
 func (s *Sheet) wrapped(step string) []string {
@@ -331,17 +356,17 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	if a := v.Result.Sheet.After; a != nil {
 		scribed = strings.Trim(a.By+", "+a.Date, ", ")
 	}
-	p.signed(s.record.By, scribed)
+	p.signed(v, s.record.By, scribed)
 	s.doubted(p, number())
 	s.foot = p.y + leadRoom
-	p.lead("Caution", "Stop out before TDC is passed. Turn by hand only, never with the starter while a stop is fitted. All cautions: annex.")
+	p.lead("Caution", words.CautionOnSheet(v)+" All cautions: annex.")
 	air := min(2, max(0, (s.blockAt()-s.foot-4)/3)) // for the rows of the title block, where there is room
 	p.y = s.blockAt() - 3*air
 	scribedBy := ""
 	if a := v.Result.Sheet.After; a != nil {
 		scribedBy = a.ScribedBy
 	}
-	p.titleBlock(s.record, scribedBy, sheets, air)
+	p.titleBlock(s.record, scribedBy, sheets, air, s.DoubtsCut)
 	return p.scene
 }
 

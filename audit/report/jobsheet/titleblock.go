@@ -3,6 +3,7 @@ package jobsheet
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"markaudit/audit/jobrecord"
 	"markaudit/audit/report/drawing"
@@ -26,9 +27,11 @@ type cell struct {
 //
 // Each of its rows has some air more, where the sheet has room.
 //
+// All doubts stand in the annex where this sheet has no room for them.
+//
 // Answers from after scribing change the digest of the sheet: then that of the sheet by
 // which it was scribed stands beside it.
-func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int, air geometry.Length) {
+func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int, air geometry.Length, doubts bool) {
 	row := 9 + air
 	j := r.Job
 	digest, named := "", "sheet digest (fingerprint)"
@@ -64,7 +67,10 @@ func (p *page) titleBlock(r jobrecord.Record, scribedBy string, sheets int, air 
 		}
 		p.y += row
 	}
-	foot := "Holds for the part named here, as it was found. Uncertainties, readings, all doubts and cautions: annex."
+	foot := "Holds for the part named here, as it was found. Uncertainties, readings, cautions: annex."
+	if doubts {
+		foot = strings.Replace(foot, "readings, cautions", "readings, all doubts and cautions", 1)
+	}
 	for i, line := range append(drawing.Wrap(r.Rule, textSize, drawing.PageWidth-2.4, 2), foot) {
 		p.put(1.2, p.y+3.4+geometry.Length(i)*3.6, drawing.Text{Size: textSize, Text: line})
 	}

@@ -36,12 +36,18 @@ func (v Audit) Meaning() string {
 			unsure++
 		}
 	}
-	taken := takenForTDC(v)
+	taken, holds := takenForTDC(v), "within the ±"
+	switch n := len(slices.DeleteFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return Ends(m) == nil })); {
+	case n > 0 && n == sure: // no ± is shown
+		holds = "between the two figures"
+	case n > 0:
+		holds = "within the ±, or between the two figures,"
+	}
 	if sure > 0 {
 		if v.Result.Diagnosis.ReadoutMoved() || v.Result.Diagnosis.SetupsDiffer() {
-			fmt.Fprintf(&b, "If nothing had moved or changed in between, the true offset would lie within the ± in %s of cases. This is from %s.", v.Confidence(), taken)
+			fmt.Fprintf(&b, "If nothing had moved or changed in between, the true offset would lie %s in %s of cases. This is from %s.", holds, v.Confidence(), taken)
 		} else {
-			fmt.Fprintf(&b, "The true offset lies within the ± in %s of cases. This is from %s.", v.Confidence(), taken)
+			fmt.Fprintf(&b, "The true offset lies %s in %s of cases. This is from %s.", holds, v.Confidence(), taken)
 		}
 		if slices.ContainsFunc(v.Result.ByLine(), AsFitted) {
 			b.WriteString(" \"As fitted\": the ± covers repeating the readings. It does not cover taking the readout off and fitting it again.")
@@ -60,6 +66,9 @@ func (v Audit) Meaning() string {
 	b.WriteString(" Late: after its place.")
 	if slices.ContainsFunc(v.Result.ByLine(), lopsided) {
 		b.WriteString(" \"Between\": a dial tells the less the nearer to TDC, so the true offset may lie further to one side than to the other.")
+	}
+	if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return lopsided(m) && !m.ByDial.SideTold }) {
+		b.WriteString(" \"Side not told\": it reads alike before TDC and after.")
 	}
 	if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return OnlyJust(m) != "" }) {
 		fmt.Fprintf(&b, " \"Only just\": the ± reaches out of the tolerance, but the chance that the line is within is at least %s.", rounding.Confidence(v.Result.Sheet.Limits.Threshold()))

@@ -29,6 +29,9 @@ func OffBy(m audit.LineResult) string {
 			low = strings.TrimSuffix(low, way)
 		}
 	}
+	if !m.ByDial.SideTold { // so near TDC the dial shows the same on either side
+		return ends[0] + ", side not told: " + low + " to " + high
+	}
 	return ends[0] + ", between " + low + " and " + high
 }
 

@@ -95,7 +95,7 @@ func sharedShift(v Audit) string {
 // TogetherInFull is what the lines say together, with the one order that follows.
 func TogetherInFull(v Audit) string {
 	text := Together(v)
-	for _, more := range []string{partSteps(v), moveStep(v)} {
+	for _, more := range []string{partSteps(v), MoveStep(v)} {
 		if more != "" {
 			text = strings.TrimSpace(text + " " + more)
 		}

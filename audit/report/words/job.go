@@ -102,6 +102,9 @@ func (j Job) Todo() string {
 	case job.Outside:
 		return "See what was found."
 	}
+	if j.Unseen() { // no surer than the record
+		return "Look at the metal: nothing confirms yet which way the engine runs."
+	}
 	return "Nothing is left to do."
 }
 
@@ -202,7 +205,7 @@ func (j Job) EyeQuestion() (look, rim string) {
 		look = fmt.Sprintf("Turn the engine the way it runs, and look, %s. The pointer stands still. Which way does %s pass it?", j.viewpoint(), TheLine(c.Passes))
 	}
 	if c.Round > 0 {
-		rim = "Lay a tape once round the rim, over the lines. Does it show " + j.ByTape(c.Round, c.RoundLimit.Half) + "?"
+		rim = "Lay a tape once round the rim, over the lines. Does it show " + j.Round() + "?"
 	}
 	return look, rim
 }

@@ -100,7 +100,7 @@ func TestNothingToScribeIsNoSurerThanTheSheet(t *testing.T) {
 	}
 	s := sheets["plug-hole.yaml"]
 	v, text := of(s)
-	for _, want := range []string{"Before any verdict is gone by, check by eye: as you look at the marks, the shorter way round", "If that is so, nothing is to be scribed: every line is within. Line “check” is so only if it lies on the side of TDC that its letters say."} {
+	for _, want := range []string{"Before any verdict is gone by, check by eye: as you look at the marks, the shorter way round", "If that is so, nothing is to be scribed: every line is within. Line “check” is so only if it lies on the side of TDC that its readings say (ATDC)."} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
 		}

@@ -36,7 +36,7 @@ func (v Audit) Scribe(m audit.LineResult) string {
 	if m.ByDial != nil {
 		return scribeByDial(v, m)
 	}
-	return v.scribe(m, ": ") + fmt.Sprintf(" Until then, setting to it gives %s.", ComesUp(m))
+	return v.scribe(m, ": ") + oldOne(v, m) + fmt.Sprintf(" Until then, setting to it gives %s.", ComesUp(m))
 }
 
 // ScribeOnSheet is [Audit.Scribe] for a sheet that has where the line comes up in a table.
@@ -44,7 +44,7 @@ func (v Audit) ScribeOnSheet(m audit.LineResult) string {
 	if m.ByDial != nil {
 		return scribeByDial(v, m)
 	}
-	return v.scribe(m, ". That is ")
+	return v.scribe(m, ". That is ") + oldOne(v, m)
 }
 
 // scribe is the instruction; then stands between the way round and what it is to the
@@ -100,7 +100,7 @@ func (v Audit) ScribeInShort(m audit.LineResult) string {
 	if side := v.InWindow(s.Along); side != "" {
 		way += ", " + strings.ToUpper(side) + " in the window"
 	}
-	return fmt.Sprintf("%s: %s %s, %s; then known to ± %s, placing it included.", lineBegins(m.Name), v.Of(s.Arc), v.Goes(s), way, rounding.TwoDigits(s.Then(v.Result.Sheet)))
+	return fmt.Sprintf("%s: %s %s, %s; then known to ± %s, placing it included%s.", lineBegins(m.Name), v.Of(s.Arc), v.Goes(s), way, rounding.TwoDigits(s.Then(v.Result.Sheet)), fittedOnce(v))
 }
 
 // placement is how closely a new line is laid.
@@ -179,7 +179,7 @@ func (v Audit) across(s advise.Scribe) string {
 func (v Audit) then(s advise.Scribe, included string) string {
 	part, then := v.Result.Sheet.Part, s.Then(v.Result.Sheet)
 	onRim := geometry.Rim{Diameter: part.Diameter}.Arc(part.Turned(then))
-	return fmt.Sprintf(" The new line is then known to ± %s, %s on the rim.%s", rounding.TwoDigits(then), v.Of(onRim), included)
+	return fmt.Sprintf(" The new line is then known to ± %s, %s on the rim%s.%s", rounding.TwoDigits(then), v.Of(onRim), fittedOnce(v), included)
 }
 
 // along says a direction in words of the engine.
@@ -283,11 +283,33 @@ func (v Audit) ToSee() string {
 	if c.Round == 0 {
 		return v.Look()
 	}
-	about := ""
-	if c.RoundLimit.Half == 0 { // the sheet does not say how closely its diameter is known
-		about = "about "
+	tape := ". A tape once round the rim shows "
+	if v.Result.Sheet.Part.Moves != "" { // behind a window it may not go round
+		tape = ". Where a tape can be laid once round the rim, it shows "
 	}
-	return v.Look() + ". A tape once round the rim shows " + about + v.ByTape(c.Round, c.RoundLimit.Half)
+	return v.Look() + tape + v.Round()
+}
+
+// roughly is how closely a tape has to agree with a diameter whose own ± the sheet does not
+// state: a radius, or a wrong rim, is much further off. Common practice, no source.
+const roughly = 0.03
+
+// Round is what a tape once round the rim has to show, with a ± in any case: somebody
+// stops by it.
+func (v Audit) Round() string {
+	c := v.Result.Advice.Check
+	if c.RoundLimit.Half > 0 {
+		return v.ByTape(c.Round, c.RoundLimit.Half)
+	}
+	whole := func(x geometry.Length) string { return rounding.Fixed(x.Millimetres(), 0) }
+	if v.Unit.Imperial() {
+		whole = func(x geometry.Length) string { return rounding.Fixed(x.In(geometry.Inch), 1) }
+	}
+	unit := " mm"
+	if v.Unit.Imperial() {
+		unit = " in"
+	}
+	return whole(c.Round) + " ± " + whole(c.Round*roughly) + unit + " (3 in 100)"
 }
 
 // Look is the part of [Audit.Check] that tells which way round the lines lie.

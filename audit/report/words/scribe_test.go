@@ -74,7 +74,7 @@ func TestTheCheckInWords(t *testing.T) {
 		want  string
 	}{
 		{"two lines", two, sheet.Part{}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. If not, stop: the sheet is wrong"},
-		{"with a tape", taped, sheet.Part{}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows about 496.4 mm. If either is not so, stop: the sheet is wrong"},
+		{"with a tape", taped, sheet.Part{}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows 496 ± 15 mm (3 in 100). If either is not so, stop: the sheet is wrong"},
 		{"with limits, in inches", limited, sheet.Part{Unit: geometry.Inch}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows 19.54 ± 0.02 in (496.4 ± 0.6 mm). If either is not so, stop: the sheet is wrong"},
 		{"one line", alone, sheet.Part{MarksOn: sheet.OnPart}, "as you look at the marks, turn the engine the way it runs: line “fire” passes the pointer moving clockwise, and the pointer stands still. If not, stop: the sheet is wrong"},
 		{"a scale in a window", alone, sheet.Part{MarksOn: sheet.OnEngine, Moves: "up"}, "as you look at the marks, turn the engine the way it runs: the turning line passes the scale moving clockwise, up in the window, and the scale stands still. If not, stop: the sheet is wrong"},

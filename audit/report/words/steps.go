@@ -69,10 +69,12 @@ func allWithin(v Audit) string {
 		text = "If that is so, nothing is to be scribed: every line is within."
 	}
 	var onWord []string
+	letters := ""
 	for _, w := range v.Result.Warnings {
 		switch {
 		case w.Code == warning.SideNotProven:
 			onWord = append(onWord, Quoted(w.Mark))
+			letters = sideLetters(v, w.Mark)
 		case w.Code == warning.DirectionUnchecked && len(w.Values) > 0:
 			text += " That holds only if the readout counts as the sheet says: see the doubts."
 		}
@@ -81,9 +83,9 @@ func allWithin(v Audit) string {
 	case 0:
 		return text
 	case 1:
-		return text + " " + ofLines(onWord) + " is so only if it lies on the side of TDC that its letters say. Prove that side, as said in the doubts."
+		return text + " " + ofLines(onWord) + " is so only if it lies on the side of TDC that its readings say" + letters + ". Prove that side, as said in the doubts."
 	}
-	return text + " " + ofLines(onWord) + " are so only if they lie on the side of TDC that their letters say. Prove that side, as said in the doubts."
+	return text + " " + ofLines(onWord) + " are so only if they lie on the side of TDC that their readings say, BTDC or ATDC. Prove that side, as said in the doubts."
 }
 
 // contactSteps is what is wrong at the contacts, or with the sheet as the eye has it.
@@ -122,7 +124,7 @@ func metalSteps(v Audit) []string {
 	r := v.Result
 	out := []string{partSteps(v)}
 	if r.OffTogether() && !(v.Scribed && r.Advice.Together.Worthwhile) {
-		out = append(out, moveStep(v))
+		out = append(out, MoveStep(v))
 	}
 	for i, m := range r.ByLine() {
 		if v.Scribed && m.Scribe.Worthwhile {
@@ -219,12 +221,12 @@ func closeFirst(v Audit) string {
 		return ""
 	}
 	if v.onDial() {
-		return " If the dial is still in, read the top once more first: it must show " + mustShowAgain(v, *o, 0) + "."
+		return " If the dial is still in, read the top once more first: it must show " + mustShowAgain(v, *o, 0) + ". If not, it moved: read top and lines again."
 	}
 	if way, without := byIndicator(v); without {
-		return " If the readout is still on, take the " + way + " once more first: TDC must come at " + mustShowAgain(v, *o, v.StepDecimals()+1) + "."
+		return " If the readout is still on, take the " + way + " once more first: TDC must come at " + mustShowAgain(v, *o, v.StepDecimals()+1) + ". If not, the readout moved: take all of it again."
 	}
-	return " If the readout is still on, take one closing pair first: the middle of its two contacts must be " + mustShowAgain(v, *o, v.StepDecimals()+1) + "."
+	return " If the readout is still on, take one closing pair first: the middle of its two contacts must be " + mustShowAgain(v, *o, v.StepDecimals()+1) + ". If not, the readout moved: take contacts and lines again."
 }
 
 // mustShowAgain is what the readout must show once more, and how closely.
@@ -260,8 +262,8 @@ func partSteps(v Audit) string {
 	return ""
 }
 
-// moveStep is the one step for lines that are off together.
-func moveStep(v Audit) string {
+// MoveStep is the one step for lines that are off together.
+func MoveStep(v Audit) string {
 	r := v.Result
 	if r.Diagnosis.Story.Kind == diagnosis.PartAlike {
 		on := Clean(r.Diagnosis.Story.On)

@@ -14,11 +14,27 @@ import (
 	"markaudit/geometry"
 )
 
+// Doubt is a warning as a sentence or more.
+type Doubt struct {
+	Text string
+	Code warning.Code
+}
+
 // Warnings is every warning as a sentence, but for those that were the first thing
 // to do. Lines whose uncertainty is too large for them are named together, and
 // not where they are outside all the same.
 func Warnings(v Audit) []string {
-	var out, large []string
+	var out []string
+	for _, d := range Doubts(v) {
+		out = append(out, d.Text)
+	}
+	return out
+}
+
+// Doubts is [Warnings] with the code of each.
+func Doubts(v Audit) []Doubt {
+	var out []Doubt
+	var large []string
 	for _, w := range v.Result.Warnings {
 		switch {
 		case toDoFirst(w.Code), w.Code == warning.LineOrder && orderExplained(v), w.Code == warning.ScattersDiffer && oneReadingOdd(v, w.Mark):
@@ -27,11 +43,12 @@ func Warnings(v Audit) []string {
 				large = append(large, Quoted(w.Mark))
 			}
 		default:
-			out = append(out, Dot(Warning(v, w)))
+			out = append(out, Doubt{Dot(Warning(v, w)), w.Code})
 		}
 	}
 	if len(large) > 0 {
-		out = append([]string{ofLines(large) + ": the ± is larger than the tolerance. This measurement cannot show such a line to be within."}, out...)
+		text := ofLines(large) + ": the ± is larger than the tolerance. This measurement cannot show such a line to be within."
+		out = slices.Insert(out, 0, Doubt{text, warning.UAboveTolerance})
 	}
 	return out
 }
@@ -152,7 +169,13 @@ func doubt(v Audit, w warning.Warning) string {
 	case warning.DirectionUnchecked:
 		return whyUnchecked(w) + ". Give readout.quarter_turn"
 	case warning.SideUnchecked:
-		return "nothing on the sheet confirms engine.turns and part.marks_on, and no reading can. Give part.btdc_lines, or make the check before scribing"
+		before := ""
+		if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return strings.Contains(m.At.Crank(rounding.Unsure), "BTDC") }) {
+			before = "Give part.btdc_lines, or make"
+		} else { // there is no BTDC line to tell it by
+			before = "Make"
+		}
+		return "nothing on the sheet confirms engine.turns and part.marks_on, and no reading can. " + before + " the check before scribing"
 	case warning.DeclarationSuspect:
 		mistakes := make([]string, len(w.Suspicions))
 		for i, m := range w.Suspicions {
@@ -168,6 +191,16 @@ func doubt(v Audit, w warning.Warning) string {
 		return text
 	}
 	return string(w.Code)
+}
+
+// sideLetters are those of the side on which a dial's line was said to lie, in brackets.
+func sideLetters(v Audit, name string) string {
+	for _, m := range v.Result.ByLine() {
+		if m.Name == name && m.ByDial != nil {
+			return map[geometry.Letters]string{geometry.BTDC: " (BTDC)", geometry.ATDC: " (ATDC)"}[m.ByDial.Side]
+		}
+	}
+	return ""
 }
 
 // whyUnchecked says why the lines do not show which way the readout counts.
@@ -276,7 +309,7 @@ func caseWarning(v Audit, w warning.Warning, in, name string, names []string) st
 	case warning.SlackMissing, warning.ProbeMissing:
 		return gaps[w.Code]
 	case warning.SideNotProven:
-		return name + ": only the letters of its readings say on which side of TDC it lies. To prove it, read the dial at the line, turn a few degrees further the way the engine runs and read it there too, `further: [at the line, further on]`"
+		return name + ": nothing but what was written behind its readings" + sideLetters(v, w.Mark) + " says on which side of TDC it lies. To prove it, read the dial at the line, turn a few degrees further the way the engine runs and read it there too, `further: [at the line, further on]`"
 	case warning.ApproachUnsaid:
 		return in + "how its heights were approached is not stated. Lost motion and bearing slack count in full. State approach, rising or forward"
 	case warning.RockSeen:

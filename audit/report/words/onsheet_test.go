@@ -1,0 +1,131 @@
+package words_test
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"markaudit/audit"
+	"markaudit/audit/job"
+	"markaudit/audit/report/internal/reporttest"
+	"markaudit/audit/report/words"
+	"markaudit/audit/sheet"
+	"markaudit/audit/warning"
+)
+
+func crowd(t *testing.T) words.Audit {
+	t.Helper()
+	data, err := os.ReadFile("../../../testdata/figures/crowd.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, _, err := sheet.Read("crowd.yaml", data, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := audit.Run(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := words.NewAudit(r, nil)
+	v.ByDividers = true
+	return v
+}
+
+// What an old line nearly stands on is named, and which of the two it is. By hand: line 3
+// was read at 2.15 BTDC, line 2 at 2.0: of these two it is the one towards line 4, to which
+// its new line goes. Where a line goes the other way it is the one away from there.
+func TestOfTwoLinesThatNearlyTouchTheOldOneIsNamed(t *testing.T) {
+	v := crowd(t)
+	said := words.OldOnes(v)
+	for _, want := range []string{"Line “line 3” stands 0.1 mm beside “line 2”", "“line 9” stands 0.1 mm beside “line 8”", "“line 17” stands 0.3 mm beside “line 18”", "nearer to its new line", "strike that one only"} {
+		if !strings.Contains(said, strings.TrimPrefix(want, "Line ")) {
+			t.Errorf("no %q in %q", want, said)
+		}
+	}
+	for i, l := range v.Result.Lines {
+		if l.Name != "line 3" {
+			continue
+		}
+		for k := range l.Seen { // to the other side of line 2
+			l.Seen[k].Offset += 0.3
+		}
+		if said := v.Scribe(v.Result.ByLine()[i]); !strings.Contains(said, "beside “line 2”: the old one is the one further anticlockwise") {
+			t.Errorf("beyond line 2: %q", said)
+		}
+	}
+	demo := words.NewAudit(reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["demo"], nil)
+	if said := words.OldOnes(demo); said != "" {
+		t.Errorf("no line of the demonstration is near another: %q", said)
+	}
+}
+
+// Whoever finds something finds what follows from it, a step each; pointer and ring, scale
+// and turning line are kept apart, and where nothing is found nothing is moved. By hand:
+// the lines come up late, so a pointer goes back to meet them, a scale against the way the
+// line passes it, and the line that turns on, the other way.
+func TestEachFindingHasItsStep(t *testing.T) {
+	all := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
+	for name, want := range map[string][]string{
+		"banks.yaml":  {"Scribe none of the 4 lines anew. Look first, in this order, whether the engine pointer", "The pointer or its tab: mark where its tip stands. Move it 1.6 mm along the rim (1.07° ± 0.23°, what all 4 lines share), BACK", "The outer ring: replace it.", "Anything else, or nothing found: scribe nothing and move nothing."},
+		"window.yaml": {"Scribe none of the 2 lines of the scale anew.", "The scale: move the whole scale 2.4 mm along the rim (0.88° ± 0.31°, what all 2 lines share), CLOCKWISE, RIGHT in the window.", "The turning line or its part: scribe that line anew 2.4 mm the other way, AHEAD, the way the engine runs. As you look at the marks (flywheel end), that is ANTICLOCKWISE, LEFT in the window.", "Anything else"},
+		"pump.yaml":   nil,
+	} {
+		v := words.NewAudit(all[name], nil)
+		v.ByDividers = true
+		got := words.MoveOnSheet(v)
+		if len(got) != len(want) {
+			t.Fatalf("%s: %q", name, got)
+		}
+		for i := range want {
+			if !strings.HasPrefix(got[i], want[i]) {
+				t.Errorf("%s: %q, want %q", name, got[i], want[i])
+			}
+		}
+		if moves := len(want) > 0; moves != strings.HasPrefix(words.SetAnew(v), "set the timing anew,") {
+			t.Errorf("%s: %q", name, words.SetAnew(v))
+		}
+	}
+}
+
+// Each doubt says what it means for the order, by the one table that the strips use.
+func TestEachDoubtSaysWhatItMeansForTheOrder(t *testing.T) {
+	all := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
+	for _, c := range []struct {
+		of   string
+		code warning.Code
+		want string
+	}{
+		{"demo", warning.StepCoarse, "The order holds."},
+		{"pump.yaml", warning.NoRemounting, "The order holds as fitted: refitting is not covered."},
+		{"pump.yaml", warning.DirectionUnchecked, "Do this first."},
+		{"window.yaml", warning.SideUnchecked, "Do this first: step 1."},
+		{"plug-hole.yaml", warning.SideNotProven, ""}, // nothing is ordered
+	} {
+		if got := words.ForTheOrder(words.NewAudit(all[c.of], nil), c.code); got != c.want {
+			t.Errorf("%s, %s: %q, want %q", c.of, c.code, got, c.want)
+		}
+	}
+}
+
+// A sheet on which nothing confirms which way the engine runs is not said to be finished.
+func TestNothingIsLeftOnlyWhereTheSideWasSeen(t *testing.T) {
+	all := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
+	for name, done := range map[string]bool{"plug-hole.yaml": false, "banks.yaml": true} {
+		j := words.Job{Audit: words.NewAudit(all[name], nil), Standing: job.Standing{Stage: job.Done}}
+		if got := j.Todo(); (got == "Nothing is left to do.") != done {
+			t.Errorf("%s: %q", name, got)
+		}
+	}
+}
+
+// Who stops by a tape has a ± to stop by. By hand: 120 mm across are 377 mm round, and
+// three in a hundred of that are 11.
+func TestTapeHasAPlusMinus(t *testing.T) {
+	all := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))
+	for name, want := range map[string]string{"plug-hole.yaml": "377 ± 11 mm (3 in 100)", "banks.yaml": "540.4 ± 0.6 mm"} {
+		if got := words.NewAudit(all[name], nil).Round(); got != want {
+			t.Errorf("%s: %q, want %q", name, got, want)
+		}
+	}
+}
