@@ -99,6 +99,9 @@ func offsetFigure(v words.Audit, rows []offsetRow, axis scale, of string) drawin
 		told = append(told, strings.TrimSuffix(words.Clean(o.mark.Name)+": "+words.OffBy(o.mark)+", "+v.Judged(o.mark)+", "+onRim(v, o.mark), ", "))
 		s.Add(drawing.Line{From: drawing.Point{X: 0, Y: y}, To: drawing.Point{X: drawing.PageWidth, Y: y}, Stroke: drawing.Stroke{Width: 0.1, Ink: drawing.Pale}})
 	}
+	if slices.ContainsFunc(rows, func(o offsetRow) bool { return onRim(v, o.mark) != "" }) {
+		s.Add(drawing.Text{At: drawing.Point{X: drawing.PageWidth, Y: top - 2.6}, Size: textSize, Anchor: drawing.End, Text: "on the rim"})
+	}
 	zero := axis.at(0)
 	s.Add(
 		drawing.Line{From: drawing.Point{X: zero, Y: top - 1}, To: drawing.Point{X: zero, Y: y}, Stroke: drawing.Hair},

@@ -108,12 +108,16 @@ func (u unrolling) newRow(m audit.LineResult, number int) partRow {
 	}
 	r.name = drawing.Wrap(words.Clean(m.Name), textSize, wide, mostLines)
 	r.height = max(u.row, geometry.Length(len(r.name))*nameLeading+1.2)
-	if r.off = drawing.Wrap(words.OffBy(m), textSize, drawing.PageWidth-u.right-saysIn-besideOff, 2); len(r.off) > 1 && !u.brief {
+	off := words.OffBy(m)
+	if !u.brief {
+		off += words.OnlyJust(m)
+	}
+	if r.off = drawing.Wrap(off, textSize, drawing.PageWidth-u.right-saysIn-besideOff, 2); len(r.off) > 1 && !u.brief {
 		r.height = max(r.height, geometry.Length(len(r.off))*drawing.Leading+0.6)
 	}
 	if m.Scribe.Worthwhile && u.says() {
 		r.goes = drawing.Wrap(u.goes(r), textSize, drawing.PageWidth-u.right-saysIn, 2)
-		r.height = max(r.height, geometry.Length(len(r.off)+len(r.goes))*drawing.Leading+1)
+		r.height = max(r.height, geometry.Length(len(r.off)+len(r.goes))*drawing.Leading+4) // clear of what stands over it
 	}
 	return r
 }

@@ -242,6 +242,8 @@ func done(v words.Audit, shown []audit.LineResult) (out []string) {
 	switch {
 	case len(shown) == 1:
 		out = append(out, fmt.Sprintf("Nothing was scribed. Setting to the line %s gives %s, not %s.", words.Quoted(shown[0].Name), degrees(words.ComesUp(shown[0])), degrees(shown[0].AtText)))
+	case len(shown) > 1 && v.Result.Advice.Together.Worthwhile:
+		out = append(out, "Nothing was moved or scribed. Setting to these lines gives what stands above.")
 	case len(shown) > 1:
 		out = append(out, "Nothing was scribed. Setting to these lines gives what stands above.")
 	case slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Within }):

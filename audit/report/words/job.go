@@ -51,10 +51,14 @@ func (j Job) Headline() string {
 	if j.Standing.Proven {
 		return "Scribed and proven"
 	}
+	said := "All lines are within"
 	if c.All == 1 {
-		return "The line is within"
+		said = "The line is within"
 	}
-	return "All lines are within"
+	if j.Unseen() { // no surer than the record
+		said += ", to be confirmed"
+	}
+	return said
 }
 
 // capital is a text with a capital at its beginning.

@@ -24,15 +24,15 @@ func GoesOn(c warning.Code) bool {
 	return c != warning.SideUnchecked && c != warning.DirectionUnchecked
 }
 
-// ForTheOrder says what a doubt means for the order; for a sheet that has none, only
-// what comes first.
+// ForTheOrder says what a doubt means for the order; for a sheet that has none, or on which
+// it is carried out, only what comes first.
 func ForTheOrder(v Audit, c warning.Code) string {
 	switch {
 	case c == warning.SideUnchecked && v.ToSeeFirst():
 		return "Do this first: step 1."
 	case !GoesOn(c):
 		return "Do this first."
-	case !v.Scribes():
+	case !v.Scribes() || v.Scribed:
 		return ""
 	case c == warning.NoRemounting:
 		return "The order holds as fitted: refitting is not covered."

@@ -101,6 +101,7 @@ func TestEachDoubtSaysWhatItMeansForTheOrder(t *testing.T) {
 		{"pump.yaml", warning.DirectionUnchecked, "Do this first."},
 		{"window.yaml", warning.SideUnchecked, "Do this first: step 1."},
 		{"plug-hole.yaml", warning.SideNotProven, ""}, // nothing is ordered
+		{"papers.yaml", warning.NoRemounting, ""},     // it is carried out
 	} {
 		if got := words.ForTheOrder(words.NewAudit(all[c.of], nil), c.code); got != c.want {
 			t.Errorf("%s, %s: %q, want %q", c.of, c.code, got, c.want)
@@ -114,6 +115,9 @@ func TestNothingIsLeftOnlyWhereTheSideWasSeen(t *testing.T) {
 	for name, done := range map[string]bool{"plug-hole.yaml": false, "banks.yaml": true} {
 		j := words.Job{Audit: words.NewAudit(all[name], nil), Standing: job.Standing{Stage: job.Done}}
 		if got := j.Todo(); (got == "Nothing is left to do.") != done {
+			t.Errorf("%s: %q", name, got)
+		}
+		if got := j.Headline(); strings.HasSuffix(got, "to be confirmed") == done {
 			t.Errorf("%s: %q", name, got)
 		}
 	}
