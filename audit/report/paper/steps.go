@@ -16,12 +16,12 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel shut off, flywheel blocked except to LOOK and read, metal clean. At hand: rule, caliper or tape measure, scissors, tape, scriber, square, dividers, fine felt pen (0.5 mm)."
+const before = "Engine at rest, fuel off, blocked except to LOOK and READ, metal clean. At hand: rule, caliper or tape measure, scissors, tape, scriber, square, dividers, felt pen 0.5 mm, readout (TDC found)."
 
 // before is what must be at rest, and at hand: on a slope two dots make a square needless.
 func (s stripper) before() string {
 	if s.o.Slope != 0 {
-		return strings.Replace(before, " square,", "", 1)
+		return strings.NewReplacer(" square,", "", " (TDC found)", "").Replace(before)
 	}
 	return before
 }
@@ -34,7 +34,7 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	for _, p := range proofs {
 		carried = append(carried, "“"+p.name+"”")
 	}
-	steps := append(s.firstSteps(s.lineNamed(name), carried...), s.bring(s.edgeOf("the old line “"+name+"”")))
+	steps := append(s.firstSteps(s.lineNamed(name)+" (now at "+words.ComesUp(m)+")", carried...), s.bring(s.edgeOf("the old line “"+name+"”")))
 	rules := ": the FOOT rules."
 	if s.tight() {
 		rules = "."
@@ -56,16 +56,19 @@ func (s stripper) lineSteps(m audit.LineResult, proofs []proofLine, name string)
 	if len(proofs) == 0 {
 		from = "the felt line"
 	}
-	belongs := s.letters(words.Clean(m.AtText)) + " " + s.within(m) + " (its tolerance)"
+	belongs := s.letters(words.Clean(m.AtText)) + " " + s.within(m)
+	if !s.tight() {
+		belongs += " (its tolerance)"
+	}
 	steps = append(steps, step{word: "CHECK", text: s.checkNew(given, proofs, from)})
 	if len(proofs) > 0 { // else it was read where it was tried
-		steps = append(steps, step{word: "READ", text: s.proven() + belongs + ". If not, STOP."})
+		steps = append(steps, step{word: "READ", text: s.proven() + belongs + ". If not, find TDC anew; still not, STOP."})
 	}
 	again := "CHECK and READ again."
 	if len(proofs) == 0 {
 		again = "CHECK and read again."
 	}
-	return append(steps, step{word: "SCRIBE", text: s.across(from) + "."},
+	return append(steps, step{word: "SCRIBE", text: s.surface().across(from) + "."},
 		step{word: "MARK", text: again + " Good: cross the OLD line out, mark the new one “" + name + "”. If not, cross out both, ask."})
 }
 
@@ -74,7 +77,18 @@ func (s stripper) proven() string {
 	if s.Result.Sheet.Part.MarksOn == sheet.OnEngine {
 		return "Turning line at the new dot: from true TDC the readout must show "
 	}
+	if s.o.Slope != 0 {
+		return "Rule over both new dots to the pointer: from TDC the readout must show "
+	}
 	return "New dot at the pointer: from true TDC the readout must show "
+}
+
+// fromTDC says from where is read, where there is room.
+func (s stripper) fromTDC() string {
+	if s.tight() {
+		return ""
+	}
+	return ", from true TDC"
 }
 
 // dots is where the metal is touched while the piece lies. On a slope a second dot
@@ -102,7 +116,7 @@ func (s stripper) felt() string {
 		first = ""
 	}
 	if s.o.Slope != 0 {
-		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the snipped gap. Template off; felt line through the last two."
+		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the snipped gap. Template off; felt line through the new two."
 	}
 	return first + "From the FOOT of the black flagstaff draw the new line towards you in felt pen. Strip off."
 }
@@ -131,7 +145,7 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
 		text := "Nobody has yet seen which way it runs. Ask who has, or STOP."
 		if !s.tight() {
-			text = "Nobody has yet seen which way it runs. Ask who has, or see it turned by its starter: stop out, all bores empty, flywheel free, hands clear, fuel and ignition off. Drawn for the wrong way this looks just as right."
+			text = "Nobody has yet seen which way it runs. Ask who has. Or take the stop out, all plugs out, fuel and ignition off, flywheel free, hands clear; then see the starter turn it. Paper for the wrong way looks just as right."
 		}
 		all = append(all, step{word: "STOP", aside: true, text: text})
 	}
@@ -165,10 +179,13 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 // again. So many steps come before it.
 func (s stripper) ifStopped(before int) step {
 	verb, undo := "scribe", "wipe dots off, look again at line and way up"
+	if s.tight() {
+		undo = "wipe dots off, look again"
+	}
 	if s.sets() {
 		verb, undo = "set", "tip back to its dot"
 	}
-	return step{word: "STOP", aside: true, text: fmt.Sprintf("said in 1 to %d: ask whoever measured. Later: lift it off, %s, begin at %d. Twice: %s nothing.", before, undo, before+1, verb)}
+	return step{word: "STOP", aside: true, text: fmt.Sprintf("said in 1 to %d: have it drawn anew. Later: lift it off, %s, begin at %d. Twice: %s nothing.", before, undo, before+1, verb)}
 }
 
 // sets reports whether a pointer is set, and nothing scribed.
@@ -252,13 +269,19 @@ func (s stripper) allWithin() string {
 		said = within
 		places = append(places, "“"+s.shortName(m.Name)+"” "+s.letters(words.Clean(m.AtText)))
 	}
+	own := ""
+	if len(s.Result.Sheet.Engine.Cylinders) > 0 {
+		own = " from the TDC of its own cylinder"
+	}
 	switch {
 	case !alike:
-		return "within its own tolerance"
-	case len(places) > most || s.tight():
-		return "within " + said + " of its place"
+		return "within its own tolerance" + own
+	case s.tight():
+		return "within " + said + own
+	case len(places) > most:
+		return "within " + said + " of its place" + own
 	}
-	return "within " + said + " of its place, " + strings.Join(places, ", ")
+	return "within " + said + " of its place" + own + ", " + strings.Join(places, ", ")
 }
 
 // checkNew is what dividers must find before the new line is scribed, between what is
@@ -268,7 +291,7 @@ func (s stripper) checkNew(given advise.Scribe, proofs []proofLine, to string) s
 	metal := s.surface().metal()
 	chord := metal.Chord(part.Turned(given.Angle))
 	chord = max(chord, -chord)
-	text := s.dividers() + " to " + to + ": " + s.ByTape(chord, laying)
+	text := s.surface().dividers() + " to " + to + ": " + s.ByTape(chord, laying)
 	if s.ByTape(chord, 0) != s.way(given) {
 		text += " (less than " + s.way(given) + ": they do not follow the curve)"
 	}
@@ -369,7 +392,7 @@ func (s stripper) measure() string {
 	if part.Moves != "" && s.o.Slope == 0 {
 		text += " No room: cover off, or the maker's figure."
 	}
-	return text + " If not, STOP: have it drawn anew."
+	return text + " If not, STOP."
 }
 
 // sideUp says how the strip lies before anything on it is brought anywhere.
@@ -389,9 +412,9 @@ func (s stripper) sideUp() string {
 	switch s.o.Slope {
 	case 0:
 	case 90:
-		text += " Bar off the edge: STOP, another diameter."
+		text += " Bar off the edge: scribe nothing, another diameter."
 	default:
-		text += " Bar off the edge: STOP, another diameter or slope."
+		text += " Bar off the edge: scribe nothing, another diameter or slope."
 	}
 	return text
 }
@@ -419,26 +442,6 @@ func (s stripper) id(i, of int) string {
 		where = "chamfer "
 	}
 	return fmt.Sprintf("%s%s %d of %d", where, s.surface().noun(), i+1, of)
-}
-
-// across is how a line is drawn through a point, or along one in felt pen.
-func (s stripper) across(through string) string {
-	if s.o.Slope != 0 {
-		if through == "the new dot" {
-			through = "its two dots"
-		}
-		return "the new line through " + through + ", as long as the old one"
-	}
-	return "the new line through " + through + ", square across the rim, as long as the old one"
-}
-
-// dividers is from where a distance is held. Lines on a slope fan out, so that it holds
-// at one distance from the outer edge only: there the points stand.
-func (s stripper) dividers() string {
-	if s.o.Slope != 0 {
-		return "Dividers straight across, old dot"
-	}
-	return "Dividers straight across, middle of the old line"
 }
 
 // sureness says how well the new line is known, and what that is not.
@@ -480,18 +483,18 @@ func (s stripper) alikeSteps(given advise.Scribe) []step {
 		}
 		return append(steps,
 			step{word: "BRING", text: "the FOOT of the open flagstaff to the tip of the pointer or tab as it stands NOW. The crank must not move. Tape the bar's side only.", picture: footOfFlag, note: behind},
-			step{word: "DOT", text: "Fine felt dots: on the " + s.surface().where() + " at the open FOOT, to measure from; on fixed metal beside the tip, to go back to."},
+			step{word: "DOT", text: "Fine felt dots: on the " + s.surface().where() + " at both FEET; on fixed metal beside the tip, to go back to."},
 			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the black FOOT, make it fast. Nothing is scribed. " + words.Sentence(s.surface().noun()+" off")},
-			step{word: "CHECK", text: "Dividers straight across, dot to tip: " + way + ", the tip on the " + to + ". Read every line as at first: each must come " + s.allWithin() + ". If not, back to the fixed dot."})
+			step{word: "CHECK", text: "The tip stands over the " + given.Rotation.String() + " dot; dividers, dot to dot: " + way + ". Read every line as at first: each must come " + s.allWithin() + ". If not, back to the fixed dot."})
 	}
 	const through = "the felt line"
-	check := s.dividers() + " to " + through + ": " + way + ", the felt line on the " + to + "."
+	check := s.surface().dividers() + " to " + through + ": " + way + ", the felt line on the " + to + "."
 	if s.o.Slope != 0 {
 		check = strings.TrimSuffix(check, ".") + "; on the outer edge, old line to gap dot, " + s.ByTape(s.surface().apartAtCorner(given.Angle), laying) + "."
 	}
 	return append(steps, s.bring("the middle of the turning line"),
-		step{word: "TRY", picture: s.dotsPicture(), text: s.felt() + " Read the scale by it. Go on only if every line comes " + s.allWithin() + "."},
+		step{word: "TRY", picture: s.dotsPicture(), text: s.felt() + " Read the scale by it" + s.fromTDC() + ". Go on only if every line comes " + s.allWithin() + "."},
 		step{word: "CHECK", text: check + " If not, STOP."},
-		step{word: "SCRIBE", text: s.across(through) + "."},
+		step{word: "SCRIBE", text: s.surface().across(through) + "."},
 		step{word: "MARK", text: "CHECK again, read every line. All good: cross the OLD line out. If not, cross both out and ask."})
 }

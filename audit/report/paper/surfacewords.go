@@ -70,3 +70,23 @@ func (s surface) shows() geometry.Length {
 
 // deep is how much of the surface a template and the lines below it take.
 func (s surface) deep() geometry.Length { return s.width + s.shows() + 1 }
+
+// across is how a line is drawn through a point, or along one in felt pen.
+func (s surface) across(through string) string {
+	if s.slope != 0 {
+		if through == "the new dot" {
+			through = "its two dots"
+		}
+		return "the new line through " + through + ", as long as the old one"
+	}
+	return "the new line through " + through + ", square across the rim, as long as the old one"
+}
+
+// dividers is from where a distance is held. Lines on a slope fan out, so that it holds
+// at one distance from the outer edge only: there the points stand.
+func (s surface) dividers() string {
+	if s.slope != 0 {
+		return "Dividers straight across, old dot"
+	}
+	return "Dividers straight across, middle of the old line"
+}

@@ -256,6 +256,6 @@ func roundSteps(s stripper, chosen []audit.LineResult) []step {
 		step{word: "PROVE", text: "The ends must meet, and all other lines with a WHITE ball must fall on theirs. If not, STOP and scribe nothing."},
 		step{word: "DOT", text: "A fine felt dot " + tips + ". Take the " + s.surface().noun() + " off."},
 		step{word: "CHECK", text: "Dividers, middle of the old line to its dot: " + said + ". If not, STOP."},
-		step{word: "SCRIBE", text: s.across(dot) + "."},
+		step{word: "SCRIBE", text: s.surface().across(dot) + "."},
 		step{word: "MARK", text: "CHECK once more. If it holds, cross the OLD line out. If not, cross both out and ask."})
 }
