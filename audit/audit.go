@@ -62,6 +62,12 @@ func (r Result) Distances() []advise.Distance {
 	return r.Advice.Distances(r.Sheet, r.TDC, r.Lines)
 }
 
+// Telling lists those by which a new line on the wrong side is seen, apart from [Run] as
+// well.
+func (r Result) Telling() []advise.Distance {
+	return r.Advice.Telling(r.Sheet, r.TDC, r.Lines, advise.DividersAfter)
+}
+
 // Next finds for every line of a result what would decide it, in the order of the
 // lines. It is apart from [Run] because the search takes longer than the audit
 // itself; it needs nothing but the result.

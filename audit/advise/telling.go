@@ -10,6 +10,19 @@ import (
 	"markaudit/geometry"
 )
 
+// Setting dividers on scribed lines is good to Setting; laying a new line adds Placed.
+// Common practice, no source.
+const (
+	Setting geometry.Length = 0.2
+	Placed  geometry.Length = 0.3
+)
+
+// DividersAfter is with which ± dividers check a distance once so many of its lines are
+// scribed, from its ± now.
+func DividersAfter(now geometry.Length, scribed int) geometry.Length {
+	return max(now, Setting) + geometry.Length(scribed)*Placed
+}
+
 // Telling lists the distances that show whether a new line was scribed on the wrong side:
 // those that change with the order. One of their lines is scribed and the other stays, or
 // both are and go opposite ways; between two that go alike nothing changes, whichever way

@@ -67,9 +67,15 @@ func Questions(r audit.Result) []Question {
 		}
 	}
 	out := []Question{{Asks: Who, Answered: after.By != ""}}
-	for _, d := range r.Distances() {
-		if !slices.Contains(scribed, d.From) && !slices.Contains(scribed, d.To) {
-			continue // the scriber was at neither
+	asked := func(from, to string) bool {
+		return slices.ContainsFunc(out, func(q Question) bool {
+			return q.Asks == Dividers && slices.Contains(q.Lines, from) && slices.Contains(q.Lines, to)
+		})
+	}
+	// First those that show a new line on the wrong side.
+	for _, d := range slices.Concat(r.Telling(), r.Distances()) {
+		if asked(d.From, d.To) || !slices.Contains(scribed, d.From) && !slices.Contains(scribed, d.To) {
+			continue // or the scriber was at neither
 		}
 		answered := slices.ContainsFunc(after.Dividers, func(o sheet.Divided) bool {
 			return o.From == d.From && o.To == d.To || o.From == d.To && o.To == d.From

@@ -1,6 +1,7 @@
 package job_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -70,6 +71,32 @@ func TestQuestions(t *testing.T) {
 				t.Errorf("behind the last comes %q", q.Key)
 			}
 		})
+	}
+}
+
+// Who proves several new lines is asked first for a distance that changes with the order:
+// of the crowd 3 and 9 go one way and 17 the other, so 17 to 9 tells of both, and 3 needs
+// a line that stays. None is asked for twice.
+func TestQuestionsBeginWithWhatShowsAWrongSide(t *testing.T) {
+	r := *resultOf(t, "../../figures/crowd.yaml")
+	var got [][]string
+	for _, q := range job.Questions(r) {
+		if q.Asks == job.Dividers {
+			got = append(got, q.Lines)
+		}
+	}
+	if len(got) < 2 {
+		t.Fatalf("got %v", got)
+	}
+	if diff := cmp.Diff([][]string{{"line 17", "line 9"}, {"line 10", "line 3"}}, got[:2]); diff != "" {
+		t.Error(diff)
+	}
+	for i, a := range got {
+		for _, b := range got[:i] {
+			if slices.Contains(b, a[0]) && slices.Contains(b, a[1]) {
+				t.Errorf("%v is asked for twice", a)
+			}
+		}
 	}
 }
 

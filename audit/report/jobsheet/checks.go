@@ -15,13 +15,6 @@ import (
 	"markaudit/geometry"
 )
 
-// Setting dividers on scribed lines is good to this; and laying a new line adds as
-// much as placed. Common practice, no source.
-const (
-	setting geometry.Length = 0.2
-	placed  geometry.Length = 0.3
-)
-
 // check is a row of the table of dividers. What is empty is not measured.
 type check struct {
 	what, before, after string
@@ -41,18 +34,13 @@ const (
 	tellsReading
 )
 
-// afterU is with which ± dividers check a distance once so many of its lines are scribed.
-func afterU(now geometry.Length, scribed int) geometry.Length {
-	return max(now, setting) + geometry.Length(scribed)*placed
-}
-
 // checks are what dividers have to find before and after scribing: first those that change
 // with the order, and so show a new line that was scribed on the wrong side; then from
 // the old line to the new, those first that no such distance tells of; of all others the
 // nearest first. So many of them are needed.
 func checks(v words.Audit, letter func(string) string) (all []check, needed int) {
 	scribed, told := map[string]bool{}, map[string]bool{} // only looked up
-	telling := v.Telling(afterU)
+	telling := v.Result.Telling()
 	for _, d := range telling {
 		told[d.From], told[d.To] = true, true
 	}
@@ -64,7 +52,7 @@ func checks(v words.Audit, letter func(string) string) (all []check, needed int)
 				if !told[m.Name] {
 					rank = tellsWayAlone
 				}
-				all = append(all, check{what: letter(words.Quoted(m.Name)) + ": " + oldNew, after: dividers(v, m.Scribe.Chord, placed), rank: rank})
+				all = append(all, check{what: letter(words.Quoted(m.Name)) + ": " + oldNew, after: dividers(v, m.Scribe.Chord, advise.Placed), rank: rank})
 			}
 		}
 	}
@@ -73,7 +61,7 @@ func checks(v words.Audit, letter func(string) string) (all []check, needed int)
 		if s.Move == advise.MovePointer {
 			what = "pointer, if it is moved: old – new"
 		}
-		all = append(all, check{what: what, after: dividers(v, s.Chord, placed), rank: tellsWayAlone})
+		all = append(all, check{what: what, after: dividers(v, s.Chord, advise.Placed), rank: tellsWayAlone})
 	}
 	add := func(d advise.Distance, rank int) {
 		n := 0
@@ -92,7 +80,7 @@ func checks(v words.Audit, letter func(string) string) (all []check, needed int)
 			return
 		}
 		if len(scribed) > 0 {
-			one.after = dividers(v, d.After, afterU(d.U, n))
+			one.after = dividers(v, d.After, advise.DividersAfter(d.U, n))
 		}
 		if a := v.Result.Sheet.After; a != nil {
 			for _, found := range a.Dividers {
@@ -133,7 +121,7 @@ func checks(v words.Audit, letter func(string) string) (all []check, needed int)
 
 // dividers is a length as dividers are held against it: no finer than they are set.
 func dividers(v words.Audit, x, u geometry.Length) string {
-	u = max(u, setting)
+	u = max(u, advise.Setting)
 	by := rounding.Lengths{ByDividers: true}
 	if v.Unit.Imperial() {
 		return rounding.Fixed(x.In(geometry.Inch), by.InchPlaces()) + " ± " + rounding.NotNothing(u.In(geometry.Inch), by.InchPlaces()) + " in"

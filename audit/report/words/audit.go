@@ -8,7 +8,6 @@ import (
 	"markaudit/audit"
 	"markaudit/audit/advise"
 	"markaudit/audit/report/rounding"
-	"markaudit/geometry"
 )
 
 // Audit says the audit of one sheet in sentences.
@@ -30,13 +29,6 @@ func NewAudit(r audit.Result, next []advise.Next) Audit {
 
 // Distances is what dividers should find, asked when it is first read.
 func (v Audit) Distances() []advise.Distance { return v.distances() }
-
-// Telling are the distances that show a new line on the wrong side, where doubt is with
-// which ± they are checked once so many of their lines are scribed.
-func (v Audit) Telling(doubt func(now geometry.Length, scribed int) geometry.Length) []advise.Distance {
-	r := v.Result
-	return r.Advice.Telling(r.Sheet, r.TDC, r.Lines, doubt)
-}
 
 // Confidence is how often an interval holds: "95 %".
 func (v Audit) Confidence() string {
