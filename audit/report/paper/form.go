@@ -65,7 +65,7 @@ type pageOf struct {
 // forms are the pages, so high. What room a page has left is shared out between its rows.
 func forms(height geometry.Length) (out []*form) {
 	for i, p := range []pageOf{
-		{"Before you start", "fill in once", (*form).start},
+		{"Before you start", "once; a new one when a day or a shift lies between", (*form).start},
 		{"Engine and part", fmt.Sprintf("once, after page %d. TURN BY HAND ONLY.", startPage), (*form).engine},
 		{"Readout and lines", "once, readout fitted. TURN BY HAND ONLY.", (*form).readout},
 		{"A setup with a stop", eachSetup, (*form).stop},

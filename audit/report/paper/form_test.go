@@ -222,8 +222,8 @@ func named(b area, boxes, texts []area) bool {
 // sign, and how many lengths its two units, of which one is ringed; no other unit of
 // length is printed. A thick frame stands about what a sheet is refused without, see
 // TestThickFramesAreWhatASheetIsRefusedWithout, about the side of TDC, which a sheet takes
-// for after where none is said, about each answer to a caution and each step that makes
-// safe, and once in the legend.
+// for after where none is said, about the way of turning, see TestWayOfTurningIsAMust,
+// about each answer to a caution and each step that makes safe, and once in the legend.
 func TestFormCanBeFilledIn(t *testing.T) {
 	degrees := []int{
 		0,
@@ -238,13 +238,13 @@ func TestFormCanBeFilledIn(t *testing.T) {
 	}
 	lengths := []int{1, 3, 2, 0, 3, 1, 0, 2 + 3, 4} // legend; stroke, rod, rim; wheel, off centre; drops; indicator; offsets, distances; eye, rock, slack, placing
 	thick := []int{
-		1 + 14 + 2 + 3,        // legend, cautions, turning back, what goes in
-		2 + 2,                 // turns, marks_on
-		1 + 3 + 1 + 4,         // step, counts, tolerance, a line's name, place and side
-		6 + 2,                 // steps, a pair
-		6 + 3 + 2,             // steps, a drop and its unit, a pair
-		3 + 2 + 2*leastPoints, // steps, the unit of heights, points
-		3, 0, 0,               // steps
+		1 + 14 + 2 + 3,            // legend, cautions, turning back, what goes in
+		2 + 2,                     // turns, marks_on
+		1 + 3 + 1 + 4,             // step, counts, tolerance, a line's name, place and side
+		6 + 2 + 1,                 // steps, a pair, the crank bolt
+		6 + 3 + 2 + 2,             // steps, a drop and its unit, a pair, which way it was turned
+		3 + 2 + 2 + 2*leastPoints, // steps, the unit of heights, which way it was turned, points
+		3, 0, 0,                   // steps
 	}
 	units := []string{"mm", "cm", "m", "in", "inch", "thou"}
 	for _, on := range []document.Paper{document.A4, document.Letter} {
@@ -375,7 +375,7 @@ func TestFormKeepsTheStopSafe(t *testing.T) {
 			t.Errorf("page %d: the hole is not empty at the end: %s", c.to, rest)
 		}
 	}
-	inTurn(t, said(pages[0]), "DO NOT START", "Cam drive on and in time", "PISTON may touch one: DO NOT TURN", "allow turning backward", "YES", "NO, or not sure", "never a STOP", "Backward NO: never turn back", "A stop is not clear? An indicator, if its tip clears", "NOT SURE: nothing", "Stop OUT before TDC is passed", "Which pages", "after the cautions, readout fitted", "Setups")
+	inTurn(t, said(pages[0]), "DO NOT START", "Cam drive on and in time", "NOT SURE of the timing: DO NOT TURN", "allow turning backward", "YES", "NO, or not sure", "never a STOP", "Backward NO: never turn back", "A stop is not clear? An indicator, if its tip clears", "NOT SURE: nothing", "Stop OUT before TDC is passed", "Which pages", "after the cautions, readout fitted", "Setups")
 }
 
 // An engine that must not be turned back is never turned back by this form: the pages of
@@ -414,11 +414,11 @@ func TestFormNeverTurnsBackWhatMustNot(t *testing.T) {
 func TestFormSaysHow(t *testing.T) {
 	pages := Form()
 	for _, page := range []int{stopPage, dropsPage, sweepEndPage} {
-		inTurn(t, said(pages[page-1]), "5  LINES", "THE WAY IT RUNS", "MIDDLE of the line", "ENGINE")
+		inTurn(t, said(pages[page-1]), "5  LINES", "THE WAY IT RUNS", "MIDDLE of the line", "ENGINE", "scale: turning line")
 	}
-	inTurn(t, said(pages[stopPage-1]), "2  STOP IN", "or both contacts 40 to 70° apart", "piston down again, off the stop", "3  CONTACTS", "gently", "never force it with the bar")
+	inTurn(t, said(pages[stopPage-1]), "met gently", "2  STOP IN", "or both contacts 40 to 70° apart", "piston down again, off the stop", "3  CONTACTS", "gently", "never force it with the bar")
 	inTurn(t, said(pages[enginePage-1]), "You look at the marks from", "Which way does it run, as you look from there?", "Draw", "with its name")
-	inTurn(t, said(pages[dropsPage-1]), "FORWARD: if it must not turn back", "one pass is every drop BEFORE", "the tip stays in", "the first pass only sets 0", "tip OUT", "that pass does not count", "4  INDICATOR OUT", "slants by")
+	inTurn(t, said(pages[dropsPage-1]), "FORWARD: if it must not turn back", "a pass is every drop BEFORE, then AFTER", "tip left in; the first pass only sets 0", "Three passes; look at the 0 each time", "that pass does not count", "FORWARD after each pass: tip OUT, turn on until the piston is down, tip in", "4  INDICATOR OUT", "slants by")
 	inTurn(t, said(pages[sweepPage-1]), "a tenth of the stroke", "Slanting hole: take", "one scale", "count on", "minus")
 	inTurn(t, said(pages[rarePartPage-1]), "All lines of one cylinder: leave it", "Wide line read at one edge")
 	inTurn(t, said(pages[limitsPage-1]), "a dial alone in the plug hole, without drops or sweep")

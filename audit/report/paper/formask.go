@@ -28,10 +28,10 @@ func (f *form) start() {
 	for _, line := range []string{
 		fmt.Sprintf("%d, %d|once, after the cautions, readout fitted; turn by hand", enginePage, readoutPage),
 		fmt.Sprintf("%d|each setup with a stop. This is the usual way.", stopPage),
-		fmt.Sprintf("%d|in its place, if no stop can be used: equal drops of an indicator", dropsPage),
-		fmt.Sprintf("%d, %d|in its place, if no stop can be used: a sweep of an indicator", sweepPage, sweepEndPage),
-		fmt.Sprintf("%d|once, only what applies. Lines of several cylinders: first; all of one: leave it.", rarePartPage),
-		fmt.Sprintf("%d|once, any engine: what makes the ± honest. At its foot: the rim as readout", limitsPage),
+		fmt.Sprintf("%d|no stop? Equal drops of an indicator: slanting hole, or short travel", dropsPage),
+		fmt.Sprintf("%d, %d|or a sweep of it: straight hole, travel a tenth of the stroke; easier if it must not turn back", sweepPage, sweepEndPage),
+		fmt.Sprintf("%d|once, only what applies. Lines or stop in several cylinders: fill it in first", rarePartPage),
+		fmt.Sprintf("%d|once, any engine: what makes the ± honest; read it first. At its foot: the rim as readout", limitsPage),
 	} {
 		page, what, _ := strings.Cut(line, "|")
 		f.y += ruleLead
@@ -41,8 +41,8 @@ func (f *form) start() {
 	f.y += 1
 	f.title("Setups: make 3 before anything is scribed")
 	f.setups()
-	f.rules(fmt.Sprintf("A setup is one fitting of the readout (the wheel, encoder or tape that you read): steps 1 to 9 of page %d, of %d, or of %d and %d. Stop or indicator goes in twice; it stays the same setup.", stopPage, dropsPage, sweepPage, sweepEndPage))
-	f.rules("After step 9: readout OFF and ON again, about a third of a turn further; a new copy, from step 1. One setup alone does not show what fitting it changes. Calculate nothing.")
+	f.rules(fmt.Sprintf("A setup is steps 1 to 9 once, of page %d, of %d, or of %d and %d. Stop or indicator goes in twice; it stays the same setup. Write what you read, no averages.", stopPage, dropsPage, sweepPage, sweepEndPage))
+	f.rules(fmt.Sprintf("Next setup: readout (wheel, encoder, tape) OFF and ON, about a third of a turn further; a new copy. Only for several cylinders (page %d) it is left alone. One setup does not show what fitting changes.", rarePartPage))
 }
 
 // legend says how the form is filled in, by boxes that are.
@@ -90,7 +90,7 @@ var allCautions = []caution{
 	{[]string{"Heavy flywheel: a bar", "at hand; turned slowly"}, false},
 	{[]string{"Head off: liner held,", "hands off the deck"}, false},
 	{[]string{byHand}, true},
-	{[]string{"Cam drive on and in time, or no valves.", "PISTON may touch one: DO NOT TURN"}, true},
+	{[]string{"Cam drive on and in time, or no valves.", "NOT SURE of the timing: DO NOT TURN"}, true},
 }
 
 // cautions are boxes to tick before the engine is turned.
@@ -132,7 +132,7 @@ func (f *form) engine() {
 	f.row().ask("You look at the marks from the", "part.seen_from").cell(50).word("end of the engine")
 	f.row().ask("Which way does it run, as you look from there?", "engine.turns").must().tick("clockwise").tick("anticlockwise")
 	f.row().ask("Stroke", "engine.stroke").length(27, "").to(66).ask("Rod, centre to centre", "engine.rod").length(24, "")
-	f.rules(fmt.Sprintf("Thin frames: a stop does without. Page %d or %d: both a MUST. Not known: ask the maker, or measure.", dropsPage, sweepPage))
+	f.rules(fmt.Sprintf("Thin frames: a stop does without, unless a line is given in mm of piston, or page %d has an offset, page %d a ± for rock. Page %d or %d: both a MUST. Not known: ask the maker, or measure.", rarePartPage, limitsPage, dropsPage, sweepPage))
 	f.row().ask("Part with the lines", "part.name").cell(55).to(100).ask("Its number", "part.number").cell(48)
 	f.row().ask("What carries the lines?", "part.marks_on: part, engine").must().tick("the turning part").tick("the engine:", "a fixed scale")
 	f.title("From the TDC line, the BTDC lines lie")

@@ -24,7 +24,7 @@ func rareOfPart(f *form) {
 	f.rules("Empty: no offset. Side not known: nothing is corrected, and the ± grows.")
 	f.title("Lines or stop in several cylinders. All lines of one cylinder: leave it")
 	cylinders(f, 44)
-	f.rules("From the reference's TDC the others count: degrees of the crank, the way it runs, by the maker's data. Each cylinder takes a setup, on a new copy: only the stop moves, the readout is left alone. Read the lines once; leave step 5 empty in the other copies. Then readout off and on, and all cylinders again.")
+	f.rules("From the reference's TDC the others count: degrees of the crank, the way it runs, by the maker's data. Each cylinder takes a setup, on a new copy: only the stop moves, the readout is left alone. Read the lines once; leave step 5 empty in other copies. Then, or if knocked: readout off and on, all of them again.")
 	f.rule()
 	f.row().askWithin(rareAsk-6, "Wide line read at one edge: at which?", "part.read_at").to(rareAsk).tick("the one that comes", "to the pointer first").tick("the one that", "comes last").word("middle: leave", "both empty")
 	f.row().askWithin(rareAsk-6, "Ring gear: number of teeth", "part.teeth").to(rareAsk).cell(34).to(112).ask("Outer ring on rubber", "part.build: bonded ring").tick("yes")

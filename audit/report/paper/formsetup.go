@@ -19,15 +19,17 @@ func (f *form) whose() *row {
 	return f.row().ask("Job", "job").cell(40).askWithin(14, "Setup number", "setups").cell(14)
 }
 
-// setup asks what every setup is known by. What is the stop or the indicator.
-func (f *form) setup(what string) {
+// setup asks what every setup is known by.
+func (f *form) setup() {
 	f.whose().ask("Who", "setups.by").cell(30).ask("Date", "setups.date").cell(26)
-	f.row().askWithin(26, "Readout since the last setup", "setups.mounting").tick("this is", "the first").tick("OFF and ON, or", "moved, zeroed").tick("left alone: only", "the "+what+" moved").to(138).ask("In cylinder", fmt.Sprintf("cylinder, note: page %d empty", rarePartPage)).cell(14)
+	f.row().askWithin(26, "Readout since the last setup", "setups.mounting").tick("this is", "the first").tick("OFF and ON,", "knocked or zeroed").tick("left alone: other", fmt.Sprintf("cylinder (page %d)", rarePartPage)).to(138).ask("In cylinder", fmt.Sprintf("cylinder, note: page %d empty", rarePartPage)).cell(14)
 }
 
-// stays says, before the first reading, what must not be touched until the last.
-func (f *form) stays() {
-	f.rules("Readout left alone to step 9. DO NOT ZERO IT. Knocked? Cross this copy out, keep it; new setup.")
+// stays says, before the first reading, what must not be touched until the last. A copy
+// that is given up asks for no step any more, so what is in the hole comes out first. It
+// is not typed in: setups have their number by their place on the sheet.
+func (f *form) stays(what string) {
+	f.rules(fmt.Sprintf("Readout left alone: DO NOT ZERO IT. Knocked? %s OUT, cross this out; new copy, same number.", what))
 }
 
 // heading names a step that has a table, and says how it is done. Keys say what else is
@@ -53,7 +55,7 @@ func (f *form) heading(words, note, keys string) {
 // lines are rows for the readings of each line; past says what to do with one that was
 // gone past, back when the column of those that were come to backward stays empty.
 func (f *form) lines(past, back string) {
-	f.heading("5  LINES", "Come to each 2 or 3 times, THE WAY IT RUNS: MIDDLE of the line at the ENGINE pointer; read at the readout's pointer. "+past, "")
+	f.heading("5  LINES", "Each 2 or 3 times, THE WAY IT RUNS: MIDDLE of the line at the ENGINE pointer (fixed scale: turning line); read at the readout's pointer. "+past, "")
 	columns := []column{{width: numberWide, names: []string{"no."}}, {width: 26, names: []string{"name or empty"}, key: "setups.marks"}}
 	for _, name := range []string{"1st", "2nd", "3rd", "spare"} {
 		columns = append(columns, column{width: 21.5, names: []string{name}, key: "forward", unit: "°"})
@@ -84,11 +86,11 @@ func (f *form) next(copies string) {
 
 // stop is a setup with a stop.
 func (f *form) stop() {
-	f.setup("stop")
+	f.setup()
 	f.y += 0.6 // a thick frame comes next
-	f.down().step("2  STOP IN", "contact 20 to 35° before TDC by the old line,", "or both contacts 40 to 70° apart. To adjust it:", "piston down again, off the stop; then lock it")
-	f.stays()
-	f.heading("3  CONTACTS", "Three to five pairs. Meet the stop gently, always alike; never force it with the bar. FORWARD: the way it runs, up to the stop. BACKWARD: back nearly a whole turn, up to it again.", "")
+	f.down().step("2  STOP IN", "met gently 20 to 35° before TDC (old line),", "or both contacts 40 to 70° apart. To adjust it:", "piston down again, off the stop; then lock it")
+	f.stays("STOP")
+	f.heading("3  CONTACTS", "Three to five pairs. Always gently, always alike; never force it with the bar. FORWARD: the way it runs, up to the stop. BACKWARD: back nearly a whole turn, up to it again.", "")
 	f.table([]column{
 		{width: 11, names: []string{"pair"}},
 		{width: 56, names: []string{"FORWARD"}, key: "setups.stop.forward", unit: "°", must: 1},
@@ -101,7 +103,7 @@ func (f *form) stop() {
 	f.heading("8  CLOSING PAIR", "Still the same setup. It shows whether anything has moved.", "")
 	f.y += 0.8
 	f.row().ask("FORWARD", "closing: forward").number(38, "", "°").ask("BACKWARD", "closing: backward").number(38, "", "°").ask("Remarks", "setups.note").cell(38)
-	f.row().step("9  STOP OUT: the hole is empty").to(96).check("crank bolt checked", "always with a stop")
+	f.row().step("9  STOP OUT: the hole is empty").to(78).step("crank bolt checked", "turning back can loosen it.", "Last setup: after the readout is off")
 	f.next("new copy")
 }
 
@@ -110,7 +112,7 @@ func (f *form) stop() {
 const again = "setups: one more, with the same mounting"
 
 const (
-	roundAgain = "Gone past? Once more round; if allowed, ten degrees back."
+	roundAgain = "Gone past? Once more round, or 10° back if allowed."
 	notBack    = "NO TURNING BACK: leave this column EMPTY."
 )
 
@@ -121,22 +123,25 @@ func (f *form) noTurningBack(instead string) {
 	f.says(fmt.Sprintf("NO TURNING BACK (page %d)? Only FORWARD. %s", startPage, instead), shoutSize, shoutLead, true)
 }
 
+// tipRound is how an engine that goes forward only comes before TDC again.
+const tipRound = "tip OUT, turn on until the piston is down, tip in."
+
 // indicatorIn are the steps before the first height.
 func (f *form) indicatorIn() {
-	f.down().step("2  INDICATOR IN", "clear of valves all the way; on the", "piston, travel LEFT at the top: try it", "gently. Runs out: halt, lift the tip")
+	f.down().step("2  INDICATOR IN", "clear of valves all the way. Turn on", "till it touches. Travel LEFT at top?", "Try gently; runs out: halt, lift the tip")
 }
 
 // drops is a setup by equal drops of an indicator.
 func (f *form) drops() {
-	f.setup("indicator")
-	f.noTurningBack("Gone past: once more round, tip OUT.")
+	f.setup()
+	f.noTurningBack("Gone past: leave that pair empty.")
 	f.indicatorIn()
-	f.stays()
+	f.stays("TIP")
 	f.heading("3  DROPS", "Piston at its top: indicator to 0. Drop: what it shows below that, the same both sides of TDC; two or three: 1/40, 1/15 of the stroke (80 mm: 2, 5 mm). The tip must touch.", "drop, before, after")
 	f.key("drop, before, after")
 	f.y += 0.4 // of the letters above it
-	f.turning("equal_drop.approach", "one pass is every drop BEFORE,", "then every drop AFTER; the tip stays in", "after TDC go well past it, come back")
-	f.rules("FORWARD: the first pass only sets 0. Next pass: tip OUT, turn on until the piston is down, tip in. Top off 0 by over 0.1 mm (0.004 in): set it; that pass does not count. Gone past a drop: its pair stays empty.")
+	f.turning("equal_drop.approach", "a pass is every drop BEFORE, then AFTER,", "tip left in; the first pass only sets 0", "after TDC go well past it, come back")
+	f.rules("Three passes; look at the 0 each time. Over 0.1 mm (0.004 in) off: set it; that pass does not count. After a trial, good or not, and FORWARD after each pass: " + tipRound)
 	f.table([]column{
 		{width: 22, names: []string{"drop"}, must: 1},
 		{width: 10, names: []string{"ring one"}, unit: "mm", must: 1},
@@ -159,13 +164,14 @@ func (f *form) drops() {
 
 // sweep is a setup by a sweep of an indicator over the top: its first page.
 func (f *form) sweep() {
-	f.setup("indicator")
+	f.setup()
 	f.noTurningBack("")
-	f.bold("Gone past a point: read where you stand. One pass, tip stays in; lost it: a whole new sweep.")
+	f.bold("Gone past a point: read where you stand. One pass, tip stays in.")
 	f.indicatorIn()
+	f.rules("After a trial, good or not: " + tipRound + " Tip lost in the sweep: do the same, cross this copy out; new copy, same number, same answers above.")
 	f.rules(fmt.Sprintf("It needs a travel of a tenth of the stroke. Less: as far as it goes, alike on both sides, points closer together. Slanting hole: take page %d, which asks for the slant.", dropsPage))
-	f.stays()
-	f.heading("3  SWEEP", "From 30 degrees before TDC (near enough, by the old TDC line or a first turn over the top) to as far after it, every 3 to 4 degrees: 15 to 20 points in all. Halt, write both numbers, but only while the tip touches the piston. A bad one: strike it, why in the remarks.", "")
+	f.stays("TIP")
+	f.heading("3  SWEEP", "From 30 degrees before TDC (near enough, by the old TDC line or by a trial over the top) to as far after it, every 3 to 4 degrees: 15 to 20 points in all. Halt, write both numbers, but only while the tip touches the piston. A bad one: strike it, why in the remarks.", "")
 	f.y += 0.7 // a thick frame comes next
 	f.row().ask("Indicator is in", "sweep.height").must().units().ask("Remarks", "setups.note").cell(100)
 	f.turning("sweep.approach", "all points the way it runs,", "over the top", "after TDC go well past, read coming back")
@@ -205,6 +211,7 @@ func (f *form) sweepEnd() {
 	f.lines(roundAgain, notBack)
 	f.downAgain().step("7  INDICATOR IN AGAIN", "travel LEFT at", "the top, as before")
 	f.heading("8  THE SWEEP AGAIN", "Still the same setup. Turned as in step 3, over the same swing, one pass; nine points will do. Gone past one: read where you stand.", again)
+	f.rules("Tip lost: strike all of them; take them again on a copy of this page.")
 	f.points(12, 0)
 	f.row().ask("Remarks", "setups.note").cell(150)
 	f.out("new copies")
@@ -213,13 +220,13 @@ func (f *form) sweepEnd() {
 // turning asks in which of two ways the piston came to its points, and says which is
 // better. How it is turned forward takes two lines, how back the second of two.
 func (f *form) turning(key, forward, more, back string) {
-	f.row().askWithin(20, "Turned: cross one", key).
+	f.row().askWithin(20, "Turned: cross one", key).must().
 		tickBold(1, "RISING: better, if it may turn back", "before TDC the way it runs;", back).
 		tickBold(1, "FORWARD: if it must not turn back", forward, more)
 }
 
 // out is the last step with an indicator.
 func (f *form) out(copies string) {
-	f.row().step("9  INDICATOR OUT: the hole is empty").to(96).check("crank bolt checked", "if it was turned back")
+	f.row().step("9  INDICATOR OUT: the hole is empty").to(84).check("crank bolt checked", "if it was turned back. Last setup:", "after the readout is off")
 	f.next(copies)
 }
