@@ -125,7 +125,7 @@ func (s stripper) wider() string {
 	if usual := usualOn(s.o.Slope); s.asked == usual {
 		than = "a " + s.surface().noun() + " is mostly " + s.ByTape(usual, 0)
 	}
-	return fmt.Sprintf("Drawn %s wide, %s: all that must stand on the piece needs the room.", s.ByTape(s.o.Width, 0), than)
+	return fmt.Sprintf("Drawn %s wide, %s: all that must stand on the piece needs the room. Less room there: STOP.", s.ByTape(s.o.Width, 0), than)
 }
 
 // drawable reports whether every piece has room for its words and its signs.

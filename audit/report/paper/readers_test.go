@@ -312,13 +312,13 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 		{
 			"demo",
 			StripOptions{},
-			[]string{"Only for job W-0588, crank pulley, line “inject 14” (now at 12.96 BTDC).", "1.9 mm (1.04°)", "middle of the old line", "Line “3-4” lies beyond the left end", "from true TDC the readout must show 14 BTDC ± 0.6° (its tolerance)", "cross out both, ask", "cut the ends off", "STOP said in 1 to 3: have it drawn anew", "begin at 4. Twice: scribe nothing", "CUT HERE", "OLD LINE HERE: inject 14", "Half of its length", "straight across", "Order from the left: new dot, old line, “static 4”", "DOUBT, go on: step coarser", "The DOUBT need not stop you", "caliper", "both check lines"},
+			[]string{"Only for job W-0588, crank pulley, line “inject 14” (now at 12.96 BTDC).", "1.9 mm (1.04°)", "middle of the old line", "Line “3-4” lies beyond the left end", "from true TDC the readout must show 14 BTDC ± 0.6° (its tolerance)", "cross out both, ask", "cut the ends off", "STOP said in 1 to 3: have it drawn anew", "begin at 4. Twice: scribe nothing", "CUT HERE", "OLD LINE HERE: inject 14", "beyond the paper's edge", "straight across", "Order from the left: new dot, old line, “static 4”", "DOUBT, go on: step coarser", "The DOUBT need not stop you", "caliper", "both check lines"},
 			[]string{"14 BTDC: NEW", "NEW LINE HERE:", "corner"},
 		},
 		{
 			"demo",
 			StripOptions{Slope: 90},
-			[]string{"STOP said in 1 to 3: have it drawn anew", "begin at 4. Twice: scribe nothing", "CARRY", "over the middle of the shaft", "outer edge of the face", "on “static 4”, at the black FOOT", "Snip the bar's white gap out", "in the snipped gap", "of it flat", "face template 1 of 1", "The DOUBT need not stop you", "through its two dots", "on the outer edge, old line to gap dot, 1.9 ± 0.3 mm", "press the edge flat", "all three check lines", "1.5 mm on this paper", "DOUBT, go on", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
+			[]string{"STOP said in 1 to 3: have it drawn anew", "begin at 4. Twice: scribe nothing", "CARRY", "over the middle of the shaft", "outer edge of the face", "on “static 4”, at the black FOOT", "Snip the bar's white gap out", "in the MIDDLE of the gap", "of it flat", "face template 1 of 1", "The DOUBT need not stop you", "through its two dots", "on the outer edge, old line to gap dot, 1.9 ± 0.3 mm", "press the edge flat", "all three check lines", "1.5 mm on this paper", "DOUBT, go on", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
 			[]string{"corner", "both check lines", "14 BTDC: NEW", "arc", "square"},
 		},
 		{
@@ -336,11 +336,11 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 		{
 			"window.yaml",
 			StripOptions{},
-			[]string{"DOUBT, look first: running way not confirmed", "take the stop out, all plugs out", "Read the scale by it, from true TDC", "“T” 0, “B” 180 ATDC", "you look from the wrong side", "Rule to its check length. Then for a small window", "cut both ends off; flags and outlined arrow stay", "DOUBT, go on: step coarser", "or the maker's figure", "to 50.1 mm, or print again", "the felt line on the left", "within ± 0.5° of its place", "LEFT in the window and on this strip"},
+			[]string{"DOUBT, look first: running way not confirmed", "readout off, stop out, all plugs out", "find TDC anew. Paper for the wrong way", "Read the scale by it, from true TDC", "“T” 0, “B” 180 ATDC", "you look from the wrong side", "Rule to its check length. Then for a small window", "cut both ends off; flags and outlined arrow stay", "DOUBT, go on: step coarser", "or the maker's figure", "to 50.1 mm, or print again", "the felt line on the left", "within ± 0.5° of its place", "LEFT in the window and on this strip"},
 			[]string{"go on: running"},
 		},
 		{"pump.yaml", StripOptions{}, []string{"DOUBT, go on: step coarser than scatter", "DOUBT, go on: remounting not covered"}, []string{"look first"}},
-		{"banks.yaml", StripOptions{}, []string{"SET", "Strip off", "over the anticlockwise dot; dividers, dot to dot: 1.6 ± 0.3 mm", "back to the fixed dot", "tip back to its dot", "ring slipped on its hub (rubber torn, paint mark broken): STOP", "in 1 to 3: have it", "at both FEET", "from the TDC of its own cylinder", "“10 of 2” 10 BTDC", "Twice: set nothing"}, []string{"scriber", "BETTER NOT"}},
+		{"banks.yaml", StripOptions{}, []string{"SET", "Strip off", "over the anticlockwise dot; dividers, dot to dot: 1.6 ± 0.3 mm", "back to the fixed dot", "tip back to its dot", "ring slipped on its hub (rubber torn, paint mark broken): STOP", "in 1 to 3: have it", "at both FEET, close beside the tip", "Crank anywhere, blocked", "from the TDC of its own cylinder", "“10 of 2” 10 BTDC", "Twice: set nothing"}, []string{"scriber", "BETTER NOT"}},
 	} {
 		all := printed(t, c.sheet, c.o)
 		flat := strings.Join(strings.Fields(all), " ")

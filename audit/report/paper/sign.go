@@ -335,37 +335,43 @@ func (s stripper) doubted(line string) []warning.Warning {
 	return slices.DeleteFunc(slices.Clone(s.Result.Warnings), func(w warning.Warning) bool { return w.Mark != "" && w.Mark != line })
 }
 
-// goesOn reports whether a new line that is asked for is scribed in spite of a doubt: its
-// ± has room for it, or the audit judged without it. Which way the engine runs, and the
-// readout counts, is looked at first.
-func goesOn(c warning.Code) bool {
-	return c != warning.SideUnchecked && c != warning.DirectionUnchecked
-}
-
 // doubtsInFull says those doubts in whole sentences, for whoever asks what the piece
 // means by the word. It is empty where there is none.
 func (s stripper) doubtsInFull(line string, asked bool) []string {
 	var out []string
-	first := false
+	first, other := false, false
 	for _, w := range s.doubted(line) {
 		if w.Code == warning.SideUnchecked { // a STOP says so
-			first = true
+			other = true
 			continue
 		}
 		if text := s.letters(words.InPlainWords(words.Dot(words.Warning(s.Audit, w)))); !slices.Contains(out, text) {
 			out = append(out, text)
 		}
-		first = first || !goesOn(w.Code)
+		first = first || !words.GoesOn(w.Code)
 	}
 	if len(out) == 0 {
 		return nil
 	}
-	said := "The DOUBT: "
 	if asked && !first {
-		said = "The DOUBT need not stop you; this is for the next measuring. "
+		out[0] = doubtLead(true, other) + "; this is for the next measuring. " + out[0]
+	} else {
+		out[0] = doubtLead(false, other) + ": " + out[0]
 	}
-	out[0] = said + out[0]
 	return out
+}
+
+// doubtLead begins what is said of doubts: whether one goes on in spite of them, and
+// whether another one was spoken of before.
+func doubtLead(on, other bool) string {
+	lead := "The DOUBT"
+	if other {
+		lead = "The other DOUBT"
+	}
+	if on {
+		lead += " need not stop you"
+	}
+	return lead
 }
 
 // doubtsInShort are what one does about each doubt about a line, which is asked for or not,
@@ -375,14 +381,14 @@ func (s stripper) doubtsInShort(line string, asked bool) [][2]string {
 	for _, w := range s.doubted(line) {
 		one := [2]string{"DOUBT: ", words.Short(w.Code)}
 		switch {
-		case asked && goesOn(w.Code):
+		case asked && words.GoesOn(w.Code):
 			one[0] = "DOUBT, go on: "
 		case asked:
 			one[0] = "DOUBT, look first: "
 		}
 		switch {
 		case slices.Contains(said, one):
-		case asked && !goesOn(w.Code):
+		case asked && !words.GoesOn(w.Code):
 			said = slices.Insert(said, 0, one)
 		default:
 			said = append(said, one)
@@ -398,19 +404,28 @@ func (s stripper) spare() bool { return s.narrow() || s.o.Slope != 0 || s.brief 
 // doubtsNamed names the doubts on the sheet where the piece has no room to.
 func (s stripper) doubtsNamed(line string, asked bool) string {
 	said := s.doubtsInShort(line, asked)
+	all := len(said)
 	said = slices.DeleteFunc(said, func(d [2]string) bool { return d[1] == words.Short(warning.SideUnchecked) }) // a STOP says so
 	if len(said) == 0 {
 		return ""
 	}
 	var named []string
 	for _, d := range said {
-		named = append(named, d[1])
+		named = append(named, plainly(d[1]))
 	}
-	what := "The DOUBT: "
-	if asked && said[0][0] == "DOUBT, go on: " {
-		what = "The DOUBT need not stop you: "
+	return doubtLead(asked && said[0][0] == "DOUBT, go on: ", len(said) < all) + ": " + strings.Join(named, "; ") + "."
+}
+
+// plainly says a short doubt to whoever did not measure, where its words are those of
+// measuring.
+func plainly(short string) string {
+	switch short {
+	case words.Short(warning.StepCoarse):
+		return "the readout's step is coarse, and in the ±"
+	case words.Short(warning.NoRemounting):
+		return "the readout was fitted once only, what refitting adds is not in the ±"
 	}
-	return what + strings.Join(named, "; ") + "."
+	return short
 }
 
 // doubts are signs for the doubts about a line, which is asked for or not. On a piece

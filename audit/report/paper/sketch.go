@@ -28,7 +28,7 @@ func (p picture) high(on surface) geometry.Length {
 	if p == howItLies && !on.flat() {
 		return 28
 	}
-	return [...]geometry.Length{0, 37, 25, 25, 25, 23}[p]
+	return [...]geometry.Length{0, 37, 25, 25, 25, 20}[p]
 }
 
 // draws draws a picture from its upper left corner.
@@ -285,7 +285,7 @@ func (k sketch) proof(x geometry.Length, name string, good bool, text string) {
 // dots shows where a template has its dots marked: on the old line and another that
 // proves it, at the foot of the black flag, and in the gap of the bar straight above it.
 func (k sketch) dots(oldLeansLeft, proves bool) {
-	const wide, top, edge, deep, gap, proof geometry.Length = 44, 2, 14.5, 5.5, 1.7, 39
+	const wide, top, edge, deep, gap, proof geometry.Length = 44, 1.5, 12.5, 5, 1.7, 39
 	old, fresh := geometry.Length(28), geometry.Length(16)
 	if oldLeansLeft {
 		old, fresh = fresh, old

@@ -96,7 +96,7 @@ func (s stripper) fromTDC() string {
 // edge of the paper is where the dividers are set: lines fan out there.
 func (s stripper) dots(proof string) step {
 	if s.o.Slope != 0 {
-		return step{word: "DOT", picture: dotsMarked, text: "Fine felt dots at the paper's edge: on the old line, on “" + proof + "”, at the black FOOT (new); one on the outer edge, in the snipped gap. Template off."}
+		return step{word: "DOT", picture: dotsMarked, text: "Fine felt dots at the paper's edge: on the old line, on “" + proof + "”, at the black FOOT (new); one on the outer edge, in the MIDDLE of the gap. Template off."}
 	}
 	return step{word: "DOT", text: "A fine felt dot at the FOOT of the black flagstaff. Take the strip off."}
 }
@@ -116,7 +116,7 @@ func (s stripper) felt() string {
 		first = ""
 	}
 	if s.o.Slope != 0 {
-		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the snipped gap. Template off; felt line through the new two."
+		return first + "Fine felt dots at the paper's edge: on the old line, at the black FOOT; one on the outer edge, in the MIDDLE of the gap. Template off; felt line through the new two."
 	}
 	return first + "From the FOOT of the black flagstaff draw the new line towards you in felt pen. Strip off."
 }
@@ -145,7 +145,7 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
 		text := "Nobody has yet seen which way it runs. Ask who has, or STOP."
 		if !s.tight() {
-			text = "Nobody has yet seen which way it runs. Ask who has. Or take the stop out, all plugs out, fuel and ignition off, flywheel free, hands clear; then see the starter turn it. Paper for the wrong way looks just as right."
+			text = "Nobody has yet seen which way it runs. Ask who has. Or readout off, stop out, all plugs out, fuel and ignition off, flywheel free, hands clear; then see the starter turn it, and find TDC anew. Paper for the wrong way looks just as right."
 		}
 		all = append(all, step{word: "STOP", aside: true, text: text})
 	}
@@ -245,7 +245,7 @@ func (s stripper) shown() string {
 	if s.o.Slope != 0 {
 		return "At least " + s.about(s.surface().shows()) + " of it show below the paper."
 	}
-	return "Half of its length shows beyond the edge."
+	return "Half of its length shows beyond the paper's edge."
 }
 
 // within says a line's tolerance.
@@ -482,8 +482,8 @@ func (s stripper) alikeSteps(given advise.Scribe) []step {
 			behind = ""
 		}
 		return append(steps,
-			step{word: "BRING", text: "the FOOT of the open flagstaff to the tip of the pointer or tab as it stands NOW. The crank must not move. Tape the bar's side only.", picture: footOfFlag, note: behind},
-			step{word: "DOT", text: "Fine felt dots: on the " + s.surface().where() + " at both FEET; on fixed metal beside the tip, to go back to."},
+			step{word: "BRING", text: "the FOOT of the open flagstaff to the tip of the pointer or tab as it stands NOW. Crank anywhere, blocked. Tape the bar's side only.", picture: footOfFlag, note: behind},
+			step{word: "DOT", text: "Fine felt dots: on the " + s.surface().where() + " at both FEET, close beside the tip; on fixed metal there, to go back to."},
 			step{word: "SET", text: "the pointer: bend or shift it until its tip stands at the black FOOT, make it fast. Nothing is scribed. " + words.Sentence(s.surface().noun()+" off")},
 			step{word: "CHECK", text: "The tip stands over the " + given.Rotation.String() + " dot; dividers, dot to dot: " + way + ". Read every line as at first: each must come " + s.allWithin() + ". If not, back to the fixed dot."})
 	}
