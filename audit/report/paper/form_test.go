@@ -363,9 +363,9 @@ func TestFormKeepsTheStopSafe(t *testing.T) {
 		order    []string
 		never    string
 	}{
-		{stopPage, stopPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  STOP IN", "DO NOT ZERO IT", "3  CONTACTS", "FORWARD", "BACKWARD", "4  STOP OUT", "5  LINES", "6  PISTON WELL DOWN", "7  STOP IN AGAIN", "8  CLOSING PAIR", "Still the same setup", "FORWARD", "BACKWARD", "9  STOP OUT: the hole is empty", "Next setup", "OFF and ON"}, "STOP"},
-		{dropsPage, dropsPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "DO NOT ZERO IT", "3  DROPS", "BEFORE 1st", "AFTER 1st", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE FIRST DROP AGAIN", "Still the same setup", "9  INDICATOR OUT: the hole is empty", "Next setup", "OFF and ON"}, "INDICATOR"},
-		{sweepPage, sweepEndPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "DO NOT ZERO IT", "3  SWEEP", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE SWEEP AGAIN", "Still the same setup", "9  INDICATOR OUT: the hole is empty", "Next setup", "OFF and ON"}, "INDICATOR"},
+		{stopPage, stopPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  STOP IN", "3  CONTACTS", "DO NOT TOUCH wheel or pointer. Its 0 need not be at TDC.", "FORWARD", "BACKWARD", "4  STOP OUT", "5  LINES", "6  PISTON WELL DOWN", "7  STOP IN AGAIN", "8  CLOSING PAIR", "Still the same setup", "FORWARD", "BACKWARD", "9  STOP OUT: the hole is empty", "Next setup", "OFF and ON"}, "STOP"},
+		{dropsPage, dropsPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "3  DROPS", "DO NOT TOUCH wheel or pointer. Its 0 need not be at TDC.", "BEFORE 1st", "AFTER 1st", "4  INDICATOR OUT", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE FIRST DROP AGAIN", "Still the same setup", "9  INDICATOR OUT: the hole is empty", "Next setup", "OFF and ON"}, "INDICATOR"},
+		{sweepPage, sweepEndPage, []string{"BY HAND ONLY", "1  PISTON WELL DOWN", "2  INDICATOR IN", "3  SWEEP", "DO NOT TOUCH wheel or pointer. Its 0 need not be at TDC.", "4  INDICATOR OUT", "DO NOT TOUCH wheel or pointer. Its 0 need not be at TDC.", "5  LINES", "6  PISTON WELL DOWN", "7  INDICATOR IN AGAIN", "8  THE SWEEP AGAIN", "Still the same setup", "9  INDICATOR OUT: the hole is empty", "Next setup", "OFF and ON"}, "INDICATOR"},
 	} {
 		text := ""
 		for _, page := range pages[c.from-1 : c.to] {
@@ -416,9 +416,10 @@ func TestFormSaysHow(t *testing.T) {
 	for _, page := range []int{stopPage, dropsPage, sweepEndPage} {
 		inTurn(t, said(pages[page-1]), "5  LINES", "THE WAY IT RUNS", "MIDDLE of the line", "ENGINE", "scale: turning line")
 	}
+	inTurn(t, said(pages[stopPage-1]), "9  STOP OUT", "crank bolt checked", "or no bolt")
 	inTurn(t, said(pages[stopPage-1]), "met gently", "2  STOP IN", "or both contacts 40 to 70° apart", "piston down again, off the stop", "3  CONTACTS", "gently", "never force it with the bar")
-	inTurn(t, said(pages[enginePage-1]), "You look at the marks from", "Which way does it run, as you look from there?", "Draw", "with its name")
-	inTurn(t, said(pages[dropsPage-1]), "FORWARD: if it must not turn back", "a pass is every drop BEFORE, then AFTER", "tip left in; the first pass only sets 0", "Three passes; look at the 0 each time", "that pass does not count", "FORWARD after each pass: tip OUT, turn on until the piston is down, tip in", "4  INDICATOR OUT", "slants by")
+	inTurn(t, said(pages[enginePage-1]), "You look at the marks from", "Which way does it run, as you look from there?", "No TDC line?", "near enough by torch; nothing in the hole", "Draw", "with its name")
+	inTurn(t, said(pages[dropsPage-1]), "FORWARD: if it must not turn back", "a pass is every drop BEFORE, then AFTER", "tip left in", "the first pass only sets 0; holder against a shoulder", "Three passes; look at 0 each time", "strike that pass; two will do", "FORWARD after each pass: tip OUT, turn on until the piston is down, tip in", "slants by", "4  INDICATOR OUT")
 	inTurn(t, said(pages[sweepPage-1]), "a tenth of the stroke", "Slanting hole: take", "one scale", "count on", "minus")
 	inTurn(t, said(pages[rarePartPage-1]), "All lines of one cylinder: leave it", "Wide line read at one edge")
 	inTurn(t, said(pages[limitsPage-1]), "a dial alone in the plug hole, without drops or sweep")

@@ -22,7 +22,7 @@ func rareOfPart(f *form) {
 		f.row().askWithin(42, side[0], side[1]).to(44).limited(19.6, 17).tick("to thrust", "side").tick("to crank-", "pin side").tick("side not", "known")
 	}
 	f.rules("Empty: no offset. Side not known: nothing is corrected, and the ± grows.")
-	f.title("Lines or stop in several cylinders. All lines of one cylinder: leave it")
+	f.title("Lines or stop in several cylinders. All lines of one cylinder: leave it empty")
 	cylinders(f, 44)
 	f.rules("From the reference's TDC the others count: degrees of the crank, the way it runs, by the maker's data. Each cylinder takes a setup, on a new copy: only the stop moves, the readout is left alone. Read the lines once; leave step 5 empty in other copies. Then, or if knocked: readout off and on, all of them again.")
 	f.rule()
@@ -51,6 +51,7 @@ func limits(f *form) {
 	f.row().askWithin(rareAsk-2, "How far may your eye misread a line, on the rim?", "part.sighting").to(rareAsk).length(34, "±").word("head a hand left, then right: mark where", "it meets the pointer; half of the way", fmt.Sprintf("between. Needs the rim, page %d", enginePage))
 	f.row().askWithin(rareAsk-2, "Readout off and on again: what may that change?", "limits.remount").to(rareAsk).number(34, "±", "°").word("not needed with three setups: they show it")
 	f.row().askWithin(rareAsk-2, "Piston rocks: stop or tip may touch higher or lower by", "limits.contact").to(rareAsk).length(34, "±").word("head off, dial on the crown: press one side", "down, then the other: all that it changes.", fmt.Sprintf("Needs stroke and rod, page %d", enginePage))
+	f.rules("Head on: leave it empty; the report then says that piston rock is not included.")
 	f.row().askWithin(rareAsk-2, "Bearing slack, for drops or a sweep turned FORWARD", "limits.slack").to(rareAsk).length(34, "±").word("about 30° before the top: come to one", "readout number forward, then backward;", "write what the heights differ by")
 	f.y += 0.6
 	f.bold("No turning back: never try this; write only clearances measured, else EMPTY.")

@@ -25,11 +25,29 @@ func (f *form) setup() {
 	f.row().askWithin(26, "Readout since the last setup", "setups.mounting").tick("this is", "the first").tick("OFF and ON,", "knocked or zeroed").tick("left alone: other", fmt.Sprintf("cylinder (page %d)", rarePartPage)).to(138).ask("In cylinder", fmt.Sprintf("cylinder, note: page %d empty", rarePartPage)).cell(14)
 }
 
-// stays says, before the first reading, what must not be touched until the last. A copy
-// that is given up asks for no step any more, so what is in the hole comes out first. It
-// is not typed in: setups have their number by their place on the sheet.
-func (f *form) stays(what string) {
-	f.rules(fmt.Sprintf("Readout left alone: DO NOT ZERO IT. Knocked? %s OUT, cross this out; new copy, same number.", what))
+// untouched is what every reading of a setup rests on.
+const untouched = "To step 9 DO NOT TOUCH wheel or pointer. Its 0 need not be at TDC."
+
+// measured is the heading of the step of the first readings. It says what must not be
+// touched until the last, whichever box for the readout was crossed, and then how it is
+// done.
+func (f *form) measured(words, how, keys string) {
+	f.gap()
+	f.y += 4.8
+	x := f.text(0, f.y, drawing.Text{Size: 4, Bold: true, Text: words}) + 2.2
+	x = f.text(x, f.y, drawing.Text{Size: ruleSize, Bold: true, Text: untouched})
+	if keys != "" {
+		f.grey(x+2, f.y, keys)
+		f.key(keys)
+	}
+	f.rules(how)
+}
+
+// knocked says how a copy is given up. It asks for no step any more, so what is in the
+// hole comes out first. It is not typed in: setups have their number by their place on the
+// sheet.
+func knocked(what string) string {
+	return fmt.Sprintf("Knocked? %s OUT, cross this out; new copy, same number.", what)
 }
 
 // heading names a step that has a table, and says how it is done. Keys say what else is
@@ -89,8 +107,7 @@ func (f *form) stop() {
 	f.setup()
 	f.y += 0.6 // a thick frame comes next
 	f.down().step("2  STOP IN", "met gently 20 to 35° before TDC (old line),", "or both contacts 40 to 70° apart. To adjust it:", "piston down again, off the stop; then lock it")
-	f.stays("STOP")
-	f.heading("3  CONTACTS", "Three to five pairs. Always gently, always alike; never force it with the bar. FORWARD: the way it runs, up to the stop. BACKWARD: back nearly a whole turn, up to it again.", "")
+	f.measured("3  CONTACTS", knocked("STOP")+" Three to five pairs, gently, always alike; never force it with the bar. To the stop: FORWARD the way it runs, BACKWARD nearly a turn back.", "")
 	f.table([]column{
 		{width: 11, names: []string{"pair"}},
 		{width: 56, names: []string{"FORWARD"}, key: "setups.stop.forward", unit: "°", must: 1},
@@ -103,7 +120,7 @@ func (f *form) stop() {
 	f.heading("8  CLOSING PAIR", "Still the same setup. It shows whether anything has moved.", "")
 	f.y += 0.8
 	f.row().ask("FORWARD", "closing: forward").number(38, "", "°").ask("BACKWARD", "closing: backward").number(38, "", "°").ask("Remarks", "setups.note").cell(38)
-	f.row().step("9  STOP OUT: the hole is empty").to(78).step("crank bolt checked", "turning back can loosen it.", "Last setup: after the readout is off")
+	f.row().step("9  STOP OUT: the hole is empty").to(74).step("crank bolt checked", "or no bolt. Turning back can loosen it.", "Last setup: after the readout is off")
 	f.next("new copy")
 }
 
@@ -136,12 +153,10 @@ func (f *form) drops() {
 	f.setup()
 	f.noTurningBack("Gone past: leave that pair empty.")
 	f.indicatorIn()
-	f.stays("TIP")
-	f.heading("3  DROPS", "Piston at its top: indicator to 0. Drop: what it shows below that, the same both sides of TDC; two or three: 1/40, 1/15 of the stroke (80 mm: 2, 5 mm). The tip must touch.", "drop, before, after")
-	f.key("drop, before, after")
+	f.measured("3  DROPS", knocked("TIP")+" At the top: indicator to 0. Drop: how far below, same both sides; two or three: 1/40, 1/15 of the stroke (80 mm: 2, 5 mm). The tip must touch.", "drop, before, after")
 	f.y += 0.4 // of the letters above it
-	f.turning("equal_drop.approach", "a pass is every drop BEFORE, then AFTER,", "tip left in; the first pass only sets 0", "after TDC go well past it, come back")
-	f.rules("Three passes; look at the 0 each time. Over 0.1 mm (0.004 in) off: set it; that pass does not count. After a trial, good or not, and FORWARD after each pass: " + tipRound)
+	f.turning("equal_drop.approach", "a pass is every drop BEFORE, then AFTER, tip left in;", "the first pass only sets 0; holder against a shoulder", "after TDC go well past it, come back")
+	f.rules("Three passes; look at 0 each time. Over 0.1 mm (0.004 in) off: set it, strike that pass; two will do. After a trial, good or not, and FORWARD after each pass: " + tipRound)
 	f.table([]column{
 		{width: 22, names: []string{"drop"}, must: 1},
 		{width: 10, names: []string{"ring one"}, unit: "mm", must: 1},
@@ -153,7 +168,7 @@ func (f *form) drops() {
 		{width: 23, names: []string{"AFTER 2nd"}, unit: "°"},
 		{width: 23, names: []string{"AFTER 3rd"}, unit: "°"},
 	}, blankRows(3))
-	f.row().step("4  INDICATOR OUT", "before", "the lines").to(80).ask("The indicator slants by", "equal_drop.probe_angle").number(22, "", "°").word("to the cylinder;", "straight: empty")
+	f.row().ask("The indicator slants by", "equal_drop.probe_angle").number(22, "", "°").word("to the cylinder;", "straight: empty").to(110).step("4  INDICATOR OUT", "before", "the lines")
 	f.lines(roundAgain, notBack)
 	f.downAgain().step("7  INDICATOR IN AGAIN", "set to 0 at", "the top again")
 	f.heading("8  THE FIRST DROP AGAIN", "Turned as in step 3. Still the same setup.", again)
@@ -170,8 +185,8 @@ func (f *form) sweep() {
 	f.indicatorIn()
 	f.rules("After a trial, good or not: " + tipRound + " Tip lost in the sweep: do the same, cross this copy out; new copy, same number, same answers above.")
 	f.rules(fmt.Sprintf("It needs a travel of a tenth of the stroke. Less: as far as it goes, alike on both sides, points closer together. Slanting hole: take page %d, which asks for the slant.", dropsPage))
-	f.stays("TIP")
-	f.heading("3  SWEEP", "From 30 degrees before TDC (near enough, by the old TDC line or by a trial over the top) to as far after it, every 3 to 4 degrees: 15 to 20 points in all. Halt, write both numbers, but only while the tip touches the piston. A bad one: strike it, why in the remarks.", "")
+	f.measured("3  SWEEP", "From 30 degrees before TDC (near enough, by the old TDC line or by a trial over the top) to as far after it, every 3 to 4 degrees: 16 to 21 points in all. Halt, write both numbers, but only while the tip touches the piston. A bad one: strike it, why in the remarks.", "")
+	f.rules(knocked("TIP"))
 	f.y += 0.7 // a thick frame comes next
 	f.row().ask("Indicator is in", "sweep.height").must().units().ask("Remarks", "setups.note").cell(100)
 	f.turning("sweep.approach", "all points the way it runs,", "over the top", "after TDC go well past, read coming back")
@@ -208,8 +223,9 @@ func (f *form) points(count, must int) {
 func (f *form) sweepEnd() {
 	f.whose().word("the same number as", fmt.Sprintf("on page %d", sweepPage))
 	f.noTurningBack("Gone past a line: once more round.")
+	f.bold(untouched)
 	f.lines(roundAgain, notBack)
-	f.downAgain().step("7  INDICATOR IN AGAIN", "travel LEFT at", "the top, as before")
+	f.downAgain().step("7  INDICATOR IN AGAIN", "travel LEFT at", "top; depth and 0", "may be another")
 	f.heading("8  THE SWEEP AGAIN", "Still the same setup. Turned as in step 3, over the same swing, one pass; nine points will do. Gone past one: read where you stand.", again)
 	f.rules("Tip lost: strike all of them; take them again on a copy of this page.")
 	f.points(12, 0)

@@ -6,8 +6,10 @@ import (
 	"strings"
 	"testing"
 
+	"markaudit/audit/readout"
 	"markaudit/audit/report/drawing"
 	"markaudit/audit/sheet"
+	"markaudit/audit/tdc"
 	"markaudit/geometry"
 )
 
@@ -110,7 +112,7 @@ func TestStepsAreThick(t *testing.T) {
 func TestFormOfASweepIsOnePass(t *testing.T) {
 	pages := Form()
 	text := said(pages[sweepPage-1])
-	inTurn(t, text, "NO TURNING BACK", "Gone past a point: read where you stand. One pass, tip stays in.", "1  PISTON WELL DOWN", "After a trial, good or not: tip OUT, turn on until the piston is down, tip in.", "or by a trial over", "every 3 to 4", "15 to 20 points", "only while the", "tip", "touches the piston")
+	inTurn(t, text, "NO TURNING BACK", "Gone past a point: read where you stand. One pass, tip stays in.", "1  PISTON WELL DOWN", "After a trial, good or not: tip OUT, turn on until the piston is down, tip in.", "or by a trial over", "every 3 to 4", "16 to 21 points", "only while the tip touches the", "piston")
 	if strings.Contains(strings.ToLower(text), "round, tip") || strings.Contains(text, "once more round") {
 		t.Error("a sweep is told to go round again")
 	}
@@ -125,7 +127,7 @@ func TestFormOfASweepIsOnePass(t *testing.T) {
 // or 4, by hand.
 func TestPointsOfASweep(t *testing.T) {
 	cells := len(regexp.MustCompile(`°`).FindAllString(said(Form()[sweepPage-1]), -1))
-	if few, many := 60/4+1, 60/3+1; few < 15 || many > cells || cells != 21 {
+	if few, many := 60/4+1, 60/3+1; few != 16 || many != 21 || many > cells {
 		t.Errorf("%d to %d points in %d cells", few, many, cells)
 	}
 }
@@ -157,7 +159,7 @@ func TestDropsGrowWithTheStroke(t *testing.T) {
 func TestLimitsStandApart(t *testing.T) {
 	pages := Form()
 	text := said(pages[limitsPage-1])
-	inTurn(t, text, "on ANY engine. Empty: counts as nothing, ± too small", "How far may your eye misread", "part.sighting", "limits.contact", "limits.slack", "0.2 mm", "Only if it applies", "readout.measured")
+	inTurn(t, text, "on ANY engine. Empty: counts as nothing, ± too small", "How far may your eye misread", "part.sighting", "limits.contact", "Head on: leave it empty; the report then says that piston rock is not included", "limits.slack", "0.2 mm", "Only if it applies", "readout.measured")
 	if title, _, _ := strings.Cut(text, "page 9 of 9"); strings.Contains(title, "applies") || strings.Contains(title, "leave it empty") {
 		t.Errorf("the page is headed %q", title)
 	}
@@ -232,7 +234,7 @@ func TestWayOfTurningIsAMust(t *testing.T) {
 func TestFormOfACopyGivenUp(t *testing.T) {
 	pages := Form()
 	for page, what := range map[int]string{stopPage: "STOP", dropsPage: "TIP", sweepPage: "TIP"} {
-		inTurn(t, said(pages[page-1]), "Knocked? "+what+" OUT, cross this out; new copy, same number.", "3  ")
+		inTurn(t, said(pages[page-1]), "3  ", "Knocked? "+what+" OUT, cross this out; new copy, same number.", "4  ")
 	}
 	inTurn(t, said(pages[sweepPage-1]), "Tip lost in the sweep", "cross this", "new copy, same number, same answers above", "3  SWEEP")
 	const sweep = "engine:\n  turns: clockwise\n  stroke: 92 mm\n  rod: 152 mm\npart:\n  marks_on: part\nreadout:\n  step: 0.5\n  counts: up\nlimits:\n  tolerance: 1\nmarks:\n  - name: T\n    at: 0\nsetups:\n  - sweep:\n      height: mm\n      points: [[335%, -1.1], [345%, 4.2], [0%, 7.3], [15%, 4.1], [25%, -1.2]]\n"
@@ -258,7 +260,7 @@ func TestFormAgreesAboutSetups(t *testing.T) {
 // Where a sheet with a stop takes stroke and rod all the same, the form says so beside
 // them: a line in millimetres of piston and an offset are refused without.
 func TestFormSaysWhereAStopTakesStrokeAndRod(t *testing.T) {
-	inTurn(t, said(Form()[enginePage-1]), "engine.rod", "a stop does without, unless a line is given in mm of piston, or page 8 has an offset", "a ± for rock", "both a MUST")
+	inTurn(t, said(Form()[enginePage-1]), "engine.rod", "Page 5 or 6: MUST. Stop: if known; MUST for a line in mm of piston, or an offset on page 8.")
 	const head, tail = "engine:\n  turns: clockwise\n", "part:\n  marks_on: part\nreadout:\n  step: 0.5\n  counts: up\nlimits:\n  tolerance: 1\nsetups:\n  - stop:\n      forward: [338]\n      backward: [22]\nmarks:\n  - name: T\n    at: "
 	const crank, offset = "  stroke: 92 mm\n  rod: 152 mm\n", "  pin_offset: ± 1.0 mm\n"
 	for text, want := range map[string]bool{
@@ -271,5 +273,32 @@ func TestFormSaysWhereAStopTakesStrokeAndRod(t *testing.T) {
 		if _, _, err := sheet.Read("stop", []byte(text), nil); (err != nil) != want {
 			t.Errorf("%s: %v", text, err)
 		}
+	}
+}
+
+// The sweep again needs neither the depth nor the 0 of the first: a sheet with two sweeps
+// of one mounting is read and both give one TDC, though each is on a scale of its own, for
+// the height at the top is found too (docs/method.md). Drops again need their 0, for
+// a drop is below the top.
+func TestSweepAgainOnAScaleOfItsOwn(t *testing.T) {
+	pages := Form()
+	inTurn(t, said(pages[sweepEndPage-1]), "travel LEFT at", "top; depth and 0", "may be another")
+	inTurn(t, said(pages[dropsPage-1]), "7  INDICATOR IN AGAIN", "set to 0 at", "the top again")
+	const head = "engine:\n  turns: clockwise\n  stroke: 92 mm\n  rod: 152 mm\npart:\n  marks_on: part\nreadout:\n  step: 0.5\n  counts: up\nlimits:\n  tolerance: 1\nmarks:\n  - name: T\n    at: 0\nsetups:\n"
+	const first = "  - mounting: A\n    sweep:\n      height: mm\n      points: [[335, -1.1], [345, 4.2], [0, 7.3], [15, 4.1], [25, -1.2]]\n    marks:\n      T: [1.0, 1.0]\n"
+	const again = "  - mounting: A\n    sweep:\n      height: mm\n      points: [[335, 8.9], [345, 14.2], [0, 17.3], [15, 14.1], [25, 8.8]]\n"
+	s, _, err := sheet.Read("sweeps", []byte(head+first+again), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, err := tdc.Find(s, readout.New(s))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(found.Setups) != 2 {
+		t.Fatalf("%d setups", len(found.Setups))
+	}
+	if apart := (found.Setups[0].Middle - found.Setups[1].Middle).Abs(); apart > 1e-6 {
+		t.Errorf("the two TDCs are %v apart", apart)
 	}
 }
