@@ -159,7 +159,7 @@ func TestDropsGrowWithTheStroke(t *testing.T) {
 func TestLimitsStandApart(t *testing.T) {
 	pages := Form()
 	text := said(pages[limitsPage-1])
-	inTurn(t, text, "on ANY engine. Empty: counts as nothing, ± too small", "How far may your eye misread", "part.sighting", "limits.contact", "Head on: leave it empty; the report then says that piston rock is not included", "limits.slack", "0.2 mm", "Only if it applies", "readout.measured")
+	inTurn(t, text, "on ANY engine. Empty: counts as nothing, ± too small", "How far may your eye misread", "part.sighting", "limits.contact", "Head on: usual are ± 0.04 mm in a sound bore, ± 0.1 mm in a loose one", "limits.slack", "0.2 mm", "Only if it applies", "readout.measured")
 	if title, _, _ := strings.Cut(text, "page 9 of 9"); strings.Contains(title, "applies") || strings.Contains(title, "leave it empty") {
 		t.Errorf("the page is headed %q", title)
 	}
