@@ -208,13 +208,17 @@ func whereTitle(u unrolling, more bool) string {
 	if from := u.Result.Sheet.Part.SeenFrom; from != "" {
 		title += " (" + words.Clean(from) + ")"
 	}
-	title += ", the crank at TDC. " + u.toTheRight()
+	title += ", the crank at TDC"
+	if e := u.Result.Sheet.Engine; len(e.Cylinders) > 1 {
+		title += " of cylinder " + words.Clean(e.Cylinder(""))
+	}
+	title += ". " + u.toTheRight()
 	switch together := u.Result.Advice.Together; {
 	case !together.Worthwhile:
 	case together.Move == advise.MovePointer:
-		title += " No line is scribed. If it is the pointer, it goes as shown."
+		title += " No line is scribed. The arrow is case a), the pointer."
 	default:
-		title += " This is the scale: scribe no line on it. If it is the turning line, that goes as shown."
+		title += " This is the scale: scribe no line on it. The arrow is case b), the turning line."
 	}
 	if more {
 		title += " More lines: annex."

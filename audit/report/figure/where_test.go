@@ -199,8 +199,8 @@ func TestWhereShowsWhatTheOrderMoves(t *testing.T) {
 		row, title string
 		texts      []string
 	}{
-		"window.yaml": {"turning line", "scribe no line on it. If it is the turning line, that goes as shown", []string{"THE SCALE,", "it stands still", "T", "B", "◄ 2.4 mm", "LEFT", "running, the line goes LEFT"}},
-		"banks.yaml":  {"pointer", "No line is scribed. If it is the pointer, it goes as shown", []string{"TDC 1", "◄ 1.6 mm"}},
+		"window.yaml": {"turning line", "scribe no line on it. The arrow is case b), the turning line.", []string{"THE SCALE,", "it stands still", "T", "B", "◄ 2.4 mm", "LEFT", "running, the line goes LEFT"}},
+		"banks.yaml":  {"pointer", "the crank at TDC of cylinder 1. Right is clockwise. No line is scribed. The arrow is case a), the pointer.", []string{"TDC 1", "◄ 1.6 mm"}},
 	} {
 		r := all[name]
 		scenes := Where(r, 40)

@@ -46,6 +46,11 @@ func (s *Sheet) answerRow(m audit.LineResult, nameLines int) answerRow {
 	texts := []string{words.Clean(m.Name), degrees(m.AtText), "", "", "not read"}
 	if m.Offset != nil {
 		texts[2], texts[3], texts[4] = degrees(words.ComesUp(m)), words.OffBy(m), s.v.VerdictInRow(m)
+		if words.Ends(m) != nil && !m.ByDial.SideTold { // the row takes no side either
+			size, _, _ := strings.Cut(texts[2], " ")
+			ends := words.Ends(m)
+			texts[2], texts[3] = size+" before or after TDC", "side not told: "+ends[1]+" to "+ends[2]
+		}
 		if own := words.AllowedInDegrees(m); own != "" { // one unit in a row
 			texts[4] = strings.Replace(texts[4], s.v.Allowed(m.Mark), s.v.Allowed(m.Mark)+" ("+own+")", 1)
 		}
@@ -144,6 +149,9 @@ func (s *Sheet) answered() (text string, own bool) {
 // inShort is the answer in a sentence or two, and no surer than the sheet is.
 func (s *Sheet) inShort() string {
 	text, _ := s.answered()
+	if shared := words.SharedInShort(s.v); shared != "" {
+		text += " " + shared
+	}
 	if s.v.Unseen() {
 		text += " To be confirmed first: step 1 of What to do."
 	}

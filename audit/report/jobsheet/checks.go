@@ -52,10 +52,11 @@ func checks(v words.Audit, letter func(string) string) (all []check, needed int)
 				if !told[m.Name] {
 					rank = tellsWayAlone
 				}
-				all = append(all, check{what: letter(words.Quoted(m.Name)) + ": " + oldNew, after: dividers(v, m.Scribe.Chord, advise.Placed), rank: rank})
+				all = append(all, check{what: letter(words.Quoted(m.Name)) + oldToNew, after: dividers(v, m.Scribe.Chord, advise.Placed), rank: rank})
 			}
 		}
 	}
+	all = inOneRow(all)
 	if s := v.Result.Advice.Together; s.Worthwhile && s.HasLengths {
 		what := "turning line or scale, if it is moved: old – new"
 		if s.Move == advise.MovePointer {
@@ -130,7 +131,28 @@ func dividers(v words.Audit, x, u geometry.Length) string {
 }
 
 // oldNew is the pair of a line that is to be scribed.
-const oldNew = "old line – new line"
+const (
+	oldNew   = "old line – new line"
+	oldToNew = ": " + oldNew
+)
+
+// inOneRow puts new lines that are as far from their old ones into one row: it takes
+// little room, and nothing else catches a new line that is placed badly by less than what
+// shows a wrong side.
+func inOneRow(all []check) []check {
+	if len(all) < 2 || slices.ContainsFunc(all, func(c check) bool { return c.after != all[0].after }) {
+		return all
+	}
+	one := check{what: "each new line" + oldToNew, after: all[0].after, rank: tellsWayAlone}
+	if len(all) <= 3 {
+		var names []string
+		for _, c := range all {
+			names = append(names, strings.TrimSuffix(c.what, oldToNew))
+		}
+		one.what = strings.Join(names, ", ") + ", each" + oldToNew
+	}
+	return []check{one}
+}
 
 // cellHeight is how high a row is of so many, with room to write in.
 func cellHeight(rows int) geometry.Length {
@@ -159,7 +181,7 @@ func checkNote(v words.Audit, lined, left bool) []string {
 		case s.Worthwhile && s.Move == advise.MovePointer:
 			note = "AFTER moving, off by more than its ±: move it again."
 		case s.Worthwhile:
-			note = "AFTER: off, move the scale again, or strike the NEW turning line through. Holds: strike the OLD one through."
+			note = "AFTER a): off, move the scale again. AFTER b): off, strike the NEW line through; holds, strike the OLD one through."
 		}
 	}
 	if left {
@@ -221,7 +243,11 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 	case v.Scribes():
 		name = "Checked before anything is " + does
 	}
-	p.lead(number+" "+name, "to be filled in by hand")
+	filled := "to be filled in by hand"
+	if about := v.AboutDiameter(); about != "" && any(func(c check) string { return c.before }) {
+		filled += "; " + about
+	}
+	p.lead(number+" "+name, filled)
 	if len(all) == 0 {
 		return
 	}

@@ -35,8 +35,13 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 	p.letter = letter
 	var of []string
 	for _, x := range [][2]string{{"", r.Job.Engine}, {"", r.Job.Part}, {"job ", r.Job.Number}, {"measured ", r.Job.Measured}} {
-		if x[1] != "" {
+		switch {
+		case x[1] != "":
 			of = append(of, x[0]+words.Clean(x[1]))
+		case x[0] == "job ": // or the paper would fit any such engine
+			of = append(of, "engine No"+toFillIn, strings.TrimSpace(x[0])+toFillIn)
+		case x[0] != "":
+			of = append(of, strings.TrimSpace(x[0])+toFillIn)
 		}
 	}
 	p.begin(CustomerTitle, letter(strings.Join(of, " · ")))
@@ -117,7 +122,7 @@ func Customer(v words.Audit, o document.Options) drawing.Scene {
 func outOf(v words.Audit) string {
 	text := strings.TrimSuffix(v.Confidence(), " %") + " of 100 such measurements"
 	if slices.ContainsFunc(v.Result.ByLine(), words.AsFitted) {
-		text += " without fitting the wheel again"
+		text += " with one fitting of the wheel"
 	}
 	return text
 }
@@ -234,18 +239,18 @@ func done(v words.Audit, shown []audit.LineResult) (out []string) {
 	}
 	if anew := words.SetAnew(v); anew != "" && len(ordered) > 0 {
 		anew = strings.NewReplacer("set the timing", "The timing was set", "engine maker's", "maker's").Replace(anew)
-		out = append(out, anew+". The engine must not run before.")
+		out = append(out, anew+". The engine must not run before this is done.")
 	}
 	if v.Result.Advice.Together.Worthwhile {
-		out = append(out, together(v.Result.Advice.Together), "The timing was set anew, by the maker's data. The engine must not run before.")
+		out = append(out, together(v.Result.Advice.Together), "The timing was set anew, by the maker's data. The engine must not run before this is done.")
 	}
 	switch {
 	case len(shown) == 1:
-		out = append(out, fmt.Sprintf("Nothing was scribed. Setting to the line %s gives %s, not %s.", words.Quoted(shown[0].Name), degrees(words.ComesUp(shown[0])), degrees(shown[0].AtText)))
+		out = append(out, fmt.Sprintf("Nothing was scribed. Setting to the line %s gives %s, not %s.", words.Quoted(shown[0].Name), degrees(words.ComesUp(shown[0])), degrees(shown[0].AtText))+askFirst)
 	case len(shown) > 1 && v.Result.Advice.Together.Worthwhile:
-		out = append(out, "Nothing was moved or scribed. Setting to these lines gives what stands above.")
+		out = append(out, "Nothing was moved or scribed. Setting to these lines gives what stands above."+askFirst)
 	case len(shown) > 1:
-		out = append(out, "Nothing was scribed. Setting to these lines gives what stands above.")
+		out = append(out, "Nothing was scribed. Setting to these lines gives what stands above."+askFirst)
 	case slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return m.Verdict != diagnosis.Within }):
 		out = append(out, "Nothing was scribed: what is not decided needs further readings.")
 	case v.Unseen(): // no surer than the record
@@ -255,6 +260,13 @@ func done(v words.Audit, shown []audit.LineResult) (out []string) {
 	}
 	return out
 }
+
+// toFillIn is a blank behind a word in a line of text, not torn from it.
+const toFillIn = ":____________"
+
+// askFirst follows what is outside and was left so: whether the engine may run is not for
+// a reading of its lines to say.
+const askFirst = " Ask the workshop before the engine runs."
 
 func together(s advise.Scribe) string {
 	if s.Move == advise.MovePointer {

@@ -40,8 +40,8 @@ func TestCustomerPageOfTheDemonstration(t *testing.T) {
 	text := written(Customer(spoken(t, "demo"), document.Options{Path: "demo.yaml"}))
 	for _, want := range []string{
 		"You set\n14° BTDC\ncrank degrees, by the line “inject 14”.", "You got\n12.96° BTDC\n± 0.31°: what is timed by it came 1.04° late (retarded).",
-		"Where they belong (within ±0.6°): “1-6”; “2-5”; “3-4”; “static 4”.", "a new line was scribed 1.9 mm anticlockwise of the old one", "It is known to ± 0.33°.", "All degrees are of the crank. A ± holds in 95 of 100 such measurements.", "EITHER\n", "OR\nNothing was scribed. Setting to the line “inject 14” gives 12.96° BTDC, not 14° BTDC.",
-		"The timing was set anew to the new line, by the maker's data. The engine must not run before.",
+		"Where they belong (within ±0.6°): “1-6”; “2-5”; “3-4”; “static 4”.", "a new line was scribed 1.9 mm anticlockwise of the old one", "It is known to ± 0.33°.", "All degrees are of the crank. A ± holds in 95 of 100 such measurements.", "EITHER\n", "OR\nNothing was scribed. Setting to the line “inject 14” gives 12.96° BTDC, not 14° BTDC. Ask the workshop\nbefore the engine runs.",
+		"The timing was set anew to the new line, by the maker's data. The engine must not run before this is done.",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
@@ -57,5 +57,18 @@ func TestCustomerPageIsNoSurerThanTheRecord(t *testing.T) {
 		if !strings.Contains(text, "Nothing had to be done to the lines.") || strings.Contains(text, "It was seen on the engine that it runs as the record says.") != want {
 			t.Errorf("%s: %s", name, text)
 		}
+	}
+}
+
+// A page without job or date would fit any such engine: there is room to write them.
+func TestCustomerPageHasBlanks(t *testing.T) {
+	text := written(Customer(spoken(t, "pump.yaml"), document.Options{Path: "job.yaml"}))
+	for _, want := range []string{"engine No:__", "job:__", "measured:__", "Ask the workshop"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in %s", want, text)
+		}
+	}
+	if text := written(Customer(spoken(t, "demo"), document.Options{Path: "demo.yaml"})); strings.Contains(text, "__") {
+		t.Errorf("a blank for what is known: %s", text)
 	}
 }

@@ -88,7 +88,11 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 	// A picture is worth rows of the table, but for those that show a wrong side, or the
 	// way of a line that has none of these.
 	fewest := min(rows, max(2, s.needed))
-	for _, good := range []geometry.Length{44, 38, 31.5} { // a large disc, or smaller ones
+	smallest := geometry.Length(31.5)
+	if asking := slices.DeleteFunc(slices.Clone(s.shown), func(m audit.LineResult) bool { return rank(m) > 1 }); len(asking) > 2 {
+		smallest = 34 // three rows of lines beside it
+	}
+	for _, good := range []geometry.Length{44, 38, smallest} { // a large disc, or smaller ones
 		for n := rows; n >= fewest && s.where == nil; n-- {
 			s.limit(n, n)
 			s.picture(picture, good)
@@ -96,7 +100,7 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 	}
 	for n := rows - 1; n > 0 && s.where == nil; n-- { // one is worth doubts that the annex has
 		s.limit(fewest, n)
-		s.picture(picture, 31.5)
+		s.picture(picture, smallest)
 	}
 	for n := rows; n >= fewest && s.where == nil; n-- { // or none
 		s.limit(n, n)
@@ -140,7 +144,7 @@ func (s *Sheet) limit(rows, most int) {
 // doubt is a doubt in lines, with what it means for the order, which is never cut.
 func (s *Sheet) doubt(d words.Doubt) []string {
 	const wide = drawing.PageWidth - 5
-	text, order := s.letter(words.InPlainWords(words.Sentence(d.Text))), words.ForTheOrder(s.v, d.Code)
+	text, order := s.letter(words.DoubtOnSheet(s.v, d)), words.ForTheOrder(s.v, d.Code)
 	if lines := drawing.Wrap(strings.TrimSpace(text+" "+order), textSize, wide, 4); len(lines) < 4 {
 		return lines
 	}
@@ -226,14 +230,22 @@ func (s *Sheet) meaning() []string {
 func (s *Sheet) allSteps() (all [][]string) {
 	lead, each := s.v.ScribeAll()
 	said := false
+	near := ""
+	if len(each) > 0 {
+		near = words.OldOnes(s.v)
+	}
 	now := s.v.Scribes() && slices.ContainsFunc(s.all, func(c check) bool { return c.before != "" })
 	for _, step := range words.Steps(s.v) {
 		if rest, ok := strings.CutPrefix(step, words.EyeStep(s.v)); ok {
 			if strings.TrimSpace(rest) != "" {
 				all = append(all, s.wrapped(words.CloseFirst(s.v)))
 			}
+			first := near // before metal is touched
 			if now {
-				all = append(all, s.wrapped(words.MeasureNow(s.v)))
+				first = strings.TrimSpace(words.MeasureNow(s.v) + " " + near)
+			}
+			if first != "" {
+				all = append(all, s.wrapped(first))
 			}
 			continue
 		}
@@ -260,9 +272,6 @@ func (s *Sheet) allSteps() (all [][]string) {
 				if m.Scribe.Worthwhile {
 					lines = append(lines, s.wrapped(s.v.ScribeInShort(m))...)
 				}
-			}
-			if near := words.OldOnes(s.v); near != "" {
-				lines = append(lines, s.wrapped(near)...)
 			}
 			all = append(all, lines)
 			continue

@@ -65,7 +65,7 @@ func (v Audit) Meaning() string {
 	}
 	b.WriteString(" Late: after its place.")
 	if slices.ContainsFunc(v.Result.ByLine(), lopsided) {
-		b.WriteString(" \"Between\": a dial tells the less the nearer to TDC, so the true offset may lie further to one side than to the other.")
+		b.WriteString(" \"Between\": a dial tells less near TDC, so the true offset may lie further to one side.")
 	}
 	if slices.ContainsFunc(v.Result.ByLine(), func(m audit.LineResult) bool { return lopsided(m) && !m.ByDial.SideTold }) {
 		b.WriteString(" \"Side not told\": it reads alike before TDC and after.")

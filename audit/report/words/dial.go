@@ -35,6 +35,15 @@ func OffBy(m audit.LineResult) string {
 	return ends[0] + ", between " + low + " and " + high
 }
 
+// mustGo is what a dial shows further on where a line lies on the side that was written,
+// whichever way its number grows: past TDC the piston goes on sinking, before it rises.
+func mustGo(v Audit, line string) string {
+	if strings.Contains(sideLetters(v, line), "ATDC") {
+		return "It must then stand further from its top, for the piston sinks. Nearer: STOP, the side is wrong"
+	}
+	return "It must then stand nearer to its top, for the piston rises. Further: STOP, the side is wrong"
+}
+
 // Ends is how far off a line is, and between what, where its interval reaches further to
 // one side; nil else.
 func Ends(m audit.LineResult) []string {

@@ -10,6 +10,7 @@ import (
 	"markaudit/audit/diagnosis"
 	"markaudit/audit/report/rounding"
 	"markaudit/audit/sheet"
+	"markaudit/audit/uncertainty"
 	"markaudit/audit/warning"
 	"markaudit/geometry"
 )
@@ -35,9 +36,20 @@ func ForTheOrder(v Audit, c warning.Code) string {
 	case !v.Scribes() || v.Scribed:
 		return ""
 	case c == warning.NoRemounting:
-		return "The order holds as fitted: refitting is not covered."
+		more := rounding.Count(max(uncertainty.EnoughSetups-len(v.Result.TDC.Mountings), 1), "more setup", "more setups")
+		return "The order holds for the readout as it was fitted. If it must also hold after fitting it again, take " + more + " first, the readout off and on in between."
 	}
 	return "The order holds."
+}
+
+// DoubtOnSheet is a doubt as a sheet has it, which says behind it what it means for the
+// order: what is said there is not said twice.
+func DoubtOnSheet(v Audit, d Doubt) string {
+	text := InPlainWords(Sentence(d.Text))
+	if d.Code == warning.NoRemounting && ForTheOrder(v, d.Code) != "" {
+		text, _, _ = strings.Cut(text, " Take three setups")
+	}
+	return text
 }
 
 // MeasureNow is the step between looking and scribing, where the table has something to
@@ -57,7 +69,7 @@ func CloseFirst(v Audit) string {
 	if _, without := byIndicator(v); o == nil || v.onDial() || without {
 		return strings.TrimSpace(closeFirst(v))
 	}
-	return "Readout still on? Take one closing pair: its middle must be " + mustShowAgain(v, *o, v.StepDecimals()+1) + ". If not, take all anew."
+	return "Readout off: skip this. Still on: take one closing pair. Its middle must be " + mustShowAgain(v, *o, v.StepDecimals()+1) + ". If not, take all anew."
 }
 
 // SetAnew says what follows from a line or a pointer that was put right, which changes no
@@ -120,10 +132,38 @@ func MoveOnSheet(v Audit) []string {
 		}
 		out = append(out,
 			"The scale: move the whole scale "+how+", "+way+".",
-			"The turning line or its part: scribe that line anew "+far+" the other way, "+v.Goes(s)+". "+v.seen(s, "")+thenInShort(v, s),
+			"The turning line alone: scribe it anew "+far+" the other way, "+v.Goes(s)+". "+v.seen(s, "")+thenInShort(v, s)+" A part that has slipped is refitted, not marked.",
 		)
 	}
 	return append(out, "Anything else, or nothing found: scribe nothing and move nothing. Ask, or measure again.")
+}
+
+// SharedInShort says before all else what lines have in common that are off alike, and
+// what to suspect first; empty where the audit does not say so.
+func SharedInShort(v Audit) string {
+	if MoveOnSheet(v) == nil {
+		return ""
+	}
+	s, e := v.Result.Advice.Together, v.Result.Advice.Shared
+	n, all := len(v.Result.Diagnosis.Sharing), len(v.Result.ByLine())
+	which := fmt.Sprintf("%d of %d", n, all)
+	if n == all {
+		which = fmt.Sprintf("All %d", n)
+	}
+	if n == all && n == 2 {
+		which = "Both"
+	}
+	way, suspect := "late", "scale or turning line, not lines"
+	if e.Value < 0 {
+		way = "early"
+	}
+	if s.Move == advise.MovePointer {
+		suspect = "pointer or ring, not lines"
+		if v.Result.Slip() == audit.Together {
+			suspect = "the pointer, not lines"
+		}
+	}
+	return which + " share " + rounding.Degrees(e.Value.Abs(), rounding.Places(e.Expanded.Degrees())) + " " + way + ": suspect " + suspect + "."
 }
 
 // thenInShort says how well a line is known once it is scribed.
@@ -198,7 +238,7 @@ func oldOne(v Audit, m audit.LineResult) string {
 
 func (n nearOld) strike() string {
 	if !n.told {
-		return " The readings hardly tell the two apart: make sure, and strike that one only."
+		return " If you cannot tell the two apart: STOP, scribe nothing for that line. Else strike the old one only."
 	}
 	return " Strike that one only."
 }

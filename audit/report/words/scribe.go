@@ -287,6 +287,9 @@ func (v Audit) ToSee() string {
 	if v.Result.Sheet.Part.Moves != "" { // behind a window it may not go round
 		tape = ". Where a tape can be laid once round the rim, it shows "
 	}
+	if v.Result.Sheet.Part.MarksOn == sheet.OnEngine { // nothing goes round a fixed scale
+		tape = strings.Replace(tape, "the rim", "the part with the turning line", 1)
+	}
 	return v.Look() + tape + v.Round()
 }
 
@@ -294,12 +297,16 @@ func (v Audit) ToSee() string {
 // state: a radius, or a wrong rim, is much further off. Common practice, no source.
 const roughly = 0.03
 
+// tapeThick is what a steel tape may add to the diameter that it is laid round, half its
+// thickness on either side; one of cloth adds more. Common practice, no source.
+const tapeThick geometry.Length = 0.2
+
 // Round is what a tape once round the rim has to show, with a ± in any case: somebody
 // stops by it.
 func (v Audit) Round() string {
 	c := v.Result.Advice.Check
 	if c.RoundLimit.Half > 0 {
-		return v.ByTape(c.Round, c.RoundLimit.Half)
+		return v.ByTape(c.Round, c.RoundLimit.Half+geometry.Rim{Diameter: tapeThick}.Arc(360))
 	}
 	whole := func(x geometry.Length) string { return rounding.Fixed(x.Millimetres(), 0) }
 	if v.Unit.Imperial() {
@@ -309,7 +316,16 @@ func (v Audit) Round() string {
 	if v.Unit.Imperial() {
 		unit = " in"
 	}
-	return whole(c.Round) + " ± " + whole(c.Round*roughly) + unit + " (3 in 100)"
+	return whole(c.Round) + " ± " + whole(c.Round*roughly) + unit + " (the diameter has no ±)"
+}
+
+// AboutDiameter says what the ± of a distance between lines leaves out; empty where the
+// sheet states how well the diameter is known, which is then in that ±.
+func (v Audit) AboutDiameter() string {
+	if p := v.Result.Sheet.Part; p.Diameter == 0 || p.DiameterLimit.Half > 0 {
+		return ""
+	}
+	return "allow " + rounding.Fixed(roughly*100, 0) + " % more: the diameter has no ±"
 }
 
 // Look is the part of [Audit.Check] that tells which way round the lines lie.

@@ -59,7 +59,8 @@ func TestAnOrderSaysTowardsWhichLineFirst(t *testing.T) {
 }
 
 // The check names two lines, or the line that passes, and adds the tape where there
-// is a diameter: pi times 158 mm is 496.37 mm, 19.54 in.
+// is a diameter: pi times 158 mm is 496.37 mm, 19.54 in. A steel tape is 0.2 mm thick
+// at most (common practice, no source) and adds pi times that, 0.63 mm, to the limit.
 func TestTheCheckInWords(t *testing.T) {
 	two := advise.EyeCheck{From: "T", To: "fire", Rotation: geometry.Anticlockwise}
 	taped := two
@@ -74,8 +75,8 @@ func TestTheCheckInWords(t *testing.T) {
 		want  string
 	}{
 		{"two lines", two, sheet.Part{}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. If not, stop: the sheet is wrong"},
-		{"with a tape", taped, sheet.Part{}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows 496 ± 15 mm (3 in 100). If either is not so, stop: the sheet is wrong"},
-		{"with limits, in inches", limited, sheet.Part{Unit: geometry.Inch}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows 19.54 ± 0.02 in (496.4 ± 0.6 mm). If either is not so, stop: the sheet is wrong"},
+		{"with a tape", taped, sheet.Part{}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows 496 ± 15 mm (the diameter has no ±). If either is not so, stop: the sheet is wrong"},
+		{"with limits, in inches", limited, sheet.Part{Unit: geometry.Inch}, "as you look at the marks, the shorter way round from line “T” to line “fire” goes anticlockwise. A tape once round the rim shows 19.54 ± 0.05 in (496.4 ± 1.3 mm). If either is not so, stop: the sheet is wrong"},
 		{"one line", alone, sheet.Part{MarksOn: sheet.OnPart}, "as you look at the marks, turn the engine the way it runs: line “fire” passes the pointer moving clockwise, and the pointer stands still. If not, stop: the sheet is wrong"},
 		{"a scale in a window", alone, sheet.Part{MarksOn: sheet.OnEngine, Moves: "up"}, "as you look at the marks, turn the engine the way it runs: the turning line passes the scale moving clockwise, up in the window, and the scale stands still. If not, stop: the sheet is wrong"},
 	} {

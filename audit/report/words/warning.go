@@ -309,7 +309,7 @@ func caseWarning(v Audit, w warning.Warning, in, name string, names []string) st
 	case warning.SlackMissing, warning.ProbeMissing:
 		return gaps[w.Code]
 	case warning.SideNotProven:
-		return name + ": nothing but what was written behind its readings" + sideLetters(v, w.Mark) + " says on which side of TDC it lies. To prove it, read the dial at the line, turn a few degrees further the way the engine runs and read it there too, `further: [at the line, further on]`"
+		return name + ": nothing but what was written behind its readings" + sideLetters(v, w.Mark) + " says on which side of TDC it lies. To prove it, read the dial at the line, turn a few degrees further the way the engine runs and read it there too, `further: [at the line, further on]`. " + mustGo(v, w.Mark)
 	case warning.ApproachUnsaid:
 		return in + "how its heights were approached is not stated. Lost motion and bearing slack count in full. State approach, rising or forward"
 	case warning.RockSeen:
