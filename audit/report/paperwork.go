@@ -90,5 +90,5 @@ func statedSizes(v words.Audit) []document.Block {
 	if len(t.Rows) == 0 {
 		return nil
 	}
-	return []document.Block{document.Sentence{Lead: "SIZES AS ENTERED", Text: "Angles are in degrees."}, t}
+	return []document.Block{document.Sentence{Lead: "SIZES AS ENTERED", Text: "Angles are in degrees. A place without letters or a sign lies after TDC (ATDC). A tolerance that names no side holds either way (±)."}, t}
 }

@@ -159,3 +159,26 @@ func TestSentenceStaysWithItsTable(t *testing.T) {
 		}
 	}
 }
+
+// A paragraph of a few lines is on one sheet, wherever a sheet ends: nobody turns the page
+// in the middle of a sentence.
+func TestShortParagraphIsNotTorn(t *testing.T) {
+	const least = 3 // lines of it
+	for above := range 70 {
+		d := document.Doc{document.Heading{Text: "A title"}}
+		for i := range above {
+			d = append(d, document.Steps{Items: []string{fmt.Sprint("step ", i)}})
+		}
+		d = append(d, document.Sentence{Text: "Begins here, " + strings.Repeat("goes on for a while, ", 22) + "and ends."})
+		for i, s := range document.Pages(d, document.Print{Paper: document.A4}) {
+			all := strings.Join(texts(s), "\n")
+			begins, ends := strings.Contains(all, "Begins here"), strings.Contains(all, "ends.")
+			if begins != ends {
+				t.Fatalf("below %d steps sheet %d has a part of it: %q", above, i+1, all)
+			}
+			if _, of, _ := strings.Cut(all, "Begins here"); begins && strings.Count(of, "\n") < least {
+				t.Fatalf("%q is shorter than what may be torn", of)
+			}
+		}
+	}
+}

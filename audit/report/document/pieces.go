@@ -92,6 +92,9 @@ func heading(text string) (out []piece) {
 	return append(out, piece{height: 2, keep: true})
 }
 
+// fewLines of a paragraph stay on one page.
+const fewLines = 5
+
 func sentence(s Sentence) (out []piece) {
 	if s.Lead != "" {
 		out = append(out, room(2))
@@ -104,7 +107,7 @@ func sentence(s Sentence) (out []piece) {
 	lines := drawing.Wrap(s.Text, textSize, drawing.PageWidth, manyLines)
 	for i, text := range lines {
 		x := line(text, textSize, leading, false)
-		x.keep = i == 0 && len(lines) > 1 || i > 0 && i == len(lines)-2 // no line of a paragraph stands alone
+		x.keep = i < len(lines)-1 && (len(lines) <= fewLines || i == 0 || i == len(lines)-2) // no line of a paragraph stands alone
 		out = append(out, x)
 	}
 	if len(lines) > 0 {

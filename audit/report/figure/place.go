@@ -113,11 +113,11 @@ func (u unrolling) newRow(m audit.LineResult, number int) partRow {
 		off += words.OnlyJust(m)
 	}
 	if r.off = drawing.Wrap(off, textSize, drawing.PageWidth-u.right-saysIn-besideOff, 2); len(r.off) > 1 && !u.brief {
-		r.height = max(r.height, geometry.Length(len(r.off))*drawing.Leading+0.6)
+		r.height = max(r.height, geometry.Length(len(r.off))*drawing.Leading+4) // as below
 	}
 	if m.Scribe.Worthwhile && u.says() {
 		r.goes = drawing.Wrap(u.goes(r), textSize, drawing.PageWidth-u.right-saysIn, 2)
-		r.height = max(r.height, geometry.Length(len(r.off)+len(r.goes))*drawing.Leading+4) // clear of what stands over it
+		r.height = max(r.height, geometry.Length(len(r.off)+len(r.goes))*drawing.Leading+6) // clear of what stands over it
 	}
 	return r
 }

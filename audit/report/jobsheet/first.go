@@ -40,6 +40,7 @@ type Sheet struct {
 	checks []check  // those of them that find room
 	needed int      // how many of them, from the first, somebody who scribes cannot do without
 	doubts [][]string
+	toSee  []bool // which of them is settled by something that somebody sees
 	where  *drawing.Scene
 	foot   geometry.Length // how far down the sections go, once drawn
 
@@ -123,7 +124,7 @@ const mostRows = 6 // of the checks, and of the doubts
 // of the doubts, what the ± counts already the last.
 func (s *Sheet) limit(rows, most int) {
 	s.checks = s.all[:min(rows, len(s.all))]
-	s.doubts = nil
+	s.doubts, s.toSee = nil, nil
 	doubts := words.Doubts(s.v)
 	rank := func(d words.Doubt) int {
 		switch {
@@ -136,7 +137,7 @@ func (s *Sheet) limit(rows, most int) {
 	}
 	slices.SortStableFunc(doubts, func(a, b words.Doubt) int { return rank(a) - rank(b) })
 	for _, d := range doubts[:min(most, len(doubts))] {
-		s.doubts = append(s.doubts, s.doubt(d))
+		s.doubts, s.toSee = append(s.doubts, s.doubt(d)), append(s.toSee, words.IsSeen(d.Code))
 	}
 	s.DoubtsCut = len(doubts) > len(s.doubts)
 }
@@ -230,10 +231,7 @@ func (s *Sheet) meaning() []string {
 func (s *Sheet) allSteps() (all [][]string) {
 	lead, each := s.v.ScribeAll()
 	said := false
-	near := ""
-	if len(each) > 0 {
-		near = words.OldOnes(s.v)
-	}
+	near := words.OldOnes(s.v)
 	now := s.v.Scribes() && slices.ContainsFunc(s.all, func(c check) bool { return c.before != "" })
 	for _, step := range words.Steps(s.v) {
 		if rest, ok := strings.CutPrefix(step, words.EyeStep(s.v)); ok {
@@ -395,6 +393,11 @@ func (s *Sheet) doubted(p *page, number string) {
 				p.put(0, p.y, drawing.Text{Size: textSize, Bold: true, Text: strconv.Itoa(i + 1)})
 			}
 			p.put(5, p.y, drawing.Text{Size: textSize, Text: line})
+		}
+		const x, small = drawing.PageWidth - 18, 3.4
+		if last := lines[len(lines)-1]; s.toSee[i] && 5+drawing.Width(last, textSize) < x-2 { // where there is room
+			p.box(x, p.y-2.9, small, small, frame)
+			p.put(x+small+1.5, p.y, drawing.Text{Size: textSize, Text: "seen so"})
 		}
 		p.y += 0.8
 	}

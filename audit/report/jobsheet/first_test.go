@@ -316,4 +316,7 @@ func TestRowOfALineWithoutASide(t *testing.T) {
 	if !strings.Contains(text, "2.5° before or after\nTDC\nside not told: 3.6° early to\n3.6° late\n") {
 		t.Errorf("takes a side: %s", text)
 	}
+	if !strings.Contains(text, "Nearer: STOP, the side is wrong.\nseen so\n") {
+		t.Errorf("no box for what the dial must show: %s", text)
+	}
 }

@@ -42,6 +42,9 @@ func ForTheOrder(v Audit, c warning.Code) string {
 	return "The order holds."
 }
 
+// IsSeen reports whether a doubt is settled by something that its text says has to be seen.
+func IsSeen(c warning.Code) bool { return c == warning.SideNotProven }
+
 // DoubtOnSheet is a doubt as a sheet has it, which says behind it what it means for the
 // order: what is said there is not said twice.
 func DoubtOnSheet(v Audit, d Doubt) string {
@@ -264,7 +267,7 @@ func OldOnes(v Audit) string {
 	if len(said) == 0 {
 		return strings.TrimSpace(apart)
 	}
-	return strings.Join(said, ", ") + ". Of each two the old line is the one nearer to its new line." + all.strike() + apart
+	return strings.Join(said, ", ") + ". Of " + map[bool]string{true: "the", false: "each"}[len(said) == 1] + " two the old line is the one nearer to its new line." + all.strike() + apart
 }
 
 // Cautions returns what every person at an engine is told, each a sentence of

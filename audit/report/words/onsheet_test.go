@@ -54,6 +54,11 @@ func TestOfTwoLinesThatNearlyTouchTheOldOneIsNamed(t *testing.T) {
 			t.Errorf("beyond line 2: %q", said)
 		}
 	}
+	for i, l := range v.Result.Lines { // settled before scribing: the order itself does not say it again
+		if said := v.ScribeOnSheet(v.Result.ByLine()[i]); strings.Contains(said, "beside") {
+			t.Errorf("%s: %q", l.Name, said)
+		}
+	}
 	demo := words.NewAudit(reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["demo"], nil)
 	if said := words.OldOnes(demo); said != "" {
 		t.Errorf("no line of the demonstration is near another: %q", said)

@@ -39,12 +39,13 @@ func (v Audit) Scribe(m audit.LineResult) string {
 	return v.scribe(m, ": ") + oldOne(v, m) + fmt.Sprintf(" Until then, setting to it gives %s.", ComesUp(m))
 }
 
-// ScribeOnSheet is [Audit.Scribe] for a sheet that has where the line comes up in a table.
+// ScribeOnSheet is [Audit.Scribe] for a sheet that has where the line comes up in a table, and
+// which line is the old one in a step of its own.
 func (v Audit) ScribeOnSheet(m audit.LineResult) string {
 	if m.ByDial != nil {
 		return scribeByDial(v, m)
 	}
-	return v.scribe(m, ". That is ") + oldOne(v, m)
+	return v.scribe(m, ". That is ")
 }
 
 // scribe is the instruction; then stands between the way round and what it is to the
