@@ -154,7 +154,10 @@ func inOneRow(all []check) []check {
 	return []check{one}
 }
 
-// cellHeight is how high a row is of so many, with room to write in.
+// roomyCell is how high a row is to be, with room to write in for greasy hands.
+const roomyCell geometry.Length = 9
+
+// cellHeight is how high a row of so many is at least.
 func cellHeight(rows int) geometry.Length {
 	if rows > 4 {
 		return 7.6
@@ -222,8 +225,8 @@ func (p *page) byEye(v words.Audit) {
 	p.y += eyeHeight(v, p.letter)
 }
 
-// checked is the section to fill in by hand.
-func (p *page) checked(v words.Audit, number string, all []check, left int) {
+// checked is the section to fill in by hand, in rows so high.
+func (p *page) checked(v words.Audit, number string, all []check, left int, height geometry.Length) {
 	any := func(has func(c check) string) bool {
 		return slices.ContainsFunc(all, func(c check) bool { return has(c) != "" })
 	}
@@ -251,7 +254,6 @@ func (p *page) checked(v words.Audit, number string, all []check, left int) {
 	if len(all) == 0 {
 		return
 	}
-	height := cellHeight(len(all))
 	heads := []string{"dividers, straight across", "should be", "measured", "should be", "measured"}
 	widths := []geometry.Length{60, 29, 30, 29, 32}
 	both := lined && now

@@ -40,7 +40,8 @@ type Sheet struct {
 	checks []check  // those of them that find room
 	needed int      // how many of them, from the first, somebody who scribes cannot do without
 	doubts [][]string
-	toSee  []bool // which of them is settled by something that somebody sees
+	toSee  []bool          // which of them is settled by something that somebody sees
+	roomy  geometry.Length // how much higher than they must be the rows of checks are
 	where  *drawing.Scene
 	foot   geometry.Length // how far down the sections go, once drawn
 
@@ -115,6 +116,9 @@ func New(v words.Audit, o document.Options, paper document.Paper, picture Pictur
 		s.limit(rows, rows)
 	}
 	s.ChecksCut = len(s.checks) < len(s.all)
+	for s.roomy = roomyCell - cellHeight(len(s.checks)); s.roomy > 0 && !s.foots(); {
+		s.roomy = max(0, s.roomy-0.2)
+	}
 	return s
 }
 
@@ -357,7 +361,7 @@ func (s *Sheet) Draw(sheets int) drawing.Scene {
 	if len(s.last) > 0 {
 		p.y += 0.8
 	}
-	p.checked(v, number(), s.checks, len(s.all)-len(s.checks))
+	p.checked(v, number(), s.checks, len(s.all)-len(s.checks), cellHeight(len(s.checks))+s.roomy)
 	p.y += 2
 	scribed := ""
 	if a := v.Result.Sheet.After; a != nil {

@@ -53,6 +53,9 @@ func TestFirstSheetIsOnePage(t *testing.T) {
 			if most := paper.Height - document.Margin - blockHeight; s.foot > most {
 				t.Errorf("%s: the sections end at %v, the title block begins at %v", name, s.foot, most)
 			}
+			if n := geometry.Length(len(s.checks)); n > 0 && cellHeight(len(s.checks))+s.roomy < roomyCell-1e-9 && s.blockAt()-s.foot > 0.2*n+0.01 {
+				t.Errorf("%s: rows to write in are %v high, with %v left above the title block", name, cellHeight(len(s.checks))+s.roomy, s.blockAt()-s.foot)
+			}
 			text := written(scene)
 			for what, said := range map[string]bool{"find no room": s.LinesCut, "The rest of what to do: annex.": s.StepsCut, "The first; all of them: annex.": s.DoubtsCut, "More pairs: annex.": s.ChecksCut} {
 				if what == "find no room" {
