@@ -179,12 +179,12 @@ func checkHeight(v words.Audit, n int) geometry.Length {
 func checkNote(v words.Audit, lined, left bool) []string {
 	note := "One off by more than its ±: STOP. A reading or the sheet is wrong; nothing is moved or scribed."
 	if lined && v.Scribes() {
-		note = "AFTER: one off, strike the NEW line through, begin again. All hold: strike the OLD line through."
+		note = "AFTER: one off: strike both lines through, ask. All hold: strike the OLD line through."
 		switch s := v.Result.Advice.Together; {
 		case s.Worthwhile && s.Move == advise.MovePointer:
 			note = "AFTER moving, off by more than its ±: move it again."
 		case s.Worthwhile:
-			note = "AFTER a): off, move the scale again. AFTER b): off, strike the NEW line through; holds, strike the OLD one through."
+			note = "AFTER a): off, move the scale again. AFTER b): off, strike both lines through, ask; holds, strike the OLD one through."
 		}
 	}
 	if left {

@@ -42,7 +42,7 @@ func (f *form) start() {
 	f.title("Setups: make 3 before anything is scribed")
 	f.setups()
 	f.rules(fmt.Sprintf("A setup is steps 1 to 9 once, of page %d, of %d, or of %d and %d. Stop or indicator goes in twice; it stays the same setup. Write what you read, no averages.", stopPage, dropsPage, sweepPage, sweepEndPage))
-	f.rules(fmt.Sprintf("Next setup: readout (wheel, encoder, tape) OFF and ON, about a third of a turn further; a new copy. Only for several cylinders (page %d) it is left alone. One setup does not show what fitting changes.", rarePartPage))
+	f.rules(fmt.Sprintf("Next setup: readout (wheel, encoder, tape) OFF and ON, about a third of a turn further, the crank held while a bolt is loosened; a new copy. Only for several cylinders (page %d) it is left alone. One setup does not show what fitting changes.", rarePartPage))
 }
 
 // legend says how the form is filled in, by boxes that are.

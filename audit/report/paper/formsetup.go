@@ -155,7 +155,7 @@ func (f *form) drops() {
 	f.indicatorIn()
 	f.measured("3  DROPS", knocked("TIP")+" At the top: indicator to 0. Drop: how far below, same both sides; two or three: 1/40, 1/15 of the stroke (80 mm: 2, 5 mm). The tip must touch.", "drop, before, after")
 	f.y += 0.4 // of the letters above it
-	f.turning("equal_drop.approach", "a pass is every drop BEFORE, then AFTER, tip left in;", "the first pass only sets 0; holder against a shoulder", "after TDC go well past it, come back")
+	f.turning("equal_drop.approach", "a pass is every drop BEFORE, then AFTER, tip left in;", "the first pass only sets 0; holder against a shoulder", "after: well past, then back; tip in")
 	f.rules("Three passes; look at 0 each time. Over 0.1 mm (0.004 in) off: set it, strike that pass; two will do. After a trial, good or not, and FORWARD after each pass: " + tipRound)
 	f.table([]column{
 		{width: 22, names: []string{"drop"}, must: 1},
@@ -237,12 +237,12 @@ func (f *form) sweepEnd() {
 // better. How it is turned forward takes two lines, how back the second of two.
 func (f *form) turning(key, forward, more, back string) {
 	f.row().askWithin(20, "Turned: cross one", key).must().
-		tickBold(1, "RISING: better, if it may turn back", "before TDC the way it runs;", back).
+		tickBold(1, "RISING: better, if it may turn back", "before: forward (missed: well back);", back).
 		tickBold(1, "FORWARD: if it must not turn back", forward, more)
 }
 
 // out is the last step with an indicator.
 func (f *form) out(copies string) {
-	f.row().step("9  INDICATOR OUT: the hole is empty").to(84).check("crank bolt checked", "if it was turned back. Last setup:", "after the readout is off")
+	f.row().step("9  INDICATOR OUT: the hole is empty").to(84).check("crank bolt checked", "if turned back, or the readout is", "under it. Last setup:", "after the readout is off")
 	f.next(copies)
 }

@@ -336,11 +336,11 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 		{
 			"window.yaml",
 			StripOptions{},
-			[]string{"DOUBT, look first: running way not confirmed", "readout off, stop out, all plugs out", "find TDC anew. Paper for the wrong way", "Read the scale by it, from true TDC", "“T” 0, “B” 180 ATDC", "you look from the wrong side", "Rule to its check length. Then for a small window", "cut both ends off; flags and outlined arrow stay", "DOUBT, go on: step coarser", "or the maker's figure", "to 50.1 mm, or print again", "the felt line on the left", "within ± 0.5° of its place", "LEFT in the window and on this strip"},
+			[]string{"DOUBT, look first: running way not confirmed", "readout off, stop out, all plugs out", "find TDC anew. Paper for the wrong way", "Read the scale by it, from true TDC", "“T” 0, “B” 180 ATDC", "you look from the wrong side", "Only if the turning line alone is at fault", "Rule to its check length. Then for a small window", "cut both ends off; flags and outlined arrow stay", "DOUBT, go on: step coarser", "or the maker's figure", "to 50.1 mm, or print again", "the felt line on the left", "within ± 0.5° of its place", "LEFT in the window and on this strip"},
 			[]string{"go on: running"},
 		},
 		{"pump.yaml", StripOptions{}, []string{"DOUBT, go on: step coarser than scatter", "DOUBT, go on: remounting not covered"}, []string{"look first"}},
-		{"banks.yaml", StripOptions{}, []string{"SET", "Strip off", "over the anticlockwise dot; dividers, dot to dot: 1.6 ± 0.3 mm", "back to the fixed dot", "tip back to its dot", "ring slipped on its hub (rubber torn, paint mark broken): STOP", "in 1 to 3: have it", "at both FEET, close beside the tip", "Crank anywhere, blocked", "from the TDC of its own cylinder", "“10 of 2” 10 BTDC", "Twice: set nothing"}, []string{"scriber", "BETTER NOT"}},
+		{"banks.yaml", StripOptions{}, []string{"SET", "Strip off", "over the anticlockwise dot; dividers, dot to dot: 1.6 ± 0.3 mm", "back to the fixed dot", "tip back to its dot", "if the pointer is at fault, set its tip", "Only if pointer or tab is found bent or loose. Nothing found, or an outer ring slipped on its hub (rubber torn, paint mark broken): STOP.", "in 1 to 3: have it", "at both FEET, close beside the tip", "Crank anywhere, blocked", "from the TDC of its own cylinder", "“10 of 2” 10 BTDC", "Twice: set nothing"}, []string{"scriber", "BETTER NOT"}},
 	} {
 		all := printed(t, c.sheet, c.o)
 		flat := strings.Join(strings.Fields(all), " ")

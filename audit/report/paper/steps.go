@@ -134,13 +134,7 @@ func (s stripper) nearer(m audit.LineResult) string {
 // firstSteps are those until the piece lies on the part, where it is for what is said.
 func (s stripper) firstSteps(what string, carried ...string) []step {
 	look := s.look(what)
-	if s.sets() {
-		seen := " (rubber torn, paint mark broken)"
-		if s.tight() {
-			seen = ""
-		}
-		look += " Outer ring slipped on its hub" + seen + ": STOP, it is replaced."
-	}
+	look += onlyIf(s)
 	var all []step
 	if slices.ContainsFunc(s.Result.Warnings, func(w warning.Warning) bool { return w.Code == warning.SideUnchecked }) {
 		text := "Nobody has yet seen which way it runs. Ask who has, or STOP."
@@ -375,8 +369,8 @@ func (s stripper) measure() string {
 		return low + " to " + high
 	}
 	all := across(part.Diameter, half)
-	round := across(geometry.Rim{Diameter: part.Diameter}.Arc(360), geometry.Rim{Diameter: half}.Arc(360))
-	text := "Both check lines below. Then your rim: " + all + " across, or " + round + " round by thin tape."
+	round := s.Round()
+	text := "Both check lines below. Then your rim: " + all + " across, or " + round + " round by tape."
 	if s.o.Slope != 0 { // the steps of a template have little room
 		text = "All three check lines. " + words.Sentence(s.surface().edge()+": "+all+" across, or "+round+" round")
 	}

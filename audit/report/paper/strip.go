@@ -450,7 +450,7 @@ func (s stripper) alike(given advise.Scribe) job {
 		said = [][2]string{{"", "POINTER IS HERE NOW"}, {"", "SET ITS TIP HERE: NEW"}}
 		j.before = strings.NewReplacer(" scriber, square,", " spanner,", " scriber,", " spanner,").Replace(j.before)
 		tag = "NO PROOF LINE: set it, then read every line again"
-		j.heading = fmt.Sprintf("All lines are off alike, %s: scribe nothing, set the pointer's tip %s %s", off, s.way(given), to)
+		j.heading = fmt.Sprintf("All lines are off alike, %s: if the pointer is at fault, set its tip %s %s", off, s.way(given), to)
 	}
 	if given.Move == advise.MoveLine {
 		j.notes = append(j.notes, s.sureness(given))
