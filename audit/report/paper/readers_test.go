@@ -318,7 +318,7 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 		{
 			"demo",
 			StripOptions{Slope: 90},
-			[]string{"STOP said in 1 to 3: have it drawn anew", "begin at 4. Twice: scribe nothing", "CARRY", "over the middle of the shaft", "outer edge of the face", "on “static 4”, at the black FOOT", "Snip the bar's white gap out", "in the MIDDLE of the gap", "of it flat", "face template 1 of 1", "The DOUBT need not stop you", "through its two dots", "on the outer edge, old line to gap dot, 1.9 ± 0.3 mm", "press the edge flat", "all three check lines", "1.5 mm on this paper", "DOUBT, go on", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
+			[]string{"STOP said in 1 to 3: have it drawn anew", "begin at 4. Twice: scribe nothing", "CARRY", "the old line and “static 4”, “1-6” on", "fuel and ignition off", "over the middle of the shaft", "outer edge of the face", "on “static 4”, at the black FOOT", "Snip the bar's white gap out", "in the MIDDLE of the gap", "of it flat", "face template 1 of 1", "The DOUBT need not stop you", "through its two dots", "on the outer edge, old line to gap dot, 1.9 ± 0.3 mm", "press the edge flat", "all three check lines", "1.5 mm on this paper", "DOUBT, go on", "at the FOOT: GOOD", "under its middle: BAD", "outside: STOP"},
 			[]string{"corner", "both check lines", "14 BTDC: NEW", "arc", "square"},
 		},
 		{
@@ -340,7 +340,7 @@ func TestPrintedSheetsSayWhatReadersMissed(t *testing.T) {
 			[]string{"go on: running"},
 		},
 		{"pump.yaml", StripOptions{}, []string{"DOUBT, go on: step coarser than scatter", "DOUBT, go on: remounting not covered"}, []string{"look first"}},
-		{"banks.yaml", StripOptions{}, []string{"SET", "Strip off", "over the anticlockwise dot; dividers, dot to dot: 1.6 ± 0.3 mm", "back to the fixed dot", "tip back to its dot", "if the pointer is at fault, set its tip", "Only if pointer or tab is found bent or loose. Nothing found, or an outer ring slipped on its hub (rubber torn, paint mark broken): STOP.", "in 1 to 3: have it", "at both FEET, close beside the tip", "Crank anywhere, blocked", "from the TDC of its own cylinder", "“10 of 2” 10 BTDC", "Twice: set nothing"}, []string{"scriber", "BETTER NOT"}},
+		{"banks.yaml", StripOptions{}, []string{"SET", "Strip off", "over the anticlockwise dot; dividers, dot to dot: 1.6 ± 0.3 mm", "back to the fixed dot", "tip back to its dot", "if the pointer is at fault, set its tip", "Only if pointer or tab is found bent or loose. Nothing found, or an outer ring slipped on its hub (rubber torn, paint mark broken): set nothing.", "in 1 to 3: have it", "at both FEET, close beside the tip", "Crank anywhere, blocked", "from the TDC of its own cylinder", "“10 of 2” 10 BTDC", "Twice: set nothing"}, []string{"scriber", "BETTER NOT"}},
 	} {
 		all := printed(t, c.sheet, c.o)
 		flat := strings.Join(strings.Fields(all), " ")

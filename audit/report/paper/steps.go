@@ -16,7 +16,7 @@ import (
 
 // What to do with a strip, step by step, in words of the bench.
 
-const before = "Engine at rest, fuel off, blocked except to LOOK and READ, metal clean. At hand: rule, caliper or tape measure, scissors, tape, scriber, square, dividers, felt pen 0.5 mm, readout (TDC found)."
+const before = "At rest, fuel and ignition off, blocked except to LOOK and READ, metal clean. At hand: rule, caliper or tape measure, scissors, tape, scriber, square, dividers, felt pen 0.5 mm, readout (TDC found)."
 
 // before is what must be at rest, and at hand: on a slope two dots make a square needless.
 func (s stripper) before() string {
@@ -164,7 +164,7 @@ func (s stripper) firstSteps(what string, carried ...string) []step {
 		if len(carried) == 0 {
 			carried = []string{"each line"}
 		}
-		all = append(all, step{word: "CARRY", text: strings.Join(carried, ", ") + " on in thin felt pen, from the edge to " + s.inner() + ", the rule " + s.surface().aimed() + "."})
+		all = append(all, step{word: "CARRY", text: strings.Replace(strings.Join(carried, ", "), ", ", " and ", 1) + " on in thin felt pen, from the edge to " + s.inner() + ", the rule " + s.surface().aimed() + "."})
 	}
 	return append(all, step{word: "LAY", text: s.sideUp(), picture: howItLies})
 }
