@@ -469,3 +469,28 @@ func TestALooseNoteFillsAnEarlierColumn(t *testing.T) {
 		}
 	}
 }
+
+// A strip for one line, drawn by force beside that for the pointer, says nothing of a
+// pointer that is set: its line is scribed. On a face its lines are carried on.
+func TestAForcedLineIsNotTakenForThePointer(t *testing.T) {
+	r := reporttest.GoodAudits(t, os.DirFS("../../../testdata"))["banks.yaml"]
+	for _, slope := range []geometry.Angle{0, 90} {
+		s := stripperFor(r, StripOptions{Force: true, Slope: slope})
+		given, ok := s.offAlike()
+		if !ok {
+			t.Fatal("the lines are not off alike")
+		}
+		said := func(j job) (all string) {
+			for _, one := range j.steps {
+				all += one.word + " " + one.text + "\n"
+			}
+			return all
+		}
+		if text := said(s.alike(given)); !strings.Contains(text, "set nothing") || strings.Contains(text, "CARRY") {
+			t.Errorf("on %v, for the pointer: %s", slope, text)
+		}
+		if text := said(s.single(r.ByLine()[0])); strings.Contains(text, "set nothing") || strings.Contains(text, "ring slipped") || !strings.Contains(text, "Twice: scribe nothing") || strings.Contains(text, "CARRY") != (slope != 0) {
+			t.Errorf("on %v, for a line: %s", slope, text)
+		}
+	}
+}

@@ -183,10 +183,7 @@ func (s stripper) ifStopped(before int) step {
 }
 
 // sets reports whether a pointer is set, and nothing scribed.
-func (s stripper) sets() bool {
-	given, ok := s.offAlike()
-	return ok && given.Move == advise.MovePointer && len(s.o.Tape) == 0 && !s.o.Full
-}
+func (s stripper) sets() bool { return s.shared != nil && s.shared.Move == advise.MovePointer }
 
 // bring is the step that brings a line that is there to the open flag.
 func (s stripper) bring(what string) step {

@@ -141,6 +141,7 @@ type stripper struct {
 	letters func(string) string           // shows names by numbers where letters are missing
 	key     []string                      // and says which
 	asked   geometry.Length               // width of the strip, which may have to be more
+	shared  *advise.Scribe                // what all lines share, on a strip for that
 	brief   bool                          // the piece says no more than it must, for want of room
 	known   map[[2]string]geometry.Length // the ± of the way between two lines, once it was asked for
 }
@@ -422,6 +423,7 @@ func (s stripper) offAlike() (given advise.Scribe, ok bool) {
 
 // alike is the strip for what all lines share.
 func (s stripper) alike(given advise.Scribe) job {
+	s.shared = &given
 	a := s.Result.Advice
 	forced := !a.Together.Worthwhile
 	on := s.surface()
